@@ -1,0 +1,565 @@
+/* SPDX-License-Identifier: MIT
+ *
+ * aplomb: posed figures that carry weight.
+ *
+ * Given a keyed pose, the loads that it carries and the feet that stand, aplomb_balance finds the smallest
+ * change of hip shift and spine lean, inside the joint limits, that brings the common centre of mass back
+ * over the middle of the feet. aplomb_read says how a pose stands and what it reads as, and changes nothing.
+ *
+ * Conventions, everywhere unless a line says otherwise:
+ *   length      the host's own unit; a figure carries `metres_per_unit`
+ *   axes        the host's own, right-handed; a figure carries its up and forward axis
+ *   mass kg, angle radian, force newton, energy joule, acceleration m/s^2
+ *   quaternion  x, y, z, w; unit length within 1e-4 (it is normalised); local, that is relative to the parent
+ *   pose        3 doubles of translation and 4 of rotation per joint, both relative to the parent joint;
+ *               joint 0 is the root, its translation is relative to the world
+ *   anatomical  (left, up, forward) of the figure itself; a positive turn about `left` bends forward,
+ *               about `up` turns to the left, about `forward` leans to the right
+ *   failure     one status: 0 in balance, > 0 a pose was written but read the value first, < 0 nothing was
+ *               written. An aplomb_error, where given, names the argument, the index and the value
+ *   threads     an aplomb_figure never changes and may be used by any number of threads at once;
+ *               an aplomb_solver is one thread's working memory
+ *   structs     those with `struct_size` are set up by their _init function and may grow at the end;
+ *               the others are frozen
+ *
+ * The library prints nothing, keeps no global state, changes no input and lets no exception out.
+ * Results are about drawn and simulated figures; they say nothing about what a living person can lift.
+ */
+#ifndef APLOMB_H
+#define APLOMB_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#ifndef APLOMB_API
+#if defined(_WIN32)
+#define APLOMB_API
+#else
+#define APLOMB_API __attribute__((visibility("default")))
+#endif
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define APLOMB_VERSION_MAJOR 0
+#define APLOMB_VERSION_MINOR 1
+#define APLOMB_VERSION_PATCH 0
+#define APLOMB_VERSION (APLOMB_VERSION_MAJOR * 10000 + APLOMB_VERSION_MINOR * 100 + APLOMB_VERSION_PATCH)
+
+/** The version of the library in use, as APLOMB_VERSION. */
+APLOMB_API uint32_t aplomb_version(void);
+/** One line on how the library was built. Static text. */
+APLOMB_API const char* aplomb_build_info(void);
+
+/* ---- Status and errors --------------------------------------------------------------------------- */
+
+typedef enum aplomb_status {
+    APLOMB_OK = 0,                 /* done; for a correction: the pose is in balance */
+    APLOMB_OUT_OF_REACH = 1,       /* the nearest pose was written; limits keep it from balance */
+    APLOMB_NOT_CONVERGED = 2,      /* the best pose found was written; see the residuals in the result */
+    APLOMB_BAD_ARGUMENT = -1,      /* an argument is missing, out of range or not finite */
+    APLOMB_BAD_FIGURE = -2,        /* the description of a figure contradicts itself or lacks a part */
+    APLOMB_BAD_POSE = -3,          /* a pose value is not finite, or a rotation is not of unit length */
+    APLOMB_NO_SUPPORT = -4,        /* no contact bears weight, or the figure does not press on the ground */
+    APLOMB_OUT_OF_MEMORY = -5,     /* the allocator returned NULL */
+    APLOMB_WRONG_VERSION = -6,     /* a struct_size that this library does not know */
+    APLOMB_BAD_FILE = -7,          /* a file is not what it claims to be, or lacks a part (files.h) */
+    APLOMB_CANNOT_OPEN = -8,       /* a file cannot be read or written (files.h) */
+    APLOMB_STATUS_FORCE_32 = 0x7fffffff
+} aplomb_status;
+
+/** A short name for a status, such as "out of reach". Static text, never NULL. */
+APLOMB_API const char* aplomb_status_text(aplomb_status status);
+
+/** What was wrong. Frozen; written only when the status is negative. */
+typedef struct aplomb_error {
+    int32_t status;
+    int32_t index;     /* which element of the named argument, or -1 */
+    char field[56];    /* the argument or member, such as "rotations" */
+    char message[448]; /* one sentence that names field, index and value */
+} aplomb_error;
+
+/** Where an object takes its memory from. `size` and `alignment` are in bytes, alignment a power of two of
+ *  at most 64. `deallocate` gets the size that was asked for. Copied at creation; the functions must
+ *  outlive the object. */
+typedef struct aplomb_allocator {
+    void* (*allocate)(size_t size, size_t alignment, void* user);
+    void (*deallocate)(void* memory, size_t size, void* user);
+    void* user;
+} aplomb_allocator;
+
+/* ---- Figure -------------------------------------------------------------------------------------- */
+
+/** What a joint is for. */
+typedef enum aplomb_role {
+    APLOMB_ROLE_FROM_NAME = 0, /* in a description: found from the names and the shape */
+    APLOMB_ROLE_ROOT,          /* travel, above the hips; never moved */
+    APLOMB_ROLE_HIPS,
+    APLOMB_ROLE_SPINE,
+    APLOMB_ROLE_NECK,
+    APLOMB_ROLE_HEAD,
+    APLOMB_ROLE_GIRDLE, /* shoulder girdle */
+    APLOMB_ROLE_UPPER_ARM,
+    APLOMB_ROLE_LOWER_ARM,
+    APLOMB_ROLE_HAND,
+    APLOMB_ROLE_THIGH,
+    APLOMB_ROLE_SHANK,
+    APLOMB_ROLE_FOOT,
+    APLOMB_ROLE_TOE,
+    APLOMB_ROLE_TAIL,
+    APLOMB_ROLE_PROP,
+    APLOMB_ROLE_HELPER, /* twist, split, control, face, finger: rides with its parent */
+    APLOMB_ROLE_FORCE_32 = 0x7fffffff
+} aplomb_role;
+
+typedef enum aplomb_side {
+    APLOMB_SIDE_FROM_NAME = 0,
+    APLOMB_SIDE_LEFT,
+    APLOMB_SIDE_RIGHT,
+    APLOMB_SIDE_MIDDLE,
+    APLOMB_SIDE_FORCE_32 = 0x7fffffff
+} aplomb_side;
+
+/** "upper arm", "left"; static text, "unknown" for other values. */
+APLOMB_API const char* aplomb_role_text(aplomb_role role);
+APLOMB_API const char* aplomb_side_text(aplomb_side side);
+
+typedef enum aplomb_axis {
+    APLOMB_AXIS_X = 1,
+    APLOMB_AXIS_Y = 2,
+    APLOMB_AXIS_Z = 3,
+    APLOMB_AXIS_MINUS_X = -1,
+    APLOMB_AXIS_MINUS_Y = -2,
+    APLOMB_AXIS_MINUS_Z = -3,
+    APLOMB_AXIS_FORCE_32 = 0x7fffffff
+} aplomb_axis;
+
+/** Published body-segment tables. */
+typedef enum aplomb_mass_table {
+    APLOMB_MASS_DE_LEVA_MALE = 0, /* P. de Leva, J. Biomech. 29(9), 1996, table 4 */
+    APLOMB_MASS_DE_LEVA_FEMALE = 1,
+    APLOMB_MASS_DEMPSTER = 2, /* W. Dempster 1955, as in D. Winter, Biomechanics, 4th ed. 2009, table 4.1 */
+    APLOMB_MASS_CHILD = 3,    /* R. Jensen 1989, age 6 */
+    APLOMB_MASS_TABLE_FORCE_32 = 0x7fffffff
+} aplomb_mass_table;
+
+/** A patch of points that can touch something, on one joint's segment: a sole, a knee, a seat. */
+typedef struct aplomb_patch {
+    int32_t joint;
+    int32_t point_count;  /* 1 to 16 */
+    const double* points; /* 3 per point, in the joint's own frame, host units */
+} aplomb_patch;
+
+/** How to build a figure. All pointers are read during aplomb_figure_create only. */
+typedef struct aplomb_figure_desc {
+    uint32_t struct_size;
+    int32_t joint_count;        /* 1 to 1024 */
+    const int32_t* parents;     /* per joint; -1 for joint 0 alone; a parent comes before its children */
+    const double* translations; /* 3 per joint: the rest pose, relative to the parent */
+    const double* rotations;    /* 4 per joint, or NULL: all identity */
+    const char* const* names;   /* UTF-8, or NULL; entries may be NULL */
+    const int32_t* roles;       /* aplomb_role per joint, or NULL: all from names and shape */
+    const int32_t* sides;       /* aplomb_side per joint, or NULL */
+    const double* tips;         /* 3 per joint: where a last joint's segment ends, in its own frame; NaN: not
+                                   known. Or NULL */
+
+    double metres_per_unit; /* default 1 */
+    int32_t up_axis;        /* aplomb_axis, default Y */
+    int32_t forward_axis;   /* aplomb_axis, default Z: the way the figure faces in its rest pose */
+
+    int32_t mass_table;     /* aplomb_mass_table, default de Leva male */
+    double total_mass;      /* kg; 0: the table's reference body scaled with the cube of the stature */
+    const double* masses;   /* kg per joint's segment, or NULL: from the table */
+    const double* centres;  /* 3 per joint, own frame; with `masses`, or NULL: the middle of the segment */
+    const double* inertias; /* 6 per joint, kg m^2 about the centre, own frame: xx yy zz xy xz yz; or NULL */
+
+    const double* limits; /* 6 per joint: lowest and highest bend forward, twist left, lean right, from the
+                             anatomical neutral; NaN: the published range for the role. Or NULL */
+    const aplomb_patch* soles; /* patches that replace the estimated sole of the foot above or at `joint` */
+    int32_t sole_count;
+} aplomb_figure_desc;
+
+typedef struct aplomb_figure aplomb_figure;
+
+APLOMB_API void aplomb_figure_desc_init(aplomb_figure_desc* desc, size_t size);
+
+/** Builds a figure. `allocator` and `error` may be NULL. On failure *figure is NULL.
+ *  Fails with BAD_FIGURE where no hips and no limb that reaches the ground can be found. */
+APLOMB_API aplomb_status aplomb_figure_create(const aplomb_figure_desc* desc, const aplomb_allocator* allocator,
+                                              aplomb_figure** figure, aplomb_error* error);
+/** NULL is allowed. No solver may use the figure any more. */
+APLOMB_API void aplomb_figure_destroy(aplomb_figure* figure);
+
+APLOMB_API int32_t aplomb_figure_joint_count(const aplomb_figure* figure);
+/** The joint of this name, or -1. */
+APLOMB_API int32_t aplomb_figure_find_joint(const aplomb_figure* figure, const char* name);
+/** The first joint of a role and side (APLOMB_SIDE_FROM_NAME: any side), or -1. */
+APLOMB_API int32_t aplomb_figure_find_role(const aplomb_figure* figure, aplomb_role role, aplomb_side side);
+
+/** Where a number came from. */
+typedef enum aplomb_origin {
+    APLOMB_ORIGIN_GIVEN = 0,       /* by the caller */
+    APLOMB_ORIGIN_PUBLISHED = 1,   /* a published table */
+    APLOMB_ORIGIN_FROM_MEMORY = 2, /* common practice; not checked against a source */
+    APLOMB_ORIGIN_SHAPE = 3,       /* estimated from the figure's own shape */
+    APLOMB_ORIGIN_FORCE_32 = 0x7fffffff
+} aplomb_origin;
+
+typedef struct aplomb_joint_info {
+    uint32_t struct_size;
+    int32_t parent;
+    int32_t role;         /* aplomb_role */
+    int32_t side;         /* aplomb_side */
+    const char* name;     /* owned by the figure; "" where none was given */
+    double mass;          /* kg of this joint's own segment */
+    double centre[3];     /* own frame, host units */
+    double inertia[6];    /* kg m^2 about the centre, own frame: xx yy zz xy xz yz */
+    double limits[6];     /* as in the description; +-infinity: free */
+    int32_t mass_origin;  /* aplomb_origin */
+    int32_t limit_origin; /* aplomb_origin */
+    double spine_share[3];/* of the trunk's bend, lean and twist, for a spine joint; else 0 */
+} aplomb_joint_info;
+APLOMB_API void aplomb_joint_info_init(aplomb_joint_info* info, size_t size);
+APLOMB_API aplomb_status aplomb_figure_joint(const aplomb_figure* figure, int32_t joint, aplomb_joint_info* info,
+                                             aplomb_error* error);
+
+typedef enum aplomb_limb_kind {
+    APLOMB_LEG = 0,
+    APLOMB_ARM = 1,
+    APLOMB_FORE_LEG = 2,
+    APLOMB_LIMB_FORCE_32 = 0x7fffffff
+} aplomb_limb_kind;
+
+typedef struct aplomb_limb_info {
+    uint32_t struct_size;
+    int32_t kind;  /* aplomb_limb_kind */
+    int32_t side;  /* aplomb_side */
+    int32_t upper; /* joint at the start of the first span */
+    int32_t lower; /* joint at the start of the second span */
+    int32_t end;   /* ankle, hock or wrist */
+    int32_t toe;   /* the ball joint, or -1 */
+    double length; /* of both spans, host units */
+    double sole_length, sole_breadth; /* host units; 0 without a sole */
+    int32_t sole_origin;              /* aplomb_origin */
+} aplomb_limb_info;
+APLOMB_API void aplomb_limb_info_init(aplomb_limb_info* info, size_t size);
+APLOMB_API int32_t aplomb_figure_limb_count(const aplomb_figure* figure);
+APLOMB_API aplomb_status aplomb_figure_limb(const aplomb_figure* figure, int32_t limb, aplomb_limb_info* info,
+                                            aplomb_error* error);
+
+typedef struct aplomb_figure_info {
+    uint32_t struct_size;
+    int32_t joint_count, limb_count;
+    double total_mass;         /* kg */
+    double stature;            /* host units, ground to crown in the anatomical neutral */
+    double leg_length;         /* host units */
+    double metres_per_unit;
+    int32_t hips, chest, head; /* joints; -1 where there is none */
+    int32_t remark_count;
+    const char* mass_source;   /* one line, owned by the figure */
+} aplomb_figure_info;
+APLOMB_API void aplomb_figure_info_init(aplomb_figure_info* info, size_t size);
+APLOMB_API aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_info* info,
+                                                aplomb_error* error);
+/** What was not found, found twice or taken from memory, one sentence each; NULL past the last. */
+APLOMB_API const char* aplomb_figure_remark(const aplomb_figure* figure, int32_t index);
+
+/** Writes 3 and 4 doubles per joint. */
+APLOMB_API aplomb_status aplomb_figure_rest_pose(const aplomb_figure* figure, double* translations,
+                                                 double* rotations);
+/** The anatomical neutral: upright, legs parallel and straight down, toes forward, arms hanging. */
+APLOMB_API aplomb_status aplomb_figure_neutral_pose(const aplomb_figure* figure, double* translations,
+                                                    double* rotations);
+
+/* ---- Poses from the host's own arrays ------------------------------------------------------------- */
+
+typedef enum aplomb_number {
+    APLOMB_FLOAT = 0,
+    APLOMB_DOUBLE = 1,
+    APLOMB_NUMBER_FORCE_32 = 0x7fffffff
+} aplomb_number;
+
+typedef enum aplomb_space {
+    APLOMB_LOCAL = 0, /* relative to the parent joint */
+    APLOMB_WORLD = 1,
+    APLOMB_SPACE_FORCE_32 = 0x7fffffff
+} aplomb_space;
+
+/** Copies a strided array of joints, `width` numbers each (3 or 4), to a dense one, or back. Strides are in
+ *  bytes from one joint to the next. */
+APLOMB_API aplomb_status aplomb_gather(const void* source, aplomb_number type, size_t stride, int32_t width,
+                                       int32_t count, double* target, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_scatter(const double* source, int32_t width, int32_t count, void* target,
+                                        aplomb_number type, size_t stride, aplomb_error* error);
+
+/** 4x4 column-major matrices (translation in elements 12, 13, 14) to a pose, or back. Uniform scale is taken
+ *  out; a left-handed, sheared or unevenly scaled matrix is refused by index. `stride` in bytes. */
+APLOMB_API aplomb_status aplomb_pose_from_matrices(const aplomb_figure* figure, const void* matrices,
+                                                   aplomb_number type, size_t stride, aplomb_space space,
+                                                   double* translations, double* rotations, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_pose_to_matrices(const aplomb_figure* figure, const double* translations,
+                                                 const double* rotations, void* matrices, aplomb_number type,
+                                                 size_t stride, aplomb_space space, aplomb_error* error);
+
+/* ---- Stance and loads ----------------------------------------------------------------------------- */
+
+#define APLOMB_MAX_CONTACTS 16
+#define APLOMB_MAX_LOADS 8
+#define APLOMB_MAX_PULLS 8
+#define APLOMB_MAX_EDGES 32
+
+/** What a limb's end, or another part, does. */
+typedef enum aplomb_hold {
+    APLOMB_FREE = 0,    /* rides along with the body */
+    APLOMB_HELD = 1,    /* keeps its keyed place, carries nothing */
+    APLOMB_BEARING = 2, /* keeps its keyed place and attitude and carries weight */
+    APLOMB_HOLD_FORCE_32 = 0x7fffffff
+} aplomb_hold;
+
+/** Which part of a sole touches. */
+typedef enum aplomb_footing {
+    APLOMB_FLAT = 0,
+    APLOMB_ON_BALL = 1,
+    APLOMB_ON_HEEL = 2,
+    APLOMB_FOOTING_FORCE_32 = 0x7fffffff
+} aplomb_footing;
+
+/** What one limb end, or one patch of another joint (knee, seat, elbow), does at this moment. Frozen. */
+typedef struct aplomb_contact {
+    int32_t limb;    /* a limb of the figure; -1: a patch of `joint` */
+    int32_t joint;   /* with limb -1 */
+    int32_t hold;    /* aplomb_hold; a patch that is not BEARING is ignored */
+    int32_t footing; /* aplomb_footing, for a limb with a sole */
+    double bearing;  /* 0 to 1: how much of the contact counts while it is set down or lifted */
+    double share;    /* wished share of the weight, 0 to 1; NaN: none. See aplomb_options */
+    double friction; /* coefficient, only reported against */
+    int32_t point_count;  /* with limb -1: 1 to 16 */
+    const double* points; /* with limb -1: 3 per point, in the joint's own frame, host units */
+} aplomb_contact;
+
+/** A contact of a limb: bearing flat, no wish, friction 0.6 (common practice). */
+APLOMB_API aplomb_contact aplomb_contact_make(int32_t limb, aplomb_hold hold);
+
+/** A carried mass. Frozen. */
+typedef struct aplomb_load {
+    double mass;       /* kg, 0 or more */
+    int32_t holder[2]; /* joints that carry it; a hand counts at its palm, others at their origin. The second
+                          is -1 for one holder; with two the load is midway between them */
+    double offset[3];  /* from there to the load's centre in the keyed pose: left, up, forward as the hips
+                          face, host units */
+    int32_t hanging;   /* 0 rigid: turns with its holder; 1: hangs straight down, `offset` is the point
+                          that it hangs from and `hang` the length below it */
+    double hang;       /* host units */
+    double level;      /* 0 to 1: part of the chest's turn that the arms give back under a rigid load;
+                          a hanging load takes 0.5 */
+} aplomb_load;
+APLOMB_API aplomb_load aplomb_load_make(double mass, int32_t holder);
+
+/** An outside pull on a joint: a rope, a wind, a hand. Frozen. */
+typedef struct aplomb_pull {
+    int32_t joint;
+    double point[3]; /* in the joint's own frame, host units */
+    double force[3]; /* newton, world axes; stays the same while the pose changes */
+} aplomb_pull;
+
+/** One moment: the keyed pose, what carries it and what it carries. */
+typedef struct aplomb_situation {
+    uint32_t struct_size;
+    const double* translations;     /* 3 per joint */
+    const double* rotations;        /* 4 per joint */
+    const aplomb_contact* contacts; /* or NULL: the default stance (aplomb_stance_default) */
+    int32_t contact_count;
+    const aplomb_load* loads; /* or NULL */
+    int32_t load_count;
+    const aplomb_pull* pulls; /* or NULL */
+    int32_t pull_count;
+    double gravity[3];      /* m/s^2, world axes; all 0: 9.80665 against the up axis (ISO 80000-3) */
+    double ground_normal[3];/* all 0: the up axis */
+} aplomb_situation;
+APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
+
+/** The stance that a pose shows: a foot whose sole is within 2 % of the leg's length of the lowest bears, on
+ *  the part that touches; a lifted foot is held; hands are free. Returns the number of contacts, one per
+ *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. */
+APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
+                                         const double* rotations, aplomb_contact* contacts, aplomb_error* error);
+
+/* ---- Options --------------------------------------------------------------------------------------- */
+
+/** What a correction may move. */
+typedef enum aplomb_free {
+    APLOMB_FREE_HIPS_SIDE = 1,
+    APLOMB_FREE_HIPS_HEIGHT = 2,
+    APLOMB_FREE_HIPS_FORE = 4,
+    APLOMB_FREE_HIPS_TURN = 8,
+    APLOMB_FREE_SPINE = 16,
+    APLOMB_FREE_NECK = 32,   /* the head is kept level, or nearly */
+    APLOMB_FREE_SWIVEL = 64, /* knees and elbows of fixed limbs turn about the line from start to end */
+    APLOMB_FREE_DEFAULT = 63,
+    APLOMB_FREE_FORCE_32 = 0x7fffffff
+} aplomb_free;
+
+/** The whole table of stiffness, bounds and aims. Defaults (common practice) in brackets; every length is a
+ *  fraction, so the same table serves a mouse and a giant. */
+typedef struct aplomb_options {
+    uint32_t struct_size;
+    uint32_t free;          /* aplomb_free bits [APLOMB_FREE_DEFAULT] */
+    const uint8_t* locked;  /* per joint, nonzero: this spine or neck joint stays as keyed; or NULL */
+    double amount;          /* 0 to 2: part of the correction that is written [1] */
+    double rest;            /* weight of coming to rest at the rest point; 0: only keep it from falling [1] */
+    double margin;          /* asked for, of the sole's length [0.08] */
+    double hips_side;       /* standard deviations: hips, of the leg's length [0.03] */
+    double hips_fore;       /* [0.03] */
+    double hips_height;     /* [0.05] */
+    double hips_turn;       /* radians [6 degrees] */
+    double trunk_fore;      /* the whole trunk, hips included: bend fore and aft [10 degrees] */
+    double trunk_side;      /* lean to the side [12 degrees] */
+    double trunk_twist;     /* [6 degrees] */
+    double neck;            /* [20 degrees] */
+    double head;            /* the head's turn in the world [10 degrees] */
+    double knee_bend;       /* more bend of a fixed limb's middle joint [10 degrees] */
+    double knee_straighten; /* less bend [4 degrees] */
+    double swivel;          /* [10 degrees] */
+    double aim;             /* the balance point about the rest point, of the leg's length [0.01] */
+    double max_trunk;       /* bounds: turn of the chest from the key [25 degrees] */
+    double max_hips;        /* shift of the hips, of the leg's length [0.30] */
+    int32_t exact;          /* 0: objective within 0.1 %; 1: residual 1e-8 [0] */
+    int32_t thorough;       /* 1: a fixed list of starts, for pipelines [0] */
+    int32_t max_iterations; /* per start [60] */
+} aplomb_options;
+APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);
+
+/* ---- Solver, reading, correction ------------------------------------------------------------------ */
+
+typedef struct aplomb_solver aplomb_solver;
+
+/** Working memory for one thread and one figure, which must outlive it. */
+APLOMB_API aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_allocator* allocator,
+                                              aplomb_solver** solver, aplomb_error* error);
+/** NULL is allowed. */
+APLOMB_API void aplomb_solver_destroy(aplomb_solver* solver);
+/** Bytes that a solver of this figure takes. */
+APLOMB_API size_t aplomb_solver_size(const aplomb_figure* figure);
+
+/** How one contact carries. */
+typedef struct aplomb_contact_reading {
+    int32_t limb;        /* or -1 */
+    int32_t joint;       /* the limb's end, or the patch's joint */
+    double share;        /* best estimate of its part of the weight, 0 to 1 */
+    double share_min;    /* the exact range that balance allows */
+    double share_max;
+    double place;        /* where along the sole the weight sits: 0 heel, 1 toe tip; NaN without weight */
+    double centre[3];    /* of the weight on it, world, host units */
+} aplomb_contact_reading;
+
+/** What a load's mass could be, going by the pose alone; kg. An infinite bound is reported as infinite. */
+typedef struct aplomb_load_reading {
+    double stands_min, stands_max; /* masses with which the pose stands; min > max: none */
+    double rests_min, rests_max;   /* masses with which it rests over the rest zone; min > max: none */
+    double natural;                /* the mass that it reads as; 0: nothing; NaN: none of them */
+    double countered;              /* against the rest point of the correction, where one was made; else NaN */
+    int32_t tells;                 /* 0: balance does not tell here */
+    int32_t reserved;
+} aplomb_load_reading;
+
+/** A plain observation. */
+typedef struct aplomb_cue {
+    double value;   /* the number that bears it out */
+    char text[120]; /* one sentence, marked (common practice) */
+} aplomb_cue;
+
+#define APLOMB_MAX_CUES 8
+
+/** Everything that can be said of a pose without changing it. Lengths in host units, world axes. */
+typedef struct aplomb_reading {
+    uint32_t struct_size;
+    int32_t in_balance; /* margin at least the margin asked for (default options) */
+    int32_t pressing;   /* 0: no balance point, the figure does not press on the ground */
+    int32_t edge_count; /* corners of the support area */
+    double body_mass, total_mass;
+    double body_centre[3];  /* the figure alone */
+    double centre[3];       /* figure and loads */
+    double balance_point[3];
+    double area[APLOMB_MAX_EDGES][3]; /* corners, counter-clockwise seen from above */
+    double margin;          /* signed, positive inside */
+    double margin_asked;    /* as capped by what the area can give */
+    double edge[2][3];      /* the nearest edge; the pose tips over it */
+    double tip_direction[3];/* unit, level, outwards over that edge */
+    double tip_angle;       /* the turn about that edge that brings the centre of mass over it; negative: it
+                               is past it */
+    double tip_energy;      /* to lift the centre of mass over that edge */
+    double friction_needed; /* tangential over normal force */
+    double zone[APLOMB_MAX_EDGES][3]; /* corners of the rest zone */
+    int32_t zone_count;
+    int32_t contact_count, load_count, cue_count;
+    double home[3], rest_point[3];
+    double trunk_fore, trunk_side; /* lean of the trunk from upright, forward and right positive */
+    double line_of_action[5][3];   /* bearing ankle, hips, middle of the spine, chest, head */
+    aplomb_contact_reading contacts[APLOMB_MAX_CONTACTS];
+    aplomb_load_reading loads[APLOMB_MAX_LOADS];
+    double load_centre[APLOMB_MAX_LOADS][3];
+    aplomb_cue cues[APLOMB_MAX_CUES];
+} aplomb_reading;
+APLOMB_API void aplomb_reading_init(aplomb_reading* reading, size_t size);
+
+/** Reads a pose. `options` gives the margin asked for; NULL: the defaults. */
+APLOMB_API aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
+                                     const aplomb_options* options, aplomb_reading* reading, aplomb_error* error);
+
+/** What a correction was held by, or is made of: a limit with its multiplier. Frozen. */
+typedef struct aplomb_hold_back {
+    char name[72];     /* such as "left knee, straight" */
+    double multiplier; /* in units of the objective per unit of the row */
+} aplomb_hold_back;
+
+#define APLOMB_MAX_HOLD_BACKS 12
+
+/** Hips, trunk and neck as a rig with its own legs would set them; anatomical axes (left, up, forward). */
+typedef struct aplomb_controls {
+    double hips_shift[3]; /* host units, along the ground as the hips face */
+    double hips_turn[3];  /* rotation vectors */
+    double chest[3];      /* the chest against the hips */
+    double neck[3];       /* the head against the chest */
+} aplomb_controls;
+
+typedef struct aplomb_result {
+    uint32_t struct_size;
+    int32_t changed;    /* 0: the pose came back bit for bit */
+    int32_t iterations; /* of all starts */
+    int32_t starts;
+    int32_t capped;     /* 1: `amount` was cut back to what the limbs can reach */
+    int32_t hold_back_count;
+    double objective;   /* f of the answer (design: half the sum of squares) */
+    double other_objective; /* of the start that lost; NaN without one */
+    double slack;       /* metres by which the support had to give */
+    double violation;   /* the largest left, metres or radians */
+    double stationarity;    /* max |grad f + A' lambda| / (1 + max lambda), in x / sigma */
+    double complementarity; /* max |lambda c| / (1 + max lambda) */
+    double home[3], rest_point[3]; /* host units, world */
+    double margin_before, margin_after, margin_asked;
+    double moved[3];       /* the balance point's way */
+    double moved_by[5][3]; /* what hips shift, hips turn, spine, neck and limbs contributed to it; they sum */
+    aplomb_controls controls;
+    aplomb_hold_back hold_backs[APLOMB_MAX_HOLD_BACKS];
+} aplomb_result;
+APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
+
+/** Balances a pose. Writes 3 and 4 doubles per joint; the outputs may be the inputs. `options` and `result`
+ *  may be NULL. Only hips, spine, neck and fixed limbs change; every other value comes back bit for bit.
+ *  A pose that is in balance and carries nothing comes back bit for bit as a whole. */
+APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
+                                        const aplomb_options* options, double* translations, double* rotations,
+                                        aplomb_result* result, aplomb_error* error);
+
+/** The correction in the animator's words, with line breaks. Returns the length that the whole text needs
+ *  without its end, as snprintf does. `figure` is the one that was solved. */
+APLOMB_API int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result, char* text,
+                                  size_t size);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

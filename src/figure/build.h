@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: MIT
+// From a description to a figure: check, name roles, find limbs, build the neutral, share out mass, set limits
+// and soles. Each step is a file of its own.
+#pragma once
+
+#include "figure/figure.h"
+
+namespace aplomb {
+
+aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocator* allocator, Figure** figure,
+                           aplomb_error* error);
+void destroy_figure(Figure* figure);
+
+} // namespace aplomb

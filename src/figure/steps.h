@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: MIT
+// The steps of build_figure, in their order. Each fills its part of the figure and remarks on what it had to
+// guess. Only build.cpp and the steps' own files include this.
+#pragma once
+
+#include "figure/block.h"
+#include "figure/figure.h"
+
+namespace aplomb {
+
+/// A figure in the making. The joints hold parent, name, rest transform (metres, anatomical axes) already.
+struct Draft {
+    Figure& figure;
+    const aplomb_figure_desc& desc;
+    const Placement* rest; // world placement of every joint in the rest pose
+    const bool* has_tip;   // the description gave a tip for this joint
+
+    /// Adds a remark; kept up to a fixed room, the last one then says that there were more.
+    [[gnu::format(printf, 2, 3)]] void remark(const char* format, ...);
+
+    char* remark_text = nullptr; // room for remark_room bytes
+    size_t remark_room = 0, remark_used = 0;
+    int32_t remark_capacity = 0;
+};
+
+/// roles.cpp: role and side of every joint, from what the description gives, the names, the H-Anim names of
+/// ISO/IEC 19774-1, topology and shape; then hips, chest, head, and the joints of spine and neck (without shares).
+aplomb_status find_roles(Draft& draft, aplomb_error* error);
+/// limbs.cpp: legs, arms and fore legs with upper, lower, end and toe.
+aplomb_status find_limbs(Draft& draft, aplomb_error* error);
+/// neutral.cpp: the anatomical neutral (upright, limbs hanging, toes forward), hinges, stature, leg length.
+void build_neutral(Draft& draft);
+/// mass.cpp: segment masses, centres and inertias, explicit or from the published tables.
+aplomb_status share_mass(Draft& draft, aplomb_error* error);
+/// trunk.cpp: what part of the trunk's bend each spine and neck joint takes (design: shares by length).
+void share_trunk(Draft& draft);
+/// limits.cpp: joint limits by role from published ranges of motion, or as given.
+aplomb_status set_limits(Draft& draft, aplomb_error* error);
+/// soles.cpp: soles and palms from joints and handbook proportions, or as given.
+aplomb_status set_soles(Draft& draft, aplomb_error* error);
+
+} // namespace aplomb
