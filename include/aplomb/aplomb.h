@@ -381,7 +381,7 @@ typedef struct aplomb_situation {
 APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
 /** The stance that a pose shows: a foot whose sole is within 2 % of the leg's length of the lowest bears, on
- *  the part that touches; a lifted foot is held; hands are free. Returns the number of contacts, one per
+ *  the part that touches (within 3 %); a lifted foot is held; hands are free. Returns the number of contacts, one per
  *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. */
 APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
                                          const double* rotations, aplomb_contact* contacts, aplomb_error* error);
@@ -507,6 +507,15 @@ APLOMB_API void aplomb_reading_init(aplomb_reading* reading, size_t size);
 /** Reads a pose. `options` gives the margin asked for; NULL: the defaults. */
 APLOMB_API aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
                                      const aplomb_options* options, aplomb_reading* reading, aplomb_error* error);
+
+/** Reads the pose that a correction of this situation gave: the situation stays the keyed one, its contacts stay
+ *  where they are and its loads ride along. The rest point is the correction's own, and what each load reads as
+ *  is measured against it too (`countered`). */
+struct aplomb_result;
+APLOMB_API aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situation* situation,
+                                               const aplomb_options* options, const double* translations,
+                                               const double* rotations, const struct aplomb_result* result,
+                                               aplomb_reading* reading, aplomb_error* error);
 
 /** What a correction was held by, or is made of: a limit with its multiplier. Frozen. */
 typedef struct aplomb_hold_back {

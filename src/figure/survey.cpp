@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: MIT
+#include "figure/survey.h"
+
+#include <algorithm>
+
+namespace aplomb {
+
+bool Survey::is_within(int32_t joint, int32_t above) const {
+    while (joint > above)
+        joint = parent[joint]; // parents come before their children
+    return joint == above;
+}
+
+int32_t Survey::common_ancestor(int32_t a, int32_t b) const {
+    if (a < 0) return b;
+    if (b < 0) return a;
+    while (a != b) {
+        if (a > b)
+            a = parent[a];
+        else
+            b = parent[b];
+    }
+    return a;
+}
+
+int Survey::child_count(int32_t joint) const {
+    int n = 0;
+    for (int32_t j = joint + 1; j < count; ++j)
+        n += parent[j] == joint;
+    return n;
+}
+
+int Survey::distinct_points(int32_t joint, const Draft& draft) const {
+    int n = 1;
+    int32_t last = joint;
+    for (int32_t j = next[joint]; j >= 0; j = next[j]) {
+        n += !coincide(j, last);
+        last = j;
+    }
+    return n + (draft.has_tip[last] && norm(draft.figure.joints[last].tip) > 1e-4 * height);
+}
+
+bool Survey::are_mirrored(int32_t a, int32_t b) const {
+    if (parent[a] != parent[b] || parent[a] < 0) return false;
+    const Vec3 from_a = far_end[a] - position[parent[a]], from_b = far_end[b] - position[parent[b]];
+    const double longest = std::max(reach[a], reach[b]);
+    return std::fabs(reach[a] - reach[b]) < 0.15 * longest && from_a.x * from_b.x < 0 &&
+           std::fabs(from_a.x - from_b.x) > 0.05 * longest &&
+           std::fabs(from_a.y - from_b.y) < 0.25 * longest && std::fabs(from_a.z - from_b.z) < 0.25 * longest;
+}
+
+void take_survey(const Draft& draft, Survey& s) {
+    const Figure& figure = draft.figure;
+    s.count = figure.joint_count;
+    double highest = 0;
+    for (int32_t j = 0; j < s.count; ++j) {
+        s.parent[j] = figure.joints[j].parent;
+        s.position[j] = draft.rest[j].position;
+        s.far_end[j] = draft.has_tip[j] ? to_world(draft.rest[j], figure.joints[j].tip) : s.position[j];
+        s.reach[j] = norm(s.far_end[j] - s.position[j]);
+        s.lowest[j] = std::min(s.position[j].y, s.far_end[j].y);
+        s.next[j] = -1;
+        const double top = std::max(s.position[j].y, s.far_end[j].y);
+        highest = j == 0 ? top : std::max(highest, top);
+    }
+    for (int32_t j = s.count - 1; j > 0; --j) {
+        const int32_t p = s.parent[j];
+        const double reach = s.reach[j] + norm(s.position[j] - s.position[p]);
+        // Not less: of two equal paths the earlier joint's counts, and a joint at no distance still leads on.
+        if (reach >= s.reach[p]) s.reach[p] = reach, s.next[p] = j, s.far_end[p] = s.far_end[j];
+        s.lowest[p] = std::min(s.lowest[p], s.lowest[j]);
+    }
+    s.floor = s.lowest[0];
+    s.height = std::max(highest - s.floor, 1e-9);
+}
+
+} // namespace aplomb

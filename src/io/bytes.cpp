@@ -1,0 +1,114 @@
+// SPDX-License-Identifier: MIT
+#include "io/bytes.h"
+
+#include "io/fault.h"
+
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+#include <system_error>
+
+#if !defined(_WIN32)
+#include <fcntl.h>
+#include <unistd.h>
+#endif
+
+namespace aplomb::io {
+namespace {
+
+namespace fs = std::filesystem;
+
+[[noreturn]] void cannot(const char* verb, const fs::path& path, const std::string& reason) {
+    throw Fault{APLOMB_CANNOT_OPEN, std::string("cannot ") + verb + " '" + to_text(path) + "': " + reason, "path", -1,
+                to_text(path)};
+}
+
+/// A name beside the target that no other writer of this process or another is likely to hold.
+fs::path name_beside(const fs::path& path) {
+    for (int attempt = 0; attempt < 1000; ++attempt) {
+        fs::path candidate = path;
+        candidate += ".part" + std::to_string(attempt);
+        std::error_code ignored;
+        if (!fs::exists(fs::symlink_status(candidate, ignored))) return candidate;
+    }
+    cannot("write", path, "too many unfinished files lie beside it");
+}
+
+void flush_to_disk([[maybe_unused]] const fs::path& path) {
+#if !defined(_WIN32)
+    const int descriptor = ::open(path.c_str(), O_RDONLY);
+    if (descriptor < 0) cannot("write", path, std::strerror(errno));
+    const int result = ::fsync(descriptor);
+    const int reason = errno;
+    ::close(descriptor);
+    if (result != 0) cannot("write", path, std::strerror(reason));
+#endif
+}
+
+void write_new(const fs::path& path, std::string_view bytes) {
+    std::ofstream stream(path, std::ios::binary | std::ios::trunc);
+    if (!stream) cannot("write", path, std::strerror(errno));
+    stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+    stream.close();
+    if (!stream) cannot("write", path, std::strerror(errno));
+    flush_to_disk(path);
+}
+
+} // namespace
+
+fs::path to_path(std::string_view utf8) { return fs::path(std::u8string(utf8.begin(), utf8.end())); }
+
+std::string to_text(const fs::path& path) {
+    const std::u8string text = path.u8string();
+    return std::string(text.begin(), text.end());
+}
+
+std::string read_file(const fs::path& path) {
+    std::error_code problem;
+    if (fs::is_directory(path, problem)) cannot("read", path, "it is a folder");
+    errno = 0;
+    std::ifstream stream(path, std::ios::binary);
+    if (!stream) cannot("read", path, errno != 0 ? std::strerror(errno) : "it cannot be opened");
+    std::string bytes((std::istreambuf_iterator<char>(stream)), std::istreambuf_iterator<char>());
+    if (stream.bad()) cannot("read", path, "reading stopped short");
+    return bytes;
+}
+
+void replace_file(const fs::path& wished, std::string_view bytes) {
+    std::error_code problem;
+    // A link is written through, not replaced.
+    const fs::path path = fs::is_symlink(wished, problem) ? fs::weakly_canonical(wished, problem) : wished;
+    if (fs::is_directory(path, problem)) cannot("write", wished, "it is a folder");
+    const fs::path part = name_beside(path);
+    try {
+        write_new(part, bytes);
+        const fs::file_status old = fs::status(path, problem);
+        if (fs::exists(old)) fs::permissions(part, old.permissions(), problem);
+        fs::rename(part, path);
+    } catch (const fs::filesystem_error& error) {
+        fs::remove(part, problem);
+        cannot("write", wished, error.code().message());
+    } catch (const Fault& fault) {
+        fs::remove(part, problem);
+        throw Fault{fault.status, fault.message, fault.field, fault.index, to_text(wished)};
+    }
+}
+
+bool is_utf8(std::string_view text) {
+    // RFC 3629: the shortest form only, no surrogates, nothing above U+10FFFF.
+    for (std::size_t i = 0; i < text.size();) {
+        const auto lead = static_cast<unsigned char>(text[i]);
+        const std::size_t extra = lead < 0x80 ? 0 : lead < 0xC2 ? 9 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : lead < 0xF5 ? 3 : 9;
+        if (extra == 9 || text.size() - i <= extra) return false;
+        for (std::size_t k = 1; k <= extra; ++k) {
+            const auto next = static_cast<unsigned char>(text[i + k]);
+            const unsigned low = k == 1 && lead == 0xE0 ? 0xA0u : k == 1 && lead == 0xF0 ? 0x90u : 0x80u;
+            const unsigned high = k == 1 && lead == 0xED ? 0x9Fu : k == 1 && lead == 0xF4 ? 0x8Fu : 0xBFu;
+            if (next < low || next > high) return false;
+        }
+        i += extra + 1;
+    }
+    return true;
+}
+
+} // namespace aplomb::io

@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: MIT
+// What a character file is to the rest, whatever its format.
+#pragma once
+
+#include "math/rotation.h"
+
+#include <filesystem>
+#include <limits>
+#include <string>
+#include <vector>
+
+namespace aplomb::io {
+
+inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
+struct SkeletonJoint {
+    std::string name;
+    int parent = -1;
+    Vec3 tip = {unknown, unknown, unknown}; // where a last joint's segment ends, own frame
+};
+
+/// Per joint, relative to its parent; joint 0 relative to the world.
+struct Pose {
+    std::vector<Vec3> translations;
+    std::vector<Quat> rotations;
+};
+
+/// Which joints a write changes, and in what.
+struct Change {
+    int joint = 0;
+    bool translation = false;
+    bool rotation = false;
+};
+
+class CharacterFile {
+public:
+    virtual ~CharacterFile() = default;
+
+    virtual const std::vector<SkeletonJoint>& joints() const = 0;
+    virtual int clip_count() const = 0;
+    virtual const std::string& clip_name(int clip) const = 0;
+    virtual const std::vector<double>& key_times(int clip) const = 0;
+    /// Clip -1: the pose of the file without its motion.
+    virtual Pose pose(int clip, double seconds) const = 0;
+    /// The bytes of the file again with `pose` in the changed joints, as it shall lie at `target`.
+    virtual std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+                                  const std::filesystem::path& target) const = 0;
+};
+
+} // namespace aplomb::io

@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: MIT
+// What is drawn, in space: metres and the figure's own axes (x left, y up, z forward). Every solid is a union
+// of convex hulls of ellipsoids, whose outline from any side follows from its support function (view.h).
+#pragma once
+
+#include <vector>
+
+#include "aplomb/files.h"
+#include "math/rotation.h"
+
+namespace aplomb::report {
+
+struct Ellipsoid {
+    Vec3 centre;
+    Vec3 axes[3]; // half-axes
+};
+using Hull = std::vector<Ellipsoid>;
+
+inline Ellipsoid sphere(const Vec3& centre, double radius) {
+    return {centre, {{radius, 0, 0}, {0, radius, 0}, {0, 0, radius}}};
+}
+/// Half-sizes to the left, up and forward, turned by `turn`.
+inline Ellipsoid ellipsoid(const Vec3& centre, const Quat& turn, const Vec3& half) {
+    return {centre,
+            {rotate(turn, {half.x, 0, 0}), rotate(turn, {0, half.y, 0}), rotate(turn, {0, 0, half.z})}};
+}
+
+enum class Material { body, waist, sole, load, load_line };
+
+/// A part that is drawn at one depth with one outline.
+struct Form {
+    Material material = Material::body;
+    std::vector<Hull> hulls;
+    double bias = 0;   // metres nearer to the viewer than its middle, to settle what touches
+    bool foot = false;
+};
+
+/// Where a joint is, and the turn that took it there from the anatomical neutral.
+struct Place {
+    Vec3 position;
+    Quat turn;
+};
+using Posture = std::vector<Place>;
+
+struct BodyJoint {
+    int parent = -1;
+    aplomb_role role = APLOMB_ROLE_HELPER;
+    aplomb_side side = APLOMB_SIDE_MIDDLE;
+    double mass = 0;
+};
+
+struct BodyLimb {
+    aplomb_limb_kind kind = APLOMB_LEG;
+    aplomb_side side = APLOMB_SIDE_LEFT;
+    int upper = -1, lower = -1, end = -1, toe = -1;
+    double sole_length = 0, sole_breadth = 0;
+    Vec3 heel; // rear end of the sole from the end joint, in the neutral
+};
+
+/// The figure as it is drawn: the public view of it, in metres and its own axes.
+struct Body {
+    double metres_per_unit = 1;
+    Quat to_anatomical;
+    double stature = 0;
+    double total_mass = 0;
+    int hips = -1, chest = -1, head = -1;
+    std::vector<BodyJoint> joints;
+    std::vector<BodyLimb> limbs;
+    Posture neutral;
+    std::vector<Quat> neutral_rotations; // host axes
+
+    Vec3 length_in(const double* host) const {
+        return rotate(to_anatomical, {host[0], host[1], host[2]}) * metres_per_unit;
+    }
+};
+
+/// Reads the figure through the public interface. False where it refuses.
+bool read_body(const aplomb_figure* figure, Body& body);
+/// Learns from a reading where the soles lie below their joints.
+void fit_soles(Body& body, const Posture& posture, const aplomb_picture& picture,
+               const aplomb_reading& reading);
+Posture place(const Body& body, const double* translations, const double* rotations);
+
+/// lay_figure.cpp
+std::vector<Form> lay_figure(const Body& body, const Posture& posture);
+/// loads.cpp
+std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, const Posture& keyed,
+                             const Posture& posture, const aplomb_reading& reading);
+
+/// The level turn that takes "forward" to where the hips face.
+Quat facing(const Body& body, const Posture& posture);
+
+} // namespace aplomb::report

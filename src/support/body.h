@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: MIT
+// The figure's masses in one pose: where every joint and every segment's centre is, and their first moments.
+#pragma once
+
+#include "figure/figure.h"
+
+namespace aplomb {
+
+/// What does not change from pose to pose; filled once per solver.
+struct BodyPlan {
+    uint8_t* trunk = nullptr;  // per joint: a segment of spine, neck or head
+    double upper_mass = 0;     // all that rides on the lowest spine joint, arms and head included
+    double trunk_mass = 0;
+    Vec3 neutral_trunk;        // trunk centre from the hips in the neutral
+};
+
+/// `trunk` has room for one entry per joint.
+BodyPlan make_body_plan(const Figure& figure, uint8_t* trunk);
+
+/// One pose, measured.
+struct Body {
+    Placement* world = nullptr; // per joint
+    Vec3* centre = nullptr;     // per joint: its segment's centre, world
+    Vec3 first_moment;          // sum of mass times centre
+    Vec3 trunk_centre;          // of the trunk's segments; the hips where there are none
+    Quat hips_from_neutral;     // the hips' turn in the world
+};
+
+/// Fills a body whose arrays have room for one entry per joint.
+void measure_body(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Body& body);
+
+} // namespace aplomb

@@ -1,0 +1,180 @@
+// SPDX-License-Identifier: MIT
+// Rest zone and touching tolerances: common practice.
+#include "support/contacts.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "figure/error.h"
+#include "figure/frame.h"
+
+namespace aplomb {
+namespace {
+
+constexpr double bearing_height = 0.02; // of the leg's length: a sole this near to the lowest one bears
+constexpr double part_height = 0.03;    // of the leg's length: a part of it this near touches
+constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
+constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
+
+struct SoleHeights {
+    double heel = 1e300, ball = 1e300;
+    double lowest() const { return std::min(heel, ball); }
+};
+
+SoleHeights heights_of(const Sole& sole, const Placement* world, const Vec3& up) {
+    SoleHeights h;
+    for (int i = 0; i < sole.point_count; ++i) {
+        const Sole::Point& p = sole.points[i];
+        double& part = p.ball ? h.ball : h.heel;
+        part = std::min(part, dot(up, to_world(world[p.joint], p.position)));
+    }
+    return h;
+}
+
+bool touches(const Sole::Point& point, int footing) {
+    return footing == APLOMB_FLAT || point.ball == (footing == APLOMB_ON_BALL);
+}
+
+/// A point of the neutral's centre line, carried by the part of the foot that it is on.
+Vec3 carried(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& in_end, bool on_ball) {
+    if (!on_ball || limb.toe < 0) return to_world(world[limb.end], in_end);
+    const Joint &end = figure.joints[limb.end], &toe = figure.joints[limb.toe];
+    const Vec3 neutral = end.neutral_position + rotate(end.neutral, in_end);
+    return to_world(world[limb.toe], rotate(conjugate(toe.neutral), neutral - toe.neutral_position));
+}
+
+/// How far along the centre line the ball part begins.
+double ball_place(const Figure& figure, const Limb& limb) {
+    const Sole& sole = limb.sole;
+    const Joint& end = figure.joints[limb.end];
+    const Vec3 line = sole.tip - sole.heel;
+    double least = 1;
+    for (int i = 0; i < sole.point_count; ++i) {
+        if (!sole.points[i].ball) continue;
+        const Joint& joint = figure.joints[sole.points[i].joint];
+        const Vec3 neutral = joint.neutral_position + rotate(joint.neutral, sole.points[i].position);
+        const Vec3 in_end = rotate(conjugate(end.neutral), neutral - end.neutral_position);
+        least = std::min(least, dot(in_end - sole.heel, line) / dot(line, line));
+    }
+    return least;
+}
+
+void place_zone(Contact& c, const Vec3& up, double breadth) {
+    const Vec3 line = c.tip - c.back;
+    const Vec3 level = reject(line, up);
+    const Vec3 side = norm(level) > 1e-9 ? cross(up, normalized(level)) * (breadth * zone_breadth) : Vec3{};
+    c.home[0] = c.back + line * zone_from;
+    c.home[1] = c.back + line * zone_to;
+    c.zone_count = 4;
+    c.zone[0] = c.home[0] - side, c.zone[1] = c.home[1] - side;
+    c.zone[2] = c.home[1] + side, c.zone[3] = c.home[0] + side;
+}
+
+void place_sole(const Figure& figure, const Placement* world, const Vec3& up, int footing, Contact& c) {
+    const Limb& limb = figure.limbs[c.limb];
+    const Sole& sole = limb.sole;
+    for (int pass = 0; pass < 2 && c.point_count == 0; ++pass) { // a sole of one part touches with it
+        for (int i = 0; i < sole.point_count; ++i) {
+            const Sole::Point& p = sole.points[i];
+            if (pass == 0 && !touches(p, footing)) continue;
+            c.point[c.point_count++] = to_world(world[p.joint], p.position);
+        }
+    }
+    const double ball = ball_place(figure, limb);
+    const Vec3 ball_in_end = sole.heel + (sole.tip - sole.heel) * ball;
+    c.back_place = footing == APLOMB_ON_BALL ? ball : 0;
+    c.tip_place = footing == APLOMB_ON_HEEL ? ball : 1;
+    c.back = footing == APLOMB_ON_BALL ? carried(figure, limb, world, ball_in_end, true)
+                                       : carried(figure, limb, world, sole.heel, false);
+    c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, world, ball_in_end, false)
+                                      : carried(figure, limb, world, sole.tip, true);
+    place_zone(c, up, sole.breadth);
+}
+
+/// A patch without a sole's shape: its home is its middle, its zone the half of it around that.
+void place_patch(const Figure& figure, const Placement& at, const double* points, int count, Contact& c) {
+    Vec3 middle;
+    for (int i = 0; i < count; ++i) {
+        c.point[i] = to_world(at, length_in(figure.frame, {points[3 * i], points[3 * i + 1], points[3 * i + 2]}));
+        middle += c.point[i] / count;
+    }
+    c.point_count = c.zone_count = count;
+    for (int i = 0; i < count; ++i) c.zone[i] = middle + (c.point[i] - middle) * 0.5;
+    c.home[0] = c.home[1] = c.back = c.tip = middle;
+    c.back_place = c.tip_place = 0.5;
+}
+
+aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i, aplomb_error* error) {
+    const auto bad = [&](const char* what, double value) {
+        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].%s is %g", i, what, value);
+    };
+    if (c.limb < -1 || c.limb >= figure.limb_count) return bad("limb", c.limb);
+    if (c.hold < APLOMB_FREE || c.hold > APLOMB_BEARING) return bad("hold", c.hold);
+    if (c.footing < APLOMB_FLAT || c.footing > APLOMB_ON_HEEL) return bad("footing", c.footing);
+    if (!(c.bearing >= 0 && c.bearing <= 1)) return bad("bearing", c.bearing);
+    if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share);
+    if (!(c.friction >= 0 && c.friction < 1e6)) return bad("friction", c.friction);
+    if (c.limb >= 0) return APLOMB_OK;
+    if (c.joint < 0 || c.joint >= figure.joint_count) return bad("joint", c.joint);
+    if (c.point_count < 1 || c.point_count > max_sole_points) return bad("point_count", c.point_count);
+    if (!c.points) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].points is NULL", i);
+    for (int k = 0; k < 3 * c.point_count; ++k) {
+        if (!std::isfinite(c.points[k])) return bad("points", c.points[k]);
+    }
+    return APLOMB_OK;
+}
+
+} // namespace
+
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+    double lowest = 1e300;
+    for (int i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        if (limb.kind != APLOMB_ARM) lowest = std::min(lowest, heights_of(limb.sole, world, up).lowest());
+    }
+    for (int i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        contacts[i] = aplomb_contact_make(i, APLOMB_FREE);
+        if (limb.kind == APLOMB_ARM) continue;
+        const SoleHeights h = heights_of(limb.sole, world, up);
+        const bool bears = limb.sole.point_count > 0 && h.lowest() <= lowest + bearing_height * figure.leg_length;
+        contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;
+        const double part = lowest + part_height * figure.leg_length;
+        if (h.heel > part && h.ball <= part) contacts[i].footing = APLOMB_ON_BALL;
+        if (h.ball > part && h.heel <= part) contacts[i].footing = APLOMB_ON_HEEL;
+    }
+    return figure.limb_count;
+}
+
+aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
+                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error) {
+    stance.contact_count = 0;
+    std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
+    for (int i = 0; i < count; ++i) {
+        const aplomb_contact& given = contacts[i];
+        if (const aplomb_status s = check_contact(figure, given, i, error); s < 0) return s;
+        if (given.limb >= 0) stance.hold[given.limb] = static_cast<aplomb_hold>(given.hold);
+        if (given.hold != APLOMB_BEARING) continue;
+        const bool sole = given.limb >= 0 && figure.limbs[given.limb].sole.point_count > 0;
+        if (given.limb >= 0 && !sole && figure.limbs[given.limb].kind != APLOMB_ARM) continue;
+        Contact& c = stance.contact[stance.contact_count];
+        c = Contact{};
+        c.limb = given.limb;
+        c.joint = given.limb >= 0 ? figure.limbs[given.limb].end : given.joint;
+        c.bearing = given.bearing, c.share = given.share, c.friction = given.friction;
+        if (sole) {
+            place_sole(figure, world, up, given.footing, c);
+        } else if (given.limb >= 0) { // a hand leans on its palm
+            c.point_count = c.zone_count = 1;
+            c.point[0] = c.zone[0] = to_world(world[c.joint], figure.limbs[given.limb].palm);
+            c.home[0] = c.home[1] = c.back = c.tip = c.point[0];
+            c.back_place = c.tip_place = 0.5;
+        } else {
+            place_patch(figure, world[given.joint], given.points, given.point_count, c);
+        }
+        if (c.bearing > 0) ++stance.contact_count;
+    }
+    return APLOMB_OK;
+}
+
+} // namespace aplomb

@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: MIT
+// What touches the ground at one moment, in the world, and what every limb's end does.
+#pragma once
+
+#include "support/area.h"
+#include "support/body.h"
+
+namespace aplomb {
+
+/// A patch that bears weight.
+struct Contact {
+    int limb = -1; // or -1: a patch of `joint`
+    int joint = -1;
+    double bearing = 1;
+    double share = 0; // wished; NaN: none
+    double friction = 0;
+    int point_count = 0;
+    Vec3 point[max_sole_points];
+    // The touching part's centre line, and where on the whole sole (0 heel, 1 tip) its ends are.
+    Vec3 back, tip;
+    double back_place = 0, tip_place = 1;
+    // The middle of it, where a still body's weight belongs.
+    int zone_count = 0;
+    Vec3 zone[max_sole_points];
+    Vec3 home[2];
+};
+
+struct Stance {
+    int contact_count = 0;
+    Contact contact[APLOMB_MAX_CONTACTS];
+    aplomb_hold hold[max_limbs] = {}; // per limb
+};
+
+/// The stance that the pose shows, one contact per limb; returns their number.
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts);
+
+/// Checks `contacts` and places them in the world.
+aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
+                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error);
+
+} // namespace aplomb

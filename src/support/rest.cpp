@@ -1,0 +1,127 @@
+// SPDX-License-Identifier: MIT
+#include "support/rest.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb {
+namespace {
+
+constexpr double rise = 0.08; // of the leg's length: from the margin asked for down to a full aim at home
+
+double smooth_step(double u) {
+    u = std::clamp(u, 0.0, 1.0);
+    return u * u * (3.0 - 2.0 * u);
+}
+
+/// The contacts' points, half-set ones drawn in towards those that bear most: setting a foot down moves nothing
+/// at once.
+struct Drawn {
+    double most = 0;
+    Vec2 anchor;
+
+    explicit Drawn(const Situation& s) {
+        for (int i = 0; i < s.stance.contact_count; ++i) most = std::max(most, s.stance.contact[i].bearing);
+        int points = 0;
+        for (int i = 0; i < s.stance.contact_count; ++i) {
+            const Contact& c = s.stance.contact[i];
+            if (c.bearing < most) continue;
+            for (int k = 0; k < c.point_count; ++k) anchor = anchor + s.ground.project(c.point[k]), ++points;
+        }
+        anchor = anchor * (1.0 / points);
+    }
+    Vec2 operator()(const Situation& s, const Contact& c, const Vec3& point) const {
+        const Vec2 p = s.ground.project(point);
+        return c.bearing < most ? anchor + (p - anchor) * (c.bearing / most) : p;
+    }
+};
+
+Vec2 nearest_on_home_line(const Situation& s, const Contact& c, const Vec2& to) {
+    const Vec2 a = s.ground.project(c.home[0]), d = s.ground.project(c.home[1]) - a;
+    const double length2 = dot(d, d);
+    return length2 > 0 ? a + d * std::clamp(dot(to - a, d) / length2, 0.0, 1.0) : a;
+}
+
+/// With wished shares the weight belongs at the shares' mean of the contacts' own homes. Contacts without a wish
+/// divide what is left.
+bool wished_point(const Situation& s, const Vec2& home, Vec2& wished) {
+    double given = 0;
+    int open = 0;
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        const double share = s.stance.contact[i].share;
+        if (std::isnan(share)) ++open;
+        else given += share;
+    }
+    if (open == s.stance.contact_count) return false;
+    const double rest = open > 0 ? std::max(0.0, 1.0 - given) / open : 0.0;
+    const double sum = given + rest * open;
+    if (sum <= 0) return false;
+    wished = {};
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        const Contact& c = s.stance.contact[i];
+        wished = wished + nearest_on_home_line(s, c, home) * ((std::isnan(c.share) ? rest : c.share) / sum);
+    }
+    return true;
+}
+
+/// p_u: the balance point without loads and with the trunk upright.
+Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& s) {
+    const Vec3& hips = s.body.world[figure.hips].position;
+    const Vec2 lean = s.ground.project(s.body.trunk_centre) - s.ground.project(hips);
+    const Vec2 own = {plan.neutral_trunk.z, plan.neutral_trunk.x}; // forward and left of an upright figure
+    return s.body_point - (lean - own) * (plan.upper_mass / figure.total_mass);
+}
+
+} // namespace
+
+Support make_support(const Figure& figure, const Situation& s, double margin_of_sole) {
+    Support support;
+    const Drawn drawn(s);
+    Vec2 points[APLOMB_MAX_CONTACTS * max_sole_points], zone[APLOMB_MAX_CONTACTS * max_sole_points];
+    Vec2 home[2 * APLOMB_MAX_CONTACTS];
+    int point_count = 0, zone_count = 0, home_count = 0;
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        const Contact& c = s.stance.contact[i];
+        for (int k = 0; k < c.point_count; ++k) points[point_count++] = drawn(s, c, c.point[k]);
+        for (int k = 0; k < c.zone_count; ++k) zone[zone_count++] = drawn(s, c, c.zone[k]);
+        for (int k = 0; k < 2; ++k) home[home_count++] = drawn(s, c, c.home[k]);
+    }
+    support.area = convex_hull(points, point_count);
+    support.zone = convex_hull(zone, zone_count);
+    support.home_area = convex_hull(home, home_count);
+
+    // Most stances can give the margin easily; only then is the exact greatest one not needed.
+    const double asked = margin_of_sole * figure.sole_length;
+    Vec2 middle;
+    for (int i = 0; i < support.area.count; ++i) middle = middle + support.area.corner[i] * (1.0 / support.area.count);
+    support.margin_asked = asked <= 0.5 * margin_of(support.area, middle)
+                               ? asked
+                               : std::min(asked, 0.5 * greatest_margin(support.area));
+    support.margin = margin_of(support.area, s.balance_point);
+    return support;
+}
+
+Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support) {
+    Rest rest;
+    rest.home = nearest_point(support.home_area, upright_point(figure, plan, s));
+    const Vec2 d = s.balance_point - s.body_point;
+    const double length2 = dot(d, d);
+    const double t = length2 > 0 ? std::clamp(dot(rest.home - s.body_point, d) / length2, 0.0, 1.0) : 0.0;
+    rest.q = s.body_point + d * t;
+    const double lack = support.margin_asked - margin_of(support.area, rest.q);
+    rest.phi = smooth_step(lack / (rise * figure.leg_length));
+    rest.hips_way = (rest.home - rest.q) * rest.phi;
+    rest.aim = rest.q + rest.hips_way;
+
+    Vec2 wished;
+    if (wished_point(s, rest.home, wished)) {
+        // Across the line of the wish only; fore and aft of it the pose's own aim stands.
+        const Vec2 change = wished - rest.home;
+        rest.home = wished;
+        rest.hips_way = rest.hips_way + change;
+        rest.aim = rest.aim + change;
+    }
+    return rest;
+}
+
+} // namespace aplomb
