@@ -112,6 +112,8 @@ public:
     bool give_roles = true; // false: the library finds them from the names
 
 private:
+    std::vector<const char*> name_pointers;
+
     LayFigure() = default;
     LayFigure(const Proportions& p, double stature, double mass, double half_stance, bool fine);
 

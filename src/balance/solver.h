@@ -2,8 +2,7 @@
 // One thread's working memory for one figure: what a reading and a correction need between input and output.
 #pragma once
 
-#include "support/rest.h"
-#include "support/situation.h"
+#include "balance/balance.h"
 
 struct aplomb_solver {
     aplomb_allocator allocator{};
@@ -13,4 +12,6 @@ struct aplomb_solver {
     aplomb::SituationMemory memory{};    // the keyed pose
     aplomb::SituationMemory corrected{}; // the pose that was written
     aplomb::Situation situation;
+    aplomb::Workbench bench;
+    aplomb::Correction correction;
 };

@@ -7,8 +7,7 @@ namespace aplomb {
 namespace {
 
 bool is_limb_class(NameClass c) {
-    return c >= NameClass::side_of_hips && c <= NameClass::foot && c != NameClass::spine &&
-           c != NameClass::neck && c != NameClass::head;
+    return c >= NameClass::side_of_hips && c <= NameClass::foot;
 }
 
 NameClass class_of(aplomb_role role) {
@@ -101,7 +100,7 @@ NameClass settle_side_of_hips(const Below& below) {
 }
 
 void settle_from_below(const Survey& survey, NameClass* what) {
-    Below below[max_survey_joints];
+    Below below[max_joints];
     for (int32_t j = survey.count - 1; j >= 0; --j) {
         if (what[j] == NameClass::shoulder) what[j] = settle_shoulder(below[j]);
         if (what[j] == NameClass::side_of_hips) what[j] = settle_side_of_hips(below[j]);
@@ -113,7 +112,7 @@ void settle_from_below(const Survey& survey, NameClass* what) {
 }
 
 void settle_from_above(const Survey& survey, NameClass* what) {
-    NameClass above[max_survey_joints]; // the nearest limb name, the joint's own included
+    NameClass above[max_joints]; // the nearest limb name, the joint's own included
     for (int32_t j = 0; j < survey.count; ++j) {
         const int32_t p = survey.parent[j];
         const NameClass up = p < 0 ? NameClass::none : above[p];
@@ -132,7 +131,7 @@ void settle_from_above(const Survey& survey, NameClass* what) {
 } // namespace
 
 void read_hints(const Draft& draft, const Survey& survey, Hints& hints) {
-    NameClass what[max_survey_joints];
+    NameClass what[max_joints];
     const auto given_role = [&draft](int32_t j) {
         return draft.desc.roles ? static_cast<aplomb_role>(draft.desc.roles[j]) : APLOMB_ROLE_FROM_NAME;
     };

@@ -8,8 +8,8 @@
 namespace aplomb {
 
 struct Hints {
-    aplomb_role role[max_survey_joints]; // FROM_NAME: the name says nothing
-    aplomb_side side[max_survey_joints]; // FROM_NAME: no mark
+    aplomb_role role[max_joints]; // FROM_NAME: the name says nothing
+    aplomb_side side[max_joints]; // FROM_NAME: no mark
 };
 
 /// Roles and sides that the description gives come before the names'.

@@ -84,7 +84,7 @@ constexpr Entry vocabulary[] = {
     {"pelvis", word_hip},
     {"buttock", word_hip},
     {"butt", word_hip},
-    {"sacroiliac", word_hip},
+    {"sacroiliac", word_helper},
     {"spine", word_spine},
     {"back", word_spine},
     {"abdomen", word_spine},

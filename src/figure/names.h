@@ -12,10 +12,11 @@ enum class NameClass {
     none, // nothing known
     root,
     hips,
-    side_of_hips, // "pelvis.L", "LHipJoint", "rButtock": a helper, or H-Anim's "l_hip": a thigh
     spine,
     neck,
     head,
+    // Limbs, from here ...
+    side_of_hips, // "pelvis.L", "LHipJoint", "rButtock": a helper, or H-Anim's "l_hip": a thigh
     girdle,
     shoulder, // girdle or upper arm
     arm,      // upper or lower
@@ -25,7 +26,7 @@ enum class NameClass {
     leg, // thigh or shank
     thigh,
     shank,
-    foot,
+    foot, // ... to here
     toe,
     tail,
     prop,

@@ -2,21 +2,20 @@
 // The shape of a skeleton in its rest pose: how far each branch reaches, which branches mirror each other.
 #pragma once
 
+#include "figure/description.h"
 #include "figure/steps.h"
 
 namespace aplomb {
 
-inline constexpr int max_survey_joints = 1024; // as aplomb_figure_desc.joint_count
-
 struct Survey {
     int32_t count = 0;
-    int32_t parent[max_survey_joints];
-    Vec3 position[max_survey_joints];
-    double reach[max_survey_joints];  // length of the longest path below, tips included
-    int32_t next[max_survey_joints];  // the child on that path, -1 at its end
-    Vec3 far_end[max_survey_joints];  // the point at which it ends
-    double lowest[max_survey_joints]; // lowest point of the branch
-    double floor = 0, height = 0;     // of the whole figure
+    int32_t parent[max_joints];
+    Vec3 position[max_joints];
+    double reach[max_joints];     // length of the longest path below, tips included
+    int32_t next[max_joints];     // the child on that path, -1 at its end
+    Vec3 far_end[max_joints];     // the point at which it ends
+    double lowest[max_joints];    // lowest point of the branch
+    double floor = 0, height = 0; // of the whole figure
 
     /// Whether `joint` is `above` or lies below it.
     bool is_within(int32_t joint, int32_t above) const;

@@ -33,8 +33,7 @@ std::vector<HostPlace> place_host(const Body& body, const double* translations, 
 Vec3 nearest_axis(const Vec3& v) {
     int best = 0;
     for (int i = 1; i < 3; ++i)
-        if (std::fabs(v[i]) > std::fabs(v[best]))
-            best = i;
+        if (std::fabs(v[i]) > std::fabs(v[best])) best = i;
     Vec3 axis;
     axis[best] = v[best] < 0 ? -1 : 1;
     return axis;
@@ -46,8 +45,7 @@ Quat find_axes(const Body& body, const std::vector<HostPlace>& neutral) {
     const auto at = [&](int joint) { return neutral[static_cast<size_t>(joint)].position; };
     Vec3 up, left;
     for (const BodyLimb& limb : body.limbs) {
-        if (limb.kind != APLOMB_ARM)
-            up += at(limb.upper) - at(limb.end);
+        if (limb.kind != APLOMB_ARM) up += at(limb.upper) - at(limb.end);
         if (limb.side == APLOMB_SIDE_LEFT)
             left += at(limb.upper);
         else if (limb.side == APLOMB_SIDE_RIGHT)
@@ -63,8 +61,7 @@ bool read_joints(const aplomb_figure* figure, Body& body) {
     for (int32_t j = 0; j < aplomb_figure_joint_count(figure); ++j) {
         aplomb_joint_info info;
         aplomb_joint_info_init(&info, sizeof info);
-        if (aplomb_figure_joint(figure, j, &info, nullptr) != APLOMB_OK)
-            return false;
+        if (aplomb_figure_joint(figure, j, &info, nullptr) != APLOMB_OK) return false;
         body.joints.push_back({info.parent, static_cast<aplomb_role>(info.role),
                                static_cast<aplomb_side>(info.side), info.mass});
     }
@@ -75,8 +72,7 @@ bool read_limbs(const aplomb_figure* figure, Body& body) {
     for (int32_t i = 0; i < aplomb_figure_limb_count(figure); ++i) {
         aplomb_limb_info info;
         aplomb_limb_info_init(&info, sizeof info);
-        if (aplomb_figure_limb(figure, i, &info, nullptr) != APLOMB_OK)
-            return false;
+        if (aplomb_figure_limb(figure, i, &info, nullptr) != APLOMB_OK) return false;
         BodyLimb limb;
         limb.kind = static_cast<aplomb_limb_kind>(info.kind);
         limb.side = static_cast<aplomb_side>(info.side);
@@ -95,18 +91,15 @@ bool read_limbs(const aplomb_figure* figure, Body& body) {
 bool read_body(const aplomb_figure* figure, Body& body) {
     aplomb_figure_info info;
     aplomb_figure_info_init(&info, sizeof info);
-    if (aplomb_figure_describe(figure, &info, nullptr) != APLOMB_OK)
-        return false;
+    if (aplomb_figure_describe(figure, &info, nullptr) != APLOMB_OK) return false;
     body.metres_per_unit = info.metres_per_unit;
     body.stature = info.stature * info.metres_per_unit;
     body.total_mass = info.total_mass;
     body.hips = info.hips, body.chest = info.chest, body.head = info.head;
-    if (!read_joints(figure, body) || !read_limbs(figure, body))
-        return false;
+    if (!read_joints(figure, body) || !read_limbs(figure, body)) return false;
 
     std::vector<double> translations(3 * body.joints.size()), rotations(4 * body.joints.size());
-    if (aplomb_figure_neutral_pose(figure, translations.data(), rotations.data()) != APLOMB_OK)
-        return false;
+    if (aplomb_figure_neutral_pose(figure, translations.data(), rotations.data()) != APLOMB_OK) return false;
     const auto neutral = place_host(body, translations.data(), rotations.data());
     body.to_anatomical = find_axes(body, neutral);
     for (const HostPlace& p : neutral)
@@ -128,37 +121,35 @@ Posture place(const Body& body, const double* translations, const double* rotati
 
 void fit_soles(Body& body, const Posture& posture, const aplomb_picture& picture,
                const aplomb_reading& reading) {
+    std::vector<bool> fitted(body.limbs.size(), false);
     const int count = std::clamp(reading.contact_count, 0, APLOMB_MAX_CONTACTS);
-    for (BodyLimb& limb : body.limbs) {
-        const auto index = static_cast<int>(&limb - body.limbs.data());
-        for (int i = 0; i < count; ++i) {
-            const aplomb_contact_reading& c = reading.contacts[i];
-            if (c.limb != index || !(c.share > 0) || !std::isfinite(c.place) || limb.sole_length <= 0)
-                continue;
-            const aplomb_situation* s = picture.situation;
-            if (s != nullptr && s->contacts != nullptr && i < s->contact_count &&
-                s->contacts[i].footing != APLOMB_FLAT)
-                continue;
-            const Place& ankle = posture[static_cast<size_t>(limb.end)];
-            const Vec3 down = rotate(conjugate(ankle.turn), body.length_in(c.centre) - ankle.position);
-            const double rear = down.z - c.place * limb.sole_length;
-            limb.heel = {0, std::min(down.y, 0.0), std::clamp(rear, -limb.sole_length, 0.2 * limb.sole_length)};
-        }
+    for (int i = 0; i < count; ++i) {
+        const aplomb_contact_reading& c = reading.contacts[i];
+        const aplomb_situation* s = picture.situation;
+        const bool bent = s != nullptr && s->contacts != nullptr && i < s->contact_count &&
+                          s->contacts[i].footing != APLOMB_FLAT;
+        if (c.limb < 0 || static_cast<size_t>(c.limb) >= body.limbs.size() || bent || !(c.share > 0) ||
+            !std::isfinite(c.place))
+            continue;
+        BodyLimb& limb = body.limbs[static_cast<size_t>(c.limb)];
+        const Place& ankle = posture[static_cast<size_t>(limb.end)];
+        const Vec3 weight = rotate(conjugate(ankle.turn), body.length_in(c.centre) - ankle.position);
+        const double rear = weight.z - c.place * limb.sole_length;
+        limb.heel = {0, std::min(weight.y, 0.0), std::clamp(rear, -limb.sole_length, 0.2 * limb.sole_length)};
+        fitted[static_cast<size_t>(c.limb)] = true;
     }
     // A lifted foot is made like its fellow.
-    for (BodyLimb& limb : body.limbs)
-        for (const BodyLimb& other : body.limbs)
-            if (other.kind == limb.kind && other.side != limb.side && other.heel.y < limb.heel.y)
-                limb.heel = other.heel;
+    for (size_t i = 0; i < body.limbs.size(); ++i)
+        for (size_t k = 0; k < body.limbs.size() && !fitted[i]; ++k)
+            if (fitted[k] && body.limbs[k].kind == body.limbs[i].kind)
+                body.limbs[i].heel = body.limbs[k].heel;
 }
 
 Quat facing(const Body& body, const Posture& posture) {
     Vec3 forward{0, 0, 1};
-    if (body.hips >= 0)
-        forward = rotate(posture[static_cast<size_t>(body.hips)].turn, forward);
+    if (body.hips >= 0) forward = rotate(posture[static_cast<size_t>(body.hips)].turn, forward);
     forward.y = 0;
-    if (norm(forward) < 0.1)
-        return {};
+    if (norm(forward) < 0.1) return {};
     forward = normalized(forward);
     return exp_rotation({0, arctan2(forward.x, forward.z), 0});
 }

@@ -31,8 +31,9 @@ enum class Material { body, waist, sole, load, load_line };
 struct Form {
     Material material = Material::body;
     std::vector<Hull> hulls;
-    double bias = 0;   // metres nearer to the viewer than its middle, to settle what touches
+    double bias = 0; // metres nearer to the viewer than its middle, to settle what touches
     bool foot = false;
+    int load = -1; // the load whose mass is written on it
 };
 
 /// Where a joint is, and the turn that took it there from the anatomical neutral.

@@ -19,11 +19,9 @@ std::string fixed(double value, int decimals) {
 
 std::string number(double value, int decimals) {
     std::string text = fixed(value, decimals);
-    if (text.find('.') == std::string::npos)
-        return text;
+    if (text.find('.') == std::string::npos) return text;
     text.erase(text.find_last_not_of('0') + 1);
-    if (text.back() == '.')
-        text.pop_back();
+    if (text.back() == '.') text.pop_back();
     return text;
 }
 
@@ -34,13 +32,10 @@ size_t character_length(std::string_view text) {
     const auto byte = [&](size_t i) { return static_cast<uint8_t>(text[i]); };
     const uint8_t first = byte(0);
     const size_t length = first < 0x80 ? 1 : first >= 0xf0 && first < 0xf5 ? 4 : first >= 0xe0 ? 3 : 2;
-    if (length == 1)
-        return 1;
-    if (first < 0xc2 || first >= 0xf5 || text.size() < length)
-        return 0;
+    if (length == 1) return 1;
+    if (first < 0xc2 || first >= 0xf5 || text.size() < length) return 0;
     for (size_t i = 1; i < length; ++i)
-        if ((byte(i) & 0xc0) != 0x80)
-            return 0;
+        if ((byte(i) & 0xc0) != 0x80) return 0;
     const bool overlong = (first == 0xe0 && byte(1) < 0xa0) || (first == 0xf0 && byte(1) < 0x90);
     const bool outside = (first == 0xed && byte(1) >= 0xa0) || (first == 0xf4 && byte(1) >= 0x90);
     const bool not_a_character = first == 0xef && byte(1) == 0xbf && byte(2) >= 0xbe;
@@ -89,26 +84,42 @@ double text_width(std::string_view text, double size) {
     return 0.57 * size * static_cast<double>(count_characters(text));
 }
 
+namespace {
+
+/// The first space from `start` on where a line may end: not between a number and its unit.
+size_t next_break(std::string_view text, size_t start) {
+    const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+    size_t at = text.find(' ', start);
+    while (at != std::string_view::npos && at > 0 && at + 1 < text.size() && digit(text[at - 1]) &&
+           !digit(text[at + 1]))
+        at = text.find(' ', at + 1);
+    return at;
+}
+
+void wrap_line(std::string_view rest, double width, double size, std::vector<std::string>& lines) {
+    std::string line;
+    while (!rest.empty()) {
+        const size_t end = next_break(rest, 1);
+        const std::string_view word = rest.substr(0, end);
+        if (!line.empty() && text_width(line, size) + text_width(word, size) > width) {
+            lines.push_back(line);
+            line = word.substr(word[0] == ' ' ? 1 : 0);
+        } else {
+            line += word;
+        }
+        rest = end == std::string_view::npos ? std::string_view{} : rest.substr(end);
+    }
+    if (!line.empty()) lines.push_back(line);
+}
+
+} // namespace
+
 std::vector<std::string> wrap(std::string_view text, double width, double size) {
     std::vector<std::string> lines;
     while (!text.empty()) {
-        const size_t line_end = text.find('\n');
-        std::string_view rest = text.substr(0, line_end);
-        std::string line;
-        while (!rest.empty()) {
-            const size_t word_end = rest.find(' ', 1);
-            const std::string_view word = rest.substr(0, word_end);
-            if (!line.empty() && text_width(line, size) + text_width(word, size) > width) {
-                lines.push_back(line);
-                line = word.substr(word[0] == ' ' ? 1 : 0);
-            } else {
-                line += word;
-            }
-            rest = word_end == std::string_view::npos ? std::string_view{} : rest.substr(word_end);
-        }
-        if (!line.empty())
-            lines.push_back(line);
-        text = line_end == std::string_view::npos ? std::string_view{} : text.substr(line_end + 1);
+        const size_t end = text.find('\n');
+        wrap_line(text.substr(0, end), width, size, lines);
+        text = end == std::string_view::npos ? std::string_view{} : text.substr(end + 1);
     }
     return lines;
 }
@@ -129,8 +140,7 @@ SvgWriter::SvgWriter(double width, double height, std::string_view title) {
 void SvgWriter::open(std::string_view element, std::string_view attributes) {
     out_ += '<';
     out_ += element;
-    if (!attributes.empty())
-        out_ += ' ';
+    if (!attributes.empty()) out_ += ' ';
     out_ += attributes;
     out_ += ">\n";
 }
@@ -182,7 +192,9 @@ void SvgWriter::text(Point at, std::string_view words, double size, Anchor ancho
     out_ += '>' + escape(words) + "</text>\n";
 }
 
-std::string SvgWriter::finish() { return out_ + "</svg>\n"; }
+std::string SvgWriter::finish() {
+    return out_ + "</svg>\n";
+}
 
 std::string path_data(const std::vector<Point>& points, bool closed) {
     std::string data;

@@ -27,7 +27,7 @@ std::vector<std::string> wrap(std::string_view text, double width, double size);
 enum class Anchor { start, middle, end };
 
 class SvgWriter {
-  public:
+public:
     SvgWriter(double width, double height, std::string_view title);
 
     /// `style` is attributes, such as R"(fill="none")".
@@ -44,7 +44,7 @@ class SvgWriter {
 
     std::string finish();
 
-  private:
+private:
     std::string out_;
 };
 

@@ -104,6 +104,13 @@ void settle_ground(Situation& s) {
     s.ground.origin += s.ground.normal * lowest;
 }
 
+Vec3 carried_centre(const Load& load, const Placement* world) {
+    Vec3 centre = load.hang;
+    for (int k = 0; k < load.holder_count; ++k)
+        centre += to_world(world[load.holder[k]], load.local[k]) / load.holder_count;
+    return centre;
+}
+
 void find_balance_points(Situation& s) {
     Vec3 moment = s.body.first_moment;
     s.body_point = balance_point_of(s, s.body_pressing, moment);
@@ -174,14 +181,23 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Situation& s) {
     s.pose = pose;
     measure_body(figure, plan, pose, s.body);
-    for (int i = 0; i < s.load_count; ++i) {
-        Load& load = s.load[i];
-        load.centre = load.hang;
-        for (int k = 0; k < load.holder_count; ++k)
-            load.centre += to_world(s.body.world[load.holder[k]], load.local[k]) / load.holder_count;
-    }
+    for (int i = 0; i < s.load_count; ++i) s.load[i].centre = carried_centre(s.load[i], s.body.world);
     for (int i = 0; i < s.pull_count; ++i) s.pull[i].point = to_world(s.body.world[s.pull[i].joint], s.pull[i].local);
     find_balance_points(s);
+}
+
+Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& s, const PoseView& pose,
+                           Body& body) {
+    measure_body(figure, plan, pose, body);
+    Vec3 moment = body.first_moment;
+    for (int i = 0; i < s.load_count; ++i) moment += carried_centre(s.load[i], body.world) * s.load[i].mass;
+    const Vec3 m = moment - s.ground.origin * s.pressing.mass;
+    Vec2 p = {dot(s.pressing.fore_row, m), dot(s.pressing.left_row, m)};
+    for (int i = 0; i < s.pull_count; ++i) {
+        const Pull& pull = s.pull[i];
+        p = p + pull_shift(s.ground, s.pressing, to_world(body.world[pull.joint], pull.local), pull.force);
+    }
+    return p;
 }
 
 } // namespace aplomb

@@ -52,6 +52,10 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 /// The same moment in a corrected pose: contacts stay where they are keyed, loads and pulls ride along.
 void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Situation& situation);
 
+/// The balance point of another pose of the same moment; `body` gets its measures.
+Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& situation, const PoseView& pose,
+                           Body& body);
+
 /// The balance point of a first moment (about the world's origin) of `mass`, with the situation's pulls as keyed.
 Vec2 balance_point_of(const Situation& s, const Pressing& pressing, const Vec3& first_moment);
 

@@ -1,0 +1,255 @@
+// SPDX-License-Identifier: MIT
+#include "balance/balance.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb {
+namespace {
+
+constexpr double at_rest = 1e-9;          // metres: a keyed balance point this near to its aim is there
+constexpr double out_of_reach = 1e-6;     // metres of slack
+constexpr double suspicious = 8.0;        // an objective above this may have a better answer elsewhere
+constexpr double same_cost = 1e-6;        // relative; the first start wins a tie
+constexpr double thorough_bend = 12 * degree;
+
+int link_capacity(const Figure& figure) { return 1 + figure.spine_count + figure.neck_count; }
+
+int variable_capacity(const Figure& figure) {
+    return 6 + 3 * std::min(max_blocks, figure.spine_count + figure.neck_count) + figure.limb_count;
+}
+
+} // namespace
+
+void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
+    const size_t links = static_cast<size_t>(link_capacity(figure));
+    bench.group = layout.take<int32_t>(static_cast<size_t>(figure.joint_count));
+    bench.wrench = layout.take<Wrench>(links);
+    bench.reduction.link = layout.take<Link>(links);
+    for (Evaluation& e : bench.evaluation) e.state.link = layout.take<LinkState>(links);
+    bench.descent.lay_out(layout, variable_capacity(figure), &bench.evaluation[2]);
+}
+
+namespace {
+
+struct Run {
+    const Figure& figure;
+    const BodyPlan& plan;
+    const Situation& s;
+    const aplomb_options& options;
+    Workbench& bench;
+    Vec3* translations;
+    Quat* rotations;
+    Correction& c;
+
+    void go() {
+        c.support = make_support(figure, s, options.margin);
+        c.rest = make_rest(figure, plan, s, c.support);
+        c.before = c.after = s.balance_point;
+        c.margin_after = c.support.margin;
+        c.other_objective = std::nan("");
+        if (is_home_already()) return;
+
+        const Table table = make_table(figure, options);
+        reduce(figure, s, table, bench.group, bench.reduction);
+        const Model model(s, bench.reduction, bench.wrench);
+        const Problem problem(figure, model, table, c.support, c.rest);
+        Answer best = descend(problem);
+        c.objective = best.at->objective;
+        c.slack = best.slack, c.violation = best.violation;
+        c.stationarity = best.stationarity, c.complementarity = best.complementarity;
+        name_holders(problem, best);
+        account(problem, *best.at);
+        scale_amount(problem, *best.at);
+        write_pose(figure, model, best.at->state, translations, rotations, c.joints);
+        c.changed = true;
+        judge(best);
+        find_controls(best.at->state);
+    }
+
+    /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
+    bool is_home_already() const {
+        const bool in_balance = c.support.margin >= c.support.margin_asked;
+        return in_balance && (options.rest == 0 || norm(s.balance_point - c.rest.aim) < at_rest);
+    }
+
+    // ---- Starts ----
+
+    Answer descend(const Problem& problem) {
+        const Effort effort{options.exact != 0, options.max_iterations};
+        double start[max_variables];
+        problem.start(start);
+        Answer best, other;
+        best.at = &bench.evaluation[0];
+        other.at = &bench.evaluation[1];
+        run(problem, effort, start, best);
+        bool limited = best.at->objective > suspicious;
+        for (int k = 0; k < best.held_count; ++k) limited |= best.held[k].row < 0 || !problem.is_support(best.held[k].row);
+        if (limited || options.thorough) {
+            double second[max_variables];
+            reversed(problem, *best.at, start, second);
+            compete(problem, effort, second, best, other);
+        }
+        if (options.thorough) {
+            for (int k = 0; k < 4; ++k) {
+                double further[max_variables];
+                listed(problem, start, k, further);
+                compete(problem, effort, further, best, other);
+            }
+        }
+        return best;
+    }
+
+    void run(const Problem& problem, const Effort& effort, const double* start, Answer& answer) {
+        bench.descent.run(problem, effort, start, answer);
+        c.iterations += answer.iterations;
+        ++c.starts;
+    }
+
+    void compete(const Problem& problem, const Effort& effort, const double* start, Answer& best, Answer& other) {
+        run(problem, effort, start, other);
+        const double limit = best.at->objective - same_cost * (1.0 + best.at->objective);
+        const bool nearer = other.slack < best.slack - out_of_reach;
+        const bool as_near = other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
+        if (nearer || (as_near && other.at->objective < limit)) std::swap(best, other);
+        c.other_objective = std::isnan(c.other_objective) ? other.at->objective
+                                                         : std::min(c.other_objective, other.at->objective);
+    }
+
+    /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for them.
+    void reversed(const Problem& problem, const Evaluation& first, const double* start, double* y) const {
+        std::copy(first.y, first.y + problem.size(), y);
+        std::copy(start, start + 3, y);
+        for (int i = Reduction::hips_turn; i < Reduction::first_block + 3 * bench.reduction.block_count; i += 3)
+            y[i] = -y[i], y[i + 1] = -y[i + 1];
+    }
+
+    /// Thorough: the trunk bent forward, back, to either side.
+    void listed(const Problem& problem, const double* start, int k, double* y) const {
+        std::copy(start, start + problem.size(), y);
+        const Reduction& r = bench.reduction;
+        const int axis = k < 2 ? 0 : 2;
+        for (int b = 0; b < r.spine_block_count; ++b) {
+            const int i = r.block_variable(b) + axis;
+            if (r.sigma[i] > 0) y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.spine_block_count * r.sigma[i]);
+        }
+    }
+
+    // ---- The answer ----
+
+    /// `amount` scales the controls and solves the limbs again, cut back to what they can reach.
+    void scale_amount(const Problem& problem, Evaluation& e) {
+        if (options.amount == 1.0) return;
+        double full[max_variables];
+        std::copy(e.y, e.y + problem.size(), full);
+        double amount = options.amount;
+        for (int halving = 0; halving < 40; ++halving) {
+            for (int i = 0; i < problem.size(); ++i) e.y[i] = full[i] * amount;
+            problem.evaluate(e);
+            if (amount <= 1.0 || within_reach(problem, e)) break;
+            c.capped = true;
+            amount = 1.0 + 0.75 * (amount - 1.0);
+            if (halving == 38) amount = 1.0;
+        }
+    }
+
+    bool within_reach(const Problem& problem, const Evaluation& e) const {
+        for (int i = 0; i < problem.row_count(); ++i) {
+            const RowKind kind = problem.row(i).kind;
+            if ((kind == RowKind::reach || kind == RowKind::fold) && e.row[i] < 0) return false;
+        }
+        return true;
+    }
+
+    /// The verdict, from the pose that was written.
+    void judge(const Answer& best) {
+        c.after = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
+        c.margin_after = margin_of(c.support.area, c.after);
+        for (Vec2& part : c.moved_by) part = part * options.amount;
+        share_out_rest();
+        if (c.slack > out_of_reach) c.status = APLOMB_OUT_OF_REACH;
+        else if (best.ending != Ending::converged || c.violation > out_of_reach) c.status = APLOMB_NOT_CONVERGED;
+        else if (options.amount == 1.0 && c.margin_after < c.support.margin_asked - 2 * out_of_reach)
+            c.status = APLOMB_NOT_CONVERGED;
+    }
+
+    /// First-order contributions to the balance point's way: the mean of the gradients at the key and the answer.
+    void account(const Problem& problem, const Evaluation& answer) {
+        const int n = problem.size();
+        Evaluation& keyed = &answer == &bench.evaluation[0] ? bench.evaluation[1] : bench.evaluation[0]; // any spare
+        std::fill(keyed.y, keyed.y + n, 0.0);
+        problem.evaluate(keyed);
+        problem.model().differentiate(keyed.state);
+        double fore[2][max_variables], left[2][max_variables];
+        problem.balance_point_gradient(keyed, fore[0], left[0]);
+        problem.balance_point_gradient(answer, fore[1], left[1]);
+        const Reduction& r = bench.reduction;
+        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count), n};
+        for (int k = 0, i = 0; k < 5; ++k) {
+            for (; i < ends[k]; ++i) {
+                c.moved_by[k].fore += 0.5 * (fore[0][i] + fore[1][i]) * answer.y[i];
+                c.moved_by[k].left += 0.5 * (left[0][i] + left[1][i]) * answer.y[i];
+            }
+        }
+    }
+
+    /// What first order leaves over goes to the parts in proportion.
+    void share_out_rest() {
+        Vec2 rest = c.after - c.before;
+        double size = 0;
+        for (const Vec2& part : c.moved_by) rest = rest - part, size += norm(part);
+        if (size <= 0) return void(c.moved_by[0] = rest);
+        for (Vec2& part : c.moved_by) part = part + rest * (norm(part) / size);
+    }
+
+    void find_controls(const ModelState& state) {
+        const Reduction& r = bench.reduction;
+        c.hips_shift = {state.x[0], state.x[1], state.x[2]};
+        c.hips_turn = {state.x[3], state.x[4], state.x[5]};
+        const Quat hips = state.link[0].turn * s.body.hips_from_neutral;
+        c.chest = against(state, r.chest_link, figure.chest, hips, s.body.hips_from_neutral);
+        if (figure.head < 0) return;
+        const Quat chest_keyed = from_neutral(figure, s, figure.chest);
+        const int head_link = r.head_link >= 0 ? r.head_link : r.chest_link;
+        c.neck = against(state, head_link, figure.head, state.link[r.chest_link].turn * chest_keyed, chest_keyed);
+    }
+
+    /// How a joint's turn against a base changed, in the base's anatomical axes.
+    Vec3 against(const ModelState& state, int link, int joint, const Quat& base, const Quat& base_keyed) const {
+        const Quat keyed = from_neutral(figure, s, joint);
+        const Quat was = conjugate(base_keyed) * keyed, is = conjugate(base) * state.link[link].turn * keyed;
+        return log_rotation(normalized(is * conjugate(was)));
+    }
+
+    void name_holders(const Problem& problem, const Answer& answer) {
+        for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
+            const Held& held = answer.held[k];
+            if (held.row >= 0 && problem.is_support(held.row)) continue;
+            Correction::HeldBy& by = c.held[c.held_count++];
+            by = {};
+            by.multiplier = std::fabs(held.multiplier);
+            if (held.row >= 0) {
+                by.row = problem.row(held.row);
+                by.axis = by.row.axis;
+                const bool limb = by.row.kind != RowKind::chest && by.row.kind != RowKind::hips;
+                if (limb) by.limb = bench.reduction.limb[by.row.index].limb;
+                continue;
+            }
+            const int variable = -1 - held.row, block = (variable - Reduction::first_block) / 3;
+            by.axis = variable % 3;
+            for (int i = bench.reduction.link_count - 1; i > 0; --i) {
+                if (bench.reduction.link[i].block == block) by.lean = bench.reduction.link[i].joint;
+            }
+        }
+    }
+};
+
+} // namespace
+
+void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation, const aplomb_options& options,
+             Workbench& bench, Vec3* translations, Quat* rotations, Correction& correction) {
+    correction = Correction{};
+    Run{figure, plan, situation, options, bench, translations, rotations, correction}.go();
+}
+
+} // namespace aplomb

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: MIT
+// The correction of one pose: set up the reduced model, go down from one or more starts, write the pose, and judge
+// it by the pose that was written.
+#pragma once
+
+#include "balance/descent.h"
+#include "balance/write.h"
+
+namespace aplomb {
+
+/// Memory for corrections of one figure.
+struct Workbench {
+    int32_t* group = nullptr; // per joint
+    Wrench* wrench = nullptr; // per link
+    Reduction reduction;
+    Descent descent;
+    Evaluation evaluation[3]; // the best answer, another one, and the descent's trial
+    Body body;                // of the pose that was written; its arrays are the solver's
+};
+void lay_out(Layout& layout, const Figure& figure, Workbench& bench);
+
+/// A correction in metres and ground axes.
+struct Correction {
+    aplomb_status status = APLOMB_OK;
+    bool changed = false, capped = false;
+    int iterations = 0, starts = 0;
+    double objective = 0, other_objective = 0; // NaN without another start
+    double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
+    Support support;
+    Rest rest;
+    Vec2 before, after; // balance points
+    double margin_after = 0;
+    Vec2 moved_by[5]; // hips shift, hips turn, spine, neck, limbs; they sum to after - before
+    Vec3 hips_shift;  // fore, left, up
+    Vec3 hips_turn, chest, neck; // anatomical axes
+    Changed joints;
+    int held_count = 0;
+    struct HeldBy {
+        Row row;      // of a limit; with `lean` >= 0 a lean joint's own
+        int limb = -1; // the figure's, for a limb's row
+        int lean = -1; // a block's first joint
+        int axis = 0;
+        double multiplier = 0;
+    } held[APLOMB_MAX_HOLD_BACKS];
+};
+
+/// `translations` and `rotations` hold a copy of the keyed pose and get the corrected one.
+void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation, const aplomb_options& options,
+             Workbench& bench, Vec3* translations, Quat* rotations, Correction& correction);
+
+} // namespace aplomb

@@ -1,0 +1,323 @@
+// SPDX-License-Identifier: MIT
+#include "balance/descent.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb {
+namespace {
+
+constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10; // of the trust box, in sigmas
+constexpr double window = 6.0;            // rows nearer to their bound than this are in the quadratic programme
+constexpr double largest_weight = 1e7;    // of the support's slack: least slack first, then least cost
+constexpr double slack_unit = 1e-7;       // metres; a smaller slack is none
+
+struct Tolerance {
+    double objective;    // predicted gain, relative
+    double stationarity; // relative to 1 + the largest multiplier
+    double violation;    // metres or radians
+};
+constexpr Tolerance ordinary = {2e-5, 1e-3, 2e-7}, strict = {1e-18, 2e-9, 2e-10};
+
+double dot_n(const double* a, const double* b, int n) {
+    double sum = 0;
+    for (int i = 0; i < n; ++i) sum += a[i] * b[i];
+    return sum;
+}
+
+} // namespace
+
+void Descent::lay_out(Layout& layout, int variables, Evaluation* spare) {
+    trial_ = spare;
+    stride_ = variables + 1; // one more for the slack
+    const size_t n = static_cast<size_t>(stride_);
+    quadratic_.lay_out(layout, stride_);
+    derivatives_.stride = stride_;
+    derivatives_.jacobian = layout.take<double>(max_residuals * n);
+    derivatives_.near_row = layout.take<double>(max_near_rows * n);
+    matrix_ = layout.take<double>(n * n);
+    curvature_ = layout.take<double>(n * n);
+    for (double** line : {&d_, &lowest_, &highest_, &bound_multiplier_, &lagrangian_, &linear_})
+        *line = layout.take<double>(n);
+}
+
+// ---- The quadratic programme ----------------------------------------------------------------------------------
+
+/// I + J'J, plus what was learned of the rest.
+void Descent::build_matrix(const Problem& problem, int size) {
+    const int n = problem.size();
+    for (int i = 0; i < size; ++i) {
+        double* row = matrix_ + i * stride_;
+        std::fill(row, row + i, 0.0);
+        row[i] = 1.0;
+    }
+    for (int k = 0; k < problem.residual_count(); ++k) {
+        const double* j = derivatives_.jacobian + k * stride_;
+        for (int i = 0; i < n; ++i) {
+            if (j[i] == 0) continue;
+            double* row = matrix_ + i * stride_;
+            for (int c = 0; c <= i; ++c) row[c] += j[i] * j[c];
+        }
+    }
+    if (size > n) matrix_[n * stride_ + n] = 1e-3 * merit_.support;
+}
+
+bool Descent::factor(const Problem& problem, int size) {
+    build_matrix(problem, size);
+    const int n = problem.size();
+    if (curved_) {
+        for (int i = 0; i < n; ++i) {
+            for (int c = 0; c <= i; ++c) matrix_[i * stride_ + c] += curvature_[i * stride_ + c];
+        }
+        if (quadratic_.factor(matrix_, size, stride_)) return true;
+        build_matrix(problem, size); // the estimate was of no use here
+    }
+    return quadratic_.factor(matrix_, size, stride_);
+}
+
+/// Solves for d_. `relax` < 1 asks the rows for a part of their way only; a row that is violated for good would
+/// otherwise leave no step at all.
+Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here, double relax) {
+    const int n = problem.size();
+    box_ = radius_;
+    slack_used_ = false;
+    for (int k = 0; k < derivatives_.near_count; ++k) slack_used_ |= problem.is_support(derivatives_.near_index[k]);
+    const int size = n + (slack_used_ ? 1 : 0);
+    if (!factor(problem, size)) return Quadratic::Outcome::stalled;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        double* normal = derivatives_.near_row + k * stride_;
+        const int row = derivatives_.near_index[k];
+        if (slack_used_) normal[n] = problem.is_support(row) ? 1.0 : 0.0;
+        const double least = -here.row[row];
+        rows_[k].normal = normal;
+        rows_[k].least = problem.is_support(row) || least <= 0 ? least : relax * least;
+    }
+    for (int i = 0; i < n; ++i) {
+        lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
+        highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
+        linear_[i] = derivatives_.gradient[i];
+    }
+    if (slack_used_) lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support;
+    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_);
+}
+
+double Descent::merit(const Problem& problem, const Evaluation& e) const {
+    double hard = 0, support = 0;
+    for (int i = 0; i < problem.row_count(); ++i) {
+        if (problem.is_support(i)) support = std::max(support, -e.row[i]);
+        else hard += std::max(0.0, -e.row[i]);
+    }
+    return e.objective + merit_.hard * hard + merit_.support * support;
+}
+
+/// The merit that the quadratic model promises after d_.
+double Descent::predicted_merit(const Problem& problem, const Evaluation& here) const {
+    const int n = problem.size();
+    double value = here.objective + dot_n(derivatives_.gradient, d_, n);
+    for (int i = 0; i < n; ++i) {
+        const double* row = matrix_ + i * stride_;
+        value += d_[i] * (dot_n(row, d_, i) + 0.5 * row[i] * d_[i]);
+    }
+    double hard = 0, support = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        const double left = -(here.row[row] + dot_n(derivatives_.near_row + k * stride_, d_, n));
+        if (problem.is_support(row)) support = std::max(support, left);
+        else hard += std::max(0.0, left);
+    }
+    return value + merit_.hard * hard + merit_.support * support;
+}
+
+double Descent::largest_multiplier(const Problem& problem) const {
+    double largest = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) largest = std::max(largest, std::fabs(rows_[k].multiplier));
+    for (int i = 0; i < problem.size(); ++i) largest = std::max(largest, std::fabs(bound_multiplier_[i]));
+    return largest;
+}
+
+void Descent::follow_multipliers(const Problem& problem) {
+    double hard = 0;
+    std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        row_multiplier_[row] = rows_[k].multiplier;
+        if (!problem.is_support(row)) hard = std::max(hard, rows_[k].multiplier);
+    }
+    merit_.hard = std::max(merit_.hard, 2.0 * hard);
+}
+
+// ---- Curvature -------------------------------------------------------------------------------------------------
+
+/// Symmetric rank-one update towards (change of the Lagrangian's gradient) - (Gauss-Newton part) along the step.
+/// `lagrangian_` is the gradient at `from`; derivatives_ is at `to`, both with the last multipliers.
+void Descent::learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to) {
+    const int n = problem.size();
+    double step[max_variables], miss[max_variables];
+    for (int i = 0; i < n; ++i) step[i] = to.y[i] - from.y[i];
+    for (int i = 0; i < n; ++i) miss[i] = derivatives_.gradient[i] - lagrangian_[i] - step[i];
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double multiplier = row_multiplier_[derivatives_.near_index[k]];
+        if (multiplier == 0) continue;
+        for (int i = 0; i < n; ++i) miss[i] -= multiplier * derivatives_.near_row[k * stride_ + i];
+    }
+    for (int k = 0; k < problem.residual_count(); ++k) {
+        const double* j = derivatives_.jacobian + k * stride_;
+        const double along = dot_n(j, step, n);
+        for (int i = 0; i < n; ++i) miss[i] -= along * j[i];
+    }
+    if (!curved_) std::fill(curvature_, curvature_ + stride_ * stride_, 0.0);
+    for (int i = 0; i < n; ++i) miss[i] -= dot_n(curvature_ + i * stride_, step, n);
+    const double along = dot_n(miss, step, n);
+    const double sizes = std::sqrt(dot_n(miss, miss, n) * dot_n(step, step, n));
+    if (!(std::fabs(along) > 1e-6 * sizes) || sizes < 1e-14) return;
+    for (int i = 0; i < n; ++i) {
+        for (int c = 0; c < n; ++c) curvature_[i * stride_ + c] += miss[i] * miss[c] / along;
+    }
+    curved_ = true;
+}
+
+/// False where the last step stopped at the trust box rather than at the variable's own bound.
+bool Descent::is_own_bound(int variable) const {
+    return bound_multiplier_[variable] > 0 ? lowest_[variable] > -box_ : highest_[variable] < box_;
+}
+
+/// Gradient of the Lagrangian at the point of the derivatives, with the last step's multipliers; returns its
+/// largest component.
+double Descent::lagrangian_gradient(const Problem& problem, double* out) const {
+    const int n = problem.size();
+    std::copy(derivatives_.gradient, derivatives_.gradient + n, out);
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double m = row_multiplier_[derivatives_.near_index[k]];
+        if (m == 0) continue;
+        for (int i = 0; i < n; ++i) out[i] -= m * derivatives_.near_row[k * stride_ + i];
+    }
+    double worst = 0;
+    for (int i = 0; i < n; ++i) {
+        const double m = bound_multiplier_[i];
+        worst = std::max(worst, std::fabs(m != 0 && is_own_bound(i) ? out[i] - m : out[i]));
+    }
+    return worst;
+}
+
+// ---- The loop --------------------------------------------------------------------------------------------------
+
+void Descent::run(const Problem& problem, const Effort& effort, const double* y, Answer& answer) {
+    for (int i = 0; i < problem.size(); ++i)
+        answer.at->y[i] = std::clamp(y[i], problem.lowest()[i], problem.highest()[i]);
+    problem.evaluate(*answer.at);
+    problem.differentiate(*answer.at, derivatives_, window);
+    merit_ = Merit{};
+    radius_ = first_radius;
+    curved_ = false;
+    answer.ending = Ending::cut_off;
+    for (answer.iterations = 0; answer.iterations < effort.max_iterations && radius_ >= least_radius;) {
+        ++answer.iterations;
+        if (!find_step(problem, *answer.at)) { // a smaller box may still have a solution
+            radius_ *= 0.25;
+            continue;
+        }
+        follow_multipliers(problem);
+        const Progress progress = judge(problem, effort, *answer.at);
+        if (progress.level && progress.slack && merit_.support < largest_weight) { // least slack first
+            merit_.support *= 10;
+            curved_ = false;
+            radius_ = std::max(radius_, 1.0);
+            continue;
+        }
+        if (progress.level && effort.exact && is_held(problem, *answer.at, progress, strict.violation)) {
+            answer.ending = Ending::converged;
+            break;
+        }
+        move(problem, answer, progress);
+        if (progress.level && !effort.exact && is_held(problem, *answer.at, progress, ordinary.violation)) {
+            answer.ending = Ending::converged;
+            break;
+        }
+    }
+    prove(problem, answer);
+}
+
+/// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
+bool Descent::find_step(const Problem& problem, const Evaluation& here) {
+    for (const double relax : {1.0, 0.3, 0.0}) {
+        if (step(problem, here, relax) == Quadratic::Outcome::solved) return true;
+    }
+    return false;
+}
+
+/// How far the last step's model thinks it is from the end.
+Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, const Evaluation& here) const {
+    Progress p;
+    p.before = merit(problem, here);
+    p.promised = p.before - predicted_merit(problem, here);
+    p.slack = slack_used_ && d_[problem.size()] * problem.row(0).scale > slack_unit;
+    if (effort.exact) {
+        const double multiplier = largest_multiplier(problem);
+        p.level = lagrangian_gradient(problem, lagrangian_) <= strict.stationarity * (1.0 + multiplier);
+    } else {
+        const double slack_part = p.slack ? 1e-9 * merit_.support : 0.0;
+        p.level = p.promised <= ordinary.objective * (here.objective + 1e-6) + slack_part;
+    }
+    return p;
+}
+
+bool Descent::is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const {
+    if (problem.hard_violation(e) > violation) return false;
+    return progress.slack || problem.support_violation(e) <= violation;
+}
+
+/// Tries the step; takes it where the merit falls by a fair part of what was promised, else shrinks the box.
+void Descent::move(const Problem& problem, Answer& answer, const Progress& progress) {
+    const int n = problem.size();
+    const Evaluation& here = *answer.at;
+    double longest = 0;
+    for (int i = 0; i < n; ++i) {
+        trial_->y[i] = std::clamp(here.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
+        longest = std::max(longest, std::fabs(d_[i]));
+    }
+    problem.evaluate(*trial_);
+    const double noise = 1e-13 * (1.0 + std::fabs(progress.before));
+    const double gained = progress.before - merit(problem, *trial_);
+    if (gained < 0.05 * progress.promised - noise) {
+        radius_ = std::min(0.25 * radius_, 0.5 * longest);
+        return;
+    }
+    if (gained > 0.75 * progress.promised && longest > 0.9 * radius_) radius_ = std::min(2.0 * radius_, largest_radius);
+    else if (gained < 0.25 * progress.promised - noise) radius_ = std::max(0.5 * longest, least_radius);
+    lagrangian_gradient(problem, lagrangian_);
+    problem.differentiate(*trial_, derivatives_, window);
+    learn_curvature(problem, here, *trial_);
+    std::swap(answer.at, trial_);
+}
+
+/// The proof at the answer, with the multipliers of the last step.
+void Descent::prove(const Problem& problem, Answer& answer) const {
+    const Evaluation& e = *answer.at;
+    const int n = problem.size();
+    answer.violation = problem.hard_violation(e);
+    answer.slack = problem.support_violation(e);
+    double largest = 0, worst_complementarity = 0;
+    answer.held_count = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        const double m = row_multiplier_[row];
+        if (m == 0) continue;
+        largest = std::max(largest, m);
+        const double gap = problem.is_support(row) && slack_used_ ? e.row[row] + answer.slack / problem.row(row).scale : e.row[row];
+        worst_complementarity = std::max(worst_complementarity, std::fabs(m * gap));
+        answer.held[answer.held_count++] = {row, m};
+    }
+    for (int i = 0; i < n; ++i) {
+        const double m = bound_multiplier_[i];
+        if (m == 0 || !is_own_bound(i)) continue;
+        largest = std::max(largest, std::fabs(m));
+        const double gap = m > 0 ? e.y[i] - problem.lowest()[i] : problem.highest()[i] - e.y[i];
+        worst_complementarity = std::max(worst_complementarity, std::fabs(m * gap));
+        answer.held[answer.held_count++] = {-1 - i, m};
+    }
+    double gradient[max_variables];
+    answer.stationarity = lagrangian_gradient(problem, gradient) / (1.0 + largest);
+    answer.complementarity = worst_complementarity / (1.0 + largest);
+}
+
+} // namespace aplomb

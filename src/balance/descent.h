@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: MIT
+// Sequential quadratic programming on the pose problem: Gauss-Newton Hessian plus a symmetric rank-one estimate
+// of the curvature that it leaves out, a trust box, an L1 merit function whose weights follow the multipliers,
+// and one slack for the support's rows. J. Nocedal and S. Wright, Numerical Optimization, 2nd ed. 2006, ch. 18.
+#pragma once
+
+#include "balance/problem.h"
+#include "balance/quadratic.h"
+
+namespace aplomb {
+
+struct Effort {
+    bool exact = false;
+    int max_iterations = 60;
+};
+
+enum class Ending { converged, cut_off };
+
+/// The multiplier of a row or, with row < 0, of the bound on variable -1 - row.
+struct Held {
+    int row = 0;
+    double multiplier = 0;
+};
+
+/// One start's answer, with its proof.
+struct Answer {
+    Evaluation* at = nullptr;
+    Ending ending = Ending::cut_off;
+    int iterations = 0;
+    double violation = 0;  // of limits and reach, metres or radians
+    double slack = 0;      // of the support, metres
+    double stationarity = 0, complementarity = 0;
+    int held_count = 0;
+    Held held[max_near_rows + max_variables];
+};
+
+class Descent {
+public:
+    /// Room for one problem of up to `variables` variables. `spare` is an Evaluation with links.
+    void lay_out(Layout& layout, int variables, Evaluation* spare);
+
+    /// Goes down from `y`. `answer.at` is a spare Evaluation with links; it may be another one afterwards.
+    void run(const Problem& problem, const Effort& effort, const double* y, Answer& answer);
+
+private:
+    struct Merit {
+        double hard = 10, support = 100; // weights
+    };
+    struct Progress {
+        double before = 0, promised = 0; // merit here, and what the step is to gain
+        bool slack = false;              // the support has to give
+        bool level = false;              // hardly anything left to gain
+    };
+    bool find_step(const Problem& problem, const Evaluation& here);
+    Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
+    bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const;
+    void move(const Problem& problem, Answer& answer, const Progress& progress);
+    void build_matrix(const Problem& problem, int size);
+    bool factor(const Problem& problem, int size);
+    Quadratic::Outcome step(const Problem& problem, const Evaluation& here, double relax);
+    double merit(const Problem& problem, const Evaluation& e) const;
+    double predicted_merit(const Problem& problem, const Evaluation& here) const;
+    void follow_multipliers(const Problem& problem);
+    void learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to);
+    bool is_own_bound(int variable) const;
+    double lagrangian_gradient(const Problem& problem, double* out) const;
+    void prove(const Problem& problem, Answer& answer) const;
+    double largest_multiplier(const Problem& problem) const;
+
+    Quadratic quadratic_;
+    Derivatives derivatives_;
+    Evaluation* trial_ = nullptr;
+    Merit merit_;
+    double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
+    bool slack_used_ = false, curved_ = false;
+    int stride_ = 0;
+    double *matrix_ = nullptr, *curvature_ = nullptr;
+    double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;
+    double *lagrangian_ = nullptr, *linear_ = nullptr;
+    QuadraticRow rows_[max_near_rows];
+    double row_multiplier_[max_rows]; // of the last step, by row
+};
+
+} // namespace aplomb

@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: MIT
+// A small dense quadratic programme, minimise 1/2 d'Bd + g'd subject to a_i'd >= b_i and bounds on d, by the dual
+// active-set method of D. Goldfarb and A. Idnani, Mathematical Programming 27 (1983). It starts at the free
+// minimum and takes in one violated row after another, so a problem with few active rows costs little more than a
+// factorisation.
+#pragma once
+
+#include "figure/block.h"
+
+namespace aplomb {
+
+struct QuadraticRow {
+    const double* normal = nullptr;
+    double least = 0; // b
+    double multiplier = 0; // filled by solve
+};
+
+class Quadratic {
+public:
+    enum class Outcome { solved, infeasible, stalled };
+
+    /// Room for `most` variables.
+    void lay_out(Layout& layout, int most);
+
+    /// Factors B (row-major, `stride` numbers a row, lower half used). False where B is not positive definite.
+    bool factor(const double* matrix, int size, int stride);
+    /// `lowest`, `highest`: bounds on d. `bound_multiplier[i]` > 0 pushes d_i up (at its lowest), < 0 down.
+    Outcome solve(const double* gradient, QuadraticRow* rows, int row_count, const double* lowest,
+                  const double* highest, double* d, double* bound_multiplier);
+
+private:
+    struct Choice {
+        int row = -1; // >= row_count: a bound, row_count + 2 i (+ 1 for the upper one)
+        double violation = 0;
+    };
+    Choice most_violated(const QuadraticRow* rows, int row_count, const double* lowest, const double* highest,
+                         const double* d) const;
+    void into_basis(const QuadraticRow* rows, int row_count, int row);
+    void add_active(int row, double multiplier);
+    void drop_active(int position);
+    void free_minimum(const double* gradient, double* d) const;
+
+    int size_ = 0, most_ = 0, active_count_ = 0;
+    double *factor_ = nullptr, *basis_ = nullptr, *triangle_ = nullptr; // L, J = L^-T, R
+    double *start_ = nullptr, *in_basis_ = nullptr, *step_ = nullptr, *dual_step_ = nullptr, *multiplier_ = nullptr;
+    int* active_ = nullptr;
+};
+
+} // namespace aplomb

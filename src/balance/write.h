@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: MIT
+// From the reduced model back to a pose: new local transforms of hips, lean joints, fixed limbs and arms. Every
+// other joint keeps its keyed values bit for bit.
+#pragma once
+
+#include "balance/model.h"
+
+namespace aplomb {
+
+/// The joints that a correction changed.
+struct Changed {
+    int count = 0;
+    int32_t joint[max_links + 4 * max_limbs];
+};
+
+/// `rotations` and `translations` hold the keyed pose and get the corrected one.
+void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations, Quat* rotations,
+                Changed& changed);
+
+} // namespace aplomb

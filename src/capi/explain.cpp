@@ -1,0 +1,110 @@
+// SPDX-License-Identifier: MIT
+// aplomb_explain: a correction in the animator's words. How a lean reads, in degrees: common practice.
+#include <cmath>
+#include <cstdarg>
+#include <cstdio>
+
+#include "figure/figure.h"
+
+using namespace aplomb;
+
+namespace {
+
+/// snprintf that goes on where the last one ended, and counts on past the end of the room.
+struct Text {
+    char* out;
+    size_t room;
+    int used = 0;
+
+    [[gnu::format(printf, 2, 3)]] void add(const char* format, ...) {
+        va_list arguments;
+        va_start(arguments, format);
+        const size_t at = static_cast<size_t>(used);
+        used += vsnprintf(at < room ? out + at : nullptr, at < room ? room - at : 0, format, arguments);
+        va_end(arguments);
+    }
+};
+
+constexpr double least_length = 0.0005, least_angle = 0.05 * degree; // smaller parts are not worth a word
+
+/// ", 4.1 cm to the left"; the first part without the comma.
+void add_part(Text& text, int& parts, double amount, double least, double unit, const char* unit_word,
+              const char* positive, const char* negative) {
+    if (std::fabs(amount) < least) return;
+    text.add("%s%.1f %s %s", parts++ ? ", " : "", std::fabs(amount) / unit, unit_word, amount > 0 ? positive : negative);
+}
+
+void add_turn(Text& text, const char* what, const double* turn) {
+    int parts = 0;
+    if (std::fabs(turn[0]) < least_angle && std::fabs(turn[1]) < least_angle && std::fabs(turn[2]) < least_angle) return;
+    text.add("%s: ", what);
+    add_part(text, parts, turn[0], least_angle, degree, "degrees", "forward", "back");
+    add_part(text, parts, turn[2], least_angle, degree, "degrees", "to the right", "to the left");
+    add_part(text, parts, turn[1], least_angle, degree, "degrees", "twisted left", "twisted right");
+    text.add("\n");
+}
+
+const char* reads_as(double lean) {
+    if (lean < 4 * degree) return "hardly shows";
+    if (lean < 8 * degree) return "shows";
+    if (lean < 13 * degree) return "reads heavy";
+    if (lean <= 25 * degree) return "reads as strain";
+    return "reads as a cartoon";
+}
+
+void add_lean(Text& text, const aplomb_controls& c) {
+    const Quat whole = exp_rotation({c.hips_turn[0], c.hips_turn[1], c.hips_turn[2]}) *
+                       exp_rotation({c.chest[0], c.chest[1], c.chest[2]});
+    const Vec3 up = rotate(whole, {0, 1, 0});
+    const double lean = arctan2(std::sqrt(up.x * up.x + up.z * up.z), up.y);
+    if (lean < least_angle) return;
+    text.add("The upper body leans %.1f degrees in all; that %s (common practice).\n", lean / degree, reads_as(lean));
+}
+
+void add_contributions(Text& text, const aplomb_result& r, double unit) {
+    static constexpr const char* names[5] = {"hips' shift", "hips' turn", "spine", "neck", "limbs"};
+    const Vec3 way = {r.moved[0], r.moved[1], r.moved[2]};
+    const double length = norm(way);
+    if (length * unit < least_length) return;
+    text.add("The balance point moves %.1f cm, of which ", length * unit * 100);
+    int parts = 0;
+    for (int k = 0; k < 5; ++k) {
+        const double part = dot(way, {r.moved_by[k][0], r.moved_by[k][1], r.moved_by[k][2]}) / length * unit;
+        if (std::fabs(part) < least_length) continue;
+        text.add("%s%s %.1f", parts++ ? ", " : "", names[k], part * 100);
+    }
+    text.add(" cm.\n");
+}
+
+} // namespace
+
+int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result, char* text, size_t size) {
+    if (size > 0 && text) text[0] = '\0';
+    if (!figure || !result || (size > 0 && !text)) return 0;
+    const aplomb_result& r = *result;
+    const double unit = figure->frame.metres_per_unit;
+    Text t{text, size};
+    if (!r.changed) {
+        t.add("In balance as keyed; nothing to change.\n");
+        return t.used;
+    }
+    const aplomb_controls& c = r.controls;
+    const double shift[3] = {c.hips_shift[0] * unit, c.hips_shift[1] * unit, c.hips_shift[2] * unit};
+    int parts = 0;
+    if (std::fabs(shift[0]) >= least_length || std::fabs(shift[1]) >= least_length || std::fabs(shift[2]) >= least_length) {
+        t.add("Hips: ");
+        add_part(t, parts, shift[0], least_length, 0.01, "cm", "to the left", "to the right");
+        add_part(t, parts, shift[2], least_length, 0.01, "cm", "forward", "back");
+        add_part(t, parts, shift[1], least_length, 0.01, "cm", "up", "down");
+        t.add("\n");
+    }
+    add_turn(t, "Hips turn", c.hips_turn);
+    add_turn(t, "Spine", c.chest);
+    add_turn(t, "Neck", c.neck);
+    add_lean(t, c);
+    add_contributions(t, r, unit);
+    for (int k = 0; k < r.hold_back_count; ++k) t.add("Held back by: %s\n", r.hold_backs[k].name);
+    if (r.slack > 1e-6) t.add("Out of reach by %.1f cm: this is the nearest pose.\n", r.slack * 100);
+    if (r.capped) t.add("The amount was cut back to what the limbs can reach.\n");
+    return t.used;
+}

@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: MIT
+// Plain names for the limits that hold a correction back.
+#pragma once
+
+#include "balance/balance.h"
+
+namespace aplomb {
+
+/// Such as "left knee, straight" or "spine 2, bend forward".
+void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size);
+
+} // namespace aplomb

@@ -1,0 +1,198 @@
+// SPDX-License-Identifier: MIT
+// aplomb_solver_*, aplomb_read*, and what a situation is made of.
+#include <cmath>
+#include <cstddef>
+#include <limits>
+
+#include "balance/solver.h"
+#include "capi/structs.h"
+#include "figure/block.h"
+#include "figure/check.h"
+#include "figure/description.h"
+#include "figure/frame.h"
+#include "reading/reading.h"
+
+using namespace aplomb;
+
+namespace {
+
+constexpr size_t block_alignment = 64;
+constexpr double friction_default = 0.6; // common practice
+constexpr double margin_default = 0.08;  // of the sole's length, as aplomb_options has it
+
+SituationMemory take_memory(Layout& layout, size_t joints) {
+    SituationMemory memory;
+    memory.translations = layout.take<Vec3>(joints);
+    memory.rotations = layout.take<Quat>(joints);
+    memory.world = layout.take<Placement>(joints);
+    memory.centre = layout.take<Vec3>(joints);
+    return memory;
+}
+
+/// All that a solver holds beside itself.
+void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
+    const size_t joints = static_cast<size_t>(figure.joint_count);
+    solver.plan.trunk = layout.take<uint8_t>(joints);
+    solver.memory = take_memory(layout, joints);
+    solver.corrected = take_memory(layout, joints);
+    lay_out(layout, figure, solver.bench);
+}
+
+double margin_of(const aplomb_options* options) {
+    constexpr size_t end = offsetof(aplomb_options, margin) + sizeof(double);
+    return options && options->struct_size >= end ? options->margin : margin_default;
+}
+
+aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* situation,
+                         const aplomb_options* options, const aplomb_reading* reading, aplomb_error* error) {
+    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
+    if (const auto s = check_struct(situation, "situation", error)) return s;
+    if (options) {
+        if (const auto s = check_struct(options, "options", error)) return s;
+    }
+    const double margin = margin_of(options);
+    if (!(margin >= 0 && margin <= 1))
+        return fail(error, APLOMB_BAD_ARGUMENT, "margin", -1, "options.margin is %g; 0 to 1 are allowed.", margin);
+    return check_struct(reading, "reading", error);
+}
+
+/// The keyed moment, with where its weight belongs.
+aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation, const aplomb_options* options,
+                        Support& support, Rest& rest, aplomb_error* error) {
+    const aplomb_situation given = read_struct(situation, aplomb_situation{});
+    const Figure& figure = *solver.figure;
+    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, solver.situation, error)) return s;
+    support = make_support(figure, solver.situation, margin_of(options));
+    rest = make_rest(figure, solver.plan, solver.situation, support);
+    return APLOMB_OK;
+}
+
+/// A result's point on the ground of the situation.
+aplomb_status point_in(const aplomb_solver& solver, const double* point, const char* name, Vec2& inner,
+                       aplomb_error* error) {
+    for (int i = 0; i < 3; ++i) {
+        if (!std::isfinite(point[i]))
+            return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g.", name, i, point[i]);
+    }
+    inner = solver.situation.ground.project(length_in(solver.figure->frame, {point[0], point[1], point[2]}));
+    return APLOMB_OK;
+}
+
+} // namespace
+
+void aplomb_situation_init(aplomb_situation* situation, size_t size) {
+    init_struct(situation, size, {});
+}
+void aplomb_reading_init(aplomb_reading* reading, size_t size) {
+    init_struct(reading, size, {});
+}
+
+aplomb_contact aplomb_contact_make(int32_t limb, aplomb_hold hold) {
+    aplomb_contact contact{};
+    contact.limb = limb;
+    contact.joint = -1;
+    contact.hold = hold;
+    contact.footing = APLOMB_FLAT;
+    contact.bearing = 1;
+    contact.share = std::numeric_limits<double>::quiet_NaN();
+    contact.friction = friction_default;
+    return contact;
+}
+
+aplomb_load aplomb_load_make(double mass, int32_t holder) {
+    aplomb_load load{};
+    load.mass = mass;
+    load.holder[0] = holder;
+    load.holder[1] = -1;
+    return load;
+}
+
+int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations, const double* rotations,
+                              aplomb_contact* contacts, aplomb_error* error) {
+    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
+    if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
+    if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
+    Placement world[max_joints]; // a figure has no memory to lend, and may serve many threads
+    for (int32_t j = 0; j < figure->joint_count; ++j) {
+        const double* t = translations + 3 * static_cast<size_t>(j);
+        const double* q = rotations + 4 * static_cast<size_t>(j);
+        const Vec3 position = length_in(figure->frame, {t[0], t[1], t[2]});
+        const Quat rotation = rotation_in(figure->frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
+        const int32_t parent = figure->joints[j].parent;
+        world[j] = parent < 0 ? Placement{position, rotation}
+                              : Placement{to_world(world[parent], position), world[parent].rotation * rotation};
+    }
+    return default_contacts(*figure, world, {0, 1, 0}, contacts);
+}
+
+aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_allocator* allocator,
+                                   aplomb_solver** solver, aplomb_error* error) {
+    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL; it takes the new solver.");
+    *solver = nullptr;
+    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
+    if (allocator && (!allocator->allocate || !allocator->deallocate))
+        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
+    const aplomb_allocator source = allocator_or_default(allocator);
+    const size_t size = aplomb_solver_size(figure);
+    void* memory = source.allocate(size, block_alignment, source.user);
+    if (!memory)
+        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1, "%zu bytes for a solver were refused.", size);
+
+    Layout layout(memory);
+    aplomb_solver* made = layout.take<aplomb_solver>(1);
+    lay_out(layout, *figure, *made);
+    made->allocator = source;
+    made->block_size = size;
+    made->figure = figure;
+    made->plan = make_body_plan(*figure, made->plan.trunk);
+    *solver = made;
+    return APLOMB_OK;
+}
+
+void aplomb_solver_destroy(aplomb_solver* solver) {
+    if (!solver) return;
+    const aplomb_allocator source = solver->allocator;
+    source.deallocate(solver, solver->block_size, source.user);
+}
+
+size_t aplomb_solver_size(const aplomb_figure* figure) {
+    if (!figure) return 0;
+    Layout layout;
+    layout.take<aplomb_solver>(1);
+    aplomb_solver measured;
+    lay_out(layout, *figure, measured);
+    return layout.used();
+}
+
+aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation, const aplomb_options* options,
+                          aplomb_reading* reading, aplomb_error* error) {
+    if (const auto s = check_call(solver, situation, options, reading, error)) return s;
+    Support support;
+    Rest rest;
+    if (const auto s = bring_key(*solver, situation, options, support, rest, error)) return s;
+    write_struct(reading, make_reading(*solver->figure, solver->plan, solver->situation, support, rest, false));
+    return APLOMB_OK;
+}
+
+aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situation* situation,
+                                    const aplomb_options* options, const double* translations,
+                                    const double* rotations, const struct aplomb_result* result,
+                                    aplomb_reading* reading, aplomb_error* error) {
+    if (const auto s = check_call(solver, situation, options, reading, error)) return s;
+    if (const auto s = check_struct(result, "result", error)) return s;
+    Support support;
+    Rest rest;
+    if (const auto s = bring_key(*solver, situation, options, support, rest, error)) return s;
+    const aplomb_result made = read_struct(result, aplomb_result{});
+    if (const auto s = point_in(*solver, made.home, "home", rest.home, error)) return s;
+    if (const auto s = point_in(*solver, made.rest_point, "rest_point", rest.aim, error)) return s;
+
+    const SituationMemory& to = solver->corrected;
+    const Figure& figure = *solver->figure;
+    if (const auto s = pose_in(figure, translations, rotations, to.translations, to.rotations, error)) return s;
+    solver->situation.body.world = to.world;
+    solver->situation.body.centre = to.centre;
+    repose(figure, solver->plan, {to.translations, to.rotations}, solver->situation);
+    write_struct(reading, make_reading(figure, solver->plan, solver->situation, support, rest, true));
+    return APLOMB_OK;
+}

@@ -1,0 +1,273 @@
+// SPDX-License-Identifier: MIT
+#include "cli/arguments.h"
+
+#include <CLI/CLI.hpp>
+
+#include <map>
+
+#include "aplomb/files.h"
+#include "cli/numbers.h"
+
+namespace aplomb::cli {
+namespace {
+
+/// The library's own checks print bounds of 300 digits.
+CLI::Validator number_check(const char* wanted, bool (*allowed)(double)) {
+    return CLI::Validator(
+        [=](std::string& text) {
+            const auto value = parse_number(text);
+            return value && allowed(*value) ? std::string() : "'" + text + "' is not " + wanted;
+        },
+        "");
+}
+
+CLI::Validator positive() {
+    return number_check("a number above 0", [](double v) { return v > 0; });
+}
+CLI::Validator not_negative() {
+    return number_check("a number of 0 or more", [](double v) { return v >= 0; });
+}
+CLI::Validator whole() {
+    return number_check("a whole number from 0",
+                        [](double v) { return v >= 0 && v <= 1e9 && v == static_cast<int32_t>(v); });
+}
+
+/// A fixed list of words, each with its number.
+template<class T>
+CLI::Validator words(const char* wanted, std::map<std::string, T> meanings) {
+    return CLI::Validator(
+        [=](std::string& text) {
+            const auto found = meanings.find(text);
+            if (found == meanings.end()) return "'" + text + "' is not " + wanted;
+            text = std::to_string(static_cast<int>(found->second));
+            return std::string();
+        },
+        "");
+}
+
+CLI::Validator axis() {
+    return words<aplomb_axis>("an axis: x, y, z, -x, -y or -z", {{"x", APLOMB_AXIS_X},
+                                                                 {"y", APLOMB_AXIS_Y},
+                                                                 {"z", APLOMB_AXIS_Z},
+                                                                 {"-x", APLOMB_AXIS_MINUS_X},
+                                                                 {"-y", APLOMB_AXIS_MINUS_Y},
+                                                                 {"-z", APLOMB_AXIS_MINUS_Z}});
+}
+
+CLI::Validator mass_table() {
+    return words<aplomb_mass_table>("a mass table: male, female, dempster or child",
+                                    {{"male", APLOMB_MASS_DE_LEVA_MALE},
+                                     {"female", APLOMB_MASS_DE_LEVA_FEMALE},
+                                     {"dempster", APLOMB_MASS_DEMPSTER},
+                                     {"child", APLOMB_MASS_CHILD}});
+}
+
+void add_file(CLI::App& command, FileArguments& file) {
+    command.add_option("file", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
+        ->required()
+        ->option_text("FILE");
+    const char* group = "The figure";
+    command.add_option("--skin", file.skin, "glTF: which skin, by name or number [the first]")
+        ->option_text("NAME")
+        ->group(group);
+    command.add_option("--stature", file.stature, "Height in metres; scales a BVH without a unit")
+        ->option_text("METRES")
+        ->check(positive())
+        ->group(group);
+    command.add_option("--unit", file.unit, "Metres per unit of the file, such as 0.01 for centimetres")
+        ->option_text("METRES")
+        ->check(positive())
+        ->group(group);
+    command.add_option("--up", file.up, "Axis that points up: x, y, z, or as --up=-z")
+        ->option_text("AXIS")
+        ->transform(axis())
+        ->group(group);
+    command.add_option("--facing", file.facing, "Axis that the figure at rest faces")
+        ->option_text("AXIS")
+        ->transform(axis())
+        ->group(group);
+    command.add_option("--mass", file.mass, "Mass of the body without loads")
+        ->option_text("KG")
+        ->check(positive())
+        ->group(group);
+    command.add_option("--table", file.table, "Body-segment table: male, female, dempster, child [male]")
+        ->option_text("NAME")
+        ->transform(mass_table())
+        ->group(group);
+    command
+        .add_option("--description", file.description,
+                    "Figure description [FILE.figure.json where it exists]")
+        ->option_text("PATH")
+        ->group(group);
+    command.add_flag("--json", file.json, "Print JSON instead of text");
+}
+
+void add_moment(CLI::App& command, MomentArguments& moment) {
+    const char* group = "The moment";
+    command
+        .add_option("--clip", moment.clip,
+                    "By name or number; none: the file's pose without motion [the first]")
+        ->option_text("NAME")
+        ->group(group);
+    auto* frame =
+        command.add_option("--frame", moment.frame, "Which frame, from 0; in glTF the clip's key times [0]")
+            ->option_text("N")
+            ->check(whole())
+            ->group(group);
+    command.add_option("--time", moment.time, "Seconds from the clip's start")
+        ->option_text("S")
+        ->check(not_negative())
+        ->excludes(frame)
+        ->group(group);
+}
+
+void add_carrying(CLI::App& command, MomentArguments& moment) {
+    const char* group = "What it carries and stands on";
+    command.add_option("--load", moment.loads, "MASS,PLACE[,WAY=METRES...]; once for each load, see below")
+        ->option_text("LOAD")
+        ->allow_extra_args(false)
+        ->group(group);
+    command
+        .add_option("--stance", moment.stance,
+                    "LIMB=WORD[,...]; what limb ends do, see below [from the pose]")
+        ->option_text("STANCE")
+        ->allow_extra_args(false)
+        ->group(group);
+    command
+        .add_option("--hold", moment.holds, "This limb keeps its keyed place; the same as --stance LIMB=held")
+        ->option_text("LIMB")
+        ->allow_extra_args(false)
+        ->group(group);
+    command.add_option("--gravity", moment.gravity, "m/s2 along the file's axes [9.80665 against up]")
+        ->option_text("X,Y,Z")
+        ->group(group);
+    command.add_option("--margin", moment.margin, "Asked for, as a part of the sole's length [8%]")
+        ->option_text("PART")
+        ->group(group);
+}
+
+void add_picture(CLI::App& command, MomentArguments& moment) {
+    const char* group = "Results";
+    auto* picture = command.add_option("--picture", moment.picture, "Draw front, side and top view")
+                        ->option_text("FILE.svg")
+                        ->group(group);
+    command.add_flag("--lines", moment.lines, "With pelvis line, shoulder line and line of action")
+        ->needs(picture)
+        ->group(group);
+}
+
+void add_correction(CLI::App& command, Arguments& arguments) {
+    BalanceArguments& balance = arguments.balance;
+    const char* group = "The correction";
+    command
+        .add_option("--amount", balance.amount, "Part of the correction that is written, 0 to 200% [100%]")
+        ->option_text("PART")
+        ->group(group);
+    command
+        .add_option("--rest", balance.rest, "Weight of coming to rest over the feet; 0: only do not fall [1]")
+        ->option_text("WEIGHT")
+        ->check(not_negative())
+        ->group(group);
+    command
+        .add_option("--share", arguments.moment.shares,
+                    "Wished part of the weight: LIMB=PART, as left-foot=70%")
+        ->option_text("SHARE")
+        ->allow_extra_args(false)
+        ->group(group);
+    command
+        .add_option("--keep", balance.keep,
+                    "Stays as keyed: hips, turn (of the hips), spine, neck (the head then rides along), or a "
+                    "joint of the spine")
+        ->option_text("PART")
+        ->allow_extra_args(false)
+        ->group(group);
+    command.add_flag("--exact", balance.exact, "Solve to rounding instead of to a tenth of a per cent")
+        ->group(group);
+    command.add_flag("--thorough", balance.thorough, "Try a fixed list of starts")->group(group);
+    command
+        .add_option("--out", balance.out,
+                    "Write the character with the corrected pose; without it only print")
+        ->option_text("FILE")
+        ->group("Results");
+}
+
+const char* const syntax_text = R"(
+LOAD is one word, its parts set apart by commas:
+  MASS        20kg, or 30% of the body's mass
+  PLACE       left-hand, right-hand, hands (midway between the palms), back
+              (the chest joint), or the name of a joint
+  WAY=METRES  left, right, up, down, forward, behind: from there to the load's
+              middle, as the hips face. hang=0.35: it hangs from there instead,
+              its middle so far below
+  level=PART  of the chest's turn that the arms give back under it
+
+STANCE is LIMB=WORD, or several with commas between:
+  LIMB        left-foot, right-foot, left-hand, right-hand, fore-left,
+              fore-right, or the name of the joint at the limb's end
+  WORD        bearing, held (keeps its place, carries nothing), free; or, for
+              a foot that bears, flat, ball, heel
+)";
+
+const char* const exit_text = R"(
+Exit status: 0 in balance, 1 out of balance or out of reach, 2 wrong use or a
+file that cannot be used.)";
+
+const char* const inspect_text = R"(
+Examples:
+  What the beekeeper's figure is made of:
+    aplomb inspect beekeeper.bvh
+  The same as a file that can be edited and is found again beside the character:
+    aplomb inspect beekeeper.bvh --mass 82 --write beekeeper.bvh.figure.json
+
+Exit status: 0, or 2 for wrong use or a file that cannot be used.)";
+
+const char* const read_text = R"(
+Examples:
+  Does the beekeeper stand with a full honey box at the belly?
+    aplomb read beekeeper.bvh --frame 0 --load 22kg,hands
+  What does the pose with the bucket of syrup read as?
+    aplomb read beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35
+  A hive on a back frame, drawn:
+    aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --picture hive.svg
+)";
+
+const char* const balance_text = R"(
+Examples:
+  A full honey box at the belly, before and after in one picture:
+    aplomb balance beekeeper.bvh --frame 0 --load 22kg,hands \
+        --out box.bvh --picture box.svg
+  A bucket of syrup that weighs a fifth of its carrier, hips as keyed:
+    aplomb balance beekeeper.bvh --frame 1 \
+        --load 20%,right-hand,hang=0.35 --keep hips --out bucket.bvh
+  A hive on a back frame while the left foot is over a log:
+    aplomb balance beekeeper.bvh --frame 2 --load 25kg,back,behind=0.25 \
+        --stance left-foot=held --out hive.bvh
+)";
+
+} // namespace
+
+void add_inspect_arguments(CLI::App& command, Arguments& arguments) {
+    add_file(command, arguments.file);
+    command.add_option("--write", arguments.write, "Write the figure description (JSON)")
+        ->option_text("PATH");
+    command.footer(inspect_text);
+}
+
+void add_read_arguments(CLI::App& command, Arguments& arguments) {
+    add_file(command, arguments.file);
+    add_moment(command, arguments.moment);
+    add_carrying(command, arguments.moment);
+    add_picture(command, arguments.moment);
+    command.footer(std::string(syntax_text) + read_text + exit_text);
+}
+
+void add_balance_arguments(CLI::App& command, Arguments& arguments) {
+    add_file(command, arguments.file);
+    add_moment(command, arguments.moment);
+    add_carrying(command, arguments.moment);
+    add_correction(command, arguments);
+    add_picture(command, arguments.moment);
+    command.footer(std::string(syntax_text) + balance_text + exit_text);
+}
+
+} // namespace aplomb::cli

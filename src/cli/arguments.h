@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: MIT
+// What may stand on the command line, and the options that subcommands share.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace CLI {
+class App;
+}
+
+namespace aplomb::cli {
+
+/// Which character, and how its file is to be understood.
+struct FileArguments {
+    std::string file, skin, description;
+    double stature = 0, unit = 0, mass = 0; // 0: as the library finds it
+    int32_t up = 0, facing = 0;             // aplomb_axis
+    int32_t table = -1;                     // aplomb_mass_table
+    bool json = false;
+};
+
+/// Which moment of it, what it stands on and what it carries.
+struct MomentArguments {
+    std::string clip;
+    std::optional<int32_t> frame;
+    std::optional<double> time;
+    std::vector<std::string> loads, stance, shares, holds;
+    std::string gravity;
+    std::string margin;
+    std::string picture;
+    bool lines = false;
+};
+
+/// How it may be corrected.
+struct BalanceArguments {
+    std::string out, amount;
+    std::optional<double> rest;
+    std::vector<std::string> keep;
+    bool exact = false, thorough = false;
+};
+
+struct Arguments {
+    FileArguments file;
+    MomentArguments moment;
+    BalanceArguments balance;
+    std::string write; // inspect: where the figure description goes
+};
+
+void add_inspect_arguments(CLI::App& command, Arguments& arguments);
+void add_read_arguments(CLI::App& command, Arguments& arguments);
+void add_balance_arguments(CLI::App& command, Arguments& arguments);
+
+} // namespace aplomb::cli

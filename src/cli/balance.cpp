@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: MIT
+// aplomb balance: the smallest change that brings a pose into balance.
+#include "cli/commands.h"
+#include "cli/failure.h"
+#include "cli/json.h"
+#include "cli/reading_text.h"
+#include "cli/results.h"
+#include "cli/text.h"
+
+namespace aplomb::cli {
+namespace {
+
+/// The library's explanation, as long as it is.
+std::string explain(const Character& character, const aplomb_result& result) {
+    const int32_t length = aplomb_explain(character.figure(), &result, nullptr, 0);
+    std::string text(static_cast<size_t>(length > 0 ? length : 0) + 1, '\0');
+    aplomb_explain(character.figure(), &result, text.data(), text.size());
+    text.pop_back();
+    while (text.ends_with('\n'))
+        text.pop_back();
+    return text;
+}
+
+std::string wrote_text(const Arguments& arguments) {
+    std::string text;
+    for (const std::string& path : {arguments.balance.out, arguments.moment.picture}) {
+        if (!path.empty()) text += "Wrote " + path + "\n";
+    }
+    return text.empty() ? "" : "\n" + text;
+}
+
+aplomb_reading empty_reading() {
+    aplomb_reading reading;
+    aplomb_reading_init(&reading, sizeof reading);
+    return reading;
+}
+
+Correction correct(const Character& character, const Moment& moment, const Situation& situation,
+                   const Options& options) {
+    const Solver solver = make_solver(character);
+    Correction made;
+    made.before = empty_reading();
+    made.after = empty_reading();
+    aplomb_result_init(&made.result, sizeof made.result);
+    made.pose = moment;
+    double* translations = made.pose.translations.data();
+    double* rotations = made.pose.rotations.data();
+
+    aplomb_error error{};
+    check(aplomb_read(solver.get(), &situation.value, &options.value, &made.before, &error), error);
+    made.status = aplomb_balance(solver.get(), &situation.value, &options.value, translations, rotations,
+                                 &made.result, &error);
+    check(made.status, error);
+    check(aplomb_read_corrected(solver.get(), &situation.value, &options.value, translations, rotations,
+                                &made.result, &made.after, &error),
+          error);
+    made.explanation = explain(character, made.result);
+    return made;
+}
+
+void write_all(const Character& character, const Moment& moment, const Situation& situation,
+               const Correction& made, const Arguments& arguments) {
+    Results results;
+    results.out = arguments.balance.out;
+    results.picture = arguments.moment.picture;
+    results.translations = made.pose.translations.data();
+    results.rotations = made.pose.rotations.data();
+    results.drawing = begin_picture(character, moment, situation, made.before, arguments.moment);
+    results.drawing.after = {results.translations, results.rotations, &made.after, "corrected"};
+    results.drawing.title = moment.place.c_str();
+    results.drawing.text = made.explanation.c_str();
+    write_results(character, moment, results);
+}
+
+std::string status_text(aplomb_status status) {
+    if (status == APLOMB_OK) return "";
+    if (status == APLOMB_OUT_OF_REACH)
+        return "Balance is out of reach; this is the nearest pose that the limits allow.\n";
+    return "The solver stopped before it was sure; this is the best pose that it found.\n";
+}
+
+std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
+                    const Correction& made, const Arguments& arguments) {
+    std::string text =
+        printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
+    text += "Keyed:     " + verdict(character, moment, made.before) + "\n";
+    if (made.result.changed) text += "Corrected: " + verdict(character, moment, made.after) + "\n";
+    text += status_text(made.status) + "\n" + made.explanation + "\n\n";
+    text += standing_text(character, moment, situation, made.after);
+    if (made.after.load_count > 0)
+        text += "\nWhat it carries now, going by the pose:\n" + loads_text(situation, made.after);
+    if (made.after.cue_count > 0) text += "\nHow it reads now:\n" + cues_text(made.after);
+    return text + wrote_text(arguments);
+}
+
+} // namespace
+
+int run_balance(const Arguments& arguments) {
+    check_targets(arguments);
+    const Character character(arguments.file);
+    const Moment moment = choose_moment(character, arguments.moment);
+    const Situation situation = make_situation(character, moment, arguments.moment);
+    const Options options = make_options(character, arguments);
+    const Correction made = correct(character, moment, situation, options);
+    write_all(character, moment, situation, made, arguments);
+    print(arguments.file.json ? json_of_correction(character, moment, situation, made)
+                              : text_of(character, moment, situation, made, arguments));
+    return made.status == APLOMB_OK ? exit_in_balance : exit_out_of_balance;
+}
+
+} // namespace aplomb::cli

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: MIT
+// An open character file and one pose of it.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "aplomb/files.h"
+#include "cli/arguments.h"
+
+namespace aplomb::cli {
+
+class Character {
+public:
+    explicit Character(const FileArguments& arguments);
+
+    const aplomb_character* handle() const { return m_handle.get(); }
+    const aplomb_figure* figure() const { return aplomb_character_figure(handle()); }
+    const std::string& path() const { return m_path; }
+
+    aplomb_figure_info info() const;
+    aplomb_joint_info joint(int32_t joint) const;
+    aplomb_limb_info limb(int32_t limb) const;
+    int32_t limb_count() const { return aplomb_figure_limb_count(figure()); }
+    /// Fit for a terminal; "joint 7" where it has no name.
+    std::string joint_name(int32_t joint) const;
+    std::vector<std::string> joint_names() const;
+    std::vector<std::string> clip_names() const;
+    std::vector<double> key_times(int32_t clip) const;
+
+private:
+    struct Close {
+        void operator()(aplomb_character* character) const { aplomb_character_close(character); }
+    };
+    std::string m_path;
+    std::unique_ptr<aplomb_character, Close> m_handle;
+};
+
+/// The keyed pose and where in the file it stands.
+struct Moment {
+    int32_t clip = -1;
+    double seconds = 0;
+    std::string place; // "clip 'motion', frame 0 (0.00 s)"
+    std::vector<double> translations, rotations;
+};
+
+Moment choose_moment(const Character& character, const MomentArguments& arguments);
+
+/// Control characters, which a file may put into a name, become '?'.
+std::string printable(std::string text);
+
+} // namespace aplomb::cli

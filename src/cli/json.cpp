@@ -1,0 +1,234 @@
+// SPDX-License-Identifier: MIT
+#include "cli/json.h"
+
+#include <nlohmann/json.hpp>
+
+#include "cli/origin.h"
+#include "cli/stance.h"
+
+namespace aplomb::cli {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string dump(const Json& json) {
+    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+Json list(const double* values, int count) {
+    Json json = Json::array();
+    for (int i = 0; i < count; ++i)
+        json.push_back(values[i]);
+    return json;
+}
+Json point(const double* values) {
+    return list(values, 3);
+}
+Json points(const double (*values)[3], int count) {
+    Json json = Json::array();
+    for (int i = 0; i < count; ++i)
+        json.push_back(point(values[i]));
+    return json;
+}
+
+/// Null: no value at all is allowed.
+Json range(double least, double most) {
+    return least <= most ? Json({least, most}) : Json(nullptr);
+}
+
+Json joint_or_null(const Character& character, int32_t joint) {
+    return joint < 0 ? Json(nullptr) : Json(character.joint_name(joint));
+}
+
+Json head(const Character& character) {
+    const aplomb_figure_info info = character.info();
+    return {{"file", character.path()},
+            {"metres_per_unit", info.metres_per_unit},
+            {"figure",
+             {{"stature", info.stature},
+              {"leg_length", info.leg_length},
+              {"mass_kg", info.total_mass},
+              {"mass_source", info.mass_source}}}};
+}
+
+Json head(const Character& character, const Moment& moment, const Situation& situation) {
+    Json json = head(character);
+    json["clip"] =
+        moment.clip < 0 ? Json(nullptr) : Json(character.clip_names()[static_cast<size_t>(moment.clip)]);
+    json["seconds"] = moment.seconds;
+    json["stance"] = Json::array();
+    for (const aplomb_contact& contact : situation.contacts)
+        json["stance"].push_back(
+            {{"limb", limb_word(character, contact.limb)}, {"does", hold_text(character, contact)}});
+    json["loads"] = Json::array();
+    for (const Load& load : situation.loads)
+        json["loads"].push_back({{"place", load.place}, {"mass_kg", load.value.mass}});
+    return json;
+}
+
+Json contacts_of(const Character& character, const aplomb_reading& reading) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < reading.contact_count; ++i) {
+        const aplomb_contact_reading& c = reading.contacts[i];
+        json.push_back({{"limb", c.limb < 0 ? Json(nullptr) : Json(limb_word(character, c.limb))},
+                        {"joint", character.joint_name(c.joint)},
+                        {"share", c.share},
+                        {"share_range", {c.share_min, c.share_max}},
+                        {"place_from_heel", c.place},
+                        {"centre", point(c.centre)}});
+    }
+    return json;
+}
+
+Json loads_of(const aplomb_reading& reading) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < reading.load_count; ++i) {
+        const aplomb_load_reading& l = reading.loads[i];
+        json.push_back({{"centre", point(reading.load_centre[i])},
+                        {"stands_kg", range(l.stands_min, l.stands_max)},
+                        {"rests_kg", range(l.rests_min, l.rests_max)},
+                        {"natural_kg", l.natural},
+                        {"countered_kg", l.countered},
+                        {"balance_tells", l.tells != 0}});
+    }
+    return json;
+}
+
+Json cues_of(const aplomb_reading& reading) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < reading.cue_count; ++i)
+        json.push_back({{"text", reading.cues[i].text}, {"value", reading.cues[i].value}});
+    return json;
+}
+
+Json reading_of(const Character& character, const aplomb_reading& r) {
+    return {
+        {"in_balance", r.in_balance != 0},
+        {"presses_on_ground", r.pressing != 0},
+        {"total_mass_kg", r.total_mass},
+        {"margin", r.margin},
+        {"margin_asked", r.margin_asked},
+        {"body_centre", point(r.body_centre)},
+        {"centre", point(r.centre)},
+        {"balance_point", point(r.balance_point)},
+        {"support_area", points(r.area, r.edge_count)},
+        {"nearest_edge", points(r.edge, 2)},
+        {"rest_zone", points(r.zone, r.zone_count)},
+        {"home", point(r.home)},
+        {"rest_point", point(r.rest_point)},
+        {"tips", {{"direction", point(r.tip_direction)}, {"angle", r.tip_angle}, {"energy_j", r.tip_energy}}},
+        {"friction_needed", r.friction_needed},
+        {"trunk", {{"forward", r.trunk_fore}, {"right", r.trunk_side}}},
+        {"line_of_action", points(r.line_of_action, 5)},
+        {"contacts", contacts_of(character, r)},
+        {"loads", loads_of(r)},
+        {"cues", cues_of(r)}};
+}
+
+Json result_of(const aplomb_result& r) {
+    static constexpr const char* parts[] = {"hips_shift", "hips_turn", "spine", "neck", "limbs"};
+    Json moved_by = Json::object(), hold_backs = Json::array();
+    for (int i = 0; i < 5; ++i)
+        moved_by[parts[i]] = point(r.moved_by[i]);
+    for (int32_t i = 0; i < r.hold_back_count; ++i)
+        hold_backs.push_back({{"name", r.hold_backs[i].name}, {"multiplier", r.hold_backs[i].multiplier}});
+    return {{"changed", r.changed != 0},
+            {"amount_capped", r.capped != 0},
+            {"margin_before", r.margin_before},
+            {"margin_after", r.margin_after},
+            {"margin_asked", r.margin_asked},
+            {"home", point(r.home)},
+            {"rest_point", point(r.rest_point)},
+            {"balance_point_moved", point(r.moved)},
+            {"moved_by", moved_by},
+            {"controls",
+             {{"hips_shift", point(r.controls.hips_shift)},
+              {"hips_turn", point(r.controls.hips_turn)},
+              {"chest", point(r.controls.chest)},
+              {"neck", point(r.controls.neck)}}},
+            {"held_back_by", hold_backs},
+            {"objective", r.objective},
+            {"other_objective", r.other_objective},
+            {"slack_m", r.slack},
+            {"violation", r.violation},
+            {"stationarity", r.stationarity},
+            {"complementarity", r.complementarity},
+            {"iterations", r.iterations},
+            {"starts", r.starts}};
+}
+
+Json joint_of(const Character& character, int32_t index) {
+    const aplomb_joint_info j = character.joint(index);
+    return {{"name", j.name},
+            {"parent", j.parent},
+            {"role", aplomb_role_text(static_cast<aplomb_role>(j.role))},
+            {"side", aplomb_side_text(static_cast<aplomb_side>(j.side))},
+            {"mass_kg", j.mass},
+            {"mass_origin", origin_text(j.mass_origin)},
+            {"centre", point(j.centre)},
+            {"inertia_kg_m2", list(j.inertia, 6)},
+            {"limits",
+             {{"bend_forward", list(j.limits, 2)},
+              {"twist_left", list(j.limits + 2, 2)},
+              {"lean_right", list(j.limits + 4, 2)}}},
+            {"limit_origin", origin_text(j.limit_origin)},
+            {"trunk_share",
+             {{"bend", j.spine_share[0]}, {"lean", j.spine_share[1]}, {"twist", j.spine_share[2]}}}};
+}
+
+Json limb_of(const Character& character, int32_t index) {
+    const aplomb_limb_info l = character.limb(index);
+    return {
+        {"name", limb_word(character, index)},
+        {"upper", character.joint_name(l.upper)},
+        {"lower", character.joint_name(l.lower)},
+        {"end", character.joint_name(l.end)},
+        {"toe", joint_or_null(character, l.toe)},
+        {"length", l.length},
+        {"sole",
+         {{"length", l.sole_length}, {"breadth", l.sole_breadth}, {"origin", origin_text(l.sole_origin)}}}};
+}
+
+} // namespace
+
+std::string json_of_figure(const Character& character) {
+    Json json = head(character);
+    const aplomb_figure_info info = character.info();
+    json["figure"]["hips"] = joint_or_null(character, info.hips);
+    json["figure"]["chest"] = joint_or_null(character, info.chest);
+    json["figure"]["head"] = joint_or_null(character, info.head);
+    json["joints"] = Json::array();
+    for (int32_t j = 0; j < info.joint_count; ++j)
+        json["joints"].push_back(joint_of(character, j));
+    json["limbs"] = Json::array();
+    for (int32_t l = 0; l < info.limb_count; ++l)
+        json["limbs"].push_back(limb_of(character, l));
+    json["clips"] = Json::array();
+    for (const std::string& name : character.clip_names())
+        json["clips"].push_back(
+            {{"name", name}, {"key_times", character.key_times(static_cast<int32_t>(json["clips"].size()))}});
+    json["remarks"] = Json::array();
+    for (int32_t i = 0; i < info.remark_count; ++i)
+        json["remarks"].push_back(aplomb_figure_remark(character.figure(), i));
+    return dump(json);
+}
+
+std::string json_of_reading(const Character& character, const Moment& moment, const Situation& situation,
+                            const aplomb_reading& reading) {
+    Json json = head(character, moment, situation);
+    json["reading"] = reading_of(character, reading);
+    return dump(json);
+}
+
+std::string json_of_correction(const Character& character, const Moment& moment, const Situation& situation,
+                               const Correction& made) {
+    Json json = head(character, moment, situation);
+    json["status"] = aplomb_status_text(made.status);
+    json["result"] = result_of(made.result);
+    json["explanation"] = made.explanation;
+    json["keyed"] = reading_of(character, made.before);
+    json["corrected"] = reading_of(character, made.after);
+    return dump(json);
+}
+
+} // namespace aplomb::cli

@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: MIT
+// The same results for programs. Lengths and points are in the file's own unit and axes, angles in radians;
+// what is not known, and an open end of a range, is null.
+#pragma once
+
+#include <string>
+
+#include "cli/correction.h"
+#include "cli/situation.h"
+
+namespace aplomb::cli {
+
+std::string json_of_figure(const Character& character);
+std::string json_of_reading(const Character& character, const Moment& moment, const Situation& situation,
+                            const aplomb_reading& reading);
+std::string json_of_correction(const Character& character, const Moment& moment, const Situation& situation,
+                               const Correction& made);
+
+} // namespace aplomb::cli

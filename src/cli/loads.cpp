@@ -1,0 +1,127 @@
+// SPDX-License-Identifier: MIT
+#include "cli/loads.h"
+
+#include "cli/failure.h"
+#include "cli/numbers.h"
+#include "io/near_names.h"
+
+namespace aplomb::cli {
+namespace {
+
+/// Where a way leads: an axis of (left, up, forward) and a sign.
+struct Way {
+    const char* name;
+    int axis;
+    double sign;
+};
+constexpr Way ways[] = {{"left", 0, 1},  {"right", 0, -1},  {"up", 1, 1},
+                        {"down", 1, -1}, {"forward", 2, 1}, {"behind", 2, -1}};
+
+class Parser {
+public:
+    Parser(const Character& character, const std::string& text) : m_character(character), m_text(text) {}
+
+    Load parse() {
+        const std::vector<std::string> parts = split(m_text, ',');
+        if (parts.size() < 2 || parts[1].empty()) refuse("a mass and a place are needed, such as 20kg,hands");
+        const double mass = parse_mass(parts[0]);
+        Load load = {aplomb_load_make(mass, -1), parts[1]};
+        find_holders(parts[1], load.value);
+        for (size_t i = 2; i < parts.size(); ++i)
+            parse_detail(parts[i], load.value);
+        return load;
+    }
+
+private:
+    [[noreturn]] void refuse(const std::string& why) const { throw Failure{"--load " + m_text + ": " + why}; }
+
+    double parse_mass(const std::string& word) const {
+        const bool part = word.ends_with('%');
+        std::string digits = word;
+        if (part) digits.pop_back();
+        if (digits.ends_with("kg")) digits.resize(digits.size() - 2);
+        const auto value = parse_number(digits);
+        if (!value || *value < 0) refuse("'" + word + "' is not a mass, such as 20kg or 30%");
+        return part ? *value / 100 * m_character.info().total_mass : *value;
+    }
+
+    int32_t find_hand(aplomb_side side) const {
+        const int32_t hand = aplomb_figure_find_role(m_character.figure(), APLOMB_ROLE_HAND, side);
+        if (hand < 0)
+            refuse("the figure has no " + std::string(aplomb_side_text(side)) +
+                   " hand; name the joint that carries");
+        return hand;
+    }
+
+    void find_holders(const std::string& place, aplomb_load& load) const {
+        const aplomb_figure* figure = m_character.figure();
+        if (place == "hands") {
+            load.holder[0] = find_hand(APLOMB_SIDE_LEFT);
+            load.holder[1] = find_hand(APLOMB_SIDE_RIGHT);
+        } else if (place == "left-hand" || place == "right-hand") {
+            load.holder[0] = find_hand(place == "left-hand" ? APLOMB_SIDE_LEFT : APLOMB_SIDE_RIGHT);
+        } else if (place == "back") {
+            load.holder[0] = m_character.info().chest;
+            if (load.holder[0] < 0) refuse("the figure has no chest; name the joint that carries");
+        } else {
+            load.holder[0] = aplomb_figure_find_joint(figure, place.c_str());
+            if (load.holder[0] < 0) refuse_place(place);
+        }
+    }
+
+    [[noreturn]] void refuse_place(const std::string& place) const {
+        std::vector<std::string> names = m_character.joint_names();
+        names.insert(names.end(), {"hands", "left-hand", "right-hand", "back"});
+        const std::string near = io::near_names(place, names);
+        refuse("there is no joint '" + place + "'" + (near.empty() ? "; 'aplomb inspect' lists them" : near));
+    }
+
+    void parse_detail(const std::string& detail, aplomb_load& load) const {
+        const size_t equals = detail.find('=');
+        const std::string key = detail.substr(0, equals);
+        const std::string digits = equals == std::string::npos ? "" : detail.substr(equals + 1);
+        if (key == "level") {
+            const auto part = parse_part(digits);
+            if (!part || *part < 0 || *part > 1)
+                refuse("'" + detail + "' is not level=PART, 0 to 1 or 0% to 100%");
+            load.level = *part;
+            return;
+        }
+        const auto value = parse_number(digits);
+        if (!value) refuse("'" + detail + "' is not WAY=METRES, such as forward=0.1");
+        const double length = *value / m_character.info().metres_per_unit;
+        if (key == "hang") {
+            if (*value < 0) refuse("hang is " + short_number(*value, 3) + "; it must be 0 or more");
+            load.hanging = 1;
+            load.hang = length;
+            return;
+        }
+        for (const Way& way : ways) {
+            if (key != way.name) continue;
+            load.offset[way.axis] += way.sign * length;
+            return;
+        }
+        refuse("'" + key + "' is not left, right, up, down, forward, behind, hang or level");
+    }
+
+    const Character& m_character;
+    const std::string& m_text;
+};
+
+} // namespace
+
+Load parse_load(const Character& character, const std::string& text) {
+    return Parser(character, text).parse();
+}
+
+std::vector<Load> parse_loads(const Character& character, const std::vector<std::string>& texts) {
+    if (texts.size() > APLOMB_MAX_LOADS)
+        throw Failure{"--load is given " + std::to_string(texts.size()) +
+                      " times; a figure carries at most " + std::to_string(APLOMB_MAX_LOADS) + " loads"};
+    std::vector<Load> loads;
+    for (const std::string& text : texts)
+        loads.push_back(parse_load(character, text));
+    return loads;
+}
+
+} // namespace aplomb::cli

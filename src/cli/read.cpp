@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: MIT
+// aplomb read: how a pose stands and what it reads as. Changes nothing.
+#include "cli/commands.h"
+#include "cli/failure.h"
+#include "cli/json.h"
+#include "cli/reading_text.h"
+#include "cli/results.h"
+#include "cli/text.h"
+
+namespace aplomb::cli {
+namespace {
+
+std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
+                    const aplomb_reading& reading) {
+    std::string text =
+        printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
+    text += "The pose is " + verdict(character, moment, reading) + ".\n";
+    text += standing_text(character, moment, situation, reading);
+    if (reading.load_count > 0)
+        text += "\nWhat it carries, going by the pose alone:\n" + loads_text(situation, reading);
+    if (reading.cue_count > 0) text += "\nHow it reads:\n" + cues_text(reading);
+    return text;
+}
+
+} // namespace
+
+int run_read(const Arguments& arguments) {
+    check_targets(arguments);
+    const Character character(arguments.file);
+    const Moment moment = choose_moment(character, arguments.moment);
+    const Situation situation = make_situation(character, moment, arguments.moment);
+    const Options options = make_options(character, arguments);
+    const Solver solver = make_solver(character);
+
+    aplomb_reading reading;
+    aplomb_reading_init(&reading, sizeof reading);
+    aplomb_error error{};
+    check(aplomb_read(solver.get(), &situation.value, &options.value, &reading, &error), error);
+
+    Results results;
+    results.picture = arguments.moment.picture;
+    results.drawing = begin_picture(character, moment, situation, reading, arguments.moment);
+    const std::string title = moment.place;
+    results.drawing.title = title.c_str();
+    write_results(character, moment, results);
+
+    if (arguments.file.json) {
+        print(json_of_reading(character, moment, situation, reading));
+    } else {
+        const std::string wrote = results.picture.empty() ? "" : "\nWrote " + results.picture + "\n";
+        print(text_of(character, moment, situation, reading) + wrote);
+    }
+    return reading.in_balance ? exit_in_balance : exit_out_of_balance;
+}
+
+} // namespace aplomb::cli

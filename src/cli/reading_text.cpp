@@ -1,0 +1,154 @@
+// SPDX-License-Identifier: MIT
+#include "cli/reading_text.h"
+
+#include <cmath>
+
+#include "cli/failure.h"
+#include "cli/numbers.h"
+#include "cli/stance.h"
+#include "cli/text.h"
+#include "math/vec.h"
+
+namespace aplomb::cli {
+namespace {
+
+Vec3 vec(const double* v) {
+    return {v[0], v[1], v[2]};
+}
+
+/// The ground's upward normal: the corners run counter-clockwise as seen from above.
+Vec3 up_of(const aplomb_reading& reading) {
+    Vec3 sum;
+    for (int i = 2; i < reading.edge_count; ++i) {
+        const Vec3 from = vec(reading.area[0]);
+        sum += cross(vec(reading.area[i - 1]) - from, vec(reading.area[i]) - from);
+    }
+    return sum;
+}
+
+/// From the right hip joint to the left one; zero where there is no such pair.
+Vec3 left_of(const Character& character, const Moment& moment) {
+    const aplomb_figure* figure = character.figure();
+    const int32_t left = aplomb_figure_find_role(figure, APLOMB_ROLE_THIGH, APLOMB_SIDE_LEFT);
+    const int32_t right = aplomb_figure_find_role(figure, APLOMB_ROLE_THIGH, APLOMB_SIDE_RIGHT);
+    if (left < 0 || right < 0) return {};
+    std::vector<double> m(16 * static_cast<size_t>(aplomb_figure_joint_count(figure)));
+    aplomb_error error{};
+    check(aplomb_pose_to_matrices(figure, moment.translations.data(), moment.rotations.data(), m.data(),
+                                  APLOMB_DOUBLE, 16 * sizeof(double), APLOMB_WORLD, &error),
+          error);
+    return vec(&m[16 * static_cast<size_t>(left) + 12]) - vec(&m[16 * static_cast<size_t>(right) + 12]);
+}
+
+/// "forward", "back and to the left"; empty where the figure has no left or the area no face.
+std::string way_text(const Vec3& way, const Vec3& left_hint, const Vec3& up_hint) {
+    if (norm(up_hint) == 0 || norm(left_hint) == 0) return "";
+    const Vec3 up = normalized(up_hint);
+    const Vec3 left = normalized(left_hint - up * dot(left_hint, up));
+    const double to_left = dot(way, left), forward = dot(way, cross(left, up));
+    const std::string along = forward > 0 ? "forward" : "back";
+    const std::string aside = to_left > 0 ? "to the left" : "to the right";
+    if (std::fabs(forward) > 2 * std::fabs(to_left)) return along;
+    if (std::fabs(to_left) > 2 * std::fabs(forward)) return aside;
+    return along + " and " + aside;
+}
+
+std::string tip_way(const Character& character, const Moment& moment, const aplomb_reading& reading) {
+    return way_text(vec(reading.tip_direction), left_of(character, moment), up_of(reading));
+}
+
+/// "2.1 degrees forward"; a tenth of a degree is upright.
+std::string lean_text(double radians, const char* positive, const char* negative) {
+    if (std::fabs(radians) < 0.0017) return std::string("0.0 degrees ") + positive;
+    return degrees(std::fabs(radians)) + " " + (radians > 0 ? positive : negative);
+}
+
+std::string mass_range(double least, double most) {
+    if (!(least <= most)) return "no mass";
+    if (std::isinf(most)) return least > 0 ? "from " + kilograms(least) : "any mass";
+    if (least <= 0) return "up to " + kilograms(most);
+    return fixed_number(least, 1) + " to " + kilograms(most);
+}
+
+std::string reads_as(const aplomb_load_reading& load) {
+    if (!load.tells) return "balance does not tell here";
+    const double mass = std::isnan(load.countered) ? load.natural : load.countered;
+    if (std::isnan(mass)) return "reads as no mass at all";
+    return mass > 0 ? "reads as " + kilograms(mass) : "reads as nothing";
+}
+
+} // namespace
+
+std::string figure_line(const Character& character, const Situation& situation) {
+    const aplomb_figure_info info = character.info();
+    std::string line =
+        fixed_number(info.stature * info.metres_per_unit, 2) + " m, " + kilograms(info.total_mass);
+    for (size_t i = 0; i < situation.loads.size(); ++i) {
+        const Load& load = situation.loads[i];
+        line += (i == 0 ? ", carrying " : " and ") + kilograms(load.value.mass) + " (" +
+                printable(load.place) + ")";
+    }
+    return line;
+}
+
+std::string verdict(const Character& character, const Moment& moment, const aplomb_reading& reading) {
+    const double unit = character.info().metres_per_unit;
+    if (!reading.pressing) return "does not press on the ground";
+    const std::string asked = centimetres(reading.margin_asked * unit) + " asked for";
+    const std::string word = reading.in_balance ? "in balance, " : "out of balance, ";
+    if (reading.margin >= 0)
+        return word + centimetres(reading.margin * unit) + " inside the support area (" + asked + ")";
+    const std::string way = tip_way(character, moment, reading);
+    return word + centimetres(-reading.margin * unit) + " outside the support area" +
+           (way.empty() ? "" : ", " + way) + " (" + asked + " inside)";
+}
+
+std::string standing_text(const Character& character, const Moment& moment, const Situation& situation,
+                          const aplomb_reading& reading) {
+    Table contacts({false, false, true, false, false});
+    for (const aplomb_contact& contact : situation.contacts) {
+        std::vector<std::string> cells = {contact.limb < 0 ? character.joint_name(contact.joint)
+                                                           : limb_word(character, contact.limb),
+                                          hold_text(character, contact)};
+        for (int32_t i = 0; i < reading.contact_count; ++i) {
+            const aplomb_contact_reading& carried = reading.contacts[i];
+            if (carried.limb != contact.limb || contact.hold != APLOMB_BEARING) continue;
+            cells.push_back(per_cent(carried.share));
+            cells.push_back("of the weight (" + per_cent(carried.share_min) + " to " +
+                            per_cent(carried.share_max) + ")");
+            if (!std::isnan(carried.place))
+                cells.push_back("at " + per_cent(carried.place) + " of the sole from the heel");
+        }
+        contacts.add(cells);
+    }
+    Table facts({false, false});
+    const std::string way = tip_way(character, moment, reading);
+    if (reading.pressing)
+        facts.add({"tips", (way.empty() ? "" : way + ", ") + "after " + degrees(reading.tip_angle) + " or " +
+                               fixed_number(reading.tip_energy, 1) + " J"});
+    facts.add({"trunk", lean_text(reading.trunk_fore, "forward", "back") + ", " +
+                            lean_text(reading.trunk_side, "to the right", "to the left")});
+    facts.add({"friction", fixed_number(reading.friction_needed, 2) + " needed"});
+    return contacts.text() + facts.text();
+}
+
+std::string loads_text(const Situation& situation, const aplomb_reading& reading) {
+    Table table({false, true, false, false, false});
+    for (int32_t i = 0; i < reading.load_count; ++i) {
+        const Load& load = situation.loads[static_cast<size_t>(i)];
+        const aplomb_load_reading& mass = reading.loads[i];
+        table.add({printable(load.place), kilograms(load.value.mass), reads_as(mass),
+                   "stands with " + mass_range(mass.stands_min, mass.stands_max),
+                   "rests with " + mass_range(mass.rests_min, mass.rests_max)});
+    }
+    return table.text();
+}
+
+std::string cues_text(const aplomb_reading& reading) {
+    std::string text;
+    for (int32_t i = 0; i < reading.cue_count; ++i)
+        text += "  " + printable(reading.cues[i].text) + "\n";
+    return text;
+}
+
+} // namespace aplomb::cli

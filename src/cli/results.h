@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: MIT
+// Files that a command writes: all of them or none.
+#pragma once
+
+#include <string>
+
+#include "cli/character.h"
+#include "cli/situation.h"
+
+namespace aplomb::cli {
+
+/// Refuses, before any work is done, names that could harm the animator's file or cannot be meant.
+void check_targets(const Arguments& arguments);
+
+/// What is written where; an empty path: not wanted.
+struct Results {
+    std::string out, picture;
+    const double* translations = nullptr; // the corrected pose; NULL: none was made
+    const double* rotations = nullptr;
+    aplomb_picture drawing;
+};
+void write_results(const Character& character, const Moment& moment, const Results& results);
+
+/// The picture's figure, keyed pose and title. What it points to must outlive it.
+aplomb_picture begin_picture(const Character& character, const Moment& moment, const Situation& situation,
+                             const aplomb_reading& reading, const MomentArguments& arguments);
+
+} // namespace aplomb::cli

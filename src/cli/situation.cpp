@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: MIT
+#include "cli/situation.h"
+
+#include "cli/failure.h"
+#include "cli/numbers.h"
+#include "cli/stance.h"
+#include "io/near_names.h"
+
+namespace aplomb::cli {
+namespace {
+
+void set_gravity(const std::string& text, double* gravity) {
+    const std::vector<std::string> parts = split(text, ',');
+    bool zero = true;
+    for (size_t i = 0; i < 3 && parts.size() == 3; ++i) {
+        const auto value = parse_number(parts[i]);
+        if (!value) throw Failure{"--gravity " + text + ": '" + parts[i] + "' is not a number"};
+        gravity[i] = *value;
+        zero = zero && *value == 0;
+    }
+    if (parts.size() != 3)
+        throw Failure{"--gravity " + text + ": three numbers are needed, such as 0,-9.81,0"};
+    if (zero) throw Failure{"--gravity " + text + ": without gravity nothing is in or out of balance"};
+}
+
+double part_between(const std::string& option, const std::string& text, double most) {
+    const auto part = parse_part(text);
+    if (!part || *part < 0 || *part > most)
+        throw Failure{option + " " + text + ": it must be a part, 0 to " + short_number(most, 1) +
+                      " or 0% to " + short_number(100 * most, 0) + "%"};
+    return *part;
+}
+
+/// A group of movements by its word.
+uint32_t kept_group(const std::string& word) {
+    if (word == "hips") return APLOMB_FREE_HIPS_SIDE | APLOMB_FREE_HIPS_HEIGHT | APLOMB_FREE_HIPS_FORE;
+    if (word == "turn") return APLOMB_FREE_HIPS_TURN;
+    if (word == "spine") return APLOMB_FREE_SPINE;
+    return word == "neck" ? APLOMB_FREE_NECK : 0;
+}
+
+void keep(const Character& character, const std::string& word, Options& options) {
+    if (const uint32_t group = kept_group(word)) {
+        options.value.free &= ~group;
+        return;
+    }
+    const int32_t joint = aplomb_figure_find_joint(character.figure(), word.c_str());
+    if (joint < 0) {
+        std::vector<std::string> names = character.joint_names();
+        names.insert(names.end(), {"hips", "turn", "spine", "neck"});
+        throw Failure{"--keep " + word + ": it is neither hips, turn, spine, neck nor a joint" +
+                      io::near_names(word, names)};
+    }
+    const int32_t role = character.joint(joint).role;
+    if (role != APLOMB_ROLE_SPINE && role != APLOMB_ROLE_NECK && role != APLOMB_ROLE_HEAD)
+        throw Failure{"--keep " + word + ": only joints of spine and neck can be kept; this one is a " +
+                      aplomb_role_text(static_cast<aplomb_role>(role))};
+    options.locked[static_cast<size_t>(joint)] = 1;
+}
+
+} // namespace
+
+Situation make_situation(const Character& character, const Moment& moment, const MomentArguments& arguments) {
+    Situation situation;
+    situation.loads = parse_loads(character, arguments.loads);
+    for (const Load& load : situation.loads)
+        situation.carried.push_back(load.value);
+    situation.contacts = choose_stance(character, moment, arguments);
+
+    aplomb_situation& value = situation.value;
+    aplomb_situation_init(&value, sizeof value);
+    value.translations = moment.translations.data();
+    value.rotations = moment.rotations.data();
+    value.contacts = situation.contacts.data();
+    value.contact_count = static_cast<int32_t>(situation.contacts.size());
+    value.loads = situation.carried.data();
+    value.load_count = static_cast<int32_t>(situation.carried.size());
+    if (!arguments.gravity.empty()) set_gravity(arguments.gravity, value.gravity);
+    return situation;
+}
+
+Options make_options(const Character& character, const Arguments& arguments) {
+    Options options;
+    aplomb_options& value = options.value;
+    aplomb_options_init(&value, sizeof value);
+    options.locked.resize(static_cast<size_t>(aplomb_figure_joint_count(character.figure())));
+    value.locked = options.locked.data();
+    if (!arguments.moment.margin.empty()) value.margin = part_between("--margin", arguments.moment.margin, 1);
+    if (!arguments.balance.amount.empty())
+        value.amount = part_between("--amount", arguments.balance.amount, 2);
+    value.rest = arguments.balance.rest.value_or(value.rest);
+    value.exact = arguments.balance.exact;
+    value.thorough = arguments.balance.thorough;
+    for (const std::string& word : arguments.balance.keep)
+        keep(character, word, options);
+    return options;
+}
+
+Solver make_solver(const Character& character) {
+    aplomb_solver* solver = nullptr;
+    aplomb_error error{};
+    check(aplomb_solver_create(character.figure(), nullptr, &solver, &error), error);
+    return Solver(solver);
+}
+
+} // namespace aplomb::cli

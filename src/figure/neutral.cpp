@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: MIT
+// The anatomical neutral: every limb is turned onto it from the rest pose by the smallest rotations. Each
+// joint gets a turn (a rotation in the world on top of its rest rotation) that all below inherit.
+#include "figure/foot_shape.h"
+#include "figure/stature.h"
+#include "figure/steps.h"
+
+namespace aplomb {
+namespace {
+
+constexpr Vec3 up{0, 1, 0}, down{0, -1, 0}, left{1, 0, 0};
+// A joint bent less than this in the rest pose does not tell which way it bends.
+constexpr double telling_bend = 3 * degree;
+// A trunk further from upright than this in the rest pose (a figure drawn lying down) is turned upright.
+constexpr double upright_cosine = 0.7071;
+// An arm's rest bend is believed as far as this from forward; modelled elbows are often straight or odd.
+constexpr double believed_elbow = 60 * degree;
+
+Quat turn_about_up(double angle) {
+    return exp_rotation(up * angle);
+}
+double yaw_of(const Vec3& direction) {
+    return arctan2(direction.x, direction.z);
+}
+double level_length(const Vec3& v) {
+    return norm(reject(v, up));
+}
+
+/// The turns of the joints in the making, stored as the neutral rotation.
+class Turns {
+public:
+    explicit Turns(Draft& draft) : draft_(draft) {}
+
+    Quat of(int32_t joint) const {
+        return draft_.figure.joints[joint].neutral * conjugate(draft_.rest[joint].rotation);
+    }
+    /// Also to all below, as they are inherited.
+    void set(int32_t joint, const Quat& turn) {
+        for (int32_t j = joint; j < draft_.figure.joint_count; ++j) {
+            int32_t above = j;
+            while (above > joint)
+                above = draft_.figure.joints[above].parent;
+            if (above == joint) draft_.figure.joints[j].neutral = normalized(turn * draft_.rest[j].rotation);
+        }
+    }
+    /// From one joint to another in the rest pose.
+    Vec3 span(int32_t from, int32_t to) const {
+        return draft_.rest[to].position - draft_.rest[from].position;
+    }
+
+private:
+    Draft& draft_;
+};
+
+Quat onto(const Quat& turn, const Vec3& span, const Vec3& direction) {
+    const double length = norm(span);
+    if (length == 0) return turn;
+    return normalized(rotation_between(rotate(turn, span / length), direction) * turn);
+}
+
+/// A limb with both spans straight down, before it is turned about the bone.
+struct Hanging {
+    Quat upper, lower;
+    double bend; // of the middle joint in the rest pose
+    Vec3 axis;   // unit, of that bend: a positive turn of the lower span about it bends further. Neutral axes
+};
+
+Hanging hang(const Turns& turns, const Limb& limb) {
+    const Vec3 upper = turns.span(limb.upper, limb.lower), lower = turns.span(limb.lower, limb.end);
+    Hanging hanging;
+    hanging.upper = onto(turns.of(limb.upper), upper, down);
+    hanging.lower = onto(hanging.upper, lower, down);
+    const Vec3 axis = rotate(hanging.upper, cross(upper, lower));
+    const double sine = norm(axis), cosine = dot(upper, lower);
+    hanging.bend = arctan2(sine, cosine);
+    hanging.axis =
+        hanging.bend > telling_bend && level_length(axis) > 0 ? normalized(reject(axis, up)) : Vec3{};
+    return hanging;
+}
+
+/// Forward along the foot in the rest pose, from joints; false where they do not tell.
+bool foot_direction(const Draft& draft, const Limb& limb, Vec3* direction) {
+    Vec3 along;
+    if (limb.toe >= 0) {
+        along = draft.rest[limb.toe].position - draft.rest[limb.end].position;
+        Vec3 last;
+        if (segment_end(draft, limb.toe, &last)) along += last;
+    } else if (!segment_end(draft, limb.end, &along)) {
+        return false;
+    }
+    *direction = along;
+    return level_length(along) > 0.2 * norm(along);
+}
+
+void set_limb(Turns& turns, const Limb& limb, const Hanging& hanging, double yaw) {
+    turns.set(limb.upper, turn_about_up(yaw) * hanging.upper);
+    turns.set(limb.lower, turn_about_up(yaw) * hanging.lower);
+}
+
+/// Legs and fore legs: toes forward; the foot keeps its rest attitude to the ground.
+void place_leg(const Draft& draft, Turns& turns, Limb& limb) {
+    const Quat body = turns.of(limb.upper);
+    const Hanging hanging = hang(turns, limb);
+    Vec3 toes;
+    const bool told = foot_direction(draft, limb, &toes);
+    // As the shank carries the foot, for the turn about the bone; as the ground sees it, for the foot itself.
+    const Vec3 carried = rotate(hanging.lower, toes);
+    const bool carried_tells = told && level_length(carried) > 0.2 * norm(carried);
+    const double yaw = carried_tells ? -yaw_of(carried) : 0;
+    set_limb(turns, limb, hanging, yaw);
+    turns.set(limb.end, turn_about_up(told ? -yaw_of(rotate(body, toes)) : 0) * body);
+
+    // A knee moves the shank back, an elbow forward; four-footed figures show it in how they stand.
+    const Vec3 usual = limb.kind == APLOMB_LEG ? left : -left;
+    const bool shown = is_quadruped(draft.figure) && hanging.bend > telling_bend && norm(hanging.axis) > 0;
+    limb.hinge = shown ? rotate(turn_about_up(yaw), hanging.axis) : usual;
+}
+
+/// Arms: palms towards the body, elbows bending forward.
+void place_arm(const Draft& draft, Turns& turns, Limb& limb) {
+    const Hanging hanging = hang(turns, limb);
+    // The forearm of a bent elbow points this way in plan.
+    const double bends_towards = norm(hanging.axis) > 0 ? yaw_of(cross(hanging.axis, down)) : 0;
+    const double yaw = std::fabs(bends_towards) < believed_elbow ? -bends_towards : 0;
+    set_limb(turns, limb, hanging, yaw);
+    limb.hinge = -left;
+    Vec3 fingers;
+    if (!segment_end(draft, limb.end, &fingers)) return;
+    const Vec3 hand = normalized(rotate(turns.of(limb.end), fingers));
+    if (dot(hand, down) > upright_cosine) turns.set(limb.end, onto(turns.of(limb.end), fingers, down));
+}
+
+/// The pelvis stays as it rests; the trunk too, unless a two-legged figure is drawn lying or crouching.
+void raise_trunk(const Draft& draft, Turns& turns) {
+    const Figure& figure = draft.figure;
+    if (is_quadruped(figure) || figure.spine_count == 0) return;
+    const int32_t base = figure.spine[0].joint;
+    const int32_t top = figure.neck_count > 0 ? figure.neck[0].joint : figure.chest;
+    const Vec3 trunk = turns.span(base, top);
+    const double length = norm(trunk);
+    if (length > 0 && dot(trunk, up) < upright_cosine * length) turns.set(base, onto(Quat{}, trunk, up));
+}
+
+void place_positions(const Draft& draft, const Turns& turns) {
+    for (int32_t j = 0; j < draft.figure.joint_count; ++j) {
+        Joint& joint = draft.figure.joints[j];
+        if (joint.parent < 0) {
+            joint.neutral_position = draft.rest[j].position;
+            continue;
+        }
+        const Vec3 offset = turns.span(joint.parent, j);
+        joint.neutral_position =
+            draft.figure.joints[joint.parent].neutral_position + rotate(turns.of(joint.parent), offset);
+    }
+}
+
+} // namespace
+
+void build_neutral(Draft& draft) {
+    Figure& figure = draft.figure;
+    for (int32_t j = 0; j < figure.joint_count; ++j)
+        figure.joints[j].neutral = draft.rest[j].rotation;
+    Turns turns(draft);
+    raise_trunk(draft, turns);
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        Limb& limb = figure.limbs[i];
+        if (limb.kind == APLOMB_ARM)
+            place_arm(draft, turns, limb);
+        else
+            place_leg(draft, turns, limb);
+    }
+    place_positions(draft, turns);
+    stand_on_ground(draft);
+}
+
+} // namespace aplomb

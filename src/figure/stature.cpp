@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: MIT
+// Heights over stature: hip joint .530, ankle .039 (Drillis and Contini 1966, in Winter, Biomechanics,
+// figure 4.1); ear to crown .0748 (tragion, ANSUR II 2012). Head joint, at the base of the skull, at .91:
+// common practice.
+#include "figure/stature.h"
+
+#include "figure/foot_shape.h"
+
+namespace aplomb {
+namespace {
+
+constexpr double hip_part = .530, ankle_part_of_stature = .039, head_joint_part = .91, ear_to_crown = .0748;
+constexpr double head_is_low = 0.95;
+
+double lowest_leg_end(const Figure& figure) {
+    double lowest = figure.joints[figure.hips].neutral_position.y;
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        if (limb.kind != APLOMB_ARM) lowest = std::fmin(lowest, figure.joints[limb.end].neutral_position.y);
+    }
+    return lowest;
+}
+
+/// Mean height of the legs' first joints; of the hips where there are none.
+double hip_height(const Figure& figure) {
+    double sum = 0;
+    int count = 0;
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        if (figure.limbs[i].kind != APLOMB_LEG) continue;
+        sum += figure.joints[figure.limbs[i].upper].neutral_position.y;
+        ++count;
+    }
+    return count > 0 ? sum / count : figure.joints[figure.hips].neutral_position.y;
+}
+
+/// From the heights of head and hip joints over `base`, which is itself at this part of the stature. A head
+/// joint far lower than the legs let expect sits on the neck, not under the skull (CMU's): then the legs
+/// tell.
+double estimated_stature(const Figure& figure, double base, double base_part) {
+    const double by_hip = (hip_height(figure) - base) / (hip_part - base_part);
+    if (figure.head < 0) return by_hip;
+    const double head = figure.joints[figure.head].neutral_position.y;
+    const double by_head = (head - base) / (head_joint_part - base_part);
+    return by_head < head_is_low * by_hip ? by_hip : by_head;
+}
+
+double ground_of(const Draft& draft) {
+    const Figure& figure = draft.figure;
+    const double stature = estimated_stature(figure, lowest_leg_end(figure), ankle_part_of_stature);
+    double ground = lowest_leg_end(figure);
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        if (limb.kind == APLOMB_ARM) continue;
+        const double end = figure.joints[limb.end].neutral_position.y;
+        ground = std::fmin(ground, end + measure_foot(draft, limb, stature).ground);
+    }
+    return ground;
+}
+
+/// Crown over ground. Some files end the head's segment at the ears or below (CMU's); such a tip is no crown.
+double crown_height(Draft& draft) {
+    const Figure& figure = draft.figure;
+    const double estimate = estimated_stature(figure, 0, 0);
+    if (figure.head < 0) return estimate;
+    const Joint& head = figure.joints[figure.head];
+    const double base = head.neutral_position.y;
+    const double tip = draft.has_tip[figure.head] ? rotate(head.neutral, head.tip).y : 0;
+    if (is_quadruped(figure)) return base + std::fmax(tip, 0.0);
+    if (tip >= ear_to_crown * estimate) return base + tip;
+    draft.remark("The crown is estimated from the head joint or the legs; the stature comes out as %.3f m.",
+                 estimate);
+    return estimate;
+}
+
+double mean_leg_length(const Figure& figure) {
+    double sum = 0;
+    int count = 0;
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        if (figure.limbs[i].kind == APLOMB_ARM) continue;
+        sum += figure.limbs[i].length;
+        ++count;
+    }
+    return count > 0 ? sum / count : 0;
+}
+
+} // namespace
+
+void shift_hips(Figure& figure, double up) {
+    for (int32_t j = 0; j < figure.joint_count; ++j) {
+        int32_t above = j;
+        while (above > figure.hips)
+            above = figure.joints[above].parent;
+        if (above == figure.hips) figure.joints[j].neutral_position.y += up;
+    }
+}
+
+void stand_on_ground(Draft& draft) {
+    shift_hips(draft.figure, -ground_of(draft));
+    draft.figure.stature = crown_height(draft);
+    draft.figure.leg_length = mean_leg_length(draft.figure);
+}
+
+} // namespace aplomb

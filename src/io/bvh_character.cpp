@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: MIT
+#include "io/bvh_character.h"
+
+#include "io/bvh_write.h"
+#include "io/fault.h"
+#include "io/interpolate.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb::io {
+
+BvhCharacter::BvhCharacter(std::string bytes) : m_file(read_bvh(std::move(bytes))) {
+    for (const BvhJoint& joint : m_file.joints) m_joints.push_back({joint.name, joint.parent, joint.tip});
+    for (std::size_t i = 0; i < m_file.frame_count; ++i) m_times.push_back(static_cast<double>(i) * m_file.frame_time);
+}
+
+double BvhCharacter::frame_at(double seconds) const {
+    const double last = static_cast<double>(m_file.frame_count - 1);
+    if (!(m_file.frame_time > 0)) return 0;
+    const double frame = std::clamp(seconds / m_file.frame_time, 0.0, last);
+    // Times are products of the frame time: what differs from a frame by rounding is that frame.
+    const double whole = std::floor(frame + 0.5);
+    return std::fabs(frame - whole) < 1e-6 ? whole : frame;
+}
+
+Pose BvhCharacter::pose(int clip, double seconds) const {
+    if (clip < 0) return bvh_pose(m_file, nullptr);
+    const double frame = frame_at(seconds), u = frame - std::floor(frame);
+    const auto first = static_cast<std::size_t>(frame);
+    Pose pose = bvh_pose(m_file, m_file.row(first));
+    if (u == 0) return pose;
+    const Pose next = bvh_pose(m_file, m_file.row(first + 1));
+    for (std::size_t i = 0; i < m_joints.size(); ++i) {
+        pose.translations[i] = lerp(pose.translations[i], next.translations[i], u);
+        pose.rotations[i] = normalized(slerp(pose.rotations[i], next.rotations[i], u));
+    }
+    return pose;
+}
+
+std::string BvhCharacter::rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+                                    const std::filesystem::path&) const {
+    if (changes.empty()) return m_file.bytes;
+    if (clip < 0) refuse("BVH keeps no pose outside its motion: a changed pose needs clip 0");
+    const auto frame = static_cast<std::size_t>(std::floor(frame_at(seconds) + 0.5));
+    return bvh_with_pose(m_file, frame, pose, changes);
+}
+
+} // namespace aplomb::io

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: MIT
+// A BVH file as a character with one clip, "motion".
+#pragma once
+
+#include "io/bvh_axes.h"
+#include "io/character_file.h"
+
+#include <memory>
+#include <string>
+
+namespace aplomb::io {
+
+class BvhCharacter final : public CharacterFile {
+public:
+    explicit BvhCharacter(std::string bytes);
+
+    const BvhFile& file() const { return m_file; }
+    const std::vector<SkeletonJoint>& joints() const override { return m_joints; }
+    int clip_count() const override { return m_file.frame_count > 0 ? 1 : 0; }
+    const std::string& clip_name(int) const override { return m_name; }
+    const std::vector<double>& key_times(int) const override { return m_times; }
+    /// Between two frames: rotations along the shorter arc.
+    Pose pose(int clip, double seconds) const override;
+    std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+                          const std::filesystem::path& target) const override;
+
+private:
+    /// A moment as a frame number, which need not be whole.
+    double frame_at(double seconds) const;
+
+    BvhFile m_file;
+    std::vector<SkeletonJoint> m_joints;
+    std::vector<double> m_times;
+    std::string m_name = "motion";
+};
+
+} // namespace aplomb::io

@@ -1,0 +1,347 @@
+// SPDX-License-Identifier: MIT
+// aplomb_character_*: the C border of the file library. Faults and exceptions end here.
+#include "aplomb/files.h"
+
+#include "io/bvh_character.h"
+#include "io/bytes.h"
+#include "io/fault.h"
+#include "io/figure_from_file.h"
+#include "io/gltf_character.h"
+#include "io/near_names.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <new>
+#include <optional>
+
+using namespace aplomb;
+using namespace aplomb::io;
+
+struct aplomb_character {
+    std::string path;
+    std::string extension; // lower case, that of the file's kind
+    std::unique_ptr<CharacterFile> file;
+    std::vector<std::string> names;
+    Description description; // as the figure was made from
+    FigurePointer figure;
+};
+
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr double assumed_stature = 1.70; // metres, of a BVH figure without a unit (common practice)
+constexpr double plausible_low = 0.3, plausible_high = 3.0; // metres
+
+void copy_text(char* target, std::size_t size, const std::string& text) {
+    std::size_t length = std::min(text.size(), size - 1);
+    while (length > 0 && length < text.size() && (static_cast<unsigned char>(text[length]) & 0xC0u) == 0x80u) --length;
+    std::memcpy(target, text.data(), length);
+    target[length] = '\0';
+}
+
+aplomb_status report(aplomb_error* error, const Fault& fault, const std::string& path) {
+    if (error == nullptr) return fault.status;
+    const std::string& file = fault.file.empty() ? path : fault.file;
+    std::string message = fault.message;
+    if (!file.empty() && message.find("'" + file + "'") == std::string::npos) message = "'" + file + "': " + message;
+    if (!message.empty() && message.back() != '.') message += '.';
+    error->status = fault.status;
+    error->index = fault.index;
+    copy_text(error->field, sizeof error->field, fault.field);
+    copy_text(error->message, sizeof error->message, message);
+    return fault.status;
+}
+
+[[noreturn]] void bad_argument(const char* field, const std::string& message, int index = -1) {
+    throw Fault{APLOMB_BAD_ARGUMENT, message, field, index};
+}
+
+/// Runs one entry point; whatever is thrown becomes a status.
+template<class Body>
+aplomb_status guarded(aplomb_error* error, const std::string& path, Body body) {
+    try {
+        body();
+        return APLOMB_OK;
+    } catch (const Fault& fault) {
+        return report(error, fault, path);
+    } catch (const std::bad_alloc&) {
+        return report(error, {APLOMB_OUT_OF_MEMORY, "out of memory", "path"}, path);
+    } catch (const std::exception& problem) {
+        return report(error, {APLOMB_BAD_FILE, problem.what(), "path"}, path);
+    }
+}
+
+aplomb_character_options default_options() {
+    aplomb_character_options options{};
+    options.struct_size = sizeof options;
+    options.mass_table = -1;
+    return options;
+}
+
+aplomb_character_options read_options(const aplomb_character_options* given) {
+    aplomb_character_options options = default_options();
+    if (given == nullptr) return options;
+    if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof options)
+        throw Fault{APLOMB_WRONG_VERSION,
+                    "options: struct_size is " + std::to_string(given->struct_size) + "; this library knows up to " +
+                        std::to_string(sizeof options) + ". Set it up with aplomb_character_options_init",
+                    "options"};
+    std::memcpy(&options, given, given->struct_size);
+    const auto length = [](const char* name, double value) {
+        if (!std::isfinite(value) || value < 0)
+            bad_argument(name, std::string(name) + " is " + std::to_string(value) + "; it must be 0 or more");
+    };
+    length("metres_per_unit", options.metres_per_unit);
+    length("stature", options.stature);
+    length("total_mass", options.total_mass);
+    if (std::abs(options.up_axis) > 3) bad_argument("up_axis", "up_axis is not an aplomb_axis");
+    if (std::abs(options.forward_axis) > 3) bad_argument("forward_axis", "forward_axis is not an aplomb_axis");
+    if (options.mass_table < -1 || options.mass_table > APLOMB_MASS_CHILD)
+        bad_argument("mass_table", "mass_table is " + std::to_string(options.mass_table) +
+                                       "; it must be an aplomb_mass_table or -1");
+    return options;
+}
+
+/// By content, whatever the name: the first bytes.
+std::unique_ptr<CharacterFile> open_file(const fs::path& path, const char* skin, std::string& extension) {
+    std::string bytes = read_file(path);
+    const std::size_t start = bytes.find_first_not_of("\xEF\xBB\xBF \t\r\n");
+    const std::string head = start == std::string::npos ? "" : lower_case(bytes.substr(start, 9));
+    if (head == "hierarchy") {
+        extension = ".bvh";
+        return std::make_unique<BvhCharacter>(std::move(bytes));
+    }
+    const bool binary = bytes.substr(0, 4) == "glTF";
+    if (!binary && (head.empty() || head[0] != '{')) refuse("it is neither glTF 2.0 nor BVH");
+    extension = binary ? ".glb" : ".gltf";
+    return open_gltf(std::move(bytes), path.parent_path(), skin != nullptr ? skin : "");
+}
+
+Description open_description(const fs::path& character, const char* wished, const std::vector<std::string>& names) {
+    fs::path path = character;
+    path += ".figure.json";
+    if (wished != nullptr) path = to_path(wished);
+    Description none;
+    none.joints.resize(names.size());
+    std::error_code ignored;
+    if (wished == nullptr && !fs::exists(path, ignored)) return none;
+    try {
+        return read_description(read_file(path), names);
+    } catch (Fault& fault) {
+        fault.file = to_text(path);
+        fault.field = "description";
+        throw;
+    }
+}
+
+/// What the caller asks for beats the description, which beats the file's own customs.
+void settle_axes(const CharacterFile& file, const aplomb_character_options& options, Description& description) {
+    if (options.up_axis != 0) description.up = options.up_axis;
+    if (options.forward_axis != 0) description.forward = options.forward_axis;
+    if (const auto* bvh = dynamic_cast<const BvhCharacter*>(&file)) {
+        const BvhAxes axes = find_axes(bvh->file(), description.up);
+        if (description.up == 0) description.up = axes.up;
+        if (description.forward == 0) description.forward = axes.forward;
+    }
+    if (description.up == 0) description.up = APLOMB_AXIS_Y;
+    if (description.forward == 0) description.forward = APLOMB_AXIS_Z;
+}
+
+/// A BVH unit from the stature wished for, or such that the figure is of a plausible size.
+void settle_bvh_unit(double wished_stature, aplomb_character& character) {
+    Description& description = character.description;
+    description.metres_per_unit = 1;
+    const double stature = stature_of(*make_figure(*character.file, description));
+    if (!(stature > 0)) return;
+    if (wished_stature > 0)
+        description.metres_per_unit = wished_stature / stature;
+    else if (stature < plausible_low || stature > plausible_high)
+        description.metres_per_unit = assumed_stature / stature;
+}
+
+void open_character(const char* path_text, const aplomb_character_options& options, aplomb_character& character) {
+    const fs::path path = to_path(path_text);
+    character.file = open_file(path, options.skin, character.extension);
+    for (const SkeletonJoint& joint : character.file->joints()) character.names.push_back(joint.name);
+    Description& description = character.description;
+    description = open_description(path, options.description, character.names);
+    settle_axes(*character.file, options, description);
+    if (options.total_mass > 0) description.total_mass = options.total_mass;
+    if (options.mass_table >= 0) description.mass_table = options.mass_table;
+    if (description.mass_table < 0) description.mass_table = APLOMB_MASS_DE_LEVA_MALE;
+
+    const bool bvh = character.extension == ".bvh";
+    if (options.metres_per_unit > 0)
+        description.metres_per_unit = options.metres_per_unit;
+    else if (bvh && (options.stature > 0 || description.metres_per_unit == 0))
+        settle_bvh_unit(options.stature, character);
+    else if (description.metres_per_unit == 0)
+        description.metres_per_unit = 1;
+    character.figure = make_figure(*character.file, description);
+}
+
+void check_moment(const aplomb_character* character, int32_t clip, double seconds, const double* translations,
+                  const double* rotations) {
+    if (character == nullptr) bad_argument("character", "character is NULL");
+    if (translations == nullptr) bad_argument("translations", "translations is NULL");
+    if (rotations == nullptr) bad_argument("rotations", "rotations is NULL");
+    const int count = character->file->clip_count();
+    if (clip < -1 || clip >= count)
+        bad_argument("clip", "clip is " + std::to_string(clip) + "; the file has " + std::to_string(count) +
+                                 (count == 1 ? " clip" : " clips") + ", counted from 0, and -1 is the pose of the nodes",
+                     clip);
+    if (!std::isfinite(seconds)) bad_argument("seconds", "seconds is not finite");
+}
+
+Pose read_pose(const aplomb_character& character, const double* translations, const double* rotations) {
+    Pose pose;
+    for (std::size_t i = 0; i < character.names.size(); ++i) {
+        const double* t = translations + 3 * i;
+        const double* r = rotations + 4 * i;
+        const auto refuse_joint = [&](const char* field, const char* what) {
+            throw Fault{APLOMB_BAD_POSE,
+                        std::string(field) + " of joint " + std::to_string(i) + " ('" + character.names[i] + "') " + what,
+                        field, static_cast<int>(i)};
+        };
+        if (!std::isfinite(t[0]) || !std::isfinite(t[1]) || !std::isfinite(t[2]))
+            refuse_joint("translations", "is not finite");
+        const double length = std::sqrt(r[0] * r[0] + r[1] * r[1] + r[2] * r[2] + r[3] * r[3]);
+        if (!(std::fabs(length - 1) <= 1e-4)) refuse_joint("rotations", "is not of unit length");
+        pose.translations.push_back({t[0], t[1], t[2]});
+        pose.rotations.push_back({r[0], r[1], r[2], r[3]});
+    }
+    return pose;
+}
+
+bool equal(const Vec3& a, const Vec3& b) { return a.x == b.x && a.y == b.y && a.z == b.z; }
+bool equal(const Quat& a, const Quat& b) { return equal(a.vec(), b.vec()) && a.w == b.w; }
+
+/// The joints that differ from `keyed`; their rotations are normalised in `pose`.
+std::vector<Change> find_changes(const Pose& keyed, Pose& pose) {
+    std::vector<Change> changes;
+    for (std::size_t i = 0; i < pose.translations.size(); ++i) {
+        const Change change = {static_cast<int>(i), !equal(keyed.translations[i], pose.translations[i]),
+                               !equal(keyed.rotations[i], pose.rotations[i])};
+        if (!change.translation && !change.rotation) continue;
+        pose.rotations[i] = normalized(pose.rotations[i]);
+        changes.push_back(change);
+    }
+    return changes;
+}
+
+/// A .glb cannot be written as .gltf; other names of the same kind (.vrm) stay what they are.
+void check_extension(const aplomb_character& character, const fs::path& target) {
+    const std::string wished = lower_case(to_text(target.extension()));
+    const std::string own = lower_case(to_text(to_path(character.path).extension()));
+    if (wished == character.extension || wished == own) return;
+    bad_argument("path", "the character is written as the kind of file that it is: the name must end in " +
+                             character.extension);
+}
+
+void write_character(const aplomb_character& character, int32_t clip, double seconds, Pose pose, const char* path) {
+    const fs::path target = to_path(path);
+    check_extension(character, target);
+    const std::vector<Change> changes = find_changes(character.file->pose(clip, seconds), pose);
+    replace_file(target, character.file->rewritten(clip, seconds, pose, changes, target));
+}
+
+bool has_clip(const aplomb_character* character, int32_t clip) {
+    return character != nullptr && clip >= 0 && clip < character->file->clip_count();
+}
+
+} // namespace
+
+void aplomb_character_options_init(aplomb_character_options* options, size_t size) {
+    if (options == nullptr) return;
+    aplomb_character_options defaults = default_options();
+    defaults.struct_size = static_cast<uint32_t>(size);
+    std::memset(static_cast<void*>(options), 0, size);
+    std::memcpy(static_cast<void*>(options), &defaults, std::min(size, sizeof defaults));
+}
+
+aplomb_status aplomb_character_open(const char* path, const aplomb_character_options* options,
+                                    aplomb_character** character, aplomb_error* error) {
+    if (character != nullptr) *character = nullptr;
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        if (character == nullptr) bad_argument("character", "character is NULL; it takes the opened file");
+        auto opened = std::make_unique<aplomb_character>();
+        opened->path = path;
+        open_character(path, read_options(options), *opened);
+        *character = opened.release();
+    });
+}
+
+void aplomb_character_close(aplomb_character* character) { delete character; }
+
+const aplomb_figure* aplomb_character_figure(const aplomb_character* character) {
+    return character != nullptr ? character->figure.get() : nullptr;
+}
+
+int32_t aplomb_character_clip_count(const aplomb_character* character) {
+    return character != nullptr ? character->file->clip_count() : 0;
+}
+
+const char* aplomb_character_clip_name(const aplomb_character* character, int32_t clip) {
+    return has_clip(character, clip) ? character->file->clip_name(clip).c_str() : nullptr;
+}
+
+int32_t aplomb_character_find_clip(const aplomb_character* character, const char* name) {
+    if (character == nullptr || name == nullptr) return -1;
+    for (int32_t clip = 0; clip < character->file->clip_count(); ++clip)
+        if (character->file->clip_name(clip) == name) return clip;
+    // A longer text than a number can be is not one; no allocation, so nothing to guard.
+    int32_t number = 0;
+    const std::size_t length = std::strlen(name);
+    if (length == 0 || length > 9) return -1;
+    for (std::size_t i = 0; i < length; ++i) {
+        if (name[i] < '0' || name[i] > '9') return -1;
+        number = number * 10 + (name[i] - '0');
+    }
+    return has_clip(character, number) ? number : -1;
+}
+
+int32_t aplomb_character_key_times(const aplomb_character* character, int32_t clip, double* seconds,
+                                   int32_t capacity) {
+    if (!has_clip(character, clip)) return 0;
+    const std::vector<double>& times = character->file->key_times(clip);
+    const auto count = std::min(times.size(), static_cast<std::size_t>(std::max(capacity, 0)));
+    if (seconds != nullptr) std::copy_n(times.begin(), count, seconds);
+    return static_cast<int32_t>(times.size());
+}
+
+aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,
+                                    double* translations, double* rotations, aplomb_error* error) {
+    return guarded(error, character != nullptr ? character->path : "", [&] {
+        check_moment(character, clip, seconds, translations, rotations);
+        const Pose pose = character->file->pose(clip, seconds);
+        for (std::size_t i = 0; i < pose.translations.size(); ++i) {
+            const Vec3& t = pose.translations[i];
+            const Quat& q = pose.rotations[i];
+            std::copy_n(std::array<double, 3>{t.x, t.y, t.z}.data(), 3, translations + 3 * i);
+            std::copy_n(std::array<double, 4>{q.x, q.y, q.z, q.w}.data(), 4, rotations + 4 * i);
+        }
+    });
+}
+
+aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
+                                     const double* translations, const double* rotations, const char* path,
+                                     aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        check_moment(character, clip, seconds, translations, rotations);
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        write_character(*character, clip, seconds, read_pose(*character, translations, rotations), path);
+    });
+}
+
+aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
+                                                 aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (character == nullptr) bad_argument("character", "character is NULL");
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        replace_file(to_path(path), write_description(describe_figure(*character->figure, character->description),
+                                                      character->names));
+    });
+}

@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: MIT
+// The figure of a character file: its joints, what a description adds, and what the caller asks for.
+#pragma once
+
+#include "io/character_file.h"
+#include "io/description.h"
+
+#include <memory>
+#include <vector>
+
+namespace aplomb::io {
+
+struct FigureDeleter {
+    void operator()(aplomb_figure* figure) const { aplomb_figure_destroy(figure); }
+};
+using FigurePointer = std::unique_ptr<aplomb_figure, FigureDeleter>;
+
+/// `description`: with unit, axes and mass table settled.
+FigurePointer make_figure(const CharacterFile& file, const Description& description);
+
+/// Host units, ground to crown.
+double stature_of(const aplomb_figure& figure);
+
+/// All that was found, so that it gives the figure again. `given`: what the figure was made from.
+Description describe_figure(const aplomb_figure& figure, const Description& given);
+
+} // namespace aplomb::io

@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: MIT
+// The numbers of an accessor (glTF 2.0, section 3.6.2): component types, normalised integers, stride, sparse.
+#pragma once
+
+#include "io/gltf_document.h"
+
+#include <string>
+#include <vector>
+
+namespace aplomb::io {
+
+/// All elements in a row. `type` is what the reader needs, such as "VEC3"; another type is refused.
+std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, const std::string& type);
+
+} // namespace aplomb::io

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: MIT
+// Scale is multiplied in: with S the product of the scales above a joint, its translation in the pose is S times
+// that of its node, and rotations are the nodes' own. The nodes above joint 0 are folded into it.
+#include "io/gltf_character.h"
+
+#include "io/fault.h"
+#include "io/gltf_write.h"
+
+#include <algorithm>
+
+namespace aplomb::io {
+namespace {
+
+/// All nodes above joint 0 in one.
+struct Above {
+    Vec3 place;
+    Quat turn;
+    double scale = 1;
+};
+
+class GltfCharacter final : public CharacterFile {
+public:
+    GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin);
+
+    const std::vector<SkeletonJoint>& joints() const override { return m_joints; }
+    int clip_count() const override { return static_cast<int>(m_clips.size()); }
+    const std::string& clip_name(int clip) const override { return m_clips[static_cast<std::size_t>(clip)].name; }
+    const std::vector<double>& key_times(int clip) const override {
+        return m_clips[static_cast<std::size_t>(clip)].key_times;
+    }
+    Pose pose(int clip, double seconds) const override;
+    std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+                          const std::filesystem::path& target) const override;
+
+private:
+    const Clip* clip_at(int clip) const { return clip < 0 ? nullptr : &m_clips[static_cast<std::size_t>(clip)]; }
+    NodeTransform local(int node, int clip, double seconds) const;
+    double scale_of(int node, const NodeTransform& transform) const;
+    Above above(int clip, double seconds) const;
+    /// The product of the scales above each joint.
+    std::vector<double> scales(int clip, double seconds) const;
+    /// A joint of a pose as its node's transform.
+    NodeTransform to_node(int joint, const Pose& pose, int clip, double seconds) const;
+    void read_joints();
+
+    GltfDocument m_document;
+    std::vector<GltfNode> m_nodes;
+    GltfSkeleton m_skeleton;
+    std::vector<SkeletonJoint> m_joints;
+    std::vector<char> m_has_child; // per joint
+    std::vector<Clip> m_clips;
+};
+
+GltfCharacter::GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin)
+    : m_document(std::move(bytes), folder), m_nodes(read_nodes(m_document)),
+      m_skeleton(read_skeleton(m_document, m_nodes, skin)) {
+    read_joints();
+    std::vector<char> wanted(m_nodes.size(), 0);
+    for (const int node : m_skeleton.above) wanted[static_cast<std::size_t>(node)] = 1;
+    for (const int node : m_skeleton.nodes) wanted[static_cast<std::size_t>(node)] = 1;
+    for (std::size_t i = 0; i < m_document.count("animations"); ++i)
+        m_clips.push_back(read_clip(m_document, i, m_nodes, wanted));
+}
+
+void GltfCharacter::read_joints() {
+    const std::size_t count = m_skeleton.nodes.size();
+    m_has_child.assign(count, 0);
+    for (const int parent : m_skeleton.parents)
+        if (parent >= 0) m_has_child[static_cast<std::size_t>(parent)] = 1;
+    const std::vector<double> scale = scales(-1, 0);
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto node = static_cast<std::size_t>(m_skeleton.nodes[i]);
+        SkeletonJoint joint;
+        joint.name = m_nodes[node].name.empty() ? "node " + std::to_string(node) : m_nodes[node].name;
+        joint.parent = m_skeleton.parents[i];
+        if (m_skeleton.end_nodes[i] >= 0) {
+            const Vec3 end = m_nodes[static_cast<std::size_t>(m_skeleton.end_nodes[i])].transform.translation;
+            const Vec3 own = m_nodes[node].transform.scale; // uneven is harmless below the last joint
+            joint.tip = Vec3{own.x * end.x, own.y * end.y, own.z * end.z} * scale[i];
+        }
+        m_joints.push_back(joint);
+    }
+}
+
+NodeTransform GltfCharacter::local(int node, int clip, double seconds) const {
+    return transform_at(m_nodes[static_cast<std::size_t>(node)], node, clip_at(clip), seconds);
+}
+
+double GltfCharacter::scale_of(int node, const NodeTransform& transform) const {
+    return even_scale(m_nodes[static_cast<std::size_t>(node)], transform.scale);
+}
+
+Above GltfCharacter::above(int clip, double seconds) const {
+    Above result;
+    for (const int node : m_skeleton.above) {
+        const NodeTransform t = local(node, clip, seconds);
+        result.place += rotate(result.turn, t.translation) * result.scale;
+        result.turn = normalized(result.turn * t.rotation);
+        result.scale *= scale_of(node, t);
+    }
+    return result;
+}
+
+std::vector<double> GltfCharacter::scales(int clip, double seconds) const {
+    std::vector<double> scale(m_skeleton.nodes.size(), above(clip, seconds).scale);
+    std::vector<double> below(scale.size(), 1);
+    for (std::size_t i = 0; i < scale.size(); ++i) {
+        if (m_skeleton.parents[i] >= 0) scale[i] = below[static_cast<std::size_t>(m_skeleton.parents[i])];
+        if (m_has_child[i]) below[i] = scale[i] * scale_of(m_skeleton.nodes[i], local(m_skeleton.nodes[i], clip, seconds));
+    }
+    return scale;
+}
+
+Pose GltfCharacter::pose(int clip, double seconds) const {
+    const Above outer = above(clip, seconds);
+    const std::vector<double> scale = scales(clip, seconds);
+    Pose pose;
+    for (std::size_t i = 0; i < m_skeleton.nodes.size(); ++i) {
+        const NodeTransform t = local(m_skeleton.nodes[i], clip, seconds);
+        if (i == 0 && !m_skeleton.above.empty()) {
+            pose.translations.push_back(outer.place + rotate(outer.turn, t.translation) * outer.scale);
+            pose.rotations.push_back(normalized(outer.turn * t.rotation));
+        } else {
+            pose.translations.push_back(t.translation * scale[i]);
+            pose.rotations.push_back(t.rotation);
+        }
+    }
+    return pose;
+}
+
+NodeTransform GltfCharacter::to_node(int joint, const Pose& pose, int clip, double seconds) const {
+    const auto i = static_cast<std::size_t>(joint);
+    NodeTransform t = local(m_skeleton.nodes[i], clip, seconds);
+    const double scale = scales(clip, seconds)[i];
+    t.translation = pose.translations[i] / scale;
+    t.rotation = pose.rotations[i];
+    if (joint == 0 && !m_skeleton.above.empty()) {
+        const Above outer = above(clip, seconds);
+        t.translation = rotate(conjugate(outer.turn), pose.translations[i] - outer.place) / outer.scale;
+        t.rotation = normalized(conjugate(outer.turn) * pose.rotations[i]);
+    }
+    return t;
+}
+
+std::string GltfCharacter::rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+                                     const std::filesystem::path& target) const {
+    GltfPatch patch(m_document);
+    if (clip >= 0 && !key_times(clip).empty())
+        seconds = std::clamp(seconds, key_times(clip).front(), key_times(clip).back());
+    for (const Change& change : changes) {
+        const int node = m_skeleton.nodes[static_cast<std::size_t>(change.joint)];
+        const NodeTransform t = to_node(change.joint, pose, clip, seconds);
+        if (clip < 0) {
+            patch.set_node(node, t, change.translation, change.rotation);
+            continue;
+        }
+        const NodeTransform& rest = m_nodes[static_cast<std::size_t>(node)].transform;
+        const Clip& own = m_clips[static_cast<std::size_t>(clip)];
+        const auto animation = static_cast<std::size_t>(clip);
+        if (change.translation)
+            patch.set_key(animation, own, node, TrackKind::translation, seconds,
+                          {t.translation.x, t.translation.y, t.translation.z, 0},
+                          {rest.translation.x, rest.translation.y, rest.translation.z, 0});
+        if (change.rotation)
+            patch.set_key(animation, own, node, TrackKind::rotation, seconds,
+                          {t.rotation.x, t.rotation.y, t.rotation.z, t.rotation.w},
+                          {rest.rotation.x, rest.rotation.y, rest.rotation.z, rest.rotation.w});
+    }
+    return patch.finish(target.parent_path());
+}
+
+} // namespace
+
+std::unique_ptr<CharacterFile> open_gltf(std::string bytes, const std::filesystem::path& folder,
+                                         const std::string& skin) {
+    return std::make_unique<GltfCharacter>(std::move(bytes), folder, skin);
+}
+
+} // namespace aplomb::io

@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: MIT
+#include "io/gltf_skeleton.h"
+
+#include "io/fault.h"
+#include "io/near_names.h"
+
+#include <algorithm>
+
+namespace aplomb::io {
+namespace {
+
+std::size_t find_skin(const GltfDocument& document, const std::string& skin) {
+    const std::size_t count = document.count("skins");
+    if (count == 0) refuse("the file has no skin, so no joints to make a figure of");
+    if (skin.empty()) return 0;
+    std::vector<std::string> names;
+    for (std::size_t i = 0; i < count; ++i) {
+        names.push_back(optional_text(document.element("skins", i), "name", "skin " + std::to_string(i)));
+        if (names.back() == skin) return i;
+    }
+    if (const int number = whole_number(skin); number >= 0 && static_cast<std::size_t>(number) < count)
+        return static_cast<std::size_t>(number);
+    throw Fault{APLOMB_BAD_ARGUMENT, "no skin is called '" + skin + "'" + near_names(skin, names), "skin"};
+}
+
+std::vector<int> skin_joints(const GltfDocument& document, std::size_t skin, std::size_t node_count) {
+    const std::string where = "skin " + std::to_string(skin);
+    const Json* list = member(document.element("skins", skin), "joints");
+    if (list == nullptr || !list->is_array() || list->empty()) refuse(where + " has no joints");
+    std::vector<int> joints;
+    for (const Json& item : *list)
+        joints.push_back(static_cast<int>(index_value(item, "joints", node_count, where)));
+    return joints;
+}
+
+/// Outermost first, ending with the node itself.
+std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node) {
+    std::vector<int> path;
+    for (; node >= 0; node = nodes[static_cast<std::size_t>(node)].parent) path.push_back(node);
+    std::reverse(path.begin(), path.end());
+    return path;
+}
+
+/// The path to the lowest node that has all joints at or below it.
+std::vector<int> common_path(const std::vector<GltfNode>& nodes, const std::vector<int>& joints) {
+    std::vector<int> common = path_to(nodes, joints[0]);
+    for (const int joint : joints) {
+        const std::vector<int> path = path_to(nodes, joint);
+        std::size_t length = 0;
+        while (length < common.size() && length < path.size() && common[length] == path[length]) ++length;
+        if (length == 0)
+            refuse(nodes[static_cast<std::size_t>(joints[0])].label + " and " +
+                   nodes[static_cast<std::size_t>(joint)].label + " of one skin have no node above both: two roots");
+        common.resize(length);
+    }
+    return common;
+}
+
+/// The child that marks a last joint's end: a bare leaf, by name where there are several.
+int end_node(const std::vector<GltfNode>& nodes, int joint) {
+    std::vector<int> leaves;
+    for (const int child : nodes[static_cast<std::size_t>(joint)].children) {
+        const GltfNode& node = nodes[static_cast<std::size_t>(child)];
+        if (!node.bare || !node.children.empty()) continue;
+        if (lower_case(node.name).find("end") != std::string::npos) return child;
+        leaves.push_back(child);
+    }
+    return leaves.size() == 1 ? leaves[0] : -1;
+}
+
+} // namespace
+
+GltfSkeleton read_skeleton(const GltfDocument& document, const std::vector<GltfNode>& nodes,
+                           const std::string& skin) {
+    const std::vector<int> joints = skin_joints(document, find_skin(document, skin), nodes.size());
+    GltfSkeleton skeleton;
+    skeleton.above = common_path(nodes, joints);
+    const int root = skeleton.above.back();
+    skeleton.above.pop_back();
+
+    std::vector<char> wanted(nodes.size(), 0);
+    for (int node : joints)
+        for (; node >= 0 && !wanted[static_cast<std::size_t>(node)]; node = nodes[static_cast<std::size_t>(node)].parent)
+            wanted[static_cast<std::size_t>(node)] = 1;
+
+    // Depth first, children in the file's order.
+    std::vector<std::pair<int, int>> open = {{root, -1}};
+    while (!open.empty()) {
+        const auto [node, parent] = open.back();
+        open.pop_back();
+        const int joint = static_cast<int>(skeleton.nodes.size());
+        skeleton.nodes.push_back(node);
+        skeleton.parents.push_back(parent);
+        const std::vector<int>& children = nodes[static_cast<std::size_t>(node)].children;
+        for (std::size_t i = children.size(); i-- > 0;)
+            if (wanted[static_cast<std::size_t>(children[i])]) open.push_back({children[i], joint});
+    }
+    std::vector<char> has_child(skeleton.nodes.size(), 0);
+    for (const int parent : skeleton.parents)
+        if (parent >= 0) has_child[static_cast<std::size_t>(parent)] = 1;
+    for (std::size_t i = 0; i < skeleton.nodes.size(); ++i)
+        skeleton.end_nodes.push_back(has_child[i] ? -1 : end_node(nodes, skeleton.nodes[i]));
+    return skeleton;
+}
+
+} // namespace aplomb::io

@@ -1,0 +1,258 @@
+// SPDX-License-Identifier: MIT
+#include "io/gltf_write.h"
+
+#include "io/bytes.h"
+#include "io/fault.h"
+#include "io/uri.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+namespace aplomb::io {
+namespace {
+
+/// Key times are single precision in the file, and a caller may have them from anywhere: nearer is the same.
+double same_moment(double seconds) { return std::max(1e-5, std::fabs(seconds) * 2.5e-7); }
+
+Quat as_quat(const Sample& v) { return {v[0], v[1], v[2], v[3]}; }
+Sample as_sample(const Quat& q) { return {q.x, q.y, q.z, q.w}; }
+
+void append_u32(std::string& bytes, std::uint32_t value) {
+    for (int k = 0; k < 4; ++k) bytes += static_cast<char>((value >> (8 * k)) & 0xFFu);
+}
+
+void pad_to_four(std::string& bytes, char filler) {
+    while (bytes.size() % 4 != 0) bytes += filler;
+}
+
+Json numbers(std::initializer_list<double> values) {
+    Json list = Json::array();
+    for (const double value : values) list.push_back(value);
+    return list;
+}
+
+Json column_major(const NodeTransform& t) {
+    const Mat3 r = to_matrix(t.rotation);
+    const Vec3 x = r.column(0) * t.scale.x, y = r.column(1) * t.scale.y, z = r.column(2) * t.scale.z;
+    const Vec3& p = t.translation;
+    return numbers({x.x, x.y, x.z, 0, y.x, y.y, y.z, 0, z.x, z.y, z.z, 0, p.x, p.y, p.z, 1});
+}
+
+Json& list_in(Json& json, const char* key) {
+    if (!json.contains(key)) json[key] = Json::array();
+    return json[key];
+}
+
+std::size_t nearest_key(const Track& track, double seconds) {
+    std::size_t best = 0;
+    for (std::size_t i = 1; i < track.times.size(); ++i)
+        if (std::fabs(track.times[i] - seconds) < std::fabs(track.times[best] - seconds)) best = i;
+    return best;
+}
+
+void insert_key(Track& track, std::size_t key, double seconds) {
+    const bool inside = key > 0 && key < track.times.size();
+    const Sample value = sample(track, seconds);
+    const bool cubic = track.interpolation == Interpolation::cubic;
+    // With the curve's own value and slope here, the rest of the curve would stay as it was.
+    const Sample tangent = cubic && inside ? slope(track, seconds) : Sample{};
+    std::vector<double> fresh;
+    for (std::size_t part = 0; part < (cubic ? 3u : 1u); ++part)
+        for (std::size_t k = 0; k < track.width; ++k) fresh.push_back(cubic && part != 1 ? tangent[k] : value[k]);
+    track.values.insert(track.values.begin() + static_cast<std::ptrdiff_t>(track.at(key, 0)), fresh.begin(),
+                        fresh.end());
+    track.times.insert(track.times.begin() + static_cast<std::ptrdiff_t>(key), seconds);
+}
+
+/// Turns a cubic key's tangents with its value, so that the speed through the key stays what it was.
+void turn_tangents(Track& track, std::size_t key, const Quat& old_value, const Quat& value) {
+    const Quat turn = value * conjugate(normalized(old_value));
+    for (const std::size_t part : {std::size_t{0}, std::size_t{2}}) {
+        double* tangent = &track.values[track.at(key, part)];
+        const Sample turned = as_sample(turn * Quat{tangent[0], tangent[1], tangent[2], tangent[3]});
+        std::copy(turned.begin(), turned.end(), tangent);
+    }
+}
+
+/// Three keys: as it was before and after, `value` between.
+Track fresh_track(const Clip& clip, std::size_t width, double seconds, const Sample& value, const Sample& rest) {
+    Track track;
+    track.width = width;
+    const auto add = [&](double time, const Sample& key) {
+        track.times.push_back(time);
+        track.values.insert(track.values.end(), key.begin(), key.begin() + static_cast<std::ptrdiff_t>(width));
+    };
+    const auto& times = clip.key_times;
+    const auto before = std::lower_bound(times.begin(), times.end(), seconds - same_moment(seconds));
+    const auto after = std::upper_bound(times.begin(), times.end(), seconds + same_moment(seconds));
+    if (before != times.begin()) add(*(before - 1), rest);
+    add(seconds, value);
+    if (after != times.end()) add(*after, rest);
+    return track;
+}
+
+} // namespace
+
+Track with_key(Track track, double seconds, Sample value) {
+    std::size_t key = nearest_key(track, seconds);
+    if (std::fabs(track.times[key] - seconds) > same_moment(seconds)) {
+        key = static_cast<std::size_t>(std::upper_bound(track.times.begin(), track.times.end(), seconds) -
+                                       track.times.begin());
+        insert_key(track, key, seconds);
+    }
+    double* slot = &track.values[track.at(key, 1)];
+    if (track.width == 4) {
+        const Quat old_value = {slot[0], slot[1], slot[2], slot[3]};
+        // Of the two quaternions for one rotation, the one on the side of the track.
+        if (dot(as_quat(value), old_value) < 0)
+            for (double& number : value) number = -number;
+        if (track.interpolation == Interpolation::cubic) turn_tangents(track, key, old_value, as_quat(value));
+    }
+    std::copy(value.begin(), value.begin() + static_cast<std::ptrdiff_t>(track.width), slot);
+    return track;
+}
+
+GltfPatch::GltfPatch(const GltfDocument& document) : m_document(document), m_json(document.json()) {}
+
+void GltfPatch::set_node(int node, const NodeTransform& transform, bool translation, bool rotation) {
+    m_changed = true;
+    Json& json = m_json["nodes"][static_cast<std::size_t>(node)];
+    if (json.contains("matrix")) {
+        const Json fresh = column_major(transform);
+        for (std::size_t i = 0; i < 16; ++i)
+            if (i < 12 ? rotation : translation) json["matrix"][i] = fresh[i];
+        return;
+    }
+    const Vec3& t = transform.translation;
+    const Quat& q = transform.rotation;
+    if (translation) json["translation"] = numbers({t.x, t.y, t.z});
+    if (rotation) json["rotation"] = numbers({q.x, q.y, q.z, q.w});
+}
+
+void GltfPatch::set_key(std::size_t animation, const Clip& clip, int node, TrackKind kind, double seconds,
+                        Sample value, const Sample& rest) {
+    m_changed = true;
+    const auto found = clip.nodes.find(node);
+    const Track* old_track = nullptr;
+    if (found != clip.nodes.end() && found->second.of[static_cast<std::size_t>(kind)])
+        old_track = &*found->second.of[static_cast<std::size_t>(kind)];
+    const std::size_t width = kind == TrackKind::rotation ? 4 : 3;
+    const Track track = old_track != nullptr ? with_key(*old_track, seconds, value)
+                                             : fresh_track(clip, width, seconds, value, rest);
+
+    Json& json = m_json["animations"][animation];
+    Json sampler = {{"input", 0}, {"output", 0}, {"interpolation", "LINEAR"}};
+    if (old_track != nullptr)
+        sampler = json["samplers"][json["channels"][old_track->channel]["sampler"].get<std::size_t>()];
+    // Times and values may be shared with other tracks: never changed in place.
+    if (old_track == nullptr || old_track->times.size() != track.times.size())
+        sampler["input"] = append_floats(track.times, "SCALAR", true);
+    sampler["output"] = append_floats(track.values, width == 4 ? "VEC4" : "VEC3", false);
+    const std::size_t index = json["samplers"].size();
+    json["samplers"].push_back(sampler);
+    if (old_track != nullptr)
+        json["channels"][old_track->channel]["sampler"] = index;
+    else
+        json["channels"].push_back({{"sampler", index}, {"target", {{"node", node}, {"path", path_of(kind)}}}});
+}
+
+std::size_t GltfPatch::own_buffer() {
+    if (m_buffer >= 0) return static_cast<std::size_t>(m_buffer);
+    Json& buffers = list_in(m_json, "buffers");
+    if (m_document.buffer_chunk() >= 0) {
+        m_buffer = 0;
+        m_base = (buffers[0].at("byteLength").get<std::size_t>() + 3) / 4 * 4;
+    } else {
+        m_buffer = static_cast<int>(buffers.size());
+        buffers.push_back({{"byteLength", 0}, {"uri", ""}});
+    }
+    return static_cast<std::size_t>(m_buffer);
+}
+
+std::size_t GltfPatch::append_floats(const std::vector<double>& values, const char* type, bool with_range) {
+    const std::size_t width = std::string(type) == "SCALAR" ? 1 : std::string(type) == "VEC4" ? 4 : 3;
+    const std::size_t buffer = own_buffer(), offset = m_base + m_bytes.size();
+    for (const double value : values) append_u32(m_bytes, std::bit_cast<std::uint32_t>(static_cast<float>(value)));
+
+    Json& views = list_in(m_json, "bufferViews");
+    views.push_back({{"buffer", buffer}, {"byteOffset", offset}, {"byteLength", values.size() * 4}});
+    Json accessor = {{"bufferView", views.size() - 1},
+                     {"componentType", 5126},
+                     {"count", values.size() / width},
+                     {"type", type}};
+    if (with_range) {
+        accessor["min"] = numbers({static_cast<double>(static_cast<float>(values.front()))});
+        accessor["max"] = numbers({static_cast<double>(static_cast<float>(values.back()))});
+    }
+    Json& accessors = list_in(m_json, "accessors");
+    accessors.push_back(accessor);
+    return accessors.size() - 1;
+}
+
+void GltfPatch::relocate(const std::filesystem::path& folder) {
+    const auto absolute = [](const std::filesystem::path& path) {
+        return std::filesystem::weakly_canonical(std::filesystem::absolute(path.empty() ? "." : path));
+    };
+    const std::filesystem::path source = absolute(m_document.folder()), target = absolute(folder);
+    if (source == target) return;
+    for (const char* list : {"buffers", "images"}) {
+        if (!m_json.contains(list)) continue;
+        for (Json& item : m_json[list]) {
+            const Json* uri = member(item, "uri");
+            if (uri == nullptr || !uri->is_string() || is_data_uri(uri->get<std::string>())) continue;
+            const std::string old_uri = uri->get<std::string>();
+            if (!is_relative_uri(old_uri)) continue;
+            const std::filesystem::path moved = (source / path_from_uri(old_uri)).lexically_relative(target);
+            if (moved.empty())
+                refuse("'" + old_uri + "' cannot be reached from '" + to_text(target) + "': write beside the original");
+            item["uri"] = uri_from_path(moved);
+            m_changed = true;
+        }
+    }
+}
+
+std::string GltfPatch::text() const {
+    std::string result = m_json.dump(m_document.indent(), m_document.indent_character());
+    return m_document.indent() >= 0 && !m_document.binary() ? result + "\n" : result;
+}
+
+std::string GltfPatch::container() const {
+    std::string json = text();
+    pad_to_four(json, ' ');
+    std::string body;
+    append_u32(body, static_cast<std::uint32_t>(json.size()));
+    append_u32(body, glb_json);
+    body += json;
+    for (std::size_t i = 0; i < m_document.chunks().size(); ++i) {
+        const GltfChunk& chunk = m_document.chunks()[i];
+        std::string bytes = chunk.bytes;
+        if (i == 0 && m_buffer == 0 && m_document.buffer_chunk() >= 0) {
+            bytes.resize(m_base, '\0');
+            bytes += m_bytes;
+        }
+        pad_to_four(bytes, '\0');
+        append_u32(body, static_cast<std::uint32_t>(bytes.size()));
+        append_u32(body, chunk.type);
+        body += bytes;
+    }
+    if (body.size() > 0xFFFFFFF0u) refuse("the file would grow past 4 GB, the most that a .glb can hold");
+    std::string bytes;
+    append_u32(bytes, glb_magic);
+    append_u32(bytes, 2);
+    append_u32(bytes, static_cast<std::uint32_t>(body.size() + 12));
+    return bytes + body;
+}
+
+std::string GltfPatch::finish(const std::filesystem::path& folder) {
+    relocate(folder);
+    if (!m_changed) return m_document.bytes();
+    if (m_buffer >= 0) {
+        Json& buffer = m_json["buffers"][static_cast<std::size_t>(m_buffer)];
+        buffer["byteLength"] = m_base + m_bytes.size();
+        if (buffer.contains("uri")) buffer["uri"] = "data:application/octet-stream;base64," + base64_encode(m_bytes);
+    }
+    return m_document.binary() ? container() : text();
+}
+
+} // namespace aplomb::io

@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: MIT
+#include "io/near_names.h"
+
+#include <algorithm>
+#include <numeric>
+#include <utility>
+
+namespace aplomb::io {
+
+std::string lower_case(std::string text) {
+    for (char& c : text)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return text;
+}
+
+int whole_number(const std::string& text) {
+    if (text.empty() || text.size() > 9) return -1;
+    int value = 0;
+    for (const char c : text) {
+        if (c < '0' || c > '9') return -1;
+        value = value * 10 + (c - '0');
+    }
+    return value;
+}
+
+int edit_distance(const std::string& first, const std::string& second) {
+    const std::string a = lower_case(first), b = lower_case(second);
+    std::vector<int> row(b.size() + 1);
+    std::iota(row.begin(), row.end(), 0);
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        int diagonal = row[0];
+        row[0] = static_cast<int>(i) + 1;
+        for (std::size_t j = 0; j < b.size(); ++j) {
+            const int exchanged = diagonal + (a[i] == b[j] ? 0 : 1);
+            diagonal = row[j + 1];
+            row[j + 1] = std::min({exchanged, row[j] + 1, row[j + 1] + 1});
+        }
+    }
+    return row.back();
+}
+
+std::string near_names(const std::string& wished, const std::vector<std::string>& names) {
+    const int limit = std::max(2, static_cast<int>(wished.size()) / 3);
+    std::vector<std::pair<int, std::string>> found;
+    for (const std::string& name : names)
+        if (const int distance = edit_distance(wished, name); distance <= limit && !name.empty())
+            found.emplace_back(distance, name);
+    std::sort(found.begin(), found.end());
+    std::string text;
+    for (std::size_t i = 0; i < found.size() && i < 3; ++i)
+        text += (i == 0 ? "; near: '" : ", '") + found[i].second + "'";
+    return text;
+}
+
+} // namespace aplomb::io

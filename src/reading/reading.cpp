@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: MIT
+#include "reading/reading.h"
+
+#include "figure/frame.h"
+#include "reading/cues.h"
+
+namespace aplomb {
+namespace {
+
+Findings find_all(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
+                  const Rest& rest, bool corrected) {
+    Findings f;
+    Vec3 moment = s.body.first_moment;
+    f.total_mass = figure.total_mass;
+    for (int i = 0; i < s.load_count; ++i) {
+        moment += s.load[i].centre * s.load[i].mass;
+        f.total_mass += s.load[i].mass;
+    }
+    f.centre = moment / f.total_mass;
+    f.tip = find_tip(s.ground, support.area, s.balance_point, f.centre, f.total_mass);
+    f.lean = lean_of(plan, figure, s);
+    find_shares(s, support.area, f.share);
+    line_of_action(figure, s, f.share, f.line);
+    for (int i = 0; i < s.load_count; ++i) f.load[i] = read_load(figure, s, support, rest, corrected, i);
+    return f;
+}
+
+/// Writes points and directions in the host's units and axes.
+struct Writer {
+    const Frame& frame;
+    const Ground& ground;
+
+    static void put(const Vec3& v, double* target) { target[0] = v.x, target[1] = v.y, target[2] = v.z; }
+    void point(const Vec3& ours, double* target) const { put(length_out(frame, ours), target); }
+    void point(const Vec2& ours, double* target) const { point(ground.lift(ours), target); }
+    void direction(const Vec3& ours, double* target) const { put(direction_out(frame, ours), target); }
+    double length(double metres) const { return metres / frame.metres_per_unit; }
+};
+
+void put_support(const Writer& to, const Support& support, const Rest& rest, aplomb_reading& out) {
+    out.edge_count = support.area.count, out.zone_count = support.zone.count;
+    for (int i = 0; i < support.area.count; ++i) to.point(support.area.corner[i], out.area[i]);
+    for (int i = 0; i < support.zone.count; ++i) to.point(support.zone.corner[i], out.zone[i]);
+    out.margin_asked = to.length(support.margin_asked);
+    to.point(rest.home, out.home);
+    to.point(rest.aim, out.rest_point);
+}
+
+void put_tip(const Writer& to, const Tip& tip, aplomb_reading& out) {
+    out.margin = to.length(tip.margin);
+    to.point(tip.from, out.edge[0]);
+    to.point(tip.to, out.edge[1]);
+    to.direction(to.ground.fore * tip.outwards.fore + to.ground.left * tip.outwards.left, out.tip_direction);
+    out.tip_angle = tip.angle, out.tip_energy = tip.energy;
+}
+
+void put_contacts(const Writer& to, const Situation& s, const Findings& f, aplomb_reading& out) {
+    out.contact_count = s.stance.contact_count;
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        const Contact& c = s.stance.contact[i];
+        const Share& share = f.share[i];
+        aplomb_contact_reading& reading = out.contacts[i];
+        reading.limb = c.limb, reading.joint = c.joint;
+        reading.share = share.best;
+        reading.share_min = share.range.lowest, reading.share_max = share.range.highest;
+        reading.place = share.place;
+        to.point(share.centre, reading.centre);
+    }
+}
+
+void put_body(const Writer& to, const Figure& figure, const Situation& s, const Findings& f, aplomb_reading& out) {
+    out.body_mass = figure.total_mass, out.total_mass = f.total_mass;
+    to.point(s.body.first_moment / figure.total_mass, out.body_centre);
+    to.point(f.centre, out.centre);
+    to.point(s.balance_point, out.balance_point);
+    out.trunk_fore = f.lean.fore, out.trunk_side = f.lean.side;
+    for (int i = 0; i < line_points; ++i) to.point(f.line[i], out.line_of_action[i]);
+    out.load_count = s.load_count;
+    for (int i = 0; i < s.load_count; ++i) {
+        out.loads[i] = f.load[i];
+        to.point(s.load[i].centre, out.load_centre[i]);
+    }
+}
+
+} // namespace
+
+aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
+                            const Rest& rest, bool corrected) {
+    const Findings f = find_all(figure, plan, s, support, rest, corrected);
+    aplomb_reading out{};
+    const Writer to = {figure.frame, s.ground};
+    out.in_balance = f.tip.margin >= support.margin_asked - balance_tolerance;
+    out.pressing = s.pressing.valid();
+    out.friction_needed = norm(reject(s.pressing.force, s.ground.normal)) / -s.pressing.normal_force;
+    put_body(to, figure, s, f, out);
+    put_support(to, support, rest, out);
+    put_tip(to, f.tip, out);
+    put_contacts(to, s, f, out);
+    out.cue_count = find_cues(figure, s, support, f, out.cues);
+    return out;
+}
+
+} // namespace aplomb

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: MIT
+// Everything that a picture needs, worked out once: bodies, postures, forms, views, words.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "report/scene.h"
+#include "report/view.h"
+
+namespace aplomb::report {
+
+/// One of BEFORE and AFTER.
+struct Half {
+    std::string heading, caption, id;
+    const aplomb_reading* reading = nullptr;
+    Posture posture;
+    std::vector<Form> body, loads;
+};
+
+enum ViewName { front_view, side_view, top_view, view_count };
+
+struct Drawing {
+    const aplomb_picture* picture = nullptr;
+    Body body;
+    std::vector<aplomb_contact> contacts;
+    Half before, after;
+    bool has_after = false;
+    bool from_left = false; // side from which the side view looks
+    View views[view_count];
+    Vec3 left, up, forward; // as the hips face in the keyed pose
+    Vec3 down;              // along gravity
+    double ground = 0;      // height of the ground line, metres
+
+    bool small() const { return body.stature < 0.3; }
+    /// "4.2 cm"; small figures in millimetres.
+    std::string length(double metres) const {
+        return small() ? fixed(1000 * metres, 1) + " mm" : fixed(100 * metres, 1) + " cm";
+    }
+    std::string signed_length(double metres) const { return (metres < 0 ? "" : "+") + length(metres); }
+    /// Where on the ground the line along gravity through a point arrives.
+    Vec3 on_ground(const Vec3& point) const {
+        return point + down * ((ground - point.y) / (std::fabs(down.y) > 0.01 ? down.y : -1.0));
+    }
+};
+
+Drawing make_drawing(const aplomb_picture& picture, Body body);
+
+/// What a limb's end does, in words: "62 % bearing", "held", "free".
+std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
+/// "1.2 cm forward, 0.3 cm left"
+std::string offset_words(const Drawing& drawing, const Vec3& offset);
+/// Rows of words and values beside the top view.
+std::vector<std::pair<std::string, std::string>> number_rows(const Drawing& drawing, const Half& half);
+/// "in balance", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
+std::string verdict(const Half& half);
+
+} // namespace aplomb::report

@@ -1,0 +1,328 @@
+// SPDX-License-Identifier: MIT
+#include "report/marks.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb::report {
+namespace {
+
+constexpr double bar_height = 6;
+constexpr const char* area_fill = R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1")";
+constexpr const char* zone_line = R"(fill="none" stroke="#1F6F9C" stroke-width="0.6")";
+constexpr const char* hatch_fill = R"-(fill="url(#out-of-balance)")-";
+constexpr const char* halo =
+    R"(stroke="#FFFFFF" stroke-width="2.5" stroke-linejoin="round" paint-order="stroke")";
+
+bool out_of_balance(const Half& half) {
+    return half.reading->in_balance == 0 || half.reading->pressing == 0;
+}
+
+std::vector<Vec3> corners(const Drawing& drawing, const double (*points)[3], int count) {
+    std::vector<Vec3> out;
+    for (int i = 0; i < std::clamp(count, 0, APLOMB_MAX_EDGES); ++i)
+        out.push_back(drawing.body.length_in(points[i]));
+    return out;
+}
+std::vector<Vec3> area_of(const Drawing& drawing, const Half& half) {
+    return corners(drawing, half.reading->area, half.reading->edge_count);
+}
+std::vector<Vec3> zone_of(const Drawing& drawing, const Half& half) {
+    return corners(drawing, half.reading->zone, half.reading->zone_count);
+}
+
+std::vector<Point> project(const std::vector<Vec3>& points, const Sheet& sheet) {
+    std::vector<Point> out;
+    for (const Vec3& p : points)
+        out.push_back(sheet.at(p));
+    return out;
+}
+
+/// Leftmost and rightmost of the points on the page; false without any.
+bool span(const std::vector<Vec3>& points, const Sheet& sheet, double& low, double& high) {
+    low = 1e30, high = -1e30;
+    for (const Vec3& p : points) {
+        low = std::min(low, sheet.at(p).x);
+        high = std::max(high, sheet.at(p).x);
+    }
+    return low <= high;
+}
+
+/// Where the balance point would have to be at the least for the margin that was asked for.
+Vec3 nearest_rest(const Drawing& drawing, const Half& half, const Vec3& point) {
+    const aplomb_reading& r = *half.reading;
+    const Vec3 outward =
+        rotate(drawing.body.to_anatomical, {r.tip_direction[0], r.tip_direction[1], r.tip_direction[2]});
+    return point + outward * ((r.margin - r.margin_asked) * drawing.body.metres_per_unit);
+}
+
+double ground_y(const Drawing& drawing, const Sheet& sheet) {
+    return sheet.at({0, drawing.ground, 0}).y;
+}
+
+} // namespace
+
+void define_marks(SvgWriter& svg) {
+    svg.open("defs", "");
+    svg.open(
+        "pattern",
+        R"-(id="out-of-balance" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)")-");
+    svg.line({0, 0}, {0, 5}, R"(stroke="#D55E00" stroke-width="2")");
+    svg.close("pattern");
+    svg.open(
+        "marker",
+        R"(id="arrow-head" viewBox="0 0 10 10" refX="10" refY="5" markerWidth="8" markerHeight="8" markerUnits="userSpaceOnUse" orient="auto")");
+    svg.path("M0 1L10 5L0 9Z", R"(fill="#D55E00")");
+    svg.close("marker");
+    svg.close("defs");
+}
+
+void draw_ground(SvgWriter& svg, const Drawing& drawing, const Sheet& sheet, const Frame& frame) {
+    const double y = ground_y(drawing, sheet);
+    svg.line({frame.left, y}, {frame.right, y}, R"(stroke="#000000" stroke-width="1")");
+}
+
+void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
+    const double y = ground_y(drawing, sheet);
+    double low, high;
+    if (span(area_of(drawing, half), sheet, low, high)) {
+        svg.rectangle({low, y}, high - low, bar_height, area_fill);
+        if (out_of_balance(half)) svg.rectangle({low, y}, high - low, bar_height, hatch_fill);
+    }
+    if (span(zone_of(drawing, half), sheet, low, high))
+        svg.rectangle({low, y + 1.5}, high - low, bar_height - 3, zone_line);
+    if (half.reading->pressing == 0) return;
+    const Point home = sheet.at(drawing.body.length_in(half.reading->home));
+    draw_home(svg, {home.x, y + bar_height + 5});
+}
+
+void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
+    const auto area = project(area_of(drawing, half), sheet), zone = project(zone_of(drawing, half), sheet);
+    if (!area.empty()) {
+        svg.polygon(area, area_fill);
+        if (out_of_balance(half)) svg.polygon(area, hatch_fill);
+    }
+    if (!zone.empty()) svg.polygon(zone, zone_line);
+}
+
+void draw_centre_of_mass(SvgWriter& svg, Point at, double radius) {
+    svg.circle(at, radius, R"(fill="#FFFFFF")");
+    const std::string x = number(at.x), y = number(at.y), r = number(radius);
+    const auto quarter = [&](const char* horizontal, const char* vertical) {
+        return "M" + x + ' ' + y + "l" + horizontal + r + " 0A" + r + ' ' + r + " 0 0 0 " + x + ' ' +
+               number(at.y + (vertical[0] == '-' ? -radius : radius)) + 'Z';
+    };
+    svg.path(quarter("", "-") + quarter("-", ""), R"(fill="#000000")");
+    svg.circle(at, radius, R"(fill="none" stroke="#000000" stroke-width="1.1")");
+}
+
+void draw_home(SvgWriter& svg, Point at) {
+    svg.polygon({{at.x, at.y - 4}, {at.x + 4, at.y + 3}, {at.x - 4, at.y + 3}},
+                R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.9")");
+}
+
+void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+                     const Frame& frame) {
+    const Vec3 centre = drawing.body.length_in(half.reading->centre);
+    const Point from = sheet.at(centre), foot = sheet.at(drawing.on_ground(centre));
+    // Up to the top of the frame, along the same line.
+    const double rise = foot.y - from.y;
+    const double part = rise > 1 ? (foot.y - frame.top) / rise : 1;
+    const Point top{foot.x + (from.x - foot.x) * part, foot.y + (from.y - foot.y) * part};
+    svg.line(top, {foot.x, foot.y + bar_height},
+             R"(stroke="#FFFFFF" stroke-width="2.6" stroke-opacity="0.75")");
+    svg.line(top, {foot.x, foot.y + bar_height},
+             R"(stroke="#000000" stroke-width="1.2" stroke-dasharray="6 3.5")");
+    draw_centre_of_mass(svg, from, 6.5);
+}
+
+namespace {
+
+/// Leads from abreast of the balance point to abreast of where it would have to be; a short arrow starts
+/// farther back.
+void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+                const Frame& frame) {
+    const aplomb_reading& r = *half.reading;
+    const Vec3 point = drawing.body.length_in(r.balance_point);
+    Point at = sheet.at(point), goal = sheet.at(nearest_rest(drawing, half, point));
+    const double length = std::max(std::hypot(goal.x - at.x, goal.y - at.y), 1e-3);
+    const Point beside{-(goal.y - at.y) / length * 10, (goal.x - at.x) / length * 10};
+    at = {at.x + beside.x, at.y + beside.y}, goal = {goal.x + beside.x, goal.y + beside.y};
+    const double reach = std::max(length, 30.0) / length;
+    const Point tail{goal.x + (at.x - goal.x) * reach, goal.y + (at.y - goal.y) * reach};
+    svg.line(tail, goal, R"(stroke="#FFFFFF" stroke-width="4")");
+    svg.line(tail, goal, R"-(stroke="#D55E00" stroke-width="1.8" marker-end="url(#arrow-head)")-");
+    const double need = (r.margin_asked - r.margin) * drawing.body.metres_per_unit;
+    const bool to_left = tail.x < at.x - 1;
+    const double lift = tail.y < at.y - 4 ? -3.0 : tail.y > at.y + 4 ? 12.0 : 4.0;
+    const Point label{std::clamp(tail.x + (to_left ? -5 : 6), frame.left, frame.right), tail.y + lift};
+    svg.text(label, drawing.length(need), 10.5, to_left ? Anchor::end : Anchor::start,
+             std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
+}
+
+} // namespace
+
+void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+                        const Frame& frame) {
+    const aplomb_reading& r = *half.reading;
+    const Point centre = sheet.at(drawing.body.length_in(r.centre));
+    if (r.pressing == 0) {
+        draw_centre_of_mass(svg, centre, 5);
+        return;
+    }
+    draw_home(svg, sheet.at(drawing.body.length_in(r.home)));
+    const Vec3 point = drawing.body.length_in(r.balance_point);
+    if (out_of_balance(half)) draw_arrow(svg, drawing, half, sheet, frame);
+    draw_centre_of_mass(svg, centre, 5);
+    const Point at = sheet.at(point);
+    if (std::hypot(at.x - centre.x, at.y - centre.y) > 1)
+        svg.circle(at, 2.5, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
+}
+
+void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
+    const aplomb_situation* s = drawing.picture->situation;
+    for (const Form& form : half.loads) {
+        if (form.load < 0) continue;
+        const std::string words = number(s->loads[form.load].mass, 1) + " kg";
+        // Inside near the top edge, clear of hands and plumb line, or beside.
+        const Box box = extent({form}, sheet.view);
+        const double width = sheet.scale * box.width(),
+                     x = sheet.origin.x + sheet.scale * (box.left + box.right) / 2;
+        const double top = sheet.origin.y - sheet.scale * box.top;
+        const double room = text_width(words, 10.5) + 4;
+        const double plumb = sheet.at(drawing.body.length_in(half.reading->centre)).x;
+        const bool inside =
+            width > room && sheet.scale * box.height() > 24 && std::fabs(x - plumb) > room / 2 + 2;
+        const Point at = inside ? Point{x, top + 14} : Point{x + width / 2 + 5, top + 8};
+        svg.text(at, words, 10.5, inside ? Anchor::middle : Anchor::start,
+                 inside ? R"(font-weight="bold")" : std::string(R"(font-weight="bold" )") + halo);
+    }
+}
+
+namespace {
+
+struct FootLabel {
+    Point at;
+    std::string words;
+};
+
+std::vector<FootLabel> foot_labels(const Drawing& drawing, const Half& half, const Sheet& sheet) {
+    std::vector<FootLabel> labels;
+    for (size_t i = 0; i < drawing.contacts.size(); ++i) {
+        const int32_t limb = drawing.contacts[i].limb;
+        if (limb < 0 || static_cast<size_t>(limb) >= drawing.body.limbs.size()) continue;
+        const BodyLimb& l = drawing.body.limbs[static_cast<size_t>(limb)];
+        if (l.kind == APLOMB_ARM) continue;
+        const int joint = l.toe >= 0 ? l.toe : l.end;
+        labels.push_back(
+            {sheet.at(half.posture[static_cast<size_t>(joint)].position), contact_words(drawing, half, i)});
+    }
+    return labels;
+}
+
+/// Moves labels apart along one axis, keeping their order and, as far as it goes, their middle.
+template<class Axis>
+void spread(std::vector<FootLabel>& labels, Axis axis, double gap) {
+    std::sort(labels.begin(), labels.end(),
+              [&](const FootLabel& a, const FootLabel& b) { return a.at.*axis < b.at.*axis; });
+    for (int pass = 0; pass < 20; ++pass)
+        for (size_t i = 1; i < labels.size(); ++i) {
+            const double missing = gap - (labels[i].at.*axis - labels[i - 1].at.*axis);
+            if (missing > 0) labels[i - 1].at.*axis -= 0.5 * missing, labels[i].at.*axis += 0.5 * missing;
+        }
+}
+
+} // namespace
+
+bool many_feet(const Drawing& drawing) {
+    int feet = 0;
+    for (const BodyLimb& limb : drawing.body.limbs)
+        feet += limb.kind != APLOMB_ARM;
+    return feet > 2;
+}
+
+void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
+    auto labels = foot_labels(drawing, half, sheet);
+    spread(labels, &Point::x, 78);
+    for (const FootLabel& label : labels)
+        svg.text({label.at.x, ground_y(drawing, sheet) + 30}, label.words, 10.5, Anchor::middle);
+}
+
+void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+                        const Frame& frame) {
+    const double middle = sheet.at(drawing.body.length_in(half.reading->centre)).x;
+    std::vector<FootLabel> sides[2];
+    for (const FootLabel& label : foot_labels(drawing, half, sheet))
+        sides[label.at.x > middle].push_back(label);
+    for (int side = 0; side < 2; ++side) {
+        const auto feet = sides[side];
+        spread(sides[side], &Point::y, 14);
+        for (const FootLabel& label : sides[side])
+            svg.text({side ? frame.right + 4 : frame.left - 4, label.at.y + 4}, label.words, 10.5,
+                     side ? Anchor::start : Anchor::end);
+    }
+}
+
+namespace {
+
+/// A smooth curve through points (Catmull and Rom, 1974, as Bezier pieces).
+std::string smooth_path(const std::vector<Point>& p) {
+    std::string data = "M" + number(p[0].x) + ' ' + number(p[0].y);
+    for (size_t i = 0; i + 1 < p.size(); ++i) {
+        const Point &a = p[i == 0 ? 0 : i - 1], &b = p[i], &c = p[i + 1],
+                    &d = p[std::min(i + 2, p.size() - 1)];
+        data += "C" + number(b.x + (c.x - a.x) / 6) + ' ' + number(b.y + (c.y - a.y) / 6) + ' ' +
+                number(c.x - (d.x - b.x) / 6) + ' ' + number(c.y - (d.y - b.y) / 6) + ' ' + number(c.x) +
+                ' ' + number(c.y);
+    }
+    return data;
+}
+
+void draw_thin(SvgWriter& svg, const std::string& data) {
+    svg.path(data, R"(fill="none" stroke="#FFFFFF" stroke-width="2.8" stroke-opacity="0.8")");
+    svg.path(data, R"(fill="none" stroke="#000000" stroke-width="0.9")");
+}
+
+void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+                     aplomb_limb_kind kind) {
+    const BodyLimb *left = nullptr, *right = nullptr;
+    for (const BodyLimb& limb : drawing.body.limbs) {
+        if (limb.kind == kind && limb.side == APLOMB_SIDE_LEFT) left = &limb;
+        if (limb.kind == kind && limb.side == APLOMB_SIDE_RIGHT) right = &limb;
+    }
+    if (left == nullptr || right == nullptr) return;
+    const Vec3 a = half.posture[static_cast<size_t>(left->upper)].position,
+               b = half.posture[static_cast<size_t>(right->upper)].position;
+    const Vec3 over = normalized(a - b) * (0.06 * drawing.body.stature);
+    draw_thin(svg, path_data({sheet.at(a + over), sheet.at(b - over)}, false));
+}
+
+} // namespace
+
+void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
+    draw_cross_line(svg, drawing, half, sheet, APLOMB_LEG);
+    draw_cross_line(svg, drawing, half, sheet, many_feet(drawing) ? APLOMB_FORE_LEG : APLOMB_ARM);
+    std::vector<Point> action;
+    for (const auto& p : half.reading->line_of_action)
+        action.push_back(sheet.at(drawing.body.length_in(p)));
+    draw_thin(svg, smooth_path(action));
+}
+
+void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale) {
+    // The roundest length of about a fifth of the stature.
+    double length = std::pow(10, std::floor(std::log10(0.3 * drawing.body.stature)));
+    for (const double step : {5.0, 2.0})
+        if (length * step <= 0.3 * drawing.body.stature) {
+            length *= step;
+            break;
+        }
+    const double width = length * scale;
+    svg.rectangle(at, width / 2, 3, R"(fill="#000000" stroke="#000000" stroke-width="0.8")");
+    svg.rectangle({at.x + width / 2, at.y}, width / 2, 3,
+                  R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.8")");
+    const std::string words =
+        drawing.small() ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
+    svg.text({at.x + width + 5, at.y + 4.5}, words, 9.5);
+}
+
+} // namespace aplomb::report
