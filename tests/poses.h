@@ -14,7 +14,7 @@ namespace lay {
 
 class Pose {
 public:
-    Pose(const aplomb_figure* figure, const LayFigure& shape) : figure_(figure), shape_(shape) {
+    Pose(const aplomb_figure* figure, const LayFigure& shape) : shape_(shape) {
         translations.resize(3 * static_cast<size_t>(shape.count()));
         rotations.resize(4 * static_cast<size_t>(shape.count()));
         aplomb_figure_rest_pose(figure, translations.data(), rotations.data());
@@ -119,7 +119,6 @@ public:
     std::vector<double> translations, rotations;
 
 private:
-    const aplomb_figure* figure_;
     const LayFigure& shape_;
 };
 

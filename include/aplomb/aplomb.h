@@ -162,8 +162,8 @@ typedef struct aplomb_figure_desc {
     const char* const* names;   /* UTF-8, or NULL; entries may be NULL */
     const int32_t* roles;       /* aplomb_role per joint, or NULL: all from names and shape */
     const int32_t* sides;       /* aplomb_side per joint, or NULL */
-    const double* tips;         /* 3 per joint: where a last joint's segment ends, in its own frame; NaN: not
-                                   known. Or NULL */
+    const double* tips;         /* 3 per joint: where a last joint's segment ends, in its own frame; all three
+                                   NaN: not known. Or NULL */
 
     double metres_per_unit; /* default 1 */
     int32_t up_axis;        /* aplomb_axis, default Y */
@@ -175,8 +175,9 @@ typedef struct aplomb_figure_desc {
     const double* centres;  /* 3 per joint, own frame; with `masses`, or NULL: the middle of the segment */
     const double* inertias; /* 6 per joint, kg m^2 about the centre, own frame: xx yy zz xy xz yz; or NULL */
 
-    const double* limits; /* 6 per joint: lowest and highest bend forward, twist left, lean right, from the
-                             anatomical neutral; NaN: the published range for the role. Or NULL */
+    const double* limits; /* 6 per joint: lowest and highest bend forward, lowest and highest twist left, lowest
+                             and highest lean right, from the anatomical neutral; NaN: the published range for
+                             the role. Or NULL */
     const aplomb_patch* soles; /* patches that replace the estimated sole of the foot above or at `joint` */
     int32_t sole_count;
 } aplomb_figure_desc;
@@ -219,7 +220,7 @@ typedef struct aplomb_joint_info {
     double limits[6];     /* as in the description; +-infinity: free */
     int32_t mass_origin;  /* aplomb_origin */
     int32_t limit_origin; /* aplomb_origin */
-    double spine_share[3];/* of the trunk's bend, lean and twist, for a spine joint; else 0 */
+    double spine_share[3];/* of the trunk's bend, twist and lean, for a spine joint; else 0 */
 } aplomb_joint_info;
 APLOMB_API void aplomb_joint_info_init(aplomb_joint_info* info, size_t size);
 APLOMB_API aplomb_status aplomb_figure_joint(const aplomb_figure* figure, int32_t joint, aplomb_joint_info* info,

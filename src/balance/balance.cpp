@@ -11,6 +11,8 @@ constexpr double at_rest = 1e-9;          // metres: a keyed balance point this 
 constexpr double out_of_reach = 1e-6;     // metres of slack
 constexpr double suspicious = 8.0;        // an objective above this may have a better answer elsewhere
 constexpr double same_cost = 1e-6;        // relative; the first start wins a tie
+constexpr int most_givings = 12;           // rounds in which held limbs settle
+constexpr double negligible = 1e-9;       // metres
 constexpr double thorough_bend = 12 * degree;
 
 int link_capacity(const Figure& figure) { return 1 + figure.spine_count + figure.neck_count; }
@@ -25,6 +27,7 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
     const size_t links = static_cast<size_t>(link_capacity(figure));
     bench.group = layout.take<int32_t>(static_cast<size_t>(figure.joint_count));
     bench.wrench = layout.take<Wrench>(links);
+    bench.rows = layout.take<Row>(max_rows);
     bench.reduction.link = layout.take<Link>(links);
     for (Evaluation& e : bench.evaluation) e.state.link = layout.take<LinkState>(links);
     bench.descent.lay_out(layout, variable_capacity(figure), &bench.evaluation[2]);
@@ -53,8 +56,10 @@ struct Run {
         const Table table = make_table(figure, options);
         reduce(figure, s, table, bench.group, bench.reduction);
         const Model model(s, bench.reduction, bench.wrench);
-        const Problem problem(figure, model, table, c.support, c.rest);
+        const Problem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
         Answer best = descend(problem);
+        for (int round = 0; round < most_givings && let_held_limbs_give(model, *best.at); ++round)
+            run(problem, Effort{options.exact != 0, options.max_iterations}, copy_of(best), best);
         c.objective = best.at->objective;
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
@@ -133,6 +138,28 @@ struct Run {
             const int i = r.block_variable(b) + axis;
             if (r.sigma[i] > 0) y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.spine_block_count * r.sigma[i]);
         }
+    }
+
+    // ---- Held limbs ----
+
+    /// Where a held limb meets a limit, the written pose moves it and so the balance point; the model takes that in
+    /// as a constant. True where it changed.
+    bool let_held_limbs_give(const Model& model, const Evaluation& e) {
+        bool held = false;
+        for (int i = 0; i < bench.reduction.limb_count; ++i) held |= !bench.reduction.limb[i].bearing;
+        if (!held) return false;
+        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, translations);
+        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, rotations);
+        write_pose(figure, model, e.state, translations, rotations, c.joints);
+        const Vec2 written = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
+        const Vec2 change = written - e.state.balance_point;
+        bench.reduction.given = bench.reduction.given + change;
+        return norm(change) > negligible;
+    }
+
+    const double* copy_of(const Answer& answer) {
+        std::copy(answer.at->y, answer.at->y + bench.reduction.variable_count, bench.again);
+        return bench.again;
     }
 
     // ---- The answer ----

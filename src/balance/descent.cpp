@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "balance/descent.h"
 
+#include "balance/dense.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -8,8 +10,9 @@ namespace aplomb {
 namespace {
 
 constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10; // of the trust box, in sigmas
-constexpr double window = 6.0;            // rows nearer to their bound than this are in the quadratic programme
+constexpr double window = 0.75;           // rows nearer to their bound than this are in the quadratic programme
 constexpr double largest_weight = 1e7;    // of the support's slack: least slack first, then least cost
+constexpr int slow = 4;                   // iterations after which an ordinary descent learns the curvature, too
 constexpr double slack_unit = 1e-7;       // metres; a smaller slack is none
 
 struct Tolerance {
@@ -17,13 +20,7 @@ struct Tolerance {
     double stationarity; // relative to 1 + the largest multiplier
     double violation;    // metres or radians
 };
-constexpr Tolerance ordinary = {2e-5, 1e-3, 2e-7}, strict = {1e-18, 2e-9, 2e-10};
-
-double dot_n(const double* a, const double* b, int n) {
-    double sum = 0;
-    for (int i = 0; i < n; ++i) sum += a[i] * b[i];
-    return sum;
-}
+constexpr Tolerance ordinary = {1e-3, 1e-3, 2e-7}, strict = {1e-18, 5e-9, 5e-10};
 
 } // namespace
 
@@ -41,6 +38,45 @@ void Descent::lay_out(Layout& layout, int variables, Evaluation* spare) {
         *line = layout.take<double>(n);
 }
 
+// ---- The free step: most steps meet no row at all ----
+
+/// d_ = -(I + J'J)^-1 g through the few residuals, d = -g + J' (I + J J')^-1 J g; true where it keeps to all rows
+/// and bounds, and so solves the quadratic programme.
+bool Descent::free_step(const Problem& problem, const Evaluation& here) {
+    if (curved_) return false;
+    const int n = problem.size(), m = problem.residual_count();
+    const double* g = derivatives_.gradient;
+    double gram[max_residuals][max_residuals], pull[max_residuals];
+    for (int k = 0; k < m; ++k) {
+        const double* j = derivatives_.jacobian + k * stride_;
+        for (int c = 0; c <= k; ++c) gram[k][c] = dot_n(j, derivatives_.jacobian + c * stride_, n);
+        gram[k][k] += 1.0;
+        pull[k] = dot_n(j, g, n);
+    }
+    for (int k = 0; k < m; ++k) { // Cholesky, forwards and back
+        for (int c = 0; c < k; ++c) gram[k][c] = (gram[k][c] - dot_n(gram[k], gram[c], c)) / gram[c][c];
+        gram[k][k] = std::sqrt(gram[k][k] - dot_n(gram[k], gram[k], k));
+        pull[k] = (pull[k] - dot_n(gram[k], pull, k)) / gram[k][k];
+    }
+    for (int k = m - 1; k >= 0; --k) {
+        for (int c = k + 1; c < m; ++c) pull[k] -= gram[c][k] * pull[c];
+        pull[k] /= gram[k][k];
+    }
+    for (int i = 0; i < n; ++i) d_[i] = -g[i];
+    for (int k = 0; k < m; ++k) add_scaled(d_, pull[k], derivatives_.jacobian + k * stride_, n);
+
+    for (int i = 0; i < n; ++i) {
+        if (!(d_[i] >= lowest_[i] && d_[i] <= highest_[i])) return false;
+    }
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (here.row[derivatives_.near_index[k]] + dot_n(derivatives_.near_row + k * stride_, d_, n) < 0) return false;
+    }
+    for (int k = 0; k < derivatives_.near_count; ++k) rows_[k].multiplier = 0;
+    std::fill(bound_multiplier_, bound_multiplier_ + n, 0.0);
+    d_[n] = 0;
+    return true;
+}
+
 // ---- The quadratic programme ----------------------------------------------------------------------------------
 
 /// I + J'J, plus what was learned of the rest.
@@ -50,13 +86,9 @@ void Descent::build_matrix(const Problem& problem, int size) {
         double* row = matrix_ + i * stride_;
         std::fill(row, row + i, 0.0);
         row[i] = 1.0;
-    }
-    for (int k = 0; k < problem.residual_count(); ++k) {
-        const double* j = derivatives_.jacobian + k * stride_;
-        for (int i = 0; i < n; ++i) {
-            if (j[i] == 0) continue;
-            double* row = matrix_ + i * stride_;
-            for (int c = 0; c <= i; ++c) row[c] += j[i] * j[c];
+        for (int k = 0; k < problem.residual_count() && i < n; ++k) {
+            const double* j = derivatives_.jacobian + k * stride_;
+            if (j[i] != 0) add_scaled(row, j[i], j, i + 1);
         }
     }
     if (size > n) matrix_[n * stride_ + n] = 1e-3 * merit_.support;
@@ -70,7 +102,8 @@ bool Descent::factor(const Problem& problem, int size) {
             for (int c = 0; c <= i; ++c) matrix_[i * stride_ + c] += curvature_[i * stride_ + c];
         }
         if (quadratic_.factor(matrix_, size, stride_)) return true;
-        build_matrix(problem, size); // the estimate was of no use here
+        curved_ = false; // the estimate was of no use here
+        build_matrix(problem, size);
     }
     return quadratic_.factor(matrix_, size, stride_);
 }
@@ -82,6 +115,11 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
     box_ = radius_;
     slack_used_ = false;
     for (int k = 0; k < derivatives_.near_count; ++k) slack_used_ |= problem.is_support(derivatives_.near_index[k]);
+    for (int i = 0; i < n; ++i) {
+        lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
+        highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
+    }
+    if (free_step(problem, here)) return Quadratic::Outcome::solved;
     const int size = n + (slack_used_ ? 1 : 0);
     if (!factor(problem, size)) return Quadratic::Outcome::stalled;
     for (int k = 0; k < derivatives_.near_count; ++k) {
@@ -92,11 +130,7 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         rows_[k].normal = normal;
         rows_[k].least = problem.is_support(row) || least <= 0 ? least : relax * least;
     }
-    for (int i = 0; i < n; ++i) {
-        lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
-        highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
-        linear_[i] = derivatives_.gradient[i];
-    }
+    std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
     if (slack_used_) lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support;
     return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_);
 }
@@ -113,11 +147,12 @@ double Descent::merit(const Problem& problem, const Evaluation& e) const {
 /// The merit that the quadratic model promises after d_.
 double Descent::predicted_merit(const Problem& problem, const Evaluation& here) const {
     const int n = problem.size();
-    double value = here.objective + dot_n(derivatives_.gradient, d_, n);
-    for (int i = 0; i < n; ++i) {
-        const double* row = matrix_ + i * stride_;
-        value += d_[i] * (dot_n(row, d_, i) + 0.5 * row[i] * d_[i]);
+    double value = here.objective + dot_n(derivatives_.gradient, d_, n) + 0.5 * dot_n(d_, d_, n);
+    for (int k = 0; k < problem.residual_count(); ++k) {
+        const double change = dot_n(derivatives_.jacobian + k * stride_, d_, n);
+        value += 0.5 * change * change;
     }
+    for (int i = 0; curved_ && i < n; ++i) value += 0.5 * d_[i] * dot_n(curvature_ + i * stride_, d_, n);
     double hard = 0, support = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const int row = derivatives_.near_index[k];
@@ -209,6 +244,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     merit_ = Merit{};
     radius_ = first_radius;
     curved_ = false;
+    learn_from_ = effort.exact ? 1 : slow;
     answer.ending = Ending::cut_off;
     for (answer.iterations = 0; answer.iterations < effort.max_iterations && radius_ >= least_radius;) {
         ++answer.iterations;
@@ -235,6 +271,8 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         }
     }
     prove(problem, answer);
+    const bool proven = answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
+    if (effort.exact && proven) answer.ending = Ending::converged; // rounding ended it, at the goal
 }
 
 /// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
@@ -276,7 +314,8 @@ void Descent::move(const Problem& problem, Answer& answer, const Progress& progr
         longest = std::max(longest, std::fabs(d_[i]));
     }
     problem.evaluate(*trial_);
-    const double noise = 1e-13 * (1.0 + std::fabs(progress.before));
+    // What rounding alone can do to the merit; the slack's weight carries it along.
+    const double noise = 1e-13 * (1.0 + std::fabs(progress.before)) + (slack_used_ ? 1e-12 * merit_.support : 0.0);
     const double gained = progress.before - merit(problem, *trial_);
     if (gained < 0.05 * progress.promised - noise) {
         radius_ = std::min(0.25 * radius_, 0.5 * longest);
@@ -286,7 +325,7 @@ void Descent::move(const Problem& problem, Answer& answer, const Progress& progr
     else if (gained < 0.25 * progress.promised - noise) radius_ = std::max(0.5 * longest, least_radius);
     lagrangian_gradient(problem, lagrangian_);
     problem.differentiate(*trial_, derivatives_, window);
-    learn_curvature(problem, here, *trial_);
+    if (answer.iterations >= learn_from_) learn_curvature(problem, here, *trial_);
     std::swap(answer.at, trial_);
 }
 

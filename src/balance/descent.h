@@ -18,8 +18,8 @@ enum class Ending { converged, cut_off };
 
 /// The multiplier of a row or, with row < 0, of the bound on variable -1 - row.
 struct Held {
-    int row = 0;
-    double multiplier = 0;
+    int row;
+    double multiplier;
 };
 
 /// One start's answer, with its proof.
@@ -51,6 +51,7 @@ private:
         bool slack = false;              // the support has to give
         bool level = false;              // hardly anything left to gain
     };
+    bool free_step(const Problem& problem, const Evaluation& here);
     bool find_step(const Problem& problem, const Evaluation& here);
     Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
     bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const;
@@ -73,7 +74,7 @@ private:
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false;
-    int stride_ = 0;
+    int stride_ = 0, learn_from_ = 1;
     double *matrix_ = nullptr, *curvature_ = nullptr;
     double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;
     double *lagrangian_ = nullptr, *linear_ = nullptr;

@@ -81,7 +81,7 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
         m += (l.span.middle - o) * limb.lower.mass + l.lower_moment;
         m += (l.span.end - o) * limb.end.mass + limb.end.moment;
     }
-    Vec2 p = {dot(s_.pressing.fore_row, m), dot(s_.pressing.left_row, m)};
+    Vec2 p = r_.given + Vec2{dot(s_.pressing.fore_row, m), dot(s_.pressing.left_row, m)};
     for (int k = 0; k < s_.pull_count; ++k) {
         const Vec3 d = place_pull(state, r_.pulled[k]) - o;
         p = p + Vec2{dot(r_.pulled[k].fore_row, d), dot(r_.pulled[k].left_row, d)};

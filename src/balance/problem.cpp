@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "balance/dense.h"
 #include "balance/swing_twist.h"
 
 namespace aplomb {
@@ -14,16 +15,11 @@ constexpr double angle_unit = 10 * degree; // one unit of an angle row
 constexpr double far_away = 1e6;           // value of a row that cannot be measured
 constexpr double least_kappa = 0.5;        // the hips carry at least this part of the balance point along
 
-double dot_n(const double* a, const double* b, int n) {
-    double sum = 0;
-    for (int i = 0; i < n; ++i) sum += a[i] * b[i];
-    return sum;
-}
-
 } // namespace
 
-Problem::Problem(const Figure& figure, const Model& model, const Table& table, const Support& support, const Rest& rest)
-    : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest) {
+Problem::Problem(const Figure& figure, const Model& model, const Table& table, const Support& support, const Rest& rest,
+                 Row* rows, Evaluation& spare)
+    : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest), rows_(rows) {
     for (int i = 0; i < size(); ++i) lowest_[i] = -1e9, highest_[i] = 1e9, middle_[i] = 0;
     for (int b = 0; b < r_.block_count; ++b) {
         for (int a = 0; a < 3; ++a) {
@@ -37,7 +33,7 @@ Problem::Problem(const Figure& figure, const Model& model, const Table& table, c
     add_row(RowKind::chest, 0, 0, 1, table.max_trunk, angle_unit);
     add_row(RowKind::hips, 0, 0, 1, table.max_hips, metre);
     add_limb_rows();
-    find_start();
+    find_start(spare);
 }
 
 void Problem::copy(const double* from, double* to) const { std::copy(from, from + size(), to); }
@@ -79,13 +75,11 @@ void Problem::add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Li
 
 // ---- Start --------------------------------------------------------------------------------------------------
 
-void Problem::find_start() {
+void Problem::find_start(Evaluation& spare) {
     std::fill(start_, start_ + size(), 0.0);
     if (table_.rest > 0 && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
         // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
-        ModelState keyed;
-        LinkState links[max_links];
-        keyed.link = links;
+        ModelState& keyed = spare.state;
         std::fill(keyed.x, keyed.x + size(), 0.0);
         model_.place(keyed);
         model_.differentiate(keyed);
@@ -138,6 +132,8 @@ void Problem::relative_turns(Evaluation& e) const {
         const Quat upper = to_quat(upper_turn(r_.limb[i].span, e.state.limb[i].span)) * limb_upper_[i];
         e.start_turn[i] = conjugate(start_frame(e.state, i)) * upper;
         e.end_turn[i] = conjugate(end_frame(e.state, i)) * end_[i];
+        e.start_swing[i] = swing_twist(e.start_turn[i]);
+        e.end_swing[i] = swing_twist(e.end_turn[i]);
     }
 }
 
@@ -171,9 +167,10 @@ double Problem::row_value(const Evaluation& e, const Row& row) const {
     case RowKind::start_limit:
     case RowKind::end_limit: break;
     }
-    const Quat& turn = row.kind == RowKind::start_limit ? e.start_turn[row.index] : e.end_turn[row.index];
+    const bool at_start = row.kind == RowKind::start_limit;
+    const Quat& turn = at_start ? e.start_turn[row.index] : e.end_turn[row.index];
     if (half_swing_cosine(turn) < least_half_swing_cosine) return far_away;
-    return (swing_twist(turn)[row.axis] - row.bound) * row.sign;
+    return ((at_start ? e.start_swing : e.end_swing)[row.index][row.axis] - row.bound) * row.sign;
 }
 
 void Problem::evaluate(Evaluation& e) const {

@@ -38,6 +38,7 @@ struct Evaluation {
     double residual[max_residuals];
     double bend_slope[max_limbs]; // of the limb's residual per metre
     Quat start_turn[max_limbs], end_turn[max_limbs]; // relative rotations that limits speak of
+    Vec3 start_swing[max_limbs], end_swing[max_limbs]; // their components
 };
 
 /// First derivatives at one y.
@@ -52,7 +53,9 @@ struct Derivatives {
 
 class Problem {
 public:
-    Problem(const Figure& figure, const Model& model, const Table& table, const Support& support, const Rest& rest);
+    /// `rows` has room for max_rows; `spare` is free again afterwards.
+    Problem(const Figure& figure, const Model& model, const Table& table, const Support& support, const Rest& rest,
+            Row* rows, Evaluation& spare);
 
     int size() const { return r_.variable_count; }
     int row_count() const { return row_count_; }
@@ -82,7 +85,7 @@ private:
     void add_row(RowKind kind, int index, int axis, int sign, double bound, double scale);
     void add_limb_rows();
     void add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits);
-    void find_start();
+    void find_start(Evaluation& spare);
     void lower_into_reach(double* y) const;
     double row_value(const Evaluation& e, const Row& row) const;
     Quat start_frame(const ModelState& state, int limb) const;
@@ -98,7 +101,7 @@ private:
     const Support& support_;
     const Rest& rest_;
     int row_count_ = 0;
-    Row rows_[max_rows];
+    Row* rows_; // max_rows
     double lowest_[max_variables], highest_[max_variables];
     double middle_[max_variables]; // y^
     double start_[max_variables];

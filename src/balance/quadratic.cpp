@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "balance/quadratic.h"
 
+#include "balance/dense.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -9,12 +11,6 @@ namespace {
 
 constexpr double row_tolerance = 1e-13; // relative; a row violated by less counts as held
 constexpr double dependent = 1e-11;     // relative; a row this near to the active ones' span is one of them
-
-double dot_n(const double* a, const double* b, int n) {
-    double sum = 0;
-    for (int i = 0; i < n; ++i) sum += a[i] * b[i];
-    return sum;
-}
 
 } // namespace
 

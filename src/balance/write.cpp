@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "balance/write.h"
 
+#include "balance/limb_turns.h"
+
 namespace aplomb {
 namespace {
 
@@ -44,11 +46,11 @@ struct Writer {
     void write_limbs() {
         for (int i = 0; i < r.limb_count; ++i) {
             const Limb& limb = figure.limbs[r.limb[i].limb];
-            const Quat upper = to_quat(upper_turn(r.limb[i].span, state.limb[i].span));
-            const Quat lower = to_quat(lower_turn(r.limb[i].span, state.limb[i].span));
-            set(limb.upper, upper, state.link[r.limb[i].link].turn);
-            set(limb.lower, lower, upper);
-            set(limb.end, Quat{}, lower);
+            const Quat& base = state.link[r.limb[i].link].turn;
+            const LimbTurns turn = limb_turns(figure, s, r.limb[i], base, state.limb[i].span);
+            set(limb.upper, turn.upper, base);
+            set(limb.lower, turn.lower, turn.upper);
+            set(limb.end, turn.end, turn.lower);
         }
     }
 };

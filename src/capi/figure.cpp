@@ -53,14 +53,14 @@ void put_inertia(const Frame& frame, const Inertia& i, double* target) {
         target[k] = six[k];
 }
 
-/// In the header's order: bend, lean, twist.
+/// In the header's order: bend, twist, lean.
 void put_spine_share(const Figure& figure, int32_t joint, double* target) {
     for (int32_t k = 0; k < figure.spine_count; ++k) {
         if (figure.spine[k].joint != joint) continue;
         const Vec3& share = figure.spine[k].share;
         target[0] = share.x;
-        target[1] = share.z;
-        target[2] = share.y;
+        target[1] = share.y;
+        target[2] = share.z;
     }
 }
 

@@ -52,16 +52,18 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     }
     const double margin = margin_of(options);
     if (!(margin >= 0 && margin <= 1))
-        return fail(error, APLOMB_BAD_ARGUMENT, "margin", -1, "options.margin is %g; 0 to 1 are allowed.", margin);
+        return fail(error, APLOMB_BAD_ARGUMENT, "margin", -1, "options.margin is %g; 0 to 1 are allowed.",
+                    margin);
     return check_struct(reading, "reading", error);
 }
 
 /// The keyed moment, with where its weight belongs.
-aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation, const aplomb_options* options,
-                        Support& support, Rest& rest, aplomb_error* error) {
+aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation,
+                        const aplomb_options* options, Support& support, Rest& rest, aplomb_error* error) {
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     const Figure& figure = *solver.figure;
-    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, solver.situation, error)) return s;
+    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, solver.situation, error))
+        return s;
     support = make_support(figure, solver.situation, margin_of(options));
     rest = make_rest(figure, solver.plan, solver.situation, support);
     return APLOMB_OK;
@@ -107,8 +109,8 @@ aplomb_load aplomb_load_make(double mass, int32_t holder) {
     return load;
 }
 
-int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations, const double* rotations,
-                              aplomb_contact* contacts, aplomb_error* error) {
+int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
+                              const double* rotations, aplomb_contact* contacts, aplomb_error* error) {
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
     if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
@@ -119,15 +121,17 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
         const Vec3 position = length_in(figure->frame, {t[0], t[1], t[2]});
         const Quat rotation = rotation_in(figure->frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
         const int32_t parent = figure->joints[j].parent;
-        world[j] = parent < 0 ? Placement{position, rotation}
-                              : Placement{to_world(world[parent], position), world[parent].rotation * rotation};
+        world[j] = parent < 0
+                       ? Placement{position, rotation}
+                       : Placement{to_world(world[parent], position), world[parent].rotation * rotation};
     }
     return default_contacts(*figure, world, {0, 1, 0}, contacts);
 }
 
 aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_allocator* allocator,
                                    aplomb_solver** solver, aplomb_error* error) {
-    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL; it takes the new solver.");
+    if (!solver)
+        return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL; it takes the new solver.");
     *solver = nullptr;
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (allocator && (!allocator->allocate || !allocator->deallocate))
@@ -136,7 +140,8 @@ aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_all
     const size_t size = aplomb_solver_size(figure);
     void* memory = source.allocate(size, block_alignment, source.user);
     if (!memory)
-        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1, "%zu bytes for a solver were refused.", size);
+        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1, "%zu bytes for a solver were refused.",
+                    size);
 
     Layout layout(memory);
     aplomb_solver* made = layout.take<aplomb_solver>(1);
@@ -164,13 +169,14 @@ size_t aplomb_solver_size(const aplomb_figure* figure) {
     return layout.used();
 }
 
-aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation, const aplomb_options* options,
-                          aplomb_reading* reading, aplomb_error* error) {
+aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
+                          const aplomb_options* options, aplomb_reading* reading, aplomb_error* error) {
     if (const auto s = check_call(solver, situation, options, reading, error)) return s;
     Support support;
     Rest rest;
     if (const auto s = bring_key(*solver, situation, options, support, rest, error)) return s;
-    write_struct(reading, make_reading(*solver->figure, solver->plan, solver->situation, support, rest, false));
+    write_struct(reading,
+                 make_reading(*solver->figure, solver->plan, solver->situation, support, rest, false));
     return APLOMB_OK;
 }
 
@@ -189,7 +195,8 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
 
     const SituationMemory& to = solver->corrected;
     const Figure& figure = *solver->figure;
-    if (const auto s = pose_in(figure, translations, rotations, to.translations, to.rotations, error)) return s;
+    if (const auto s = pose_in(figure, translations, rotations, to.translations, to.rotations, error))
+        return s;
     solver->situation.body.world = to.world;
     solver->situation.body.centre = to.centre;
     repose(figure, solver->plan, {to.translations, to.rotations}, solver->situation);

@@ -63,43 +63,44 @@ CLI::Validator mass_table() {
 }
 
 void add_file(CLI::App& command, FileArguments& file) {
-    command.add_option("file", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
+    command.add_option("FILE", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
         ->required()
-        ->option_text("FILE");
+        ->option_text(" ");
     const char* group = "The figure";
     command.add_option("--skin", file.skin, "glTF: which skin, by name or number [the first]")
-        ->option_text("NAME")
+        ->type_name("NAME")
         ->group(group);
     command.add_option("--stature", file.stature, "Height in metres; scales a BVH without a unit")
-        ->option_text("METRES")
+        ->type_name("METRES")
         ->check(positive())
         ->group(group);
     command.add_option("--unit", file.unit, "Metres per unit of the file, such as 0.01 for centimetres")
-        ->option_text("METRES")
+        ->type_name("METRES")
         ->check(positive())
         ->group(group);
     command.add_option("--up", file.up, "Axis that points up: x, y, z, or as --up=-z")
-        ->option_text("AXIS")
+        ->type_name("AXIS")
         ->transform(axis())
         ->group(group);
     command.add_option("--facing", file.facing, "Axis that the figure at rest faces")
-        ->option_text("AXIS")
+        ->type_name("AXIS")
         ->transform(axis())
         ->group(group);
     command.add_option("--mass", file.mass, "Mass of the body without loads")
-        ->option_text("KG")
+        ->type_name("KG")
         ->check(positive())
         ->group(group);
     command.add_option("--table", file.table, "Body-segment table: male, female, dempster, child [male]")
-        ->option_text("NAME")
+        ->type_name("NAME")
         ->transform(mass_table())
         ->group(group);
     command
         .add_option("--description", file.description,
                     "Figure description [FILE.figure.json where it exists]")
-        ->option_text("PATH")
+        ->type_name("PATH")
         ->group(group);
-    command.add_flag("--json", file.json, "Print JSON instead of text");
+    command.add_flag("--json", file.json,
+                     "Print JSON: lengths in the file's own unit and axes, angles in radians");
 }
 
 void add_moment(CLI::App& command, MomentArguments& moment) {
@@ -107,52 +108,49 @@ void add_moment(CLI::App& command, MomentArguments& moment) {
     command
         .add_option("--clip", moment.clip,
                     "By name or number; none: the file's pose without motion [the first]")
-        ->option_text("NAME")
+        ->type_name("NAME")
         ->group(group);
-    auto* frame =
-        command.add_option("--frame", moment.frame, "Which frame, from 0; in glTF the clip's key times [0]")
-            ->option_text("N")
-            ->check(whole())
-            ->group(group);
+    command.add_option("--frame", moment.frame, "Which frame, from 0; in glTF the clip's key times [0]")
+        ->type_name("N")
+        ->check(whole())
+        ->group(group);
     command.add_option("--time", moment.time, "Seconds from the clip's start")
-        ->option_text("S")
+        ->type_name("S")
         ->check(not_negative())
-        ->excludes(frame)
         ->group(group);
 }
 
 void add_carrying(CLI::App& command, MomentArguments& moment) {
     const char* group = "What it carries and stands on";
     command.add_option("--load", moment.loads, "MASS,PLACE[,WAY=METRES...]; once for each load, see below")
-        ->option_text("LOAD")
+        ->type_name("LOAD")
         ->allow_extra_args(false)
         ->group(group);
     command
         .add_option("--stance", moment.stance,
                     "LIMB=WORD[,...]; what limb ends do, see below [from the pose]")
-        ->option_text("STANCE")
+        ->type_name("STANCE")
         ->allow_extra_args(false)
         ->group(group);
     command
         .add_option("--hold", moment.holds, "This limb keeps its keyed place; the same as --stance LIMB=held")
-        ->option_text("LIMB")
+        ->type_name("LIMB")
         ->allow_extra_args(false)
         ->group(group);
     command.add_option("--gravity", moment.gravity, "m/s2 along the file's axes [9.80665 against up]")
-        ->option_text("X,Y,Z")
+        ->type_name("X,Y,Z")
         ->group(group);
     command.add_option("--margin", moment.margin, "Asked for, as a part of the sole's length [8%]")
-        ->option_text("PART")
+        ->type_name("PART")
         ->group(group);
 }
 
 void add_picture(CLI::App& command, MomentArguments& moment) {
     const char* group = "Results";
-    auto* picture = command.add_option("--picture", moment.picture, "Draw front, side and top view")
-                        ->option_text("FILE.svg")
-                        ->group(group);
+    command.add_option("--picture", moment.picture, "Draw front, side and top view")
+        ->type_name("FILE.svg")
+        ->group(group);
     command.add_flag("--lines", moment.lines, "With pelvis line, shoulder line and line of action")
-        ->needs(picture)
         ->group(group);
 }
 
@@ -161,24 +159,23 @@ void add_correction(CLI::App& command, Arguments& arguments) {
     const char* group = "The correction";
     command
         .add_option("--amount", balance.amount, "Part of the correction that is written, 0 to 200% [100%]")
-        ->option_text("PART")
+        ->type_name("PART")
         ->group(group);
     command
         .add_option("--rest", balance.rest, "Weight of coming to rest over the feet; 0: only do not fall [1]")
-        ->option_text("WEIGHT")
+        ->type_name("WEIGHT")
         ->check(not_negative())
         ->group(group);
     command
         .add_option("--share", arguments.moment.shares,
                     "Wished part of the weight: LIMB=PART, as left-foot=70%")
-        ->option_text("SHARE")
+        ->type_name("SHARE")
         ->allow_extra_args(false)
         ->group(group);
     command
         .add_option("--keep", balance.keep,
-                    "Stays as keyed: hips, turn (of the hips), spine, neck (the head then rides along), or a "
-                    "joint of the spine")
-        ->option_text("PART")
+                    "Stays as keyed: hips, turn, spine, neck or a joint of the spine, see below")
+        ->type_name("PART")
         ->allow_extra_args(false)
         ->group(group);
     command.add_flag("--exact", balance.exact, "Solve to rounding instead of to a tenth of a per cent")
@@ -187,7 +184,7 @@ void add_correction(CLI::App& command, Arguments& arguments) {
     command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")
-        ->option_text("FILE")
+        ->type_name("FILE")
         ->group("Results");
 }
 
@@ -206,6 +203,12 @@ STANCE is LIMB=WORD, or several with commas between:
               fore-right, or the name of the joint at the limb's end
   WORD        bearing, held (keeps its place, carries nothing), free; or, for
               a foot that bears, flat, ball, heel
+)";
+
+const char* const keep_text = R"(
+--keep may stand several times. hips: no shift of the hips; turn: no turn of
+the hips; spine; neck: the head rides along with the chest instead of being
+kept level.
 )";
 
 const char* const exit_text = R"(
@@ -241,15 +244,17 @@ Examples:
         --load 20%,right-hand,hang=0.35 --keep hips --out bucket.bvh
   A hive on a back frame while the left foot is over a log:
     aplomb balance beekeeper.bvh --frame 2 --load 25kg,back,behind=0.25 \
-        --stance left-foot=held --out hive.bvh
+        --out hive.bvh --picture hive.svg
+  The bucket again, with seven tenths of the weight on the left foot:
+    aplomb balance beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35 \
+        --share left-foot=70%
 )";
 
 } // namespace
 
 void add_inspect_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
-    command.add_option("--write", arguments.write, "Write the figure description (JSON)")
-        ->option_text("PATH");
+    command.add_option("--write", arguments.write, "Write the figure description (JSON)")->type_name("PATH");
     command.footer(inspect_text);
 }
 
@@ -267,7 +272,7 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_carrying(command, arguments.moment);
     add_correction(command, arguments);
     add_picture(command, arguments.moment);
-    command.footer(std::string(syntax_text) + balance_text + exit_text);
+    command.footer(std::string(syntax_text) + keep_text + balance_text + exit_text);
 }
 
 } // namespace aplomb::cli

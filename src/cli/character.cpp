@@ -2,6 +2,7 @@
 #include "cli/character.h"
 
 #include <algorithm>
+#include <set>
 
 #include "cli/failure.h"
 #include "cli/numbers.h"
@@ -39,6 +40,7 @@ int32_t choose_clip(const Character& character, const std::string& wished) {
 void choose_time(const Character& character, const MomentArguments& arguments, Moment& moment) {
     const std::string clip =
         "clip '" + printable(character.clip_names()[static_cast<size_t>(moment.clip)]) + "'";
+    if (arguments.time && arguments.frame) throw Failure{"--frame and --time both name the moment; give one"};
     if (arguments.time) {
         moment.seconds = *arguments.time;
         moment.place = clip + ", " + fixed_number(moment.seconds, 3) + " s";
@@ -99,11 +101,11 @@ std::string Character::joint_name(int32_t index) const {
     return name.empty() ? "joint " + std::to_string(index) : name;
 }
 
-std::vector<std::string> Character::joint_names() const {
-    std::vector<std::string> names;
+std::string Character::near(const std::string& wished, std::initializer_list<const char*> words) const {
+    std::set<std::string> names(words.begin(), words.end());
     for (int32_t j = 0; j < aplomb_figure_joint_count(figure()); ++j)
-        names.push_back(joint_name(j));
-    return names;
+        names.insert(joint_name(j));
+    return io::near_names(wished, {names.begin(), names.end()});
 }
 
 std::vector<std::string> Character::clip_names() const {

@@ -2,6 +2,7 @@
 // An open character file and one pose of it.
 #pragma once
 
+#include <initializer_list>
 #include <memory>
 #include <string>
 #include <vector>
@@ -25,7 +26,8 @@ public:
     int32_t limb_count() const { return aplomb_figure_limb_count(figure()); }
     /// Fit for a terminal; "joint 7" where it has no name.
     std::string joint_name(int32_t joint) const;
-    std::vector<std::string> joint_names() const;
+    /// "; near: ..." of the joints' names and other words that are allowed; empty where nothing is near.
+    std::string near(const std::string& wished, std::initializer_list<const char*> words) const;
     std::vector<std::string> clip_names() const;
     std::vector<double> key_times(int32_t clip) const;
 

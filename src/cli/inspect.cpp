@@ -68,7 +68,7 @@ std::string trunk_text(const Character& character) {
     for (int32_t j = 0; j < aplomb_figure_joint_count(character.figure()); ++j) {
         const double* share = character.joint(j).spine_share;
         if (share[0] + share[1] + share[2] <= 0) continue;
-        if (table.empty()) table.add({"joint", "bend", "lean", "twist"});
+        if (table.empty()) table.add({"joint", "bend", "twist", "lean"});
         table.add({character.joint_name(j), per_cent(share[0]), per_cent(share[1]), per_cent(share[2])});
     }
     return table.text();

@@ -173,7 +173,7 @@ Json joint_of(const Character& character, int32_t index) {
               {"lean_right", list(j.limits + 4, 2)}}},
             {"limit_origin", origin_text(j.limit_origin)},
             {"trunk_share",
-             {{"bend", j.spine_share[0]}, {"lean", j.spine_share[1]}, {"twist", j.spine_share[2]}}}};
+             {{"bend", j.spine_share[0]}, {"twist", j.spine_share[1]}, {"lean", j.spine_share[2]}}}};
 }
 
 Json limb_of(const Character& character, int32_t index) {

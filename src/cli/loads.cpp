@@ -3,7 +3,6 @@
 
 #include "cli/failure.h"
 #include "cli/numbers.h"
-#include "io/near_names.h"
 
 namespace aplomb::cli {
 namespace {
@@ -70,9 +69,7 @@ private:
     }
 
     [[noreturn]] void refuse_place(const std::string& place) const {
-        std::vector<std::string> names = m_character.joint_names();
-        names.insert(names.end(), {"hands", "left-hand", "right-hand", "back"});
-        const std::string near = io::near_names(place, names);
+        const std::string near = m_character.near(place, {"hands", "left-hand", "right-hand", "back"});
         refuse("there is no joint '" + place + "'" + (near.empty() ? "; 'aplomb inspect' lists them" : near));
     }
 

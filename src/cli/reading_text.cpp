@@ -129,7 +129,7 @@ std::string standing_text(const Character& character, const Moment& moment, cons
     facts.add({"trunk", lean_text(reading.trunk_fore, "forward", "back") + ", " +
                             lean_text(reading.trunk_side, "to the right", "to the left")});
     facts.add({"friction", fixed_number(reading.friction_needed, 2) + " needed"});
-    return contacts.text() + facts.text();
+    return facts.text() + "\nContacts:\n" + contacts.text();
 }
 
 std::string loads_text(const Situation& situation, const aplomb_reading& reading) {

@@ -71,7 +71,11 @@ void check_targets(const Arguments& arguments) {
     const std::string& out = arguments.balance.out;
     check_out(out, arguments);
     check_picture(arguments.moment.picture);
-    for (const std::string& target : {arguments.write, arguments.moment.picture}) {
+    if (arguments.moment.lines && arguments.moment.picture.empty())
+        throw Failure{"--lines belongs to --picture, which is not given"};
+    for (const std::string& target : {arguments.write, arguments.moment.picture, out}) {
+        std::error_code fault;
+        if (!target.empty() && fs::is_directory(target, fault)) throw Failure{target + ": that is a folder"};
         if (!target.empty() && same_file(target, arguments.file.file))
             throw Failure{target + ": that is the keyed file itself; give another name"};
     }

@@ -4,7 +4,6 @@
 #include "cli/failure.h"
 #include "cli/numbers.h"
 #include "cli/stance.h"
-#include "io/near_names.h"
 
 namespace aplomb::cli {
 namespace {
@@ -45,12 +44,9 @@ void keep(const Character& character, const std::string& word, Options& options)
         return;
     }
     const int32_t joint = aplomb_figure_find_joint(character.figure(), word.c_str());
-    if (joint < 0) {
-        std::vector<std::string> names = character.joint_names();
-        names.insert(names.end(), {"hips", "turn", "spine", "neck"});
+    if (joint < 0)
         throw Failure{"--keep " + word + ": it is neither hips, turn, spine, neck nor a joint" +
-                      io::near_names(word, names)};
-    }
+                      character.near(word, {"hips", "turn", "spine", "neck"})};
     const int32_t role = character.joint(joint).role;
     if (role != APLOMB_ROLE_SPINE && role != APLOMB_ROLE_NECK && role != APLOMB_ROLE_HEAD)
         throw Failure{"--keep " + word + ": only joints of spine and neck can be kept; this one is a " +

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "figure/foot_shape.h"
 
+#include <algorithm>
+
 namespace aplomb {
 namespace {
 
@@ -63,7 +65,7 @@ FootShape measure_paw(const Limb& limb, const FootJoints& joints) {
     paw.heel = joints.has_toe || !joints.has_tip ? base.z - 0.5 * ahead : base.z - paw.length;
     paw.ball = paw.heel + 0.5 * ahead;
     paw.left = base.x;
-    paw.ground = std::fmin(0.0, std::fmin(base.y, joints.has_tip ? joints.tip.y : 0.0));
+    paw.ground = std::min(0.0, std::min(base.y, joints.has_tip ? joints.tip.y : 0.0));
     return paw;
 }
 
@@ -97,8 +99,8 @@ FootShape measure_human_foot(const FootJoints& joints, double stature) {
     foot.breadth = ball_breadth_part * foot.length;
     foot.ground = -ankle_height_part * foot.length;
     // Toes do not reach through the floor.
-    if (joints.has_toe) foot.ground = std::fmin(foot.ground, joints.toe.y);
-    if (joints.has_tip) foot.ground = std::fmin(foot.ground, joints.tip.y);
+    if (joints.has_toe) foot.ground = std::min(foot.ground, joints.toe.y);
+    if (joints.has_tip) foot.ground = std::min(foot.ground, joints.tip.y);
     return foot;
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "figure/frame.h"
 
+#include <cmath>
 #include <cstddef>
 
 #include "figure/check.h"
@@ -13,6 +14,12 @@ aplomb_status check_present(const double* values, const char* field, int width, 
     if (values) return APLOMB_OK;
     return fail(error, APLOMB_BAD_ARGUMENT, field, -1, "%s is NULL; %d numbers per joint are needed.", field,
                 width);
+}
+
+/// 1 / sqrt(x) for x within 2e-4 of 1, by two Newton steps: to the last bit or so, and no division.
+double reciprocal_root_near_one(double x) {
+    const double s = 1.5 - 0.5 * x;
+    return s * (1.5 - 0.5 * x * s * s);
 }
 
 } // namespace
@@ -37,14 +44,25 @@ aplomb_status check_pose(const Figure& figure, const double* translations, const
 
 aplomb_status pose_in(const Figure& figure, const double* translations, const double* rotations,
                       Vec3* inner_translations, Quat* inner_rotations, aplomb_error* error) {
-    if (const auto s = check_pose(figure, translations, rotations, error)) return s;
+    if (!translations || !rotations) return check_pose(figure, translations, rotations, error);
+    const double largest = largest_length / figure.frame.metres_per_unit;
+    const Quat& axes = figure.frame.to_anatomical;
+    const bool turned = axes.x != 0 || axes.y != 0 || axes.z != 0;
+    bool sound = true;
     for (int32_t j = 0; j < figure.joint_count; ++j) {
         const double* t = translations + 3 * static_cast<size_t>(j);
         const double* q = rotations + 4 * static_cast<size_t>(j);
-        inner_translations[j] = length_in(figure.frame, {t[0], t[1], t[2]});
-        inner_rotations[j] = rotation_in(figure.frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
+        const double length2 = q[0] * q[0] + q[1] * q[1] + q[2] * q[2] + q[3] * q[3];
+        sound = sound && std::fabs(length2 - 1.0) < 1.9e-4; // false for what is not finite, too
+        for (int k = 0; k < 3; ++k) sound = sound && std::fabs(t[k]) <= largest;
+        const double scale = reciprocal_root_near_one(length2);
+        const Quat unit = {q[0] * scale, q[1] * scale, q[2] * scale, q[3] * scale};
+        const Vec3 place = Vec3{t[0], t[1], t[2]} * figure.frame.metres_per_unit;
+        inner_translations[j] = turned ? rotate(axes, place) : place;
+        inner_rotations[j] = turned ? rotation_in(figure.frame, unit) : unit;
     }
-    return APLOMB_OK;
+    // Only a pose that looks wrong is gone through again, for the sentence that names the place.
+    return sound ? APLOMB_OK : check_pose(figure, translations, rotations, error);
 }
 
 } // namespace aplomb

@@ -11,7 +11,7 @@ void place_joints(const Figure& figure, const PoseView& pose, Placement* world) 
             continue;
         }
         world[j].position = to_world(world[parent], pose.translations[j]);
-        world[j].rotation = normalized(world[parent].rotation * pose.rotations[j]);
+        world[j].rotation = world[parent].rotation * pose.rotations[j];
     }
 }
 

@@ -6,6 +6,7 @@
 //
 // Signs are turns about left, up and forward of the neutral. A limb hangs, so raising it forward is a
 // negative turn about left, and taking a left one outwards a positive turn about forward.
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -175,9 +176,9 @@ void set_bends(Draft& draft) {
         // A hinge that points right bends by negative turns about left.
         const Limits& limits = draft.figure.joints[limb.lower].limits;
         const bool along = limb.hinge.x >= 0;
-        limb.least_bend = std::fmax(limb.least_bend, along ? limits.lowest.x : -limits.highest.x);
-        limb.most_bend = std::fmax(
-            limb.least_bend, std::fmin(pi - limb.least_bend, along ? limits.highest.x : -limits.lowest.x));
+        limb.least_bend = std::max(limb.least_bend, along ? limits.lowest.x : -limits.highest.x);
+        limb.most_bend = std::max(
+            limb.least_bend, std::min(pi - limb.least_bend, along ? limits.highest.x : -limits.lowest.x));
     }
 }
 

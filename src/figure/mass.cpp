@@ -299,6 +299,13 @@ aplomb_status take_given_masses(Draft& draft, aplomb_error* error) {
 
 aplomb_status share_mass(Draft& draft, aplomb_error* error) {
     if (draft.desc.masses) return take_given_masses(draft, error);
+    const Figure& figure = draft.figure;
+    if (!(figure.stature > 0)) {
+        const int32_t top = figure.head >= 0 ? figure.head : figure.hips;
+        return fail(error, APLOMB_BAD_FIGURE, "translations", top,
+                    "The stature comes out as %.3g m: joint '%s' is not above the feet. Check up_axis.",
+                    figure.stature, figure.joints[top].name);
+    }
     return share_from_table(draft, error);
 }
 

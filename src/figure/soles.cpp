@@ -2,6 +2,7 @@
 // Soles from the measures in foot_shape.h, or from the description's patches. Hand length .108 of the stature
 // (Drillis and Contini 1966); the third knuckle, where a hand grips, at .45 of it (J. Biomech. 29(9), de Leva
 // 1996: 86.2 of 187.9 mm).
+#include <algorithm>
 #include <cmath>
 
 #include "figure/error.h"
@@ -110,8 +111,8 @@ void measure_given(const Figure& figure, Limb& limb) {
         world[i] = to_world(neutral_placement(figure.joints[point.joint]), point.position);
         has_ball = has_ball || point.ball;
         for (int k = 0; k < 3; ++k) {
-            lowest[k] = std::fmin(lowest[k], world[i][k]);
-            highest[k] = std::fmax(highest[k], world[i][k]);
+            lowest[k] = std::min(lowest[k], world[i][k]);
+            highest[k] = std::max(highest[k], world[i][k]);
         }
     }
     sole.length = highest.z - lowest.z;
@@ -155,7 +156,7 @@ void touch_ground(Figure& figure) {
         const Sole& sole = figure.limbs[i].sole;
         for (int k = 0; k < sole.point_count; ++k) {
             const Placement placement = neutral_placement(figure.joints[sole.points[k].joint]);
-            lowest = std::fmin(lowest, to_world(placement, sole.points[k].position).y);
+            lowest = std::min(lowest, to_world(placement, sole.points[k].position).y);
         }
     }
     if (lowest == 1e30) return;

@@ -4,6 +4,8 @@
 // common practice.
 #include "figure/stature.h"
 
+#include <algorithm>
+
 #include "figure/foot_shape.h"
 
 namespace aplomb {
@@ -16,7 +18,7 @@ double lowest_leg_end(const Figure& figure) {
     double lowest = figure.joints[figure.hips].neutral_position.y;
     for (int32_t i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
-        if (limb.kind != APLOMB_ARM) lowest = std::fmin(lowest, figure.joints[limb.end].neutral_position.y);
+        if (limb.kind != APLOMB_ARM) lowest = std::min(lowest, figure.joints[limb.end].neutral_position.y);
     }
     return lowest;
 }
@@ -52,7 +54,7 @@ double ground_of(const Draft& draft) {
         const Limb& limb = figure.limbs[i];
         if (limb.kind == APLOMB_ARM) continue;
         const double end = figure.joints[limb.end].neutral_position.y;
-        ground = std::fmin(ground, end + measure_foot(draft, limb, stature).ground);
+        ground = std::min(ground, end + measure_foot(draft, limb, stature).ground);
     }
     return ground;
 }
@@ -65,7 +67,7 @@ double crown_height(Draft& draft) {
     const Joint& head = figure.joints[figure.head];
     const double base = head.neutral_position.y;
     const double tip = draft.has_tip[figure.head] ? rotate(head.neutral, head.tip).y : 0;
-    if (is_quadruped(figure)) return base + std::fmax(tip, 0.0);
+    if (is_quadruped(figure)) return base + std::max(tip, 0.0);
     if (tip >= ear_to_crown * estimate) return base + tip;
     draft.remark("The crown is estimated from the head joint or the legs; the stature comes out as %.3f m.",
                  estimate);

@@ -2,6 +2,8 @@
 // What part of the trunk's bend each joint takes. The hips' own part is 35 % of a bend, 25 % of a lean and 20
 // % of a twist; the thirds of the spine above take 30/20/15, 30/25/20 and 10/30/40 % (common practice). A
 // joint takes what its stretch of the spine holds, so that cutting a stretch in two changes nothing.
+#include <algorithm>
+
 #include "figure/steps.h"
 
 namespace aplomb {
@@ -21,7 +23,7 @@ constexpr double same_place = 1e-6;
 Vec3 below(const Vec3 (&thirds)[3], double place) {
     Vec3 sum;
     for (int k = 0; k < 3; ++k)
-        sum += thirds[k] * std::fmin(1.0, std::fmax(0.0, 3 * place - k));
+        sum += thirds[k] * std::min(1.0, std::max(0.0, 3 * place - k));
     return sum;
 }
 
@@ -80,8 +82,8 @@ double last_stretch(const Figure& figure, double length_below) {
     double stretch = least_top * length_below;
     if (length == 0) return stretch;
     if (neck >= 0)
-        stretch = std::fmax(stretch, dot(figure.joints[neck].neutral_position - chest, line) / length);
-    if (has_shoulders) stretch = std::fmax(stretch, dot(shoulders - chest, line) / length);
+        stretch = std::max(stretch, dot(figure.joints[neck].neutral_position - chest, line) / length);
+    if (has_shoulders) stretch = std::max(stretch, dot(shoulders - chest, line) / length);
     return stretch;
 }
 
@@ -96,8 +98,8 @@ void share_neck(Figure& figure) {
     const int32_t last = figure.neck[figure.neck_count - 1].joint;
     double stretch = least_top * start[figure.neck_count - 1];
     if (figure.head >= 0)
-        stretch = std::fmax(stretch, norm(figure.joints[figure.head].neutral_position -
-                                          figure.joints[last].neutral_position));
+        stretch = std::max(stretch, norm(figure.joints[figure.head].neutral_position -
+                                         figure.joints[last].neutral_position));
     start[figure.neck_count] = start[figure.neck_count - 1] + stretch;
     share_out(figure.neck, figure.neck_count, start, neck_thirds);
 }

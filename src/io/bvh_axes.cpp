@@ -24,27 +24,31 @@ Shape measure(const BvhFile& file) {
         shape.places[i] = shape.places[parent] + file.joints[i].offset;
         shape.children[parent].push_back(static_cast<int>(i));
     }
-    for (std::size_t i = count; i-- > 1;) shape.sizes[static_cast<std::size_t>(file.joints[i].parent)] += shape.sizes[i];
+    for (std::size_t i = count; i-- > 1;)
+        shape.sizes[static_cast<std::size_t>(file.joints[i].parent)] += shape.sizes[i];
     return shape;
 }
 
 std::vector<int> joints_below(const Shape& shape, int joint) {
     std::vector<int> found = {joint};
     for (std::size_t i = 0; i < found.size(); ++i)
-        for (const int child : shape.children[static_cast<std::size_t>(found[i])]) found.push_back(child);
+        for (const int child : shape.children[static_cast<std::size_t>(found[i])])
+            found.push_back(child);
     return found;
 }
 
 Vec3 middle(const Shape& shape, const std::vector<int>& joints) {
     Vec3 sum;
-    for (const int joint : joints) sum += shape.places[static_cast<std::size_t>(joint)];
+    for (const int joint : joints)
+        sum += shape.places[static_cast<std::size_t>(joint)];
     return joints.empty() ? sum : sum / static_cast<double>(joints.size());
 }
 
 /// At the first joint that branches, the largest branch is the trunk with head and arms; the others are legs.
 std::vector<int> leg_joints(const Shape& shape, int& trunk) {
     std::size_t hips = 0;
-    while (shape.children[hips].size() == 1) hips = static_cast<std::size_t>(shape.children[hips][0]);
+    while (shape.children[hips].size() == 1)
+        hips = static_cast<std::size_t>(shape.children[hips][0]);
     const std::vector<int>& branches = shape.children[hips];
     trunk = static_cast<int>(hips);
     std::vector<int> legs;

@@ -11,7 +11,8 @@ struct BvhAxes {
     int forward = 3;
 };
 
-/// Up: from the legs to the rest of the body. Forward: the way the feet point. `up` fixes the first; 0: find it.
+/// Up: from the legs to the rest of the body. Forward: the way the feet point. `up` fixes the first; 0: find
+/// it.
 BvhAxes find_axes(const BvhFile& file, int up);
 
 } // namespace aplomb::io

@@ -11,8 +11,10 @@
 namespace aplomb::io {
 
 BvhCharacter::BvhCharacter(std::string bytes) : m_file(read_bvh(std::move(bytes))) {
-    for (const BvhJoint& joint : m_file.joints) m_joints.push_back({joint.name, joint.parent, joint.tip});
-    for (std::size_t i = 0; i < m_file.frame_count; ++i) m_times.push_back(static_cast<double>(i) * m_file.frame_time);
+    for (const BvhJoint& joint : m_file.joints)
+        m_joints.push_back({joint.name, joint.parent, joint.tip});
+    for (std::size_t i = 0; i < m_file.frame_count; ++i)
+        m_times.push_back(static_cast<double>(i) * m_file.frame_time);
 }
 
 double BvhCharacter::frame_at(double seconds) const {
@@ -38,8 +40,8 @@ Pose BvhCharacter::pose(int clip, double seconds) const {
     return pose;
 }
 
-std::string BvhCharacter::rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
-                                    const std::filesystem::path&) const {
+std::string BvhCharacter::rewritten(int clip, double seconds, const Pose& pose,
+                                    const std::vector<Change>& changes, const std::filesystem::path&) const {
     if (changes.empty()) return m_file.bytes;
     if (clip < 0) refuse("BVH keeps no pose outside its motion: a changed pose needs clip 0");
     const auto frame = static_cast<std::size_t>(std::floor(frame_at(seconds) + 0.5));

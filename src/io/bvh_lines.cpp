@@ -7,8 +7,12 @@
 namespace aplomb::io {
 namespace {
 
-bool is_line_end(char c) { return c == '\n' || c == '\r'; }
-bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\v' || c == '\f'; }
+bool is_line_end(char c) {
+    return c == '\n' || c == '\r';
+}
+bool is_blank(char c) {
+    return c == ' ' || c == '\t' || c == '\v' || c == '\f';
+}
 
 } // namespace
 
@@ -22,7 +26,8 @@ bool BvhLines::next() {
         m_number = m_next_number;
         while (m_at < m_bytes.size() && !is_line_end(m_bytes[m_at])) {
             const std::size_t start = m_at;
-            while (m_at < m_bytes.size() && !is_line_end(m_bytes[m_at]) && !is_blank(m_bytes[m_at])) ++m_at;
+            while (m_at < m_bytes.size() && !is_line_end(m_bytes[m_at]) && !is_blank(m_bytes[m_at]))
+                ++m_at;
             if (m_at > start)
                 m_words.push_back({m_bytes.substr(start, m_at - start), start});
             else
@@ -42,7 +47,9 @@ void BvhLines::split_before(std::size_t first) {
     m_words.resize(first);
 }
 
-bool BvhLines::starts_with(std::string_view keyword) const { return equal_letters(m_words[0].text, keyword); }
+bool BvhLines::starts_with(std::string_view keyword) const {
+    return equal_letters(m_words[0].text, keyword);
+}
 
 std::string_view BvhLines::from_word(std::size_t first) const {
     const BvhWord& last = m_words.back();

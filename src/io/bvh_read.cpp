@@ -27,7 +27,8 @@ bool parse_number(std::string_view text, double& value) {
 std::string printable(std::string_view text) {
     if (is_utf8(text)) return in_quotes(text);
     std::string safe;
-    for (const char c : text) safe += static_cast<unsigned char>(c) < 0x80 ? c : '?';
+    for (const char c : text)
+        safe += static_cast<unsigned char>(c) < 0x80 ? c : '?';
     return in_quotes(safe);
 }
 
@@ -36,7 +37,8 @@ public:
     explicit Reader(BvhFile& file) : m_file(file), m_lines(file.bytes) {}
 
     void read() {
-        if (!m_lines.next() || !m_lines.starts_with("HIERARCHY")) refuse("it is not BVH: HIERARCHY is missing");
+        if (!m_lines.next() || !m_lines.starts_with("HIERARCHY"))
+            refuse("it is not BVH: HIERARCHY is missing");
         read_hierarchy();
         if (m_file.joints.empty()) m_lines.refuse_here("no ROOT before MOTION");
         if (m_has_motion) read_motion();
@@ -96,7 +98,8 @@ private:
     void begin_joint() {
         const bool root = m_lines.starts_with("ROOT");
         if (root && !m_file.joints.empty()) m_lines.refuse_here("a second ROOT; one figure a file");
-        if (root != m_open.empty()) m_lines.refuse_here(root ? "ROOT inside a joint" : "JOINT outside the ROOT");
+        if (root != m_open.empty())
+            m_lines.refuse_here(root ? "ROOT inside a joint" : "JOINT outside the ROOT");
         if (m_pending || m_in_end_site) m_lines.refuse_here("'{' or '}' is missing before this line");
         if (m_lines.words().size() < 2) m_lines.refuse_here("the joint has no name");
         const std::string_view name = m_lines.from_word(1);
@@ -132,7 +135,8 @@ private:
     void read_offset() {
         if (m_open.empty() || m_pending) m_lines.refuse_here("OFFSET outside a joint");
         if (m_lines.words().size() != 4)
-            m_lines.refuse_here("OFFSET has " + std::to_string(m_lines.words().size() - 1) + " numbers, 3 expected");
+            m_lines.refuse_here("OFFSET has " + std::to_string(m_lines.words().size() - 1) +
+                                " numbers, 3 expected");
         const Vec3 offset = {number(1), number(2), number(3)};
         BvhJoint& joint = m_file.joints[static_cast<std::size_t>(m_open.back())];
         (m_in_end_site ? joint.tip : joint.offset) = offset;
@@ -149,7 +153,8 @@ private:
         if (number(1) != static_cast<double>(words.size() - 2))
             m_lines.refuse_here("CHANNELS says " + std::string(words[1].text) + ", " +
                                 std::to_string(words.size() - 2) + " are named");
-        for (std::size_t i = 2; i < words.size(); ++i) joint.channels.push_back(channel(words[i].text));
+        for (std::size_t i = 2; i < words.size(); ++i)
+            joint.channels.push_back(channel(words[i].text));
         m_file.channel_count += joint.channels.size();
     }
 
@@ -187,7 +192,8 @@ private:
         for (const char c : label)
             if (c != ' ') expected += c;
         std::string_view text = line.substr(colon + 1);
-        while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
+        while (!text.empty() && (text.front() == ' ' || text.front() == '\t'))
+            text.remove_prefix(1);
         double value = 0;
         if (!equal_letters(found, expected) || !parse_number(text, value)) m_lines.refuse_here(wrong);
         return value;
@@ -198,7 +204,8 @@ private:
         while (m_lines.next()) {
             const auto& words = m_lines.words();
             if (m_file.frame_count == frames)
-                m_lines.refuse_here("a row past the " + std::to_string(frames) + " frames that 'Frames:' says");
+                m_lines.refuse_here("a row past the " + std::to_string(frames) +
+                                    " frames that 'Frames:' says");
             if (words.size() != m_file.channel_count)
                 m_lines.refuse_here("the row of frame " + std::to_string(m_file.frame_count) + " has " +
                                     std::to_string(words.size()) + " numbers, the channels are " +
@@ -235,7 +242,8 @@ void judge_positions(BvhFile& file) {
             for (std::size_t f = 0; f < file.frame_count; ++f)
                 along += file.row(f)[joint.first_channel + c] * joint.offset[joint.channels[c].axis];
         }
-        joint.place_holds_offset = any && square > 0 && along > 0.5 * square * static_cast<double>(file.frame_count);
+        joint.place_holds_offset =
+            any && square > 0 && along > 0.5 * square * static_cast<double>(file.frame_count);
     }
 }
 

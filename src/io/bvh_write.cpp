@@ -59,7 +59,8 @@ void set_rotation(const BvhFile& file, std::size_t frame, const BvhJoint& joint,
     for (std::size_t i = tokens.size(); i < 3; ++i)
         if (std::fabs(angles[i]) > channel_tolerance)
             refuse("joint '" + joint.name + "' has too few rotation channels for its new rotation");
-    for (std::size_t i = 0; i < tokens.size(); ++i) values[tokens[i]] = angles[i] / degree;
+    for (std::size_t i = 0; i < tokens.size(); ++i)
+        values[tokens[i]] = angles[i] / degree;
 }
 
 /// At least as many decimals as the old number has.

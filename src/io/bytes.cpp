@@ -19,8 +19,8 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void cannot(const char* verb, const fs::path& path, const std::string& reason) {
-    throw Fault{APLOMB_CANNOT_OPEN, std::string("cannot ") + verb + " '" + to_text(path) + "': " + reason, "path", -1,
-                to_text(path)};
+    throw Fault{APLOMB_CANNOT_OPEN, std::string("cannot ") + verb + " '" + to_text(path) + "': " + reason,
+                "path", -1, to_text(path)};
 }
 
 /// A name beside the target that no other writer of this process or another is likely to hold.
@@ -56,7 +56,9 @@ void write_new(const fs::path& path, std::string_view bytes) {
 
 } // namespace
 
-fs::path to_path(std::string_view utf8) { return fs::path(std::u8string(utf8.begin(), utf8.end())); }
+fs::path to_path(std::string_view utf8) {
+    return fs::path(std::u8string(utf8.begin(), utf8.end()));
+}
 
 std::string to_text(const fs::path& path) {
     const std::u8string text = path.u8string();
@@ -98,7 +100,12 @@ bool is_utf8(std::string_view text) {
     // RFC 3629: the shortest form only, no surrogates, nothing above U+10FFFF.
     for (std::size_t i = 0; i < text.size();) {
         const auto lead = static_cast<unsigned char>(text[i]);
-        const std::size_t extra = lead < 0x80 ? 0 : lead < 0xC2 ? 9 : lead < 0xE0 ? 1 : lead < 0xF0 ? 2 : lead < 0xF5 ? 3 : 9;
+        const std::size_t extra = lead < 0x80   ? 0
+                                  : lead < 0xC2 ? 9
+                                  : lead < 0xE0 ? 1
+                                  : lead < 0xF0 ? 2
+                                  : lead < 0xF5 ? 3
+                                                : 9;
         if (extra == 9 || text.size() - i <= extra) return false;
         for (std::size_t k = 1; k <= extra; ++k) {
             const auto next = static_cast<unsigned char>(text[i + k]);

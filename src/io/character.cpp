@@ -36,7 +36,8 @@ constexpr double plausible_low = 0.3, plausible_high = 3.0; // metres
 
 void copy_text(char* target, std::size_t size, const std::string& text) {
     std::size_t length = std::min(text.size(), size - 1);
-    while (length > 0 && length < text.size() && (static_cast<unsigned char>(text[length]) & 0xC0u) == 0x80u) --length;
+    while (length > 0 && length < text.size() && (static_cast<unsigned char>(text[length]) & 0xC0u) == 0x80u)
+        --length;
     std::memcpy(target, text.data(), length);
     target[length] = '\0';
 }
@@ -45,7 +46,8 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
     if (error == nullptr) return fault.status;
     const std::string& file = fault.file.empty() ? path : fault.file;
     std::string message = fault.message;
-    if (!file.empty() && message.find("'" + file + "'") == std::string::npos) message = "'" + file + "': " + message;
+    if (!file.empty() && message.find("'" + file + "'") == std::string::npos)
+        message = "'" + file + "': " + message;
     if (!message.empty() && message.back() != '.') message += '.';
     error->status = fault.status;
     error->index = fault.index;
@@ -85,8 +87,9 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     if (given == nullptr) return options;
     if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof options)
         throw Fault{APLOMB_WRONG_VERSION,
-                    "options: struct_size is " + std::to_string(given->struct_size) + "; this library knows up to " +
-                        std::to_string(sizeof options) + ". Set it up with aplomb_character_options_init",
+                    "options: struct_size is " + std::to_string(given->struct_size) +
+                        "; this library knows up to " + std::to_string(sizeof options) +
+                        ". Set it up with aplomb_character_options_init",
                     "options"};
     std::memcpy(&options, given, given->struct_size);
     const auto length = [](const char* name, double value) {
@@ -97,7 +100,8 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     length("stature", options.stature);
     length("total_mass", options.total_mass);
     if (std::abs(options.up_axis) > 3) bad_argument("up_axis", "up_axis is not an aplomb_axis");
-    if (std::abs(options.forward_axis) > 3) bad_argument("forward_axis", "forward_axis is not an aplomb_axis");
+    if (std::abs(options.forward_axis) > 3)
+        bad_argument("forward_axis", "forward_axis is not an aplomb_axis");
     if (options.mass_table < -1 || options.mass_table > APLOMB_MASS_CHILD)
         bad_argument("mass_table", "mass_table is " + std::to_string(options.mass_table) +
                                        "; it must be an aplomb_mass_table or -1");
@@ -119,7 +123,8 @@ std::unique_ptr<CharacterFile> open_file(const fs::path& path, const char* skin,
     return open_gltf(std::move(bytes), path.parent_path(), skin != nullptr ? skin : "");
 }
 
-Description open_description(const fs::path& character, const char* wished, const std::vector<std::string>& names) {
+Description open_description(const fs::path& character, const char* wished,
+                             const std::vector<std::string>& names) {
     fs::path path = character;
     path += ".figure.json";
     if (wished != nullptr) path = to_path(wished);
@@ -137,7 +142,8 @@ Description open_description(const fs::path& character, const char* wished, cons
 }
 
 /// What the caller asks for beats the description, which beats the file's own customs.
-void settle_axes(const CharacterFile& file, const aplomb_character_options& options, Description& description) {
+void settle_axes(const CharacterFile& file, const aplomb_character_options& options,
+                 Description& description) {
     if (options.up_axis != 0) description.up = options.up_axis;
     if (options.forward_axis != 0) description.forward = options.forward_axis;
     if (const auto* bvh = dynamic_cast<const BvhCharacter*>(&file)) {
@@ -161,10 +167,12 @@ void settle_bvh_unit(double wished_stature, aplomb_character& character) {
         description.metres_per_unit = assumed_stature / stature;
 }
 
-void open_character(const char* path_text, const aplomb_character_options& options, aplomb_character& character) {
+void open_character(const char* path_text, const aplomb_character_options& options,
+                    aplomb_character& character) {
     const fs::path path = to_path(path_text);
     character.file = open_file(path, options.skin, character.extension);
-    for (const SkeletonJoint& joint : character.file->joints()) character.names.push_back(joint.name);
+    for (const SkeletonJoint& joint : character.file->joints())
+        character.names.push_back(joint.name);
     Description& description = character.description;
     description = open_description(path, options.description, character.names);
     settle_axes(*character.file, options, description);
@@ -189,8 +197,10 @@ void check_moment(const aplomb_character* character, int32_t clip, double second
     if (rotations == nullptr) bad_argument("rotations", "rotations is NULL");
     const int count = character->file->clip_count();
     if (clip < -1 || clip >= count)
-        bad_argument("clip", "clip is " + std::to_string(clip) + "; the file has " + std::to_string(count) +
-                                 (count == 1 ? " clip" : " clips") + ", counted from 0, and -1 is the pose of the nodes",
+        bad_argument("clip",
+                     "clip is " + std::to_string(clip) + "; the file has " + std::to_string(count) +
+                         (count == 1 ? " clip" : " clips") +
+                         ", counted from 0, and -1 is the pose of the nodes",
                      clip);
     if (!std::isfinite(seconds)) bad_argument("seconds", "seconds is not finite");
 }
@@ -202,7 +212,8 @@ Pose read_pose(const aplomb_character& character, const double* translations, co
         const double* r = rotations + 4 * i;
         const auto refuse_joint = [&](const char* field, const char* what) {
             throw Fault{APLOMB_BAD_POSE,
-                        std::string(field) + " of joint " + std::to_string(i) + " ('" + character.names[i] + "') " + what,
+                        std::string(field) + " of joint " + std::to_string(i) + " ('" + character.names[i] +
+                            "') " + what,
                         field, static_cast<int>(i)};
         };
         if (!std::isfinite(t[0]) || !std::isfinite(t[1]) || !std::isfinite(t[2]))
@@ -215,8 +226,12 @@ Pose read_pose(const aplomb_character& character, const double* translations, co
     return pose;
 }
 
-bool equal(const Vec3& a, const Vec3& b) { return a.x == b.x && a.y == b.y && a.z == b.z; }
-bool equal(const Quat& a, const Quat& b) { return equal(a.vec(), b.vec()) && a.w == b.w; }
+bool equal(const Vec3& a, const Vec3& b) {
+    return a.x == b.x && a.y == b.y && a.z == b.z;
+}
+bool equal(const Quat& a, const Quat& b) {
+    return equal(a.vec(), b.vec()) && a.w == b.w;
+}
 
 /// The joints that differ from `keyed`; their rotations are normalised in `pose`.
 std::vector<Change> find_changes(const Pose& keyed, Pose& pose) {
@@ -240,7 +255,8 @@ void check_extension(const aplomb_character& character, const fs::path& target) 
                              character.extension);
 }
 
-void write_character(const aplomb_character& character, int32_t clip, double seconds, Pose pose, const char* path) {
+void write_character(const aplomb_character& character, int32_t clip, double seconds, Pose pose,
+                     const char* path) {
     const fs::path target = to_path(path);
     check_extension(character, target);
     const std::vector<Change> changes = find_changes(character.file->pose(clip, seconds), pose);
@@ -274,7 +290,9 @@ aplomb_status aplomb_character_open(const char* path, const aplomb_character_opt
     });
 }
 
-void aplomb_character_close(aplomb_character* character) { delete character; }
+void aplomb_character_close(aplomb_character* character) {
+    delete character;
+}
 
 const aplomb_figure* aplomb_character_figure(const aplomb_character* character) {
     return character != nullptr ? character->figure.get() : nullptr;
@@ -341,7 +359,8 @@ aplomb_status aplomb_character_write_description(const aplomb_character* charact
     return guarded(error, path != nullptr ? path : "", [&] {
         if (character == nullptr) bad_argument("character", "character is NULL");
         if (path == nullptr) bad_argument("path", "path is NULL");
-        replace_file(to_path(path), write_description(describe_figure(*character->figure, character->description),
-                                                      character->names));
+        replace_file(
+            to_path(path),
+            write_description(describe_figure(*character->figure, character->description), character->names));
     });
 }

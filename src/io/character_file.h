@@ -43,7 +43,8 @@ public:
     /// Clip -1: the pose of the file without its motion.
     virtual Pose pose(int clip, double seconds) const = 0;
     /// The bytes of the file again with `pose` in the changed joints, as it shall lie at `target`.
-    virtual std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+    virtual std::string rewritten(int clip, double seconds, const Pose& pose,
+                                  const std::vector<Change>& changes,
                                   const std::filesystem::path& target) const = 0;
 };
 

@@ -46,7 +46,8 @@ int choice(const Json& json, const char* key, const Names& known, const std::str
     if (member(json, key) == nullptr) return -1;
     const std::string text = optional_text(json, key, where);
     const auto found = std::find(known.begin(), known.end(), text);
-    if (found == known.end()) refuse(where + ": '" + key + "' is '" + text + "', which is unknown" + near_names(text, known));
+    if (found == known.end())
+        refuse(where + ": '" + key + "' is '" + text + "', which is unknown" + near_names(text, known));
     return static_cast<int>(found - known.begin());
 }
 
@@ -81,7 +82,8 @@ int find_joint(const std::string& wished, const Names& names, const std::string&
         return number;
     }
     const auto found = std::find(names.begin(), names.end(), wished);
-    if (found == names.end()) refuse(where + ": no joint is called '" + wished + "'" + near_names(wished, names));
+    if (found == names.end())
+        refuse(where + ": no joint is called '" + wished + "'" + near_names(wished, names));
     const auto number = static_cast<int>(found - names.begin());
     if (std::find(found + 1, names.end(), wished) != names.end())
         refuse(where + ": more than one joint is called '" + wished + "'; give its number, as '#" +
@@ -136,7 +138,8 @@ SoleDescription read_sole(const Json& json, std::size_t index, const Names& name
         if (!point.is_array() || point.size() != 3 ||
             !std::all_of(point.begin(), point.end(), [](const Json& value) { return value.is_number(); }))
             refuse(where + ": a point is not [x, y, z]");
-        for (const Json& value : point) sole.points.push_back(value.get<double>());
+        for (const Json& value : point)
+            sole.points.push_back(value.get<double>());
     }
     return sole;
 }
@@ -160,8 +163,10 @@ Json limits_json(const std::array<double, 6>& limits) {
 
 Json joint_json(const JointDescription& joint) {
     Json json = Json::object();
-    if (joint.role != APLOMB_ROLE_FROM_NAME) json["role"] = aplomb_role_text(static_cast<aplomb_role>(joint.role));
-    if (joint.side != APLOMB_SIDE_FROM_NAME) json["side"] = aplomb_side_text(static_cast<aplomb_side>(joint.side));
+    if (joint.role != APLOMB_ROLE_FROM_NAME)
+        json["role"] = aplomb_role_text(static_cast<aplomb_role>(joint.role));
+    if (joint.side != APLOMB_SIDE_FROM_NAME)
+        json["side"] = aplomb_side_text(static_cast<aplomb_side>(joint.side));
     if (joint.mass) json["mass"] = *joint.mass;
     if (joint.centre) json["centre"] = *joint.centre;
     if (joint.inertia) json["inertia"] = *joint.inertia;
@@ -176,7 +181,8 @@ std::string axis_name(int value) {
 
 std::string joint_key(std::size_t joint, const Names& names) {
     const bool unique = std::count(names.begin(), names.end(), names[joint]) == 1;
-    return unique && !names[joint].empty() && names[joint][0] != '#' ? names[joint] : "#" + std::to_string(joint);
+    return unique && !names[joint].empty() && names[joint][0] != '#' ? names[joint]
+                                                                     : "#" + std::to_string(joint);
 }
 
 /// Objects over several lines, lists on one.
@@ -197,11 +203,13 @@ Description read_description(std::string_view bytes, const Names& names) {
     const Json json = Json::parse(bytes, nullptr, false);
     if (json.is_discarded()) refuse("the description is not valid JSON in UTF-8");
     const std::string where = "the description";
-    check_keys(json,
-               {"aplomb_figure", "metres_per_unit", "up", "forward", "total_mass", "mass_table", "joints", "soles"},
-               where);
+    check_keys(
+        json,
+        {"aplomb_figure", "metres_per_unit", "up", "forward", "total_mass", "mass_table", "joints", "soles"},
+        where);
     const Json* version = member(json, "aplomb_figure");
-    if (version == nullptr || *version != 1) refuse(where + ": 'aplomb_figure' must be 1, the format's version");
+    if (version == nullptr || *version != 1)
+        refuse(where + ": 'aplomb_figure' must be 1, the format's version");
 
     Description result;
     result.metres_per_unit = positive(json, "metres_per_unit", where);
@@ -218,7 +226,8 @@ Description read_description(std::string_view bytes, const Names& names) {
     }
     if (const Json* soles = member(json, "soles")) {
         if (!soles->is_array()) refuse("'soles' is not a list");
-        for (std::size_t i = 0; i < soles->size(); ++i) result.soles.push_back(read_sole((*soles)[i], i, names));
+        for (std::size_t i = 0; i < soles->size(); ++i)
+            result.soles.push_back(read_sole((*soles)[i], i, names));
     }
     return result;
 }

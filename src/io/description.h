@@ -18,7 +18,8 @@
 //     "soles": [ { "joint": "LeftFoot", "points": [[x, y, z], ...] } ]
 //   }
 //
-// Every key but the first may be missing. Frames and units are those of aplomb_figure_desc but for the degrees.
+// Every key but the first may be missing. Frames and units are those of aplomb_figure_desc but for the
+// degrees.
 #pragma once
 
 #include "aplomb/aplomb.h"

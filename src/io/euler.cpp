@@ -9,13 +9,15 @@ namespace {
 using Angles = std::array<double, 3>;
 
 Angles unwound(Angles angles, const Angles& near) {
-    for (std::size_t i = 0; i < 3; ++i) angles[i] += 2 * pi * std::floor((near[i] - angles[i]) / (2 * pi) + 0.5);
+    for (std::size_t i = 0; i < 3; ++i)
+        angles[i] += 2 * pi * std::floor((near[i] - angles[i]) / (2 * pi) + 0.5);
     return angles;
 }
 
 double distance(const Angles& a, const Angles& b) {
     double sum = 0;
-    for (std::size_t i = 0; i < 3; ++i) sum += (a[i] - b[i]) * (a[i] - b[i]);
+    for (std::size_t i = 0; i < 3; ++i)
+        sum += (a[i] - b[i]) * (a[i] - b[i]);
     return sum;
 }
 
@@ -36,7 +38,8 @@ Quat axis_turn(int axis, double angle) {
 }
 
 Angles euler_angles(const Quat& q, const std::array<int, 3>& axes, const Angles& near) {
-    const double sign = (axes[1] - axes[0] + 3) % 3 == 1 ? 1.0 : -1.0; // X Y Z and its rotations, or the mirror
+    const double sign =
+        (axes[1] - axes[0] + 3) % 3 == 1 ? 1.0 : -1.0; // X Y Z and its rotations, or the mirror
     const Mat3 m = to_matrix(q);
     const double sine = -sign * m.row[axes[1]][axes[2]], cosine = m.row[axes[2]][axes[2]];
     // Near a quarter turn of the middle axis the first and last turn about the same line.

@@ -11,8 +11,9 @@ namespace aplomb::io {
 
 Quat axis_turn(int axis, double angle);
 
-/// Angles about three different axes, in the listed order, that give `q`: of the equal triples the one nearest to
-/// `near`. Where the middle angle is a quarter turn the first stays as in `near`.
-std::array<double, 3> euler_angles(const Quat& q, const std::array<int, 3>& axes, const std::array<double, 3>& near);
+/// Angles about three different axes, in the listed order, that give `q`: of the equal triples the one
+/// nearest to `near`. Where the middle angle is a quarter turn the first stays as in `near`.
+std::array<double, 3> euler_angles(const Quat& q, const std::array<int, 3>& axes,
+                                   const std::array<double, 3>& near);
 
 } // namespace aplomb::io

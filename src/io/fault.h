@@ -19,6 +19,8 @@ struct Fault {
 };
 
 /// The file is not what it claims to be, or asks for something that is not read.
-[[noreturn]] inline void refuse(std::string message) { throw Fault{APLOMB_BAD_FILE, std::move(message)}; }
+[[noreturn]] inline void refuse(std::string message) {
+    throw Fault{APLOMB_BAD_FILE, std::move(message)};
+}
 
 } // namespace aplomb::io

@@ -17,7 +17,9 @@ struct Arrays {
     std::vector<aplomb_patch> soles;
 };
 
-void append(std::vector<double>& list, const Vec3& v) { list.insert(list.end(), {v.x, v.y, v.z}); }
+void append(std::vector<double>& list, const Vec3& v) {
+    list.insert(list.end(), {v.x, v.y, v.z});
+}
 
 Arrays arrays_of(const CharacterFile& file, const Description& description) {
     Arrays arrays;
@@ -33,10 +35,12 @@ Arrays arrays_of(const CharacterFile& file, const Description& description) {
         append(arrays.translations, pose.translations[i]);
         arrays.rotations.insert(arrays.rotations.end(), {q.x, q.y, q.z, q.w});
         append(arrays.tips, joint.tip);
-        for (std::size_t k = 0; k < 6; ++k) arrays.limits.push_back(given.limits ? (*given.limits)[k] : unknown);
+        for (std::size_t k = 0; k < 6; ++k)
+            arrays.limits.push_back(given.limits ? (*given.limits)[k] : unknown);
     }
     for (const SoleDescription& sole : description.soles)
-        arrays.soles.push_back({sole.joint, static_cast<int32_t>(sole.points.size() / 3), sole.points.data()});
+        arrays.soles.push_back(
+            {sole.joint, static_cast<int32_t>(sole.points.size() / 3), sole.points.data()});
     return arrays;
 }
 
@@ -85,7 +89,9 @@ aplomb_figure_info figure_info(const aplomb_figure& figure) {
     return info;
 }
 
-bool has_mass(const JointDescription& joint) { return joint.mass || joint.centre || joint.inertia; }
+bool has_mass(const JointDescription& joint) {
+    return joint.mass || joint.centre || joint.inertia;
+}
 
 /// Given masses over those that the table gave `base`.
 void add_masses(const Description& description, const aplomb_figure& base, Arrays& arrays) {
@@ -93,7 +99,8 @@ void add_masses(const Description& description, const aplomb_figure& base, Array
         const aplomb_joint_info info = joint_info(base, static_cast<int32_t>(i));
         const JointDescription& given = description.joints[i];
         arrays.masses.push_back(given.mass.value_or(info.mass));
-        for (std::size_t k = 0; k < 3; ++k) arrays.centres.push_back(given.centre ? (*given.centre)[k] : info.centre[k]);
+        for (std::size_t k = 0; k < 3; ++k)
+            arrays.centres.push_back(given.centre ? (*given.centre)[k] : info.centre[k]);
         for (std::size_t k = 0; k < 6; ++k)
             arrays.inertias.push_back(given.inertia ? (*given.inertia)[k] : info.inertia[k]);
     }
@@ -109,7 +116,9 @@ FigurePointer make_figure(const CharacterFile& file, const Description& descript
     return create(arrays, description);
 }
 
-double stature_of(const aplomb_figure& figure) { return figure_info(figure).stature; }
+double stature_of(const aplomb_figure& figure) {
+    return figure_info(figure).stature;
+}
 
 Description describe_figure(const aplomb_figure& figure, const Description& given) {
     Description result = given;

@@ -10,7 +10,8 @@
 namespace aplomb::io {
 namespace {
 
-constexpr std::size_t most_elements = 1u << 26; // a sparse accessor may claim any count without bytes to show for
+constexpr std::size_t most_elements =
+    1u << 26; // a sparse accessor may claim any count without bytes to show for
 
 struct ComponentType {
     int code;
@@ -20,13 +21,20 @@ struct ComponentType {
 
 ComponentType component_type(std::size_t code, const std::string& where) {
     switch (code) {
-    case 5120: return {5120, 1, 127};
-    case 5121: return {5121, 1, 255};
-    case 5122: return {5122, 2, 32767};
-    case 5123: return {5123, 2, 65535};
-    case 5125: return {5125, 4, 4294967295.0};
-    case 5126: return {5126, 4, 1};
-    default: refuse(where + ": 'componentType' " + std::to_string(code) + " is not one of glTF 2.0");
+    case 5120:
+        return {5120, 1, 127};
+    case 5121:
+        return {5121, 1, 255};
+    case 5122:
+        return {5122, 2, 32767};
+    case 5123:
+        return {5123, 2, 65535};
+    case 5125:
+        return {5125, 4, 4294967295.0};
+    case 5126:
+        return {5126, 4, 1};
+    default:
+        refuse(where + ": 'componentType' " + std::to_string(code) + " is not one of glTF 2.0");
     }
 }
 
@@ -35,10 +43,14 @@ double read_component(const char* at, const ComponentType& type) {
     for (std::size_t k = 0; k < type.size; ++k)
         word |= static_cast<std::uint32_t>(static_cast<unsigned char>(at[k])) << (8 * k);
     switch (type.code) {
-    case 5120: return static_cast<std::int8_t>(word);
-    case 5122: return static_cast<std::int16_t>(word);
-    case 5126: return static_cast<double>(std::bit_cast<float>(word));
-    default: return word;
+    case 5120:
+        return static_cast<std::int8_t>(word);
+    case 5122:
+        return static_cast<std::int16_t>(word);
+    case 5126:
+        return static_cast<double>(std::bit_cast<float>(word));
+    default:
+        return word;
     }
 }
 
@@ -55,8 +67,8 @@ struct Run {
     std::size_t stride;
 };
 
-Run locate(GltfDocument& document, std::size_t view_index, std::size_t offset, std::size_t count, std::size_t size,
-           const std::string& where) {
+Run locate(GltfDocument& document, std::size_t view_index, std::size_t offset, std::size_t count,
+           std::size_t size, const std::string& where) {
     const std::string view_where = "bufferView " + std::to_string(view_index);
     const Json& view = document.element("bufferViews", view_index);
     if (const Json* extensions = member(view, "extensions"))
@@ -84,19 +96,22 @@ void read_sparse(GltfDocument& document, const Json& sparse, const ComponentType
     const std::size_t count = required_index(sparse, "count", values.size() / width + 1, where + " sparse");
     const Json* indices = member(sparse, "indices");
     const Json* replaced = member(sparse, "values");
-    if (indices == nullptr || replaced == nullptr) refuse(where + " sparse: 'indices' or 'values' is missing");
+    if (indices == nullptr || replaced == nullptr)
+        refuse(where + " sparse: 'indices' or 'values' is missing");
     const ComponentType index_type =
         component_type(required_index(*indices, "componentType", 65536, where + " sparse indices"), where);
     if (index_type.code != 5121 && index_type.code != 5123 && index_type.code != 5125)
         refuse(where + " sparse indices are not unsigned integers");
-    const Run index_run =
-        locate(document, required_index(*indices, "bufferView", views, where + " sparse indices"),
-               optional_index(*indices, "byteOffset", any_size, where).value_or(0), count, index_type.size, where);
-    const Run value_run = locate(document, required_index(*replaced, "bufferView", views, where + " sparse values"),
-                                 optional_index(*replaced, "byteOffset", any_size, where).value_or(0), count,
-                                 type.size * width, where);
+    const Run index_run = locate(
+        document, required_index(*indices, "bufferView", views, where + " sparse indices"),
+        optional_index(*indices, "byteOffset", any_size, where).value_or(0), count, index_type.size, where);
+    const Run value_run =
+        locate(document, required_index(*replaced, "bufferView", views, where + " sparse values"),
+               optional_index(*replaced, "byteOffset", any_size, where).value_or(0), count, type.size * width,
+               where);
     for (std::size_t i = 0; i < count; ++i) {
-        const auto element = static_cast<std::size_t>(read_component(index_run.start + i * index_run.stride, index_type));
+        const auto element =
+            static_cast<std::size_t>(read_component(index_run.start + i * index_run.stride, index_type));
         if (element >= values.size() / width)
             refuse(where + " sparse index " + std::to_string(i) + " is " + std::to_string(element) +
                    ", past the last element");
@@ -114,7 +129,8 @@ std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, 
     const std::size_t width = width_of(type, where);
     const std::string found = optional_text(json, "type", where);
     if (found != type) refuse(where + " is of type '" + found + "', '" + type + "' is needed here");
-    const ComponentType component = component_type(required_index(json, "componentType", 65536, where), where);
+    const ComponentType component =
+        component_type(required_index(json, "componentType", 65536, where), where);
     const std::size_t count = required_index(json, "count", any_size, where);
     if (count > most_elements) refuse(where + " claims " + std::to_string(count) + " elements");
 
@@ -124,7 +140,8 @@ std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, 
         const Run run = locate(document, *view, offset, count, component.size * width, where);
         for (std::size_t i = 0; i < count; ++i)
             for (std::size_t k = 0; k < width; ++k)
-                values[i * width + k] = read_component(run.start + i * run.stride + k * component.size, component);
+                values[i * width + k] =
+                    read_component(run.start + i * run.stride + k * component.size, component);
     }
     if (const Json* sparse = member(json, "sparse"))
         read_sparse(document, *sparse, component, width, values, where);
@@ -132,7 +149,8 @@ std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, 
     const Json* normalized = member(json, "normalized");
     const bool scaled = normalized != nullptr && normalized->is_boolean() && normalized->get<bool>();
     for (std::size_t i = 0; i < values.size(); ++i) {
-        if (!std::isfinite(values[i])) refuse(where + " element " + std::to_string(i / width) + " is not finite");
+        if (!std::isfinite(values[i]))
+            refuse(where + " element " + std::to_string(i / width) + " is not finite");
         if (scaled && component.code != 5126) values[i] = std::max(values[i] / component.scale, -1.0);
     }
     return values;

@@ -13,7 +13,8 @@ namespace {
 
 Sample key_value(const Track& track, std::size_t key, std::size_t part = 1) {
     Sample value{};
-    for (std::size_t k = 0; k < track.width; ++k) value[k] = track.values[track.at(key, part) + k];
+    for (std::size_t k = 0; k < track.width; ++k)
+        value[k] = track.values[track.at(key, part) + k];
     return value;
 }
 
@@ -91,8 +92,8 @@ Track read_track(GltfDocument& document, const Json& animation, std::size_t chan
     track.width = kind == TrackKind::rotation ? 4 : 3;
     track.interpolation = interpolation_of(sampler, where);
     track.times = read_accessor(document, required_index(sampler, "input", accessors, where), "SCALAR");
-    track.values =
-        read_accessor(document, required_index(sampler, "output", accessors, where), track.width == 4 ? "VEC4" : "VEC3");
+    track.values = read_accessor(document, required_index(sampler, "output", accessors, where),
+                                 track.width == 4 ? "VEC4" : "VEC3");
     check_keys(track, where);
     return track;
 }
@@ -108,7 +109,9 @@ void collect_key_times(Clip& clip) {
 } // namespace
 
 const char* path_of(TrackKind kind) {
-    return kind == TrackKind::translation ? "translation" : kind == TrackKind::rotation ? "rotation" : "scale";
+    return kind == TrackKind::translation ? "translation"
+           : kind == TrackKind::rotation  ? "rotation"
+                                          : "scale";
 }
 
 Sample sample(const Track& track, double seconds) {
@@ -150,7 +153,9 @@ Clip read_clip(GltfDocument& document, std::size_t animation, const std::vector<
         const auto kind = kind_of(optional_text(*target, "path", channel_where));
         if (!node || !kind || !wanted[*node]) continue;
         std::optional<Track>& slot = clip.nodes[static_cast<int>(*node)].of[static_cast<std::size_t>(*kind)];
-        if (slot) refuse(channel_where + " moves the " + path_of(*kind) + " of " + nodes[*node].label + " a second time");
+        if (slot)
+            refuse(channel_where + " moves the " + path_of(*kind) + " of " + nodes[*node].label +
+                   " a second time");
         slot = read_track(document, json, c, *kind, channel_where);
     }
     collect_key_times(clip);
@@ -171,7 +176,8 @@ NodeTransform transform_at(const GltfNode& node, int index, const Clip* clip, do
         }
     }
     const double square = dot(transform.rotation, transform.rotation);
-    if (!(square > 1e-6)) refuse(node.label + " has no rotation at " + std::to_string(seconds) + " s: its keys cancel");
+    if (!(square > 1e-6))
+        refuse(node.label + " has no rotation at " + std::to_string(seconds) + " s: its keys cancel");
     transform.rotation = normalized(transform.rotation);
     return transform;
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Scale is multiplied in: with S the product of the scales above a joint, its translation in the pose is S times
-// that of its node, and rotations are the nodes' own. The nodes above joint 0 are folded into it.
+// Scale is multiplied in: with S the product of the scales above a joint, its translation in the pose is S
+// times that of its node, and rotations are the nodes' own. The nodes above joint 0 are folded into it.
 #include "io/gltf_character.h"
 
 #include "io/fault.h"
@@ -24,7 +24,9 @@ public:
 
     const std::vector<SkeletonJoint>& joints() const override { return m_joints; }
     int clip_count() const override { return static_cast<int>(m_clips.size()); }
-    const std::string& clip_name(int clip) const override { return m_clips[static_cast<std::size_t>(clip)].name; }
+    const std::string& clip_name(int clip) const override {
+        return m_clips[static_cast<std::size_t>(clip)].name;
+    }
     const std::vector<double>& key_times(int clip) const override {
         return m_clips[static_cast<std::size_t>(clip)].key_times;
     }
@@ -33,7 +35,9 @@ public:
                           const std::filesystem::path& target) const override;
 
 private:
-    const Clip* clip_at(int clip) const { return clip < 0 ? nullptr : &m_clips[static_cast<std::size_t>(clip)]; }
+    const Clip* clip_at(int clip) const {
+        return clip < 0 ? nullptr : &m_clips[static_cast<std::size_t>(clip)];
+    }
     NodeTransform local(int node, int clip, double seconds) const;
     double scale_of(int node, const NodeTransform& transform) const;
     Above above(int clip, double seconds) const;
@@ -56,8 +60,10 @@ GltfCharacter::GltfCharacter(std::string bytes, const std::filesystem::path& fol
       m_skeleton(read_skeleton(m_document, m_nodes, skin)) {
     read_joints();
     std::vector<char> wanted(m_nodes.size(), 0);
-    for (const int node : m_skeleton.above) wanted[static_cast<std::size_t>(node)] = 1;
-    for (const int node : m_skeleton.nodes) wanted[static_cast<std::size_t>(node)] = 1;
+    for (const int node : m_skeleton.above)
+        wanted[static_cast<std::size_t>(node)] = 1;
+    for (const int node : m_skeleton.nodes)
+        wanted[static_cast<std::size_t>(node)] = 1;
     for (std::size_t i = 0; i < m_document.count("animations"); ++i)
         m_clips.push_back(read_clip(m_document, i, m_nodes, wanted));
 }
@@ -106,7 +112,8 @@ std::vector<double> GltfCharacter::scales(int clip, double seconds) const {
     std::vector<double> below(scale.size(), 1);
     for (std::size_t i = 0; i < scale.size(); ++i) {
         if (m_skeleton.parents[i] >= 0) scale[i] = below[static_cast<std::size_t>(m_skeleton.parents[i])];
-        if (m_has_child[i]) below[i] = scale[i] * scale_of(m_skeleton.nodes[i], local(m_skeleton.nodes[i], clip, seconds));
+        if (m_has_child[i])
+            below[i] = scale[i] * scale_of(m_skeleton.nodes[i], local(m_skeleton.nodes[i], clip, seconds));
     }
     return scale;
 }
@@ -142,7 +149,8 @@ NodeTransform GltfCharacter::to_node(int joint, const Pose& pose, int clip, doub
     return t;
 }
 
-std::string GltfCharacter::rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
+std::string GltfCharacter::rewritten(int clip, double seconds, const Pose& pose,
+                                     const std::vector<Change>& changes,
                                      const std::filesystem::path& target) const {
     GltfPatch patch(m_document);
     if (clip >= 0 && !key_times(clip).empty())

@@ -17,12 +17,14 @@ std::string number_text(const Json& value) {
 
 /// The lists that this library reads must be lists of objects.
 void check_lists(const Json& json) {
-    for (const char* list : {"nodes", "skins", "animations", "accessors", "bufferViews", "buffers", "images"}) {
+    for (const char* list :
+         {"nodes", "skins", "animations", "accessors", "bufferViews", "buffers", "images"}) {
         const Json* items = member(json, list);
         if (items == nullptr) continue;
         if (!items->is_array()) refuse(std::string("'") + list + "' is not a list");
         for (const Json& item : *items)
-            if (!item.is_object()) refuse(std::string("'") + list + "' holds something that is not an object");
+            if (!item.is_object())
+                refuse(std::string("'") + list + "' holds something that is not an object");
     }
 }
 
@@ -96,7 +98,9 @@ std::size_t GltfDocument::count(const char* list) const {
     return items == nullptr ? 0 : items->size();
 }
 
-const Json& GltfDocument::element(const char* list, std::size_t index) const { return m_json.at(list).at(index); }
+const Json& GltfDocument::element(const char* list, std::size_t index) const {
+    return m_json.at(list).at(index);
+}
 
 std::string_view GltfDocument::buffer(std::size_t index) {
     std::optional<std::string>& slot = m_buffers.at(index);
@@ -139,7 +143,8 @@ std::size_t index_value(const Json& value, const char* key, std::size_t limit, c
     if (number < 0 || number != std::floor(number))
         refuse(where + ": '" + key + "' is " + number_text(value) + ", not a whole number of 0 or more");
     if (number >= static_cast<double>(limit))
-        refuse(where + ": '" + key + "' is " + number_text(value) + ", it must be below " + std::to_string(limit));
+        refuse(where + ": '" + key + "' is " + number_text(value) + ", it must be below " +
+               std::to_string(limit));
     return static_cast<std::size_t>(number);
 }
 
@@ -160,7 +165,8 @@ std::optional<std::vector<double>> optional_numbers(const Json& object, const ch
                                                     const std::string& where) {
     const Json* value = member(object, key);
     if (value == nullptr) return std::nullopt;
-    const std::string shape = where + ": '" + key + "' is not a list of " + std::to_string(count) + " finite numbers";
+    const std::string shape =
+        where + ": '" + key + "' is not a list of " + std::to_string(count) + " finite numbers";
     if (!value->is_array() || value->size() != count) refuse(shape);
     std::vector<double> numbers;
     for (const Json& item : *value) {

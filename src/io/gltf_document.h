@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// The container of glTF 2.0 (Khronos, 2.0.1): .gltf text or the chunks of a .glb, and the bytes of its buffers.
+// The container of glTF 2.0 (Khronos, 2.0.1): .gltf text or the chunks of a .glb, and the bytes of its
+// buffers.
 #pragma once
 
 #include <nlohmann/json.hpp>
@@ -76,6 +77,7 @@ std::optional<std::vector<double>> optional_numbers(const Json& object, const ch
                                                     const std::string& where);
 std::string optional_text(const Json& object, const char* key, const std::string& where);
 
-inline constexpr std::size_t any_size = std::size_t{1} << 48; // larger than any file, and sums do not overflow
+inline constexpr std::size_t any_size = std::size_t{1}
+                                        << 48; // larger than any file, and sums do not overflow
 
 } // namespace aplomb::io

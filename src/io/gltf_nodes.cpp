@@ -21,14 +21,16 @@ void read_matrix(const std::vector<double>& m, GltfNode& node) {
     const Vec3 a = normalized(x), b = normalized(y), c = normalized(z);
     const double mirror = dot(cross(a, b), c) < 0 ? -1.0 : 1.0;
     transform.scale.x *= mirror;
-    node.sheared = std::max({std::fabs(dot(a, b)), std::fabs(dot(b, c)), std::fabs(dot(c, a))}) > matrix_tolerance;
+    node.sheared =
+        std::max({std::fabs(dot(a, b)), std::fabs(dot(b, c)), std::fabs(dot(c, a))}) > matrix_tolerance;
     // The nearest proper axes, so that rounding in the file does not tilt the quaternion.
     const Vec3 first = a * mirror, second = normalized(reject(b, first));
     transform.rotation = to_quat(Mat3::from_columns(first, second, cross(first, second)));
 }
 
 void read_transform(const Json& json, GltfNode& node) {
-    if (const auto matrix = optional_numbers(json, "matrix", 16, node.label)) return read_matrix(*matrix, node);
+    if (const auto matrix = optional_numbers(json, "matrix", 16, node.label))
+        return read_matrix(*matrix, node);
     if (const auto t = optional_numbers(json, "translation", 3, node.label))
         node.transform.translation = {(*t)[0], (*t)[1], (*t)[2]};
     if (const auto s = optional_numbers(json, "scale", 3, node.label))
@@ -49,8 +51,8 @@ void read_children(const Json& json, int index, std::vector<GltfNode>& nodes) {
         const std::size_t child = index_value(item, "children", nodes.size(), label);
         GltfNode& node = nodes[child];
         if (node.parent >= 0)
-            refuse(node.label + " has two parents, " + nodes[static_cast<std::size_t>(node.parent)].label + " and " +
-                   label);
+            refuse(node.label + " has two parents, " + nodes[static_cast<std::size_t>(node.parent)].label +
+                   " and " + label);
         node.parent = index;
         nodes[static_cast<std::size_t>(index)].children.push_back(static_cast<int>(child));
     }
@@ -87,7 +89,8 @@ std::vector<GltfNode> read_nodes(const GltfDocument& document) {
                      member(*member(json, "extensions"), "KHR_lights_punctual") == nullptr);
         read_transform(json, node);
     }
-    for (std::size_t i = 0; i < nodes.size(); ++i) read_children(document.element("nodes", i), static_cast<int>(i), nodes);
+    for (std::size_t i = 0; i < nodes.size(); ++i)
+        read_children(document.element("nodes", i), static_cast<int>(i), nodes);
     check_no_cycle(nodes);
     return nodes;
 }

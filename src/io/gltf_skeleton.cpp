@@ -36,7 +36,8 @@ std::vector<int> skin_joints(const GltfDocument& document, std::size_t skin, std
 /// Outermost first, ending with the node itself.
 std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node) {
     std::vector<int> path;
-    for (; node >= 0; node = nodes[static_cast<std::size_t>(node)].parent) path.push_back(node);
+    for (; node >= 0; node = nodes[static_cast<std::size_t>(node)].parent)
+        path.push_back(node);
     std::reverse(path.begin(), path.end());
     return path;
 }
@@ -47,10 +48,12 @@ std::vector<int> common_path(const std::vector<GltfNode>& nodes, const std::vect
     for (const int joint : joints) {
         const std::vector<int> path = path_to(nodes, joint);
         std::size_t length = 0;
-        while (length < common.size() && length < path.size() && common[length] == path[length]) ++length;
+        while (length < common.size() && length < path.size() && common[length] == path[length])
+            ++length;
         if (length == 0)
             refuse(nodes[static_cast<std::size_t>(joints[0])].label + " and " +
-                   nodes[static_cast<std::size_t>(joint)].label + " of one skin have no node above both: two roots");
+                   nodes[static_cast<std::size_t>(joint)].label +
+                   " of one skin have no node above both: two roots");
         common.resize(length);
     }
     return common;
@@ -80,7 +83,8 @@ GltfSkeleton read_skeleton(const GltfDocument& document, const std::vector<GltfN
 
     std::vector<char> wanted(nodes.size(), 0);
     for (int node : joints)
-        for (; node >= 0 && !wanted[static_cast<std::size_t>(node)]; node = nodes[static_cast<std::size_t>(node)].parent)
+        for (; node >= 0 && !wanted[static_cast<std::size_t>(node)];
+             node = nodes[static_cast<std::size_t>(node)].parent)
             wanted[static_cast<std::size_t>(node)] = 1;
 
     // Depth first, children in the file's order.

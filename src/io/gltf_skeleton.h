@@ -17,6 +17,7 @@ struct GltfSkeleton {
 };
 
 /// `skin`: name or number, or empty for the first.
-GltfSkeleton read_skeleton(const GltfDocument& document, const std::vector<GltfNode>& nodes, const std::string& skin);
+GltfSkeleton read_skeleton(const GltfDocument& document, const std::vector<GltfNode>& nodes,
+                           const std::string& skin);
 
 } // namespace aplomb::io

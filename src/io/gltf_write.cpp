@@ -13,22 +13,31 @@ namespace aplomb::io {
 namespace {
 
 /// Key times are single precision in the file, and a caller may have them from anywhere: nearer is the same.
-double same_moment(double seconds) { return std::max(1e-5, std::fabs(seconds) * 2.5e-7); }
+double same_moment(double seconds) {
+    return std::max(1e-5, std::fabs(seconds) * 2.5e-7);
+}
 
-Quat as_quat(const Sample& v) { return {v[0], v[1], v[2], v[3]}; }
-Sample as_sample(const Quat& q) { return {q.x, q.y, q.z, q.w}; }
+Quat as_quat(const Sample& v) {
+    return {v[0], v[1], v[2], v[3]};
+}
+Sample as_sample(const Quat& q) {
+    return {q.x, q.y, q.z, q.w};
+}
 
 void append_u32(std::string& bytes, std::uint32_t value) {
-    for (int k = 0; k < 4; ++k) bytes += static_cast<char>((value >> (8 * k)) & 0xFFu);
+    for (int k = 0; k < 4; ++k)
+        bytes += static_cast<char>((value >> (8 * k)) & 0xFFu);
 }
 
 void pad_to_four(std::string& bytes, char filler) {
-    while (bytes.size() % 4 != 0) bytes += filler;
+    while (bytes.size() % 4 != 0)
+        bytes += filler;
 }
 
 Json numbers(std::initializer_list<double> values) {
     Json list = Json::array();
-    for (const double value : values) list.push_back(value);
+    for (const double value : values)
+        list.push_back(value);
     return list;
 }
 
@@ -59,7 +68,8 @@ void insert_key(Track& track, std::size_t key, double seconds) {
     const Sample tangent = cubic && inside ? slope(track, seconds) : Sample{};
     std::vector<double> fresh;
     for (std::size_t part = 0; part < (cubic ? 3u : 1u); ++part)
-        for (std::size_t k = 0; k < track.width; ++k) fresh.push_back(cubic && part != 1 ? tangent[k] : value[k]);
+        for (std::size_t k = 0; k < track.width; ++k)
+            fresh.push_back(cubic && part != 1 ? tangent[k] : value[k]);
     track.values.insert(track.values.begin() + static_cast<std::ptrdiff_t>(track.at(key, 0)), fresh.begin(),
                         fresh.end());
     track.times.insert(track.times.begin() + static_cast<std::ptrdiff_t>(key), seconds);
@@ -76,12 +86,14 @@ void turn_tangents(Track& track, std::size_t key, const Quat& old_value, const Q
 }
 
 /// Three keys: as it was before and after, `value` between.
-Track fresh_track(const Clip& clip, std::size_t width, double seconds, const Sample& value, const Sample& rest) {
+Track fresh_track(const Clip& clip, std::size_t width, double seconds, const Sample& value,
+                  const Sample& rest) {
     Track track;
     track.width = width;
     const auto add = [&](double time, const Sample& key) {
         track.times.push_back(time);
-        track.values.insert(track.values.end(), key.begin(), key.begin() + static_cast<std::ptrdiff_t>(width));
+        track.values.insert(track.values.end(), key.begin(),
+                            key.begin() + static_cast<std::ptrdiff_t>(width));
     };
     const auto& times = clip.key_times;
     const auto before = std::lower_bound(times.begin(), times.end(), seconds - same_moment(seconds));
@@ -106,7 +118,8 @@ Track with_key(Track track, double seconds, Sample value) {
         const Quat old_value = {slot[0], slot[1], slot[2], slot[3]};
         // Of the two quaternions for one rotation, the one on the side of the track.
         if (dot(as_quat(value), old_value) < 0)
-            for (double& number : value) number = -number;
+            for (double& number : value)
+                number = -number;
         if (track.interpolation == Interpolation::cubic) turn_tangents(track, key, old_value, as_quat(value));
     }
     std::copy(value.begin(), value.begin() + static_cast<std::ptrdiff_t>(track.width), slot);
@@ -154,7 +167,8 @@ void GltfPatch::set_key(std::size_t animation, const Clip& clip, int node, Track
     if (old_track != nullptr)
         json["channels"][old_track->channel]["sampler"] = index;
     else
-        json["channels"].push_back({{"sampler", index}, {"target", {{"node", node}, {"path", path_of(kind)}}}});
+        json["channels"].push_back(
+            {{"sampler", index}, {"target", {{"node", node}, {"path", path_of(kind)}}}});
 }
 
 std::size_t GltfPatch::own_buffer() {
@@ -173,7 +187,8 @@ std::size_t GltfPatch::own_buffer() {
 std::size_t GltfPatch::append_floats(const std::vector<double>& values, const char* type, bool with_range) {
     const std::size_t width = std::string(type) == "SCALAR" ? 1 : std::string(type) == "VEC4" ? 4 : 3;
     const std::size_t buffer = own_buffer(), offset = m_base + m_bytes.size();
-    for (const double value : values) append_u32(m_bytes, std::bit_cast<std::uint32_t>(static_cast<float>(value)));
+    for (const double value : values)
+        append_u32(m_bytes, std::bit_cast<std::uint32_t>(static_cast<float>(value)));
 
     Json& views = list_in(m_json, "bufferViews");
     views.push_back({{"buffer", buffer}, {"byteOffset", offset}, {"byteLength", values.size() * 4}});
@@ -205,7 +220,8 @@ void GltfPatch::relocate(const std::filesystem::path& folder) {
             if (!is_relative_uri(old_uri)) continue;
             const std::filesystem::path moved = (source / path_from_uri(old_uri)).lexically_relative(target);
             if (moved.empty())
-                refuse("'" + old_uri + "' cannot be reached from '" + to_text(target) + "': write beside the original");
+                refuse("'" + old_uri + "' cannot be reached from '" + to_text(target) +
+                       "': write beside the original");
             item["uri"] = uri_from_path(moved);
             m_changed = true;
         }
@@ -250,7 +266,8 @@ std::string GltfPatch::finish(const std::filesystem::path& folder) {
     if (m_buffer >= 0) {
         Json& buffer = m_json["buffers"][static_cast<std::size_t>(m_buffer)];
         buffer["byteLength"] = m_base + m_bytes.size();
-        if (buffer.contains("uri")) buffer["uri"] = "data:application/octet-stream;base64," + base64_encode(m_bytes);
+        if (buffer.contains("uri"))
+            buffer["uri"] = "data:application/octet-stream;base64," + base64_encode(m_bytes);
     }
     return m_document.binary() ? container() : text();
 }

@@ -19,8 +19,8 @@ public:
 
     /// A key at `seconds` of the node's track; `value` of width 3 or 4. A node without such a track gets one
     /// that keeps `rest` at the clip's neighbouring key times.
-    void set_key(std::size_t animation, const Clip& clip, int node, TrackKind kind, double seconds, Sample value,
-                 const Sample& rest);
+    void set_key(std::size_t animation, const Clip& clip, int node, TrackKind kind, double seconds,
+                 Sample value, const Sample& rest);
 
     /// The file's bytes; relative URIs are rewritten where `folder` is another one.
     std::string finish(const std::filesystem::path& folder);
@@ -34,7 +34,7 @@ private:
 
     const GltfDocument& m_document;
     Json m_json;
-    std::string m_bytes; // appended to the .glb's own chunk, or a buffer by itself
+    std::string m_bytes;    // appended to the .glb's own chunk, or a buffer by itself
     std::size_t m_base = 0; // where they start in their buffer
     bool m_changed = false;
     int m_buffer = -1;

@@ -6,7 +6,9 @@
 
 namespace aplomb::io {
 
-inline Vec3 lerp(const Vec3& a, const Vec3& b, double u) { return a * (1 - u) + b * u; }
+inline Vec3 lerp(const Vec3& a, const Vec3& b, double u) {
+    return a * (1 - u) + b * u;
+}
 
 /// Along the shorter great arc at constant speed (glTF 2.0, appendix C.4). Gives `a` itself at u = 0.
 inline Quat slerp(const Quat& a, Quat b, double u) {

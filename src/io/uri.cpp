@@ -33,13 +33,15 @@ std::string base64_encode(std::string_view bytes) {
         const std::size_t count = bytes.size() - i < 3 ? bytes.size() - i : 3;
         for (std::size_t k = 0; k < 3; ++k)
             word = word << 8 | (k < count ? static_cast<unsigned char>(bytes[i + k]) : 0u);
-        for (std::size_t k = 0; k < 4; ++k) text += k <= count ? digits[(word >> (18 - 6 * k)) & 63u] : '=';
+        for (std::size_t k = 0; k < 4; ++k)
+            text += k <= count ? digits[(word >> (18 - 6 * k)) & 63u] : '=';
     }
     return text;
 }
 
 bool base64_decode(std::string_view text, std::string& bytes) {
-    while (!text.empty() && text.back() == '=') text.remove_suffix(1);
+    while (!text.empty() && text.back() == '=')
+        text.remove_suffix(1);
     if (text.size() % 4 == 1) return false;
     bytes.clear();
     bytes.reserve(text.size() / 4 * 3 + 2);
@@ -58,7 +60,9 @@ bool base64_decode(std::string_view text, std::string& bytes) {
     return true;
 }
 
-bool is_data_uri(std::string_view uri) { return uri.substr(0, 5) == "data:"; }
+bool is_data_uri(std::string_view uri) {
+    return uri.substr(0, 5) == "data:";
+}
 
 bool is_relative_uri(std::string_view uri) {
     if (uri.empty() || uri.front() == '/' || uri.front() == '\\') return false;
@@ -69,7 +73,8 @@ bool is_relative_uri(std::string_view uri) {
 std::string decode_data_uri(std::string_view uri, const std::string& where) {
     const std::size_t comma = uri.find(',');
     constexpr std::string_view mark = ";base64";
-    if (comma == std::string_view::npos || comma < mark.size() || uri.substr(comma - mark.size(), mark.size()) != mark)
+    if (comma == std::string_view::npos || comma < mark.size() ||
+        uri.substr(comma - mark.size(), mark.size()) != mark)
         refuse(where + " has a data: URI that is not base64");
     std::string bytes;
     if (!base64_decode(uri.substr(comma + 1), bytes)) refuse(where + " has a data: URI with broken base64");

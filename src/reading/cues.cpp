@@ -9,11 +9,11 @@ namespace aplomb {
 namespace {
 
 // From which number on a cue is given; all common practice.
-constexpr double most_weight = 0.9;       // share: all of it
-constexpr double hips_inside = 0.05;      // of the leg's length: past the standing foot's middle
+constexpr double most_weight = 0.9;                   // share: all of it
+constexpr double hips_inside = 0.05;                  // of the leg's length: past the standing foot's middle
 constexpr double far_back = 0.20, far_forward = 0.72; // place along the sole
-constexpr double arms_length = 0.45;      // of the leg's length, in front of the trunk
-constexpr double heavy_load = 0.10;       // of the body's mass
+constexpr double arms_length = 0.45;                  // of the leg's length, in front of the trunk
+constexpr double heavy_load = 0.10;                   // of the body's mass
 constexpr double light_load = 0.02;
 constexpr double upright = 3 * degree;
 constexpr double lean_shows = 4 * degree, lean_heavy = 8 * degree, lean_strain = 15 * degree,
@@ -50,9 +50,15 @@ private:
     int count_ = 0;
 };
 
-double centimetres(double metres) { return 100 * metres; }
-double percent(double part) { return 100 * part; }
-double degrees(double angle) { return angle / degree; }
+double centimetres(double metres) {
+    return 100 * metres;
+}
+double percent(double part) {
+    return 100 * part;
+}
+double degrees(double angle) {
+    return angle / degree;
+}
 
 /// Where `way` points, in words.
 const char* direction_text(const Vec2& way) {
@@ -86,8 +92,12 @@ bool another_leg_is_up(const Scene& scene, const Contact& standing) {
     return false;
 }
 
-bool on_ball(const Contact& c) { return c.back_place > 0 && c.tip_place == 1 && c.point_count > 1; }
-bool is_flat(const Contact& c) { return c.back_place == 0 && c.tip_place == 1; }
+bool on_ball(const Contact& c) {
+    return c.back_place > 0 && c.tip_place == 1 && c.point_count > 1;
+}
+bool is_flat(const Contact& c) {
+    return c.back_place == 0 && c.tip_place == 1;
+}
 
 void balance_cue(const Scene& scene, Cues& cues) {
     const Tip& tip = scene.findings.tip;
@@ -111,7 +121,8 @@ void raised_foot_cue(const Scene& scene, Cues& cues) {
     const double inside = (foot - hips).left * (side == APLOMB_SIDE_LEFT ? 1 : -1);
     if (inside < hips_inside * scene.figure.leg_length) return;
     const double amount = centimetres(inside);
-    cues.add(amount, "One foot is up, but the hips stay %.1f cm inside the standing foot: reads as held up", amount);
+    cues.add(amount, "One foot is up, but the hips stay %.1f cm inside the standing foot: reads as held up",
+             amount);
 }
 
 void ball_cue(const Scene& scene, Cues& cues) {
@@ -126,7 +137,8 @@ void load_cue(const Scene& scene, int i, Cues& cues) {
     const Load& load = scene.s.load[i];
     const aplomb_load_reading& reading = scene.findings.load[i];
     if (!reading.tells) {
-        cues.add(load.mass, "Balance does not tell what the load of %.1f kg weighs: it is over the feet", load.mass);
+        cues.add(load.mass, "Balance does not tell what the load of %.1f kg weighs: it is over the feet",
+                 load.mass);
         return;
     }
     const double reads = std::isnan(reading.countered) ? reading.natural : reading.countered;
@@ -137,8 +149,10 @@ void load_cue(const Scene& scene, int i, Cues& cues) {
     const bool heavy = load.mass >= heavy_load * body && reads < 0.5 * load.mass;
     if (heavy && far && scene.findings.lean.fore > -upright) {
         const double reach = centimetres(out.fore);
-        cues.add(reach, "Upright trunk with a load of %.1f kg held %.1f cm in front: it reads weightless", load.mass,
-                 reach);
+        cues.add(reach, "Upright trunk with a load of %.1f kg held %.1f cm in front: it reads weightless",
+                 load.mass, reach);
+    } else if (heavy && reads == 0) {
+        cues.add(load.mass, "The load of %.1f kg reads as nothing: the body does not answer it", load.mass);
     } else if (heavy) {
         cues.add(reads, "The load of %.1f kg reads as %.1f kg: little leans against it", load.mass, reads);
     } else if (reads > 2 * load.mass && reads > light_load * body) {
@@ -178,8 +192,8 @@ void one_leg_cue(const Scene& scene, Cues& cues) {
         const Contact& c = scene.s.stance.contact[i];
         const double share = scene.findings.share[i].best;
         if (!is_leg(scene, c) || share < most_weight) continue;
-        cues.add(percent(share), "%.0f %% of the weight is on the %s leg: the rest is free to move", percent(share),
-                 side_text(scene, c));
+        cues.add(percent(share), "%.0f %% of the weight is on the %s leg: the rest is free to move",
+                 percent(share), side_text(scene, c));
     }
 }
 
@@ -193,9 +207,11 @@ void place_cue(const Scene& scene, Cues& cues) {
         if (share.best > 0 && !std::isnan(share.place)) place += share.best * share.place;
     }
     const double value = percent(place);
-    if (place < far_back) cues.add(value, "The weight is far back on the heels, at %.0f %% of the sole", value);
+    if (place < far_back)
+        cues.add(value, "The weight is far back on the heels, at %.0f %% of the sole", value);
     if (place > far_forward)
-        cues.add(value, "The weight is on the balls of the feet, at %.0f %% of the sole: ready to move", value);
+        cues.add(value, "The weight is on the balls of the feet, at %.0f %% of the sole: ready to move",
+                 value);
 }
 
 } // namespace

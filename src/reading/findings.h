@@ -14,7 +14,7 @@ struct Findings {
     double total_mass = 0;
     Tip tip;
     Lean lean;
-    Share share[APLOMB_MAX_CONTACTS];        // per contact of the stance
+    Share share[APLOMB_MAX_CONTACTS]; // per contact of the stance
     aplomb_load_reading load[APLOMB_MAX_LOADS];
     Vec3 line[line_points];
 };

@@ -9,8 +9,8 @@ namespace {
 struct Angles {
     double fore, left;
 };
-/// Of a direction given as left, up, forward. The one to the left is measured from the plane of the other, so that
-/// it stays meaningful for a trunk that lies level.
+/// Of a direction given as left, up, forward. The one to the left is measured from the plane of the other, so
+/// that it stays meaningful for a trunk that lies level.
 Angles angles_of(const Vec3& v) {
     return {arctan2(v.z, v.y), arctan2(v.x, std::sqrt(v.y * v.y + v.z * v.z))};
 }

@@ -21,7 +21,8 @@ Findings find_all(const Figure& figure, const BodyPlan& plan, const Situation& s
     f.lean = lean_of(plan, figure, s);
     find_shares(s, support.area, f.share);
     line_of_action(figure, s, f.share, f.line);
-    for (int i = 0; i < s.load_count; ++i) f.load[i] = read_load(figure, s, support, rest, corrected, i);
+    for (int i = 0; i < s.load_count; ++i)
+        f.load[i] = read_load(figure, s, support, rest, corrected, i);
     return f;
 }
 
@@ -39,8 +40,10 @@ struct Writer {
 
 void put_support(const Writer& to, const Support& support, const Rest& rest, aplomb_reading& out) {
     out.edge_count = support.area.count, out.zone_count = support.zone.count;
-    for (int i = 0; i < support.area.count; ++i) to.point(support.area.corner[i], out.area[i]);
-    for (int i = 0; i < support.zone.count; ++i) to.point(support.zone.corner[i], out.zone[i]);
+    for (int i = 0; i < support.area.count; ++i)
+        to.point(support.area.corner[i], out.area[i]);
+    for (int i = 0; i < support.zone.count; ++i)
+        to.point(support.zone.corner[i], out.zone[i]);
     out.margin_asked = to.length(support.margin_asked);
     to.point(rest.home, out.home);
     to.point(rest.aim, out.rest_point);
@@ -68,13 +71,15 @@ void put_contacts(const Writer& to, const Situation& s, const Findings& f, aplom
     }
 }
 
-void put_body(const Writer& to, const Figure& figure, const Situation& s, const Findings& f, aplomb_reading& out) {
+void put_body(const Writer& to, const Figure& figure, const Situation& s, const Findings& f,
+              aplomb_reading& out) {
     out.body_mass = figure.total_mass, out.total_mass = f.total_mass;
     to.point(s.body.first_moment / figure.total_mass, out.body_centre);
     to.point(f.centre, out.centre);
     to.point(s.balance_point, out.balance_point);
     out.trunk_fore = f.lean.fore, out.trunk_side = f.lean.side;
-    for (int i = 0; i < line_points; ++i) to.point(f.line[i], out.line_of_action[i]);
+    for (int i = 0; i < line_points; ++i)
+        to.point(f.line[i], out.line_of_action[i]);
     out.load_count = s.load_count;
     for (int i = 0; i < s.load_count; ++i) {
         out.loads[i] = f.load[i];
@@ -84,8 +89,8 @@ void put_body(const Writer& to, const Figure& figure, const Situation& s, const 
 
 } // namespace
 
-aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-                            const Rest& rest, bool corrected) {
+aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s,
+                            const Support& support, const Rest& rest, bool corrected) {
     const Findings f = find_all(figure, plan, s, support, rest, corrected);
     aplomb_reading out{};
     const Writer to = {figure.frame, s.ground};

@@ -6,11 +6,12 @@
 
 namespace aplomb {
 
-/// By how much, in metres, a margin may fall short of the one asked for and still count as met: a solve ends there.
+/// By how much, in metres, a margin may fall short of the one asked for and still count as met: a solve ends
+/// there.
 inline constexpr double balance_tolerance = 1e-6;
 
 /// `corrected`: `s` holds a corrected pose, `support` and `rest` are those of the key.
-aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-                            const Rest& rest, bool corrected);
+aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s,
+                            const Support& support, const Rest& rest, bool corrected);
 
 } // namespace aplomb

@@ -59,8 +59,8 @@ double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& r
     return std::clamp(mass, range.lowest, range.highest);
 }
 
-aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support, const Rest& rest,
-                              bool corrected, int load) {
+aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
+                              const Rest& rest, bool corrected, int load) {
     const Bearer bearer = bearer_of(s, load);
     const MassRange stands = masses_inside(bearer, support.area), rests = masses_inside(bearer, support.zone);
     aplomb_load_reading reading{};
@@ -68,7 +68,8 @@ aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Su
     reading.rests_min = rests.lowest, reading.rests_max = rests.highest;
     reading.natural = mass_towards(bearer, natural_point(support, rest), stands);
     if (reading.natural < nothing * figure.total_mass) reading.natural = 0;
-    reading.countered = corrected ? mass_towards(bearer, rest.aim, stands) : std::numeric_limits<double>::quiet_NaN();
+    reading.countered =
+        corrected ? mass_towards(bearer, rest.aim, stands) : std::numeric_limits<double>::quiet_NaN();
     const bool over_feet = margin_of(support.area, bearer.load_point) > -support.margin_asked;
     reading.tells = !over_feet && !(stands.highest == infinite);
     return reading;

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: MIT
 // What a load's mass could be, going by the pose alone.
 //
-// All forces but the load's press like a mass M at p0, so that the balance point is p(m) = (M p0 + m l)/(M + m),
-// with l the load's own point on the ground. A half-plane a.p <= b then allows m (a.l - b) <= M (b - a.p0).
+// All forces but the load's press like a mass M at p0, so that the balance point is p(m) = (M p0 + m l)/(M +
+// m), with l the load's own point on the ground. A half-plane a.p <= b then allows m (a.l - b) <= M (b -
+// a.p0).
 #pragma once
 
 #include "support/rest.h"
@@ -26,12 +27,12 @@ struct MassRange {
 };
 MassRange masses_inside(const Bearer& bearer, const Area& area);
 
-/// The mass of the range that brings the balance point nearest to `target`; the smallest on a tie, infinite where
-/// more is always nearer, NaN for an empty range.
+/// The mass of the range that brings the balance point nearest to `target`; the smallest on a tie, infinite
+/// where more is always nearer, NaN for an empty range.
 double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& range);
 
 /// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against rest.aim.
-aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support, const Rest& rest,
-                              bool corrected, int load);
+aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
+                              const Rest& rest, bool corrected, int load);
 
 } // namespace aplomb

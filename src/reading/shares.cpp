@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// The even forces by Newton's method on the dual: f_i = w_i max(0, l.a_i), a_i = (1, x_i - p), where l maximises
-// l.(1, 0, 0) - 1/2 sum w_i max(0, l.a_i)^2. Three unknowns, however many points there are.
+// The even forces by Newton's method on the dual: f_i = w_i max(0, l.a_i), a_i = (1, x_i - p), where l
+// maximises l.(1, 0, 0) - 1/2 sum w_i max(0, l.a_i)^2. Three unknowns, however many points there are.
 #include "reading/shares.h"
 
 #include <algorithm>
@@ -99,7 +99,8 @@ bool make_up(const Vec2& p, const Vec2& a, const Vec2& b, const Vec2& c, double 
 double size_of(const Area& part, const Area& others, const Vec2& p) {
     double size = 1e-6;
     for (const Area* area : {&part, &others}) {
-        for (int i = 0; i < area->count; ++i) size = std::max(size, norm(area->corner[i] - p));
+        for (int i = 0; i < area->count; ++i)
+            size = std::max(size, norm(area->corner[i] - p));
     }
     return size;
 }
@@ -160,7 +161,8 @@ void settle_share(const Contact& contact, const double* force, Share& share) {
 void even_forces(const BearingPoint* points, int count, const Vec2& p, double* forces) {
     Lifted lifted[max_bearing_points];
     double size = 0, total = 0;
-    for (int i = 0; i < count; ++i) size = std::max(size, norm(points[i].place - p));
+    for (int i = 0; i < count; ++i)
+        size = std::max(size, norm(points[i].place - p));
     const double scale = size > 0 ? 1.0 / size : 1.0;
     for (int i = 0; i < count; ++i) {
         const Vec2 d = (points[i].place - p) * scale;
@@ -169,13 +171,17 @@ void even_forces(const BearingPoint* points, int count, const Vec2& p, double* f
     }
     const Vec3 l = maximise({lifted, count, total});
     double sum = 0;
-    for (int i = 0; i < count; ++i) sum += forces[i] = points[i].weight * std::max(0.0, dot(l, lifted[i].a));
-    for (int i = 0; i < count; ++i) forces[i] /= sum;
+    for (int i = 0; i < count; ++i)
+        sum += forces[i] = points[i].weight * std::max(0.0, dot(l, lifted[i].a));
+    for (int i = 0; i < count; ++i)
+        forces[i] /= sum;
 }
 
 ShareRange share_range(const Area& part, const Area& others, const Vec2& p) {
     const int count = part.count + others.count;
-    const auto corner = [&](int i) { return i < part.count ? part.corner[i] : others.corner[i - part.count]; };
+    const auto corner = [&](int i) {
+        return i < part.count ? part.corner[i] : others.corner[i - part.count];
+    };
     const double size = size_of(part, others, p);
     double lowest = 1, highest = 0;
     for (int i = 0; i < count; ++i) {
@@ -184,7 +190,8 @@ ShareRange share_range(const Area& part, const Area& others, const Vec2& p) {
                 double weight[3];
                 if (!make_up(p, corner(i), corner(j), corner(k), size, weight)) continue;
                 double share = 0;
-                for (const int n : {0, 1, 2}) share += (n == 0 ? i : n == 1 ? j : k) < part.count ? weight[n] : 0.0;
+                for (const int n : {0, 1, 2})
+                    share += (n == 0 ? i : n == 1 ? j : k) < part.count ? weight[n] : 0.0;
                 lowest = std::min(lowest, share), highest = std::max(highest, share);
             }
         }

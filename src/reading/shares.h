@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
 // How the contacts divide the weight.
 //
-// Forces f >= 0 at the bearing points, in parts of the weight, balance it when sum f = 1 and sum f x = p, with p
-// the balance point. More than three points leave the forces open: the best estimate is the evenest pressure,
-// least sum f^2 / w, and the exact range of a contact's share is the optimum of a linear programme, which sits on
-// at most three points.
+// Forces f >= 0 at the bearing points, in parts of the weight, balance it when sum f = 1 and sum f x = p,
+// with p the balance point. More than three points leave the forces open: the best estimate is the evenest
+// pressure, least sum f^2 / w, and the exact range of a contact's share is the optimum of a linear programme,
+// which sits on at most three points.
 #pragma once
 
 #include "support/situation.h"
@@ -24,8 +24,8 @@ void even_forces(const BearingPoint* points, int count, const Vec2& p, double* f
 struct ShareRange {
     double lowest = 0, highest = 1;
 };
-/// What the points of `part` can bear together while those of `others` bear the rest. `p` must lie in the hull of
-/// both.
+/// What the points of `part` can bear together while those of `others` bear the rest. `p` must lie in the
+/// hull of both.
 ShareRange share_range(const Area& part, const Area& others, const Vec2& p);
 
 struct Share {

@@ -6,7 +6,8 @@
 
 namespace aplomb {
 
-Tip find_tip(const Ground& ground, const Area& area, const Vec2& balance_point, const Vec3& centre, double mass) {
+Tip find_tip(const Ground& ground, const Area& area, const Vec2& balance_point, const Vec3& centre,
+             double mass) {
     Tip tip;
     int edge = 0;
     tip.margin = margin_of(area, balance_point, &edge);

@@ -86,7 +86,8 @@ Area convex_hull(Vec2* points, int count) {
     }
     Area area;
     if (kept == 0) return area;
-    Vec2 chain[2 * APLOMB_MAX_CONTACTS * 16 + 2];
+    Scratch<Vec2, 2 * APLOMB_MAX_CONTACTS * 16 + 2> room;
+    Vec2* chain = room.data();
     int n = kept < 2 ? kept : monotone_chain(points, kept, chain);
     if (kept == 1) chain[0] = points[0];
     while (n > max_corners) n = drop_least_corner(chain, n);

@@ -10,6 +10,13 @@ namespace aplomb {
 
 inline constexpr int max_corners = APLOMB_MAX_EDGES;
 
+/// Room for T that is not set to anything; T must be an aggregate of numbers.
+template<class T, int count>
+struct Scratch {
+    alignas(T) unsigned char bytes[count * sizeof(T)];
+    T* data() { return reinterpret_cast<T*>(bytes); }
+};
+
 struct Area {
     int count = 0;            // corners, counter-clockwise; 1: a point, 2: a line
     Vec2 corner[max_corners];

@@ -77,8 +77,9 @@ Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& 
 Support make_support(const Figure& figure, const Situation& s, double margin_of_sole) {
     Support support;
     const Drawn drawn(s);
-    Vec2 points[APLOMB_MAX_CONTACTS * max_sole_points], zone[APLOMB_MAX_CONTACTS * max_sole_points];
-    Vec2 home[2 * APLOMB_MAX_CONTACTS];
+    Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> point_room, zone_room;
+    Scratch<Vec2, 2 * APLOMB_MAX_CONTACTS> home_room;
+    Vec2 *points = point_room.data(), *zone = zone_room.data(), *home = home_room.data();
     int point_count = 0, zone_count = 0, home_count = 0;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];

@@ -108,8 +108,8 @@ TEST(Trunk, InfoGivesBendLeanTwist) {
     aplomb_joint_info_init(&info, sizeof info);
     ASSERT_EQ(aplomb_figure_joint(figure.get(), 1, &info, nullptr), APLOMB_OK);
     EXPECT_EQ(info.spine_share[0], figure->spine[0].share.x);
-    EXPECT_EQ(info.spine_share[1], figure->spine[0].share.z);
-    EXPECT_EQ(info.spine_share[2], figure->spine[0].share.y);
+    EXPECT_EQ(info.spine_share[1], figure->spine[0].share.y);
+    EXPECT_EQ(info.spine_share[2], figure->spine[0].share.z);
     ASSERT_EQ(aplomb_figure_joint(figure.get(), 0, &info, nullptr), APLOMB_OK);
     EXPECT_EQ(info.spine_share[0], 0);
 }

@@ -12,8 +12,12 @@ using namespace aplomb::io;
 
 // RFC 4648, section 10.
 TEST(Base64, PublishedVectors) {
-    const std::pair<const char*, const char*> pairs[] = {{"", ""},          {"f", "Zg=="},         {"fo", "Zm8="},
-                                                         {"foo", "Zm9v"},   {"foob", "Zm9vYg=="},  {"fooba", "Zm9vYmE="},
+    const std::pair<const char*, const char*> pairs[] = {{"", ""},
+                                                         {"f", "Zg=="},
+                                                         {"fo", "Zm8="},
+                                                         {"foo", "Zm9v"},
+                                                         {"foob", "Zm9vYg=="},
+                                                         {"fooba", "Zm9vYmE="},
                                                          {"foobar", "Zm9vYmFy"}};
     for (const auto& [plain, coded] : pairs) {
         EXPECT_EQ(base64_encode(plain), coded);
@@ -36,7 +40,8 @@ TEST(Uri, PathsAndBack) {
 
 // RFC 3629: what is and what is not UTF-8.
 TEST(Utf8, GoodAndBad) {
-    for (const char* good : {"", "Hips", "\xC3\xA9", "\xE2\x82\xAC", "\xF0\x9F\x90\x9D"}) EXPECT_TRUE(is_utf8(good));
+    for (const char* good : {"", "Hips", "\xC3\xA9", "\xE2\x82\xAC", "\xF0\x9F\x90\x9D"})
+        EXPECT_TRUE(is_utf8(good));
     for (const char* bad : {"\xE9", "\xC0\x80", "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xE2\x82", "\xFF"})
         EXPECT_FALSE(is_utf8(bad)) << bad;
 }

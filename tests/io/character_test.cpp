@@ -56,11 +56,12 @@ struct Arrays {
 };
 
 Arrays pose_of(const Character& character, int clip, double seconds) {
-    const auto count = static_cast<std::size_t>(aplomb_figure_joint_count(aplomb_character_figure(character.get())));
+    const auto count =
+        static_cast<std::size_t>(aplomb_figure_joint_count(aplomb_character_figure(character.get())));
     Arrays pose{std::vector<double>(3 * count), std::vector<double>(4 * count)};
     aplomb_error error{};
-    EXPECT_EQ(aplomb_character_pose(character.get(), clip, seconds, pose.translations.data(), pose.rotations.data(),
-                                    &error),
+    EXPECT_EQ(aplomb_character_pose(character.get(), clip, seconds, pose.translations.data(),
+                                    pose.rotations.data(), &error),
               APLOMB_OK)
         << error.message;
     return pose;
@@ -68,8 +69,8 @@ Arrays pose_of(const Character& character, int clip, double seconds) {
 
 aplomb_status write(const Character& character, int clip, double seconds, const Arrays& pose,
                     const std::filesystem::path& path, aplomb_error* error) {
-    return aplomb_character_write(character.get(), clip, seconds, pose.translations.data(), pose.rotations.data(),
-                                  path.c_str(), error);
+    return aplomb_character_write(character.get(), clip, seconds, pose.translations.data(),
+                                  pose.rotations.data(), path.c_str(), error);
 }
 
 } // namespace
@@ -83,7 +84,9 @@ TEST(Character, OpensAllThreeKinds) {
         const Character character = open(folder / name);
         ASSERT_TRUE(character);
         EXPECT_EQ(info_of(character).joint_count, 17);
-        EXPECT_GE(aplomb_figure_find_role(aplomb_character_figure(character.get()), APLOMB_ROLE_FOOT, APLOMB_SIDE_LEFT), 0);
+        EXPECT_GE(aplomb_figure_find_role(aplomb_character_figure(character.get()), APLOMB_ROLE_FOOT,
+                                          APLOMB_SIDE_LEFT),
+                  0);
     }
     const Character bvh = open(folder / "a.bvh");
     EXPECT_STREQ(aplomb_character_clip_name(bvh.get(), 0), "motion");
@@ -121,7 +124,8 @@ TEST(Character, RoundTripsByteForByte) {
         for (const int clip : {-1, 0})
             for (const double seconds : {0.0, 0.37, 1.0}) {
                 aplomb_error error{};
-                EXPECT_EQ(write(character, clip, seconds, pose_of(character, clip, seconds), folder / ("out" + name), &error),
+                EXPECT_EQ(write(character, clip, seconds, pose_of(character, clip, seconds),
+                                folder / ("out" + name), &error),
                           APLOMB_OK)
                     << error.message;
                 EXPECT_EQ(made::read(folder / ("out" + name)), made::read(folder / name));
@@ -145,10 +149,12 @@ TEST(Character, BadArgumentsAreNamed) {
     const Character character = open(folder / "a.bvh");
     Arrays pose = pose_of(character, 0, 0);
     aplomb_error error{};
-    EXPECT_EQ(aplomb_character_pose(character.get(), 4, 0, pose.translations.data(), pose.rotations.data(), &error),
-              APLOMB_BAD_ARGUMENT);
+    EXPECT_EQ(
+        aplomb_character_pose(character.get(), 4, 0, pose.translations.data(), pose.rotations.data(), &error),
+        APLOMB_BAD_ARGUMENT);
     EXPECT_STREQ(error.field, "clip");
-    EXPECT_EQ(aplomb_character_pose(character.get(), 0, NAN, pose.translations.data(), pose.rotations.data(), &error),
+    EXPECT_EQ(aplomb_character_pose(character.get(), 0, NAN, pose.translations.data(), pose.rotations.data(),
+                                    &error),
               APLOMB_BAD_ARGUMENT);
     EXPECT_STREQ(error.field, "seconds");
     EXPECT_EQ(aplomb_character_pose(nullptr, 0, 0, pose.translations.data(), pose.rotations.data(), &error),
@@ -206,7 +212,8 @@ TEST(Description, GivesTheFigureAgain) {
         EXPECT_EQ(a.role, b.role) << a.name;
         EXPECT_EQ(a.side, b.side) << a.name;
         EXPECT_NEAR(a.mass, b.mass, 1e-12) << a.name;
-        for (int k = 0; k < 3; ++k) EXPECT_NEAR(a.centre[k], b.centre[k], 1e-9) << a.name;
+        for (int k = 0; k < 3; ++k)
+            EXPECT_NEAR(a.centre[k], b.centre[k], 1e-9) << a.name;
         for (int k = 0; k < 6; ++k) {
             EXPECT_NEAR(a.inertia[k], b.inertia[k], 1e-12) << a.name;
             EXPECT_TRUE(a.limits[k] == b.limits[k] || std::fabs(a.limits[k] - b.limits[k]) < 1e-15) << a.name;
@@ -225,8 +232,10 @@ TEST(Description, MistakesAreNamedWithWhatIsNear) {
         {R"({"aplomb_figure": 2})", "the description: 'aplomb_figure' must be 1, the format's version"},
         {R"({"aplomb_figure": 1, "metre_per_unit": 1})",
          "the description: unknown key 'metre_per_unit'; near: 'metres_per_unit'"},
-        {R"({"aplomb_figure": 1, "metres_per_unit": 0})", "the description: 'metres_per_unit' is not a number above 0"},
-        {R"({"aplomb_figure": 1, "up": "y"})", "the description: 'up' is 'y', which is unknown; near: 'X', 'Y', 'Z'"},
+        {R"({"aplomb_figure": 1, "metres_per_unit": 0})",
+         "the description: 'metres_per_unit' is not a number above 0"},
+        {R"({"aplomb_figure": 1, "up": "y"})",
+         "the description: 'up' is 'y', which is unknown; near: 'Y', '-Y', 'X'"},
         {R"({"aplomb_figure": 1, "joints": {"LeftFot": {}}})",
          "'joints': no joint is called 'LeftFot'; near: 'LeftFoot'"},
         {R"({"aplomb_figure": 1, "joints": {"Twin": {}}})",
@@ -236,7 +245,8 @@ TEST(Description, MistakesAreNamedWithWhatIsNear) {
          "joint 'Hips': unknown key 'rol'; near: 'role'"},
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"role": "hand bag"}}})",
          "joint 'Hips': 'role' is 'hand bag', which is unknown"},
-        {R"({"aplomb_figure": 1, "joints": {"Hips": {"mass": -1}}})", "joint 'Hips': 'mass' is not a number of 0 or more"},
+        {R"({"aplomb_figure": 1, "joints": {"Hips": {"mass": -1}}})",
+         "joint 'Hips': 'mass' is not a number of 0 or more"},
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"centre": [1]}}})",
          "joint 'Hips': 'centre' is not a list of 3 finite numbers"},
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"limits": {"twist_left": 3}}}})",

@@ -47,23 +47,40 @@ const Case cases[] = {
     {"the file has no skin, so no joints to make a figure of", [](Gltf& f) { f.json.erase("skins"); }},
     {"skin 0 has no joints", [](Gltf& f) { f.json["skins"][0].erase("joints"); }},
     {"skin 0: 'joints' is 9, it must be below 2", [](Gltf& f) { f.json["skins"][0]["joints"][0] = 9; }},
-    {"skin 0: 'joints' is -1, not a whole number of 0 or more", [](Gltf& f) { f.json["skins"][0]["joints"][0] = -1; }},
+    {"skin 0: 'joints' is -1, not a whole number of 0 or more",
+     [](Gltf& f) { f.json["skins"][0]["joints"][0] = -1; }},
     {"node 0 ('base') and node 1 ('top') of one skin have no node above both: two roots",
      [](Gltf& f) { f.json["nodes"][0].erase("children"); }},
-    {"node 0 ('base') is its own ancestor", [](Gltf& f) { f.json["nodes"][1]["children"] = Json::array({0}); }},
+    {"node 0 ('base') is its own ancestor",
+     [](Gltf& f) { f.json["nodes"][1]["children"] = Json::array({0}); }},
     {"node 1 ('top') has two parents, node 0 ('base') and node 2 ('other')",
-     [](Gltf& f) { f.node("other", -1, {{"children", Json::array({1})}}); }},
+     [](Gltf& f) {
+         f.node("other", -1, {{"children", Json::array({1})}});
+     }},
     {"node 0 ('base'): 'translation' is not a list of 3 finite numbers",
-     [](Gltf& f) { f.json["nodes"][0]["translation"] = Json::array({1, 2}); }},
+     [](Gltf& f) {
+         f.json["nodes"][0]["translation"] = Json::array({1, 2});
+     }},
     {"node 0 ('base'): 'rotation' is not of unit length",
-     [](Gltf& f) { f.json["nodes"][0]["rotation"] = Json::array({0, 0, 0, 2}); }},
+     [](Gltf& f) {
+         f.json["nodes"][0]["rotation"] = Json::array({0, 0, 0, 2});
+     }},
     {"node 0 ('base') is scaled unevenly; a figure needs even scale above its joints",
-     [](Gltf& f) { f.json["nodes"][0]["scale"] = Json::array({1, 1, 2}); }},
+     [](Gltf& f) {
+         f.json["nodes"][0]["scale"] = Json::array({1, 1, 2});
+     }},
     {"node 0 ('base') has a negative scale (a mirror)",
-     [](Gltf& f) { f.json["nodes"][0]["scale"] = Json::array({-1, 1, 1}); }},
-    {"node 0 ('base') has a scale of zero", [](Gltf& f) { f.json["nodes"][0]["scale"] = Json::array({0, 0, 0}); }},
+     [](Gltf& f) {
+         f.json["nodes"][0]["scale"] = Json::array({-1, 1, 1});
+     }},
+    {"node 0 ('base') has a scale of zero",
+     [](Gltf& f) {
+         f.json["nodes"][0]["scale"] = Json::array({0, 0, 0});
+     }},
     {"node 0 ('base') is sheared; a figure needs rotation, translation and even scale",
-     [](Gltf& f) { f.json["nodes"][0]["matrix"] = Json::array({1, 0, 0, 0, 1, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1}); }},
+     [](Gltf& f) {
+         f.json["nodes"][0]["matrix"] = Json::array({1, 0, 0, 0, 1, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1});
+     }},
     {"animation 0 ('move0'): 'channels' is missing or not a list",
      [](Gltf& f) { f.json["animations"][0].erase("channels"); }},
     {"animation 0 ('move0') channel 0: 'sampler' is 4, it must be below 1",
@@ -71,37 +88,60 @@ const Case cases[] = {
     {"animation 0 ('move0') channel 0: 'interpolation' is 'SMOOTH', not one of STEP, LINEAR, CUBICSPLINE",
      [](Gltf& f) { f.json["animations"][0]["samplers"][0]["interpolation"] = "SMOOTH"; }},
     {"animation 0 ('move0') channel 1 moves the rotation of node 1 ('top') a second time",
-     [](Gltf& f) { f.track(0, 1, "rotation", {0}, {0, 0, 0, 1}); }},
+     [](Gltf& f) {
+         f.track(0, 1, "rotation", {0}, {0, 0, 0, 1});
+     }},
     {"animation 0 ('move0') channel 0: time 1 lies before the one ahead of it",
-     [](Gltf& f) { f.json["animations"][0]["samplers"][0]["input"] = f.floats("SCALAR", {1, 0}); }},
+     [](Gltf& f) {
+         f.json["animations"][0]["samplers"][0]["input"] = f.floats("SCALAR", {1, 0});
+     }},
     {"animation 0 ('move0') channel 0 has 3 times and 2 values",
-     [](Gltf& f) { f.json["animations"][0]["samplers"][0]["input"] = f.floats("SCALAR", {0, 1, 2}); }},
+     [](Gltf& f) {
+         f.json["animations"][0]["samplers"][0]["input"] = f.floats("SCALAR", {0, 1, 2});
+     }},
     {"animation 0 ('move0') channel 0: the rotation of key 1 is not of unit length",
-     [](Gltf& f) { f.json["animations"][0]["samplers"][0]["output"] = f.floats("VEC4", {0, 0, 0, 1, 0, 0, 0, 0}); }},
+     [](Gltf& f) {
+         f.json["animations"][0]["samplers"][0]["output"] = f.floats("VEC4", {0, 0, 0, 1, 0, 0, 0, 0});
+     }},
     {"accessor 2 element 0 is not finite",
      [](Gltf& f) {
          const float nan = std::numeric_limits<float>::quiet_NaN();
          f.json["animations"][0]["samplers"][0]["output"] = f.floats("VEC4", {nan, 0, 0, 1, 0, 0, 0, 1});
      }},
-    {"accessor 1 is of type 'VEC3', 'VEC4' is needed here", [](Gltf& f) { f.json["accessors"][1]["type"] = "VEC3"; }},
+    {"accessor 1 is of type 'VEC3', 'VEC4' is needed here",
+     [](Gltf& f) { f.json["accessors"][1]["type"] = "VEC3"; }},
     {"accessor 1: 'componentType' 5130 is not one of glTF 2.0",
      [](Gltf& f) { f.json["accessors"][1]["componentType"] = 5130; }},
-    {"accessor 1 needs 48 bytes of bufferView 1, which has 32", [](Gltf& f) { f.json["accessors"][1]["count"] = 3; }},
-    {"accessor 1 claims 99999999999 elements", [](Gltf& f) { f.json["accessors"][1]["count"] = 99999999999; }},
+    {"accessor 1 needs 48 bytes of bufferView 1, which has 32",
+     [](Gltf& f) { f.json["accessors"][1]["count"] = 3; }},
+    {"accessor 1 claims 99999999999 elements",
+     [](Gltf& f) { f.json["accessors"][1]["count"] = 99999999999; }},
     {"bufferView 1 ends at byte 1008 of buffer 0, which has 40",
      [](Gltf& f) { f.json["bufferViews"][1]["byteLength"] = 1000; }},
     {"bufferView 1 is compressed (EXT_meshopt_compression), which is not read",
-     [](Gltf& f) { f.json["bufferViews"][1]["extensions"] = {{"EXT_meshopt_compression", Json::object()}}; }},
+     [](Gltf& f) {
+         f.json["bufferViews"][1]["extensions"] = {{"EXT_meshopt_compression", Json::object()}};
+     }},
     {"buffer 0 says 4000 bytes, only 40 are there",
-     [](Gltf& f) { f.json["buffers"].push_back({{"byteLength", 4000}, {"uri", "data:;base64," + std::string(54, 'A')}}); }},
+     [](Gltf& f) {
+         f.json["buffers"].push_back({{"byteLength", 4000}, {"uri", "data:;base64," + std::string(54, 'A')}});
+     }},
     {"buffer 0 has a data: URI that is not base64",
-     [](Gltf& f) { f.json["buffers"].push_back({{"byteLength", 4}, {"uri", "data:text/plain,abcd"}}); }},
+     [](Gltf& f) {
+         f.json["buffers"].push_back({{"byteLength", 4}, {"uri", "data:text/plain,abcd"}});
+     }},
     {"buffer 0 lies at 'https://example.org/a.bin': only relative paths and data: URIs are read",
-     [](Gltf& f) { f.json["buffers"].push_back({{"byteLength", 4}, {"uri", "https://example.org/a.bin"}}); }},
+     [](Gltf& f) {
+         f.json["buffers"].push_back({{"byteLength", 4}, {"uri", "https://example.org/a.bin"}});
+     }},
     {"buffer 0 has no data: neither a URI nor a .glb chunk",
-     [](Gltf& f) { f.json["buffers"].push_back({{"byteLength", 4}}); }},
+     [](Gltf& f) {
+         f.json["buffers"].push_back({{"byteLength", 4}});
+     }},
     {"cannot read 'gone.bin': No such file or directory",
-     [](Gltf& f) { f.json["buffers"].push_back({{"byteLength", 4}, {"uri", "gone.bin"}}); }},
+     [](Gltf& f) {
+         f.json["buffers"].push_back({{"byteLength", 4}, {"uri", "gone.bin"}});
+     }},
 };
 
 } // namespace
@@ -135,7 +175,8 @@ TEST(GltfBroken, Containers) {
     EXPECT_EQ(fault_of(good.substr(0, 10)), "the .glb header is truncated");
     const std::string size = std::to_string(good.size());
     EXPECT_EQ(fault_of(good.substr(0, good.size() - 1)), "the file is truncated: its header says " + size +
-                                                             " bytes, it has " + std::to_string(good.size() - 1));
+                                                             " bytes, it has " +
+                                                             std::to_string(good.size() - 1));
     std::string wrong = good;
     wrong[4] = 1;
     EXPECT_EQ(fault_of(wrong), "it is .glb version 1; only version 2 is read");
@@ -157,6 +198,7 @@ TEST(GltfBroken, EverySpoiltByte) {
             wrong[i] = value;
             faults += fault_of(wrong) != "no fault";
         }
-    for (std::size_t i = 0; i < good.size(); ++i) faults += fault_of(good.substr(0, i)) != "no fault";
+    for (std::size_t i = 0; i < good.size(); ++i)
+        faults += fault_of(good.substr(0, i)) != "no fault";
     EXPECT_GT(faults, static_cast<int>(good.size()));
 }

@@ -23,13 +23,16 @@ Gltf rod() {
     return file;
 }
 
-std::unique_ptr<CharacterFile> open(const Gltf& file) { return open_gltf(file.text(), "", ""); }
+std::unique_ptr<CharacterFile> open(const Gltf& file) {
+    return open_gltf(file.text(), "", "");
+}
 
 void expect_near(const Vec3& a, const Vec3& b, double tolerance = 1e-6) {
     EXPECT_NEAR(norm(a - b), 0, tolerance) << a.x << " " << a.y << " " << a.z;
 }
 void expect_same_turn(const Quat& a, const Quat& b, double tolerance = 1e-6) {
-    EXPECT_NEAR(norm(log_rotation(conjugate(a) * b)), 0, tolerance) << a.x << " " << a.y << " " << a.z << " " << a.w;
+    EXPECT_NEAR(norm(log_rotation(conjugate(a) * b)), 0, tolerance)
+        << a.x << " " << a.y << " " << a.z << " " << a.w;
 }
 
 } // namespace
@@ -75,8 +78,8 @@ TEST(GltfSampling, CubicSpline) {
 
 TEST(GltfSampling, CubicRotationIsNormalised) {
     Gltf file = rod();
-    file.track(0, 1, "rotation", {0, 1}, {0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, half, half, 0, 0, 0, 0},
-               "CUBICSPLINE");
+    file.track(0, 1, "rotation", {0, 1},
+               {0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, half, half, 0, 0, 0, 0}, "CUBICSPLINE");
     const Quat q = open(file)->pose(0, 0.5).rotations[1];
     EXPECT_NEAR(dot(q, q), 1, 1e-15);
     expect_same_turn(q, exp_rotation({0, 0, pi / 4}));
@@ -107,7 +110,8 @@ TEST(GltfAccessor, StrideAndOffset) {
     Gltf file = rod();
     file.floats("SCALAR", {9, 1, 2, 3, 9, 4, 5, 6, 9});
     file.json["bufferViews"].back()["byteStride"] = 16;
-    file.json["accessors"].back() = {{"bufferView", 0}, {"byteOffset", 4}, {"componentType", 5126}, {"count", 2}, {"type", "VEC3"}};
+    file.json["accessors"].back() = {
+        {"bufferView", 0}, {"byteOffset", 4}, {"componentType", 5126}, {"count", 2}, {"type", "VEC3"}};
     GltfDocument document(file.text(), "");
     EXPECT_EQ(read_accessor(document, 0, "VEC3"), (std::vector<double>{1, 2, 3, 4, 5, 6}));
 }
@@ -116,22 +120,23 @@ TEST(GltfAccessor, SparseOverZeros) {
     Gltf file = rod();
     file.accessor("SCALAR", 5123, 2, std::string("\x01\x00\x03\x00", 4));
     file.floats("SCALAR", {7, 8});
-    file.json["accessors"].push_back(
-        {{"componentType", 5126},
-         {"count", 5},
-         {"type", "SCALAR"},
-         {"sparse",
-          {{"count", 2}, {"indices", {{"bufferView", 0}, {"componentType", 5123}}}, {"values", {{"bufferView", 1}}}}}});
+    file.json["accessors"].push_back({{"componentType", 5126},
+                                      {"count", 5},
+                                      {"type", "SCALAR"},
+                                      {"sparse",
+                                       {{"count", 2},
+                                        {"indices", {{"bufferView", 0}, {"componentType", 5123}}},
+                                        {"values", {{"bufferView", 1}}}}}});
     GltfDocument document(file.text(), "");
     EXPECT_EQ(read_accessor(document, 2, "SCALAR"), (std::vector<double>{0, 7, 0, 8, 0}));
 }
 
 TEST(GltfSkeleton, ParentsComeFirstAndNodesBetweenAreJoints) {
     Gltf file;
-    file.node("leaf", -1);                                 // 0, joint
-    file.node("root", -1);                                 // 1, joint
+    file.node("leaf", -1); // 0, joint
+    file.node("root", -1); // 1, joint
     file.json["nodes"][1]["children"] = Json::array({2});
-    file.node("between", -1);                              // 2, not in the skin
+    file.node("between", -1); // 2, not in the skin
     file.json["nodes"][2]["children"] = Json::array({0});
     file.json["skins"].push_back({{"joints", Json::array({0, 1})}});
     const auto character = open(file);

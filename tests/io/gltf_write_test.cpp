@@ -24,8 +24,8 @@ Gltf moving(const std::string& interpolation = "LINEAR") {
     file.json["skins"].push_back({{"joints", Json::array({0, 1})}});
     if (interpolation == "CUBICSPLINE")
         file.track(0, 1, "rotation", {0, 1, 2},
-                   {0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0.5f, 0, 0, 0, 0, 0, 0, 0, half, half,
-                    0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0},
+                   {0,    0,    0, 0, 0, 0, 0, 1, 0, 0, 0.5f, 0, 0, 0, 0, 0, 0, 0,
+                    half, half, 0, 0, 0, 0, 0, 0, 0, 0, 0,    0, 1, 0, 0, 0, 0, 0},
                    interpolation);
     else
         file.track(0, 1, "rotation", {0, 1, 2}, {0, 0, 0, 1, 0, 0, half, half, 0, 0, 1, 0}, interpolation);
@@ -40,9 +40,13 @@ std::string written(const std::string& bytes, int clip, double seconds, const Qu
     return character->rewritten(clip, seconds, pose, {{1, false, true}}, "out.gltf");
 }
 
-double angle_between(const Quat& a, const Quat& b) { return norm(log_rotation(conjugate(a) * b)); }
+double angle_between(const Quat& a, const Quat& b) {
+    return norm(log_rotation(conjugate(a) * b));
+}
 
-Json json_of(const std::string& bytes) { return GltfDocument(bytes, "").json(); }
+Json json_of(const std::string& bytes) {
+    return GltfDocument(bytes, "").json();
+}
 
 } // namespace
 
@@ -57,10 +61,12 @@ TEST(GltfWrite, AKeyIsReplacedAndTheOthersStay) {
     for (const std::string kind : {"LINEAR", "STEP", "CUBICSPLINE"}) {
         for (const bool binary : {false, true}) {
             const std::string old_bytes = binary ? moving(kind).glb() : moving(kind).text();
-            const auto before = open_gltf(old_bytes, "", ""), after = open_gltf(written(old_bytes, 0, 1, quarter_x), "", "");
+            const auto before = open_gltf(old_bytes, "", ""),
+                       after = open_gltf(written(old_bytes, 0, 1, quarter_x), "", "");
             EXPECT_LT(angle_between(after->pose(0, 1).rotations[1], quarter_x), 1e-6) << kind;
             for (const double t : {0.0, 2.0})
-                EXPECT_EQ(angle_between(after->pose(0, t).rotations[1], before->pose(0, t).rotations[1]), 0) << kind;
+                EXPECT_EQ(angle_between(after->pose(0, t).rotations[1], before->pose(0, t).rotations[1]), 0)
+                    << kind;
             EXPECT_EQ(after->key_times(0), before->key_times(0));
         }
     }
@@ -69,10 +75,12 @@ TEST(GltfWrite, AKeyIsReplacedAndTheOthersStay) {
 TEST(GltfWrite, AKeyIsPutInBetween) {
     for (const std::string kind : {"LINEAR", "STEP", "CUBICSPLINE"}) {
         const std::string old_bytes = moving(kind).text();
-        const auto before = open_gltf(old_bytes, "", ""), after = open_gltf(written(old_bytes, 0, 0.5, quarter_x), "", "");
+        const auto before = open_gltf(old_bytes, "", ""),
+                   after = open_gltf(written(old_bytes, 0, 0.5, quarter_x), "", "");
         EXPECT_LT(angle_between(after->pose(0, 0.5).rotations[1], quarter_x), 1e-6) << kind;
         for (const double t : {0.0, 1.0, 1.3, 2.0})
-            EXPECT_EQ(angle_between(after->pose(0, t).rotations[1], before->pose(0, t).rotations[1]), 0) << kind;
+            EXPECT_EQ(angle_between(after->pose(0, t).rotations[1], before->pose(0, t).rotations[1]), 0)
+                << kind;
         EXPECT_EQ(after->key_times(0), (std::vector<double>{0, 0.5, 1, 2}));
     }
 }
@@ -104,7 +112,8 @@ TEST(GltfWrite, SharedSamplersDoNotLeak) {
     animation["channels"].push_back({{"sampler", 0}, {"target", {{"node", 0}, {"path", "rotation"}}}});
     file.json["animations"].push_back(animation); // a second clip over the same accessors
     const std::string old_bytes = file.text();
-    const auto before = open_gltf(old_bytes, "", ""), after = open_gltf(written(old_bytes, 0, 1, quarter_x), "", "");
+    const auto before = open_gltf(old_bytes, "", ""),
+               after = open_gltf(written(old_bytes, 0, 1, quarter_x), "", "");
     EXPECT_LT(angle_between(after->pose(0, 1).rotations[1], quarter_x), 1e-6);
     EXPECT_EQ(angle_between(after->pose(0, 1).rotations[0], before->pose(0, 1).rotations[0]), 0);
     EXPECT_EQ(angle_between(after->pose(1, 1).rotations[1], before->pose(1, 1).rotations[1]), 0);
@@ -116,9 +125,11 @@ TEST(GltfWrite, WhatIsUnknownSurvives) {
     file.json["extensions"] = {{"XYZ_made_up", {{"b", 1.5}, {"a", Json::array({true, nullptr})}}}};
     file.json["animations"][0]["samplers"][0]["extras"] = "kept too";
     const Json before = json_of(file.glb()), after = json_of(written(file.glb(), 0, 1, quarter_x));
-    for (const char* key : {"asset", "nodes", "skins", "extensions", "extensionsUsed"}) EXPECT_EQ(after[key], before[key]);
+    for (const char* key : {"asset", "nodes", "skins", "extensions", "extensionsUsed"})
+        EXPECT_EQ(after[key], before[key]);
     for (const char* list : {"accessors", "bufferViews"})
-        for (std::size_t i = 0; i < before[list].size(); ++i) EXPECT_EQ(after[list][i], before[list][i]);
+        for (std::size_t i = 0; i < before[list].size(); ++i)
+            EXPECT_EQ(after[list][i], before[list][i]);
     EXPECT_EQ(after["animations"][0]["samplers"][0], before["animations"][0]["samplers"][0]);
     EXPECT_EQ(after["animations"][0]["samplers"][1]["extras"], "kept too");
     EXPECT_EQ(after["buffers"].size(), 1u);
@@ -129,7 +140,8 @@ TEST(GltfWrite, ChunksOfTheContainerSurvive) {
     const std::string extra("\x04\x00\x00\x00WXYZ\x01\x02\x03\x04", 12);
     const std::uint32_t length = static_cast<std::uint32_t>(bytes.size() + extra.size());
     bytes += extra;
-    for (std::size_t k = 0; k < 4; ++k) bytes[8 + k] = static_cast<char>((length >> (8 * k)) & 0xFFu);
+    for (std::size_t k = 0; k < 4; ++k)
+        bytes[8 + k] = static_cast<char>((length >> (8 * k)) & 0xFFu);
     const std::string after = written(bytes, 0, 1, quarter_x);
     EXPECT_EQ(after.substr(after.size() - 12), extra);
     EXPECT_EQ(GltfDocument(after, "").chunks()[0].bytes.substr(0, moving().bytes.size()), moving().bytes);
@@ -137,7 +149,8 @@ TEST(GltfWrite, ChunksOfTheContainerSurvive) {
 
 TEST(GltfWrite, NodesWithoutAnAnimation) {
     Gltf file = moving();
-    file.json["nodes"][1] = {{"name", "top"}, {"matrix", Json::array({2, 0, 0, 0, 0, 2, 0, 0, 0, 0, 2, 0, 0, 2, 0, 1})}};
+    file.json["nodes"][1] = {{"name", "top"},
+                             {"matrix", Json::array({2, 0, 0, 0, 0, 2, 0, 0, 0, 0, 2, 0, 0, 2, 0, 1})}};
     file.json.erase("animations");
     Json after = json_of(written(file.text(), -1, 0, quarter_x));
     EXPECT_FALSE(after["nodes"][1].contains("rotation")); // a matrix stays a matrix
@@ -167,7 +180,8 @@ TEST(GltfWrite, JointZeroGoesBackBelowItsArmature) {
     pose.translations[0] += {0.1, 0.2, 0.3};
     pose.rotations[0] = quarter_x;
     pose.translations[1].y += 0.25;
-    const auto after = open_gltf(before->rewritten(-1, 0, pose, {{0, true, true}, {1, true, false}}, "x.gltf"), "", "");
+    const auto after =
+        open_gltf(before->rewritten(-1, 0, pose, {{0, true, true}, {1, true, false}}, "x.gltf"), "", "");
     const Pose again = after->pose(-1, 0);
     EXPECT_NEAR(norm(again.translations[0] - pose.translations[0]), 0, 1e-12);
     EXPECT_LT(angle_between(again.rotations[0], quarter_x), 1e-12);
@@ -183,7 +197,8 @@ TEST(GltfWrite, ANewFolderStillFindsTheOldBuffers) {
     const auto before = open_gltf(made::read(folder / "in/a.gltf"), folder / "in", "");
     Pose pose = before->pose(0, 1);
     pose.rotations[1] = quarter_x;
-    made::write(folder / "out/b.gltf", before->rewritten(0, 1, pose, {{1, false, true}}, folder / "out/b.gltf"));
+    made::write(folder / "out/b.gltf",
+                before->rewritten(0, 1, pose, {{1, false, true}}, folder / "out/b.gltf"));
 
     const Json json = json_of(made::read(folder / "out/b.gltf"));
     EXPECT_EQ(json["buffers"][0]["uri"], "../in/data.bin");
@@ -197,7 +212,8 @@ TEST(GltfWrite, ANewFolderStillFindsTheOldBuffers) {
 TEST(GltfWrite, IndentedTextStaysIndented) {
     Gltf file = moving();
     file.json["buffers"].push_back(
-        {{"byteLength", file.bytes.size()}, {"uri", "data:application/octet-stream;base64," + base64_encode(file.bytes)}});
+        {{"byteLength", file.bytes.size()},
+         {"uri", "data:application/octet-stream;base64," + base64_encode(file.bytes)}});
     EXPECT_EQ(written(file.json.dump(3), 0, 1, quarter_x).substr(0, 8), "{\n   \"as");
     EXPECT_EQ(written(file.json.dump(1, '\t'), 0, 1, quarter_x).substr(0, 6), "{\n\t\"as");
 }

@@ -17,7 +17,8 @@ using aplomb::io::Json;
 namespace {
 
 void put_u32(std::string& bytes, std::uint32_t value) {
-    for (int k = 0; k < 4; ++k) bytes += static_cast<char>((value >> (8 * k)) & 0xFFu);
+    for (int k = 0; k < 4; ++k)
+        bytes += static_cast<char>((value >> (8 * k)) & 0xFFu);
 }
 
 struct Part {
@@ -67,7 +68,8 @@ void put_bvh_joint(std::string& text, const Part& part, const std::string& inden
         const bool foot = std::string(part.name).find("Foot") != std::string::npos;
         const bool head = std::string(part.name) == "Head";
         const std::string end = foot ? "0 -7 18" : head ? "0 20 0" : "0 -18 0";
-        text += indent + "\tEnd Site\n" + indent + "\t{\n" + indent + "\t\tOFFSET " + end + "\n" + indent + "\t}\n";
+        text += indent + "\tEnd Site\n" + indent + "\t{\n" + indent + "\t\tOFFSET " + end + "\n" + indent +
+                "\t}\n";
     }
     text += indent + "}\n";
 }
@@ -99,7 +101,8 @@ void write(const std::filesystem::path& path, const std::string& bytes) {
 
 Gltf::Gltf() {
     json = {{"asset", {{"version", "2.0"}}}};
-    for (const char* list : {"nodes", "skins", "bufferViews", "accessors", "buffers"}) json[list] = Json::array();
+    for (const char* list : {"nodes", "skins", "bufferViews", "accessors", "buffers"})
+        json[list] = Json::array();
 }
 
 int Gltf::node(const std::string& name, int parent, Json members) {
@@ -119,7 +122,8 @@ int Gltf::accessor(const std::string& type, int component, std::size_t count, co
                    bool normalized) {
     json["bufferViews"].push_back({{"buffer", 0}, {"byteOffset", bytes.size()}, {"byteLength", raw.size()}});
     bytes += raw;
-    while (bytes.size() % 4 != 0) bytes += '\0';
+    while (bytes.size() % 4 != 0)
+        bytes += '\0';
     Json accessor = {{"bufferView", json["bufferViews"].size() - 1},
                      {"componentType", component},
                      {"count", count},
@@ -131,7 +135,8 @@ int Gltf::accessor(const std::string& type, int component, std::size_t count, co
 
 int Gltf::floats(const std::string& type, const std::vector<float>& values) {
     std::string raw;
-    for (const float value : values) put_u32(raw, std::bit_cast<std::uint32_t>(value));
+    for (const float value : values)
+        put_u32(raw, std::bit_cast<std::uint32_t>(value));
     const std::size_t width = type == "SCALAR" ? 1 : type == "VEC3" ? 3 : 4;
     return accessor(type, 5126, values.size() / width, raw);
 }
@@ -146,7 +151,8 @@ void Gltf::track(std::size_t animation, int node, const std::string& path, const
     Json& target = json["animations"][animation];
     const int input = floats("SCALAR", times);
     const int output = floats(path == "rotation" ? "VEC4" : "VEC3", values);
-    target["channels"].push_back({{"sampler", target["samplers"].size()}, {"target", {{"node", node}, {"path", path}}}});
+    target["channels"].push_back(
+        {{"sampler", target["samplers"].size()}, {"target", {{"node", node}, {"path", path}}}});
     target["samplers"].push_back({{"input", input}, {"output", output}, {"interpolation", interpolation}});
 }
 
@@ -164,7 +170,8 @@ std::string Gltf::glb() const {
     Json whole = json;
     if (whole["buffers"].empty()) whole["buffers"].push_back({{"byteLength", bytes.size()}});
     std::string text = whole.dump(), file;
-    while (text.size() % 4 != 0) text += ' ';
+    while (text.size() % 4 != 0)
+        text += ' ';
     put_u32(file, aplomb::io::glb_magic);
     put_u32(file, 2);
     put_u32(file, static_cast<std::uint32_t>(28 + text.size() + bytes.size()));
@@ -201,7 +208,8 @@ std::string lay_figure_bvh() {
     const std::size_t turns = 3 * parts.size();
     for (int frame = 0; frame < 3; ++frame) {
         text += std::to_string(frame) + " 92.0 0";
-        for (std::size_t i = 0; i < turns; ++i) text += " " + std::to_string(static_cast<double>((i * 7) % 11) - 5.0 + frame);
+        for (std::size_t i = 0; i < turns; ++i)
+            text += " " + std::to_string(static_cast<double>((i * 7) % 11) - 5.0 + frame);
         text += "\n";
     }
     return text;

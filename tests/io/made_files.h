@@ -41,7 +41,7 @@ public:
     void track(std::size_t animation, int node, const std::string& path, const std::vector<float>& times,
                const std::vector<float>& values, const std::string& interpolation = "LINEAR");
 
-    std::string text() const;                // buffer 0 as a data: URI
+    std::string text() const;                              // buffer 0 as a data: URI
     std::string text_beside(const std::string& uri) const; // buffer 0 in another file
     std::string glb() const;
 };

@@ -14,9 +14,13 @@ using namespace aplomb;
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
-Area hull_of(std::vector<Vec2> points) { return convex_hull(points.data(), static_cast<int>(points.size())); }
+Area hull_of(std::vector<Vec2> points) {
+    return convex_hull(points.data(), static_cast<int>(points.size()));
+}
 
-Vec2 with(const Bearer& b, double m) { return (b.point * b.mass + b.load_point * m) * (1 / (b.mass + m)); }
+Vec2 with(const Bearer& b, double m) {
+    return (b.point * b.mass + b.load_point * m) * (1 / (b.mass + m));
+}
 
 // OpenStax College Physics, chapter 9: 26.0 kg at 1.60 m is held in balance by 32.0 kg at 1.30 m.
 TEST(ReadsAs, OpenStaxSeeSaw) {
@@ -39,14 +43,16 @@ TEST(ReadsAs, RangeAgainstScan) {
         for (int i = 0; i < 6; ++i)
             points.push_back({.6 * place(random), .6 * place(random)});
         const Area area = hull_of(points);
-        const Bearer bearer = {{.5 * place(random), .5 * place(random)}, 75, {2 * place(random), 2 * place(random)}};
+        const Bearer bearer = {
+            {.5 * place(random), .5 * place(random)}, 75, {2 * place(random), 2 * place(random)}};
         const MassRange range = masses_inside(bearer, area);
         empty += range.empty();
         bounded += range.highest < infinite && !range.empty();
         for (double m = 0; m < 2000; m = 1.02 * m + .02) {
             const double margin = margin_of(area, with(bearer, m));
             if (std::fabs(margin) < 1e-6) continue;
-            EXPECT_EQ(margin > 0, m >= range.lowest && m <= range.highest) << "round " << round << ", " << m << " kg";
+            EXPECT_EQ(margin > 0, m >= range.lowest && m <= range.highest)
+                << "round " << round << ", " << m << " kg";
         }
     }
     EXPECT_GT(empty, 20);
@@ -63,7 +69,8 @@ TEST(ReadsAs, NearestMassAgainstScan) {
         double nearest = 1e300;
         for (double m = 0; m < 1e6; m = 1.001 * m + .001)
             nearest = std::min(nearest, norm(with(bearer, m) - target));
-        const double found = std::isinf(mass) ? norm(bearer.load_point - target) : norm(with(bearer, mass) - target);
+        const double found =
+            std::isinf(mass) ? norm(bearer.load_point - target) : norm(with(bearer, mass) - target);
         EXPECT_LE(found, nearest + 1e-9) << "round " << round;
     }
 }

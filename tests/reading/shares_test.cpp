@@ -19,7 +19,9 @@ std::vector<double> forces_at(const std::vector<BearingPoint>& points, const Vec
     return forces;
 }
 
-Area hull_of(std::vector<Vec2> points) { return convex_hull(points.data(), static_cast<int>(points.size())); }
+Area hull_of(std::vector<Vec2> points) {
+    return convex_hull(points.data(), static_cast<int>(points.size()));
+}
 
 /// What the second of two supports bears, `length` apart, under a weight `along` from the first.
 double second_of_two(double length, double along) {
@@ -45,7 +47,8 @@ TEST(Shares, OpenStaxBridge) {
     EXPECT_NEAR(second_of_two(20, 5) * 1000 * openstax_gravity, 2450, 1e-6);
 }
 
-// OpenStax College Physics, chapter 9, problems: push-up, 50 kg, feet to centre of mass .90 m, to hands 1.50 m.
+// OpenStax College Physics, chapter 9, problems: push-up, 50 kg, feet to centre of mass .90 m, to hands 1.50
+// m.
 TEST(Shares, OpenStaxPushUp) {
     const std::vector<double> f =
         forces_at({{{0, .1}, 1}, {{0, -.1}, 1}, {{1.5, .2}, 1}, {{1.5, -.2}, 1}}, {.9, 0});
@@ -61,8 +64,7 @@ TEST(Shares, ReactionBoard) {
 
 // The same slides: a board on three points, W 80, 2.01 m. Three points leave nothing open either.
 TEST(Shares, ReactionBoardOnThreePoints) {
-    const std::vector<double> f =
-        forces_at({{{0, 0}, 1}, {{2.01, 0}, 1}, {{0, 2.01}, 1}}, {1.0176, .4648});
+    const std::vector<double> f = forces_at({{{0, 0}, 1}, {{2.01, 0}, 1}, {{0, 2.01}, 1}}, {1.0176, .4648});
     EXPECT_NEAR(f[1] * 80, 74 - 33.5, 2e-3);
     EXPECT_NEAR(f[2] * 80, 41 - 22.5, 2e-3);
 }
@@ -92,7 +94,8 @@ void circuit(const Vec2* x, double* d) {
     }
 }
 
-/// Every direction that keeps the balance is a sum of such circuits, so no better one among them means none at all.
+/// Every direction that keeps the balance is a sum of such circuits, so no better one among them means none
+/// at all.
 double best_descent(const Case& c, const std::vector<double>& f) {
     const int n = static_cast<int>(c.points.size());
     double steepest = 0;

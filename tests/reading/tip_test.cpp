@@ -10,7 +10,9 @@ namespace {
 
 using namespace aplomb;
 
-Area hull_of(std::vector<Vec2> points) { return convex_hull(points.data(), static_cast<int>(points.size())); }
+Area hull_of(std::vector<Vec2> points) {
+    return convex_hull(points.data(), static_cast<int>(points.size()));
+}
 
 Ground level_ground(const Vec3& gravity = {0, -9.80665, 0}) {
     return make_ground({0, 0, 0}, {0, 1, 0}, gravity, {});

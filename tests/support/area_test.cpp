@@ -90,9 +90,8 @@ TEST(Area, HullHoldsAllPointsAndNoMore) {
             EXPECT_NEAR(norm(area.normal[e]), 1, 1e-12);
         }
         for (int i = 0; i < area.count; ++i) {
-            const bool given = std::any_of(points.begin(), points.end(), [&](const Vec2& p) {
-                return norm(p - area.corner[i]) == 0;
-            });
+            const bool given = std::any_of(points.begin(), points.end(),
+                                           [&](const Vec2& p) { return norm(p - area.corner[i]) == 0; });
             EXPECT_TRUE(given);
         }
     }

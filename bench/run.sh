@@ -1,0 +1,12 @@
+#!/bin/sh
+# SPDX-License-Identifier: MIT
+# Builds the benchmarks as a release and runs them. Usage: bench/run.sh [build folder] [benchmark's options]
+set -e
+source=$(cd "$(dirname "$0")/.." && pwd)
+build=${1:-$source/build-bench}
+[ $# -gt 0 ] && shift
+cmake -S "$source" -B "$build" -DCMAKE_BUILD_TYPE=Release -DAPLOMB_BENCH=ON -DAPLOMB_FILES=OFF -DAPLOMB_COMMAND=OFF \
+      -DAPLOMB_EXAMPLES=OFF -DAPLOMB_TESTS=OFF
+cmake --build "$build" --target solve_bench
+"$build/bench/solve_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \
+      --benchmark_enable_random_interleaving=true "$@"

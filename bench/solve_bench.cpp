@@ -1,0 +1,201 @@
+// SPDX-License-Identifier: MIT
+// Times of a correction, and how many plain passes (plain_pass.h) over the same figure one costs.
+#include <benchmark/benchmark.h>
+#include <time.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <map>
+
+#include "plain_pass.h"
+#include "scenes.h"
+
+namespace {
+
+using bench::input_count;
+using bench::PlainPass;
+using bench::Scene;
+
+constexpr int32_t figure_sizes[] = {22, 60, 300};
+
+/// One figure with the memory that a correction writes to.
+struct Subject {
+    explicit Subject(int32_t joints)
+        : scene(joints), plain(scene.figure.get()), translations(3 * static_cast<size_t>(joints)),
+          rotations(4 * static_cast<size_t>(joints)) {
+        aplomb_result_init(&result, sizeof result);
+    }
+
+    aplomb_status solve(size_t pose, const aplomb_load& load) {
+        const aplomb_situation situation = scene.situation(pose, load);
+        return aplomb_balance(scene.solver.get(), &situation, nullptr, translations.data(), rotations.data(),
+                              &result, nullptr);
+    }
+
+    Scene scene;
+    PlainPass plain;
+    std::vector<double> translations, rotations;
+    aplomb_result result;
+};
+
+// ---- Checks before timing --------------------------------------------------------------------------------
+
+bool centre_is_right(Subject& subject, size_t pose) {
+    const aplomb_situation situation = subject.scene.poses[pose].situation();
+    aplomb_reading reading;
+    aplomb_reading_init(&reading, sizeof reading);
+    if (aplomb_read(subject.scene.solver.get(), &situation, nullptr, &reading, nullptr)) return false;
+    subject.plain.run(situation.translations, situation.rotations);
+    return (subject.plain.centre() - Eigen::Map<const Eigen::Vector3d>(reading.body_centre)).norm() < 1e-12;
+}
+
+/// Against central differences.
+bool jacobian_is_right(Subject& subject, size_t pose) {
+    constexpr double step = 1e-5;
+    lay::Pose moved = subject.scene.poses[pose];
+    subject.plain.run(moved.translations.data(), moved.rotations.data());
+    const std::vector<Eigen::Matrix3d> jacobian = subject.plain.jacobian();
+    for (size_t j = 0; j < jacobian.size(); ++j) {
+        Eigen::Map<Eigen::Quaterniond> turn(&moved.rotations[4 * j]);
+        const Eigen::Quaterniond keyed = turn;
+        for (int k = 0; k < 3; ++k) {
+            Eigen::Vector3d end[2];
+            for (int side = 0; side < 2; ++side) {
+                const double angle = side ? step : -step;
+                turn = keyed * Eigen::Quaterniond(Eigen::AngleAxisd(angle, Eigen::Vector3d::Unit(k)));
+                subject.plain.run(moved.translations.data(), moved.rotations.data());
+                end[side] = subject.plain.centre();
+            }
+            turn = keyed;
+            if (((end[1] - end[0]) / (2 * step) - jacobian[j].col(k)).norm() > 1e-8) return false;
+        }
+    }
+    return true;
+}
+
+/// Every input must be a real problem that is solved.
+bool inputs_are_solved(Subject& subject) {
+    int iterations = 0, starts = 0;
+    for (size_t i = 0; i < input_count; ++i) {
+        for (const auto& [pose, load] :
+             {std::pair(i, subject.scene.loads[i]), std::pair(size_t(0), subject.scene.other_loads[i])}) {
+            if (subject.solve(pose, load) != APLOMB_OK || !subject.result.changed) return false;
+            iterations += subject.result.iterations;
+            starts += subject.result.starts;
+        }
+    }
+    constexpr double solves = 2.0 * input_count;
+    std::printf("%3d joints: %.2f starts and %.1f iterations a solve\n", subject.scene.shape.count(),
+                starts / solves, iterations / solves);
+    return true;
+}
+
+bool is_right(Subject& subject) {
+    for (size_t pose = 0; pose < input_count; ++pose) {
+        if (!centre_is_right(subject, pose)) return std::puts("The plain pass has another centre."), false;
+    }
+    if (!jacobian_is_right(subject, 0)) return std::puts("The plain pass has a wrong Jacobian."), false;
+    if (!inputs_are_solved(subject)) return std::puts("An input is not solved."), false;
+    return true;
+}
+
+// ---- Timing ----------------------------------------------------------------------------------------------
+
+void run_plain(benchmark::State& state, Subject& subject) {
+    size_t i = 0;
+    for (auto _ : state) {
+        const lay::Pose& pose = subject.scene.poses[i++ % input_count];
+        subject.plain.run(pose.translations.data(), pose.rotations.data());
+        benchmark::DoNotOptimize(subject.plain.jacobian().data());
+        benchmark::ClobberMemory();
+    }
+}
+
+void run_cold(benchmark::State& state, Subject& subject) {
+    size_t i = 0;
+    for (auto _ : state) {
+        const size_t pose = i++ % input_count;
+        benchmark::DoNotOptimize(subject.solve(pose, subject.scene.loads[pose]));
+    }
+}
+
+void run_other_load(benchmark::State& state, Subject& subject) {
+    size_t i = 0;
+    for (auto _ : state)
+        benchmark::DoNotOptimize(subject.solve(0, subject.scene.other_loads[i++ % input_count]));
+}
+
+/// Processor time of this thread in microseconds: other programs do not count.
+double thread_time() {
+    timespec now;
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+    return 1e6 * static_cast<double>(now.tv_sec) + 1e-3 * static_cast<double>(now.tv_nsec);
+}
+
+/// Microseconds that a given part of single solves stays within; reading the clock included.
+double percentile(Subject& subject, double part) {
+    std::vector<double> times;
+    for (size_t i = 0; i < 20000; ++i) {
+        const double start = thread_time();
+        subject.solve(i % input_count, subject.scene.loads[i % input_count]);
+        times.push_back(thread_time() - start);
+    }
+    std::sort(times.begin(), times.end());
+    return times[static_cast<size_t>(part * static_cast<double>(times.size()))];
+}
+
+/// Prints as usual and keeps the medians, in microseconds of processor time.
+class Medians : public benchmark::ConsoleReporter {
+public:
+    void ReportRuns(const std::vector<Run>& runs) override {
+        for (const Run& run : runs) {
+            if (run.aggregate_name == "median") of[run.run_name.function_name] = run.GetAdjustedCPUTime();
+        }
+        ConsoleReporter::ReportRuns(runs);
+    }
+    std::map<std::string, double> of;
+};
+
+std::string name_of(const char* what, int32_t joints) {
+    return std::string(what) + ", " + std::to_string(joints) + " joints";
+}
+
+void add(const char* what, void (*run)(benchmark::State&, Subject&), Subject& subject) {
+    benchmark::RegisterBenchmark(name_of(what, subject.scene.shape.count()).c_str(),
+                                 [run, &subject](benchmark::State& state) { run(state, subject); })
+        ->Unit(benchmark::kMicrosecond);
+}
+
+void print_row(const Medians& medians, Subject& subject) {
+    const int32_t joints = subject.scene.shape.count();
+    const auto median = [&](const char* what) {
+        const auto found = medians.of.find(name_of(what, joints));
+        return found == medians.of.end() ? std::nan("") : found->second;
+    };
+    const double plain = median("plain pass"), cold = median("solve"), load = median("another load");
+    std::printf("%6d %12.3f %10.2f %8.1f %14.2f %8.1f %12.2f\n", joints, plain, cold, cold / plain, load,
+                load / plain, percentile(subject, .99));
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+    benchmark::Initialize(&argc, argv);
+    std::vector<std::unique_ptr<Subject>> subjects;
+    for (const int32_t joints : figure_sizes) {
+        subjects.push_back(std::make_unique<Subject>(joints));
+        if (!is_right(*subjects.back())) return 1;
+        add("plain pass", run_plain, *subjects.back());
+        add("solve", run_cold, *subjects.back());
+        add("another load", run_other_load, *subjects.back());
+    }
+    Medians medians;
+    benchmark::RunSpecifiedBenchmarks(&medians);
+    std::puts(
+        "\nMedians of processor time in us, ratios to the plain pass, and what 99 of 100 single solves stay "
+        "within.\njoints   plain pass      solve    ratio   another load    ratio         99 %");
+    for (const auto& subject : subjects)
+        print_row(medians, *subject);
+    return 0;
+}

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: MIT
+// A moment brought to where the solver starts from: situation, support, rest, reduced model and problem.
+#pragma once
+
+#include "balance/moment.h"
+#include "balance/solver.h"
+#include "support/rest.h"
+
+namespace own {
+
+struct Inside {
+    Inside(const Character& character, const Moment& moment)
+        : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
+          situation(bring(moment)), support(aplomb::make_support(figure, situation, options.margin)),
+          rest(aplomb::make_rest(figure, solver->plan, situation, support)), table(aplomb::make_table(figure, options)),
+          model(reduced()), problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.evaluation[0]) {}
+
+    int size() const { return problem.size(); }
+    const aplomb::Reduction& reduction() const { return solver->bench.reduction; }
+    aplomb::Evaluation& evaluation() const { return solver->bench.evaluation[1]; }
+
+    const aplomb::Figure& figure;
+    SolverHandle solver;
+    aplomb_options options;
+    aplomb::Situation& situation;
+    aplomb::Support support;
+    aplomb::Rest rest;
+    aplomb::Table table;
+    aplomb::Model model;
+    aplomb::Problem problem;
+
+private:
+    aplomb::Situation& bring(const Moment& moment) {
+        aplomb_error error{};
+        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, solver->situation, &error))
+            throw std::runtime_error(error.message);
+        return solver->situation;
+    }
+    aplomb::Model reduced() {
+        reduce(figure, situation, table, solver->bench.group, solver->bench.reduction);
+        return {situation, solver->bench.reduction, solver->bench.wrench};
+    }
+};
+
+} // namespace own

@@ -1,0 +1,253 @@
+// SPDX-License-Identifier: MIT
+// The pose problem once more, in the plain way, for any scalar type: every joint is placed, every mass counted.
+// With Ceres' Jet as the scalar its derivatives are exact. Shares no mathematics with the library; from the solver
+// it takes the numbering of its variables, and the keyed side of a limb that is too straight to show one.
+#pragma once
+
+#include <Eigen/Core>
+#include <ceres/jet.h>
+#include <ceres/rotation.h>
+
+#include "balance/inside.h"
+
+namespace own {
+
+template<class T>
+using Vec = Eigen::Matrix<T, 3, 1>;
+template<class T>
+using Mat = Eigen::Matrix<T, 3, 3>;
+
+inline Vector plain(const aplomb::Vec3& v) {
+    return {v.x, v.y, v.z};
+}
+inline Eigen::Matrix3d plain(const aplomb::Quat& q) {
+    return Turn(q.w, q.x, q.y, q.z).normalized().toRotationMatrix();
+}
+
+template<class T>
+Mat<T> exp_turn(const Vec<T>& r) {
+    Mat<T> m;
+    ceres::AngleAxisToRotationMatrix(r.data(), m.data());
+    return m;
+}
+template<class T>
+Vec<T> log_turn(const Mat<T>& m) {
+    Vec<T> r;
+    ceres::RotationMatrixToAngleAxis(m.data(), r.data());
+    return r;
+}
+
+/// The smallest turn from the unit vector `a` to `b`: R = I + [v]x + [v]x^2 / (1 + a.b), v = a x b.
+template<class T>
+Mat<T> smallest_turn(const Vec<T>& a, const Vec<T>& b) {
+    const Vec<T> v = a.cross(b);
+    Mat<T> k;
+    k << T(0), -v.z(), v.y(), v.z(), T(0), -v.x(), -v.y(), v.x(), T(0);
+    return Mat<T>::Identity() + k + k * k * (T(1) / (T(1) + a.dot(b)));
+}
+
+/// Swing about left and forward, twist about the bone that hangs along -y.
+template<class T>
+Vec<T> swing_and_twist(const Mat<T>& m) {
+    const Vec<T> bone(T(0), T(-1), T(0)), now = m * bone;
+    const Vec<T> axis = bone.cross(now);
+    const T sine2 = axis.squaredNorm(), cosine = bone.dot(now);
+    T ratio = T(1) + sine2 / T(6);
+    if (sine2 > 1e-12) {
+        using std::atan2;
+        using std::sqrt;
+        const T sine = sqrt(sine2);
+        ratio = atan2(sine, cosine) / sine;
+    }
+    const Mat<T> twist = smallest_turn<T>(bone, now).transpose() * m;
+    using std::atan2;
+    return {axis.x() * ratio, atan2(twist(0, 2), twist(0, 0)), axis.z() * ratio};
+}
+
+/// Everything at one setting of the variables.
+template<class T>
+struct Placed {
+    std::vector<Vec<T>> place; // per joint
+    std::vector<Mat<T>> turn;
+    std::vector<T> distance, used; // per fixed limb
+    Eigen::Matrix<T, 2, 1> balance_point;
+};
+
+class JetModel {
+public:
+    explicit JetModel(const Inside& inside) : in_(inside), s_(inside.situation), r_(inside.reduction()) {
+        for (int32_t j = 0; j < in_.figure.joint_count; ++j) {
+            place_.push_back(plain(s_.body.world[j].position));
+            turn_.push_back(plain(s_.body.world[j].rotation));
+            neutral_.push_back(plain(in_.figure.joints[j].neutral));
+        }
+    }
+
+    template<class T>
+    Placed<T> place(const T* x) const {
+        Placed<T> p;
+        for (int32_t j = 0; j < in_.figure.joint_count; ++j) place_joint(x, j, p);
+        p.balance_point = balance_point(p);
+        return p;
+    }
+    /// A joint's turn from the neutral; of the world for joint -1.
+    template<class T>
+    Mat<T> from_neutral(const Placed<T>& p, int32_t joint) const {
+        if (joint < 0) return Mat<T>::Identity();
+        return p.turn[index(joint)] * neutral_[index(joint)].transpose().cast<T>();
+    }
+    /// The turn of a joint's segment since the key.
+    template<class T>
+    Mat<T> since_key(const Placed<T>& p, int32_t joint) const {
+        if (joint < 0) return Mat<T>::Identity();
+        return p.turn[index(joint)] * turn_[index(joint)].transpose().cast<T>();
+    }
+
+private:
+    static size_t index(int32_t i) { return static_cast<size_t>(i); }
+
+    template<class T>
+    void place_joint(const T* x, int32_t j, Placed<T>& p) const {
+        const int32_t parent = in_.figure.joints[j].parent;
+        Vec<T> place = place_[index(j)].cast<T>();
+        Mat<T> turn = turn_[index(j)].cast<T>();
+        if (parent >= 0) { // rides with its parent, as keyed
+            const Eigen::Matrix3d above = turn_[index(parent)].transpose();
+            place = p.place[index(parent)] +
+                    p.turn[index(parent)] * (above * (place_[index(j)] - place_[index(parent)])).cast<T>();
+            turn = p.turn[index(parent)] * (above * turn_[index(j)]).cast<T>();
+        }
+        p.place.push_back(place);
+        p.turn.push_back(turn);
+        if (j == in_.figure.hips) return move_hips(x, j, p);
+        for (int i = 1; i < r_.link_count; ++i) {
+            if (r_.link[i].joint == j) return lean(x, i, p);
+        }
+        for (int i = 0; i < r_.arm_count; ++i) {
+            if (r_.arm[i].joint == j) return give_back(i, p);
+        }
+        for (int i = 0; i < r_.limb_count; ++i) place_limb_joint(x, i, j, p);
+    }
+
+    template<class T>
+    void move_hips(const T* x, int32_t j, Placed<T>& p) const {
+        const Eigen::Matrix3d now = turn_[index(j)] * neutral_[index(j)].transpose();
+        p.place[index(j)] = place_[index(j)].cast<T>() + plain(s_.ground.fore).cast<T>() * x[0] +
+                            plain(s_.ground.left).cast<T>() * x[1] + plain(s_.ground.normal).cast<T>() * x[2];
+        const Vec<T> own(x[3], x[4], x[5]);
+        p.turn[index(j)] = exp_turn<T>(now.cast<T>() * own) * turn_[index(j)].cast<T>();
+    }
+
+    template<class T>
+    void lean(const T* x, int link, Placed<T>& p) const {
+        const int32_t j = r_.link[link].joint, parent = in_.figure.joints[j].parent;
+        const Eigen::Matrix3d above =
+            parent >= 0 ? Eigen::Matrix3d(turn_[index(parent)] * neutral_[index(parent)].transpose()) : Eigen::Matrix3d::Identity();
+        const Eigen::Matrix3d now = turn_[index(j)] * neutral_[index(j)].transpose();
+        const Vector key = log_turn<double>(above.transpose() * now);
+        const T* own = x + r_.block_variable(r_.link[link].block);
+        const aplomb::Vec3& w = r_.link[link].weight;
+        const Vec<T> r(key.x() + w.x * own[0], key.y() + w.y * own[1], key.z() + w.z * own[2]);
+        p.turn[index(j)] = from_neutral(p, parent) * exp_turn<T>(r) * neutral_[index(j)].cast<T>();
+    }
+
+    template<class T>
+    void give_back(int arm, Placed<T>& p) const {
+        const int32_t j = r_.arm[arm].joint;
+        const Vec<T> chest = log_turn<T>(since_key(p, in_.figure.joints[j].parent));
+        p.turn[index(j)] = exp_turn<T>(chest * T(r_.arm[arm].keep)) * turn_[index(j)].cast<T>();
+    }
+
+    /// Start of a limb: both spans by the law of cosines. End: fixed in the world.
+    template<class T>
+    void place_limb_joint(const T* x, int i, int32_t j, Placed<T>& p) const {
+        const aplomb::FixedLimb& fixed = r_.limb[i];
+        const aplomb::Limb& limb = in_.figure.limbs[fixed.limb];
+        if (j == limb.end) p.turn[index(j)] = turn_[index(j)].cast<T>();
+        if (j != limb.upper && j != limb.lower) return;
+        const Vector a0 = place_[index(limb.upper)], k0 = place_[index(limb.lower)], e0 = place_[index(limb.end)];
+        const double l1 = (k0 - a0).norm(), l2 = (e0 - k0).norm();
+        const Vec<T> a = p.place[index(limb.upper)], way = e0.cast<T>() - a;
+        using std::sqrt;
+        const T distance = sqrt(way.squaredNorm());
+        const T used = reach(fixed, distance);
+        const Vec<T> line = way * (T(1) / distance);
+        const Vector line0 = (e0 - a0).normalized(), side0 = plain(fixed.span.side);
+        Vec<T> side = smallest_turn<T>(line0.cast<T>(), line) * side0.cast<T>();
+        if (fixed.swivel >= 0) side = exp_turn<T>(line * x[fixed.swivel]) * side;
+        const T along = (used * used + T(l1 * l1 - l2 * l2)) / (T(2) * used);
+        const Vec<T> middle = a + line * along + side * sqrt(T(l1 * l1) - along * along), end = a + line * used;
+        const Vec<T> hinge = line.cross(side);
+        if (j == limb.upper) {
+            p.distance.push_back(distance), p.used.push_back(used);
+            p.turn[index(j)] = carried<T>(k0 - a0, line0.cross(side0), middle - a, hinge, j);
+        } else {
+            p.turn[index(j)] = carried<T>(e0 - k0, line0.cross(side0), end - middle, hinge, j);
+        }
+    }
+
+    /// The distance that a limb takes. A bearing one ends at its reach; a held one gives way over the last hundredth
+    /// of its length, along a parabola that ends level at the reach.
+    template<class T>
+    static T reach(const aplomb::FixedLimb& fixed, const T& distance) {
+        if (fixed.bearing) return distance > fixed.span.most ? T(fixed.span.most) : distance;
+        const double width = 0.01 * fixed.span.length, from = fixed.span.most - width;
+        if (distance < from) return distance < fixed.span.least ? T(fixed.span.least) : distance;
+        if (distance > fixed.span.most + width) return T(fixed.span.most);
+        const T u = distance - T(from);
+        return distance - u * u / T(4 * width);
+    }
+
+    /// Span and hinge before and after give a span's turn.
+    template<class T>
+    Mat<T> carried(const Vector& span0, const Vector& hinge0, const Vec<T>& span, const Vec<T>& hinge, int32_t j) const {
+        return frame<T>(span, hinge) * frame<double>(span0, hinge0).transpose().template cast<T>() * turn_[index(j)].cast<T>();
+    }
+    template<class T>
+    static Mat<T> frame(const Vec<T>& span, const Vec<T>& hinge) {
+        using std::sqrt;
+        const Vec<T> a = span * (T(1) / sqrt(span.squaredNorm()));
+        const Vec<T> across = hinge - a * a.dot(hinge);
+        const Vec<T> b = across * (T(1) / sqrt(across.squaredNorm()));
+        Mat<T> m;
+        m.col(0) = a, m.col(1) = b, m.col(2) = a.cross(b);
+        return m;
+    }
+
+    /// p = o + n x tau / (n.F) from all forces but the ground's.
+    template<class T>
+    Eigen::Matrix<T, 2, 1> balance_point(const Placed<T>& p) const {
+        const Vector o = plain(s_.ground.origin), n = plain(s_.ground.normal), g = plain(s_.ground.gravity);
+        Vec<T> force = Vec<T>::Zero(), torque = Vec<T>::Zero();
+        const auto add = [&](const Vec<T>& at, const Vector& f) {
+            const Vec<T> lever = at - o.cast<T>();
+            force += f.cast<T>(), torque += lever.cross(Vec<T>(f.cast<T>()));
+        };
+        for (int32_t j = 0; j < in_.figure.joint_count; ++j) {
+            const aplomb::Joint& joint = in_.figure.joints[j];
+            add(p.place[index(j)] + p.turn[index(j)] * plain(joint.centre).cast<T>(), g * joint.mass);
+        }
+        for (int k = 0; k < s_.load_count; ++k) {
+            const aplomb::Load& load = s_.load[k];
+            for (int h = 0; h < load.holder_count; ++h) {
+                const size_t j = index(load.holder[h]);
+                const Vec<T> at = p.place[j] + p.turn[j] * plain(load.local[h]).cast<T>() + plain(load.hang).cast<T>();
+                add(at, g * (load.mass / load.holder_count));
+            }
+        }
+        for (int k = 0; k < s_.pull_count; ++k) {
+            const size_t j = index(s_.pull[k].joint);
+            add(p.place[j] + p.turn[j] * plain(s_.pull[k].local).cast<T>(), plain(s_.pull[k].force));
+        }
+        const Vec<T> nn = n.cast<T>(), point = nn.cross(torque) * (T(1) / nn.dot(force));
+        return {point.dot(Vec<T>(plain(s_.ground.fore).cast<T>())), point.dot(Vec<T>(plain(s_.ground.left).cast<T>()))};
+    }
+
+    const Inside& in_;
+    const aplomb::Situation& s_;
+    const aplomb::Reduction& r_;
+    std::vector<Vector> place_; // keyed
+    std::vector<Eigen::Matrix3d> turn_, neutral_;
+};
+
+} // namespace own

@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: MIT
+// What the command prints and writes, and its exit status.
+#include <cmath>
+
+#include <nlohmann/json.hpp>
+
+#include "command.h"
+
+namespace command {
+namespace {
+
+using Json = nlohmann::json;
+using Printed = CommandTest;
+using Written = CommandTest;
+
+const char* const honey_box = "beekeeper.bvh --frame 0 --load 22kg,hands ";
+const char* const bucket = "beekeeper.bvh --frame 1 --load 15kg,right-hand,hang=0.35 ";
+
+bool contains(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
+
+TEST_F(Printed, HelpShowsExamples) {
+    for (const char* name : {"inspect", "read", "balance"}) {
+        const Outcome help = run(std::string(name) + " --help");
+        EXPECT_EQ(help.status, 0);
+        EXPECT_TRUE(contains(help.out, std::string("aplomb ") + name + " beekeeper.bvh")) << help.out;
+        EXPECT_TRUE(contains(help.out, "Exit status")) << help.out;
+    }
+    EXPECT_EQ(run("--help").status, 0);
+    EXPECT_TRUE(contains(run("--version").out, "aplomb 0."));
+}
+
+TEST_F(Printed, InspectNamesOriginsAndClips) {
+    const Outcome text = run("inspect beekeeper.bvh");
+    EXPECT_EQ(text.status, 0) << text.err;
+    for (const char* part :
+         {"22 joints", "right thigh", "published", "from memory", "left-foot", "motion", "3 frames"})
+        EXPECT_TRUE(contains(text.out, part)) << part << " in\n" << text.out;
+}
+
+TEST_F(Printed, InspectJson) {
+    const Json json = Json::parse(run("inspect beekeeper.bvh --json --mass 82").out);
+    EXPECT_EQ(json["joints"].size(), 22u);
+    EXPECT_EQ(json["limbs"].size(), 4u);
+    EXPECT_EQ(json["clips"][0]["key_times"], Json({0.0, 1.0, 2.0}));
+    double mass = 0;
+    for (const Json& joint : json["joints"])
+        mass += joint["mass_kg"].get<double>();
+    EXPECT_NEAR(mass, 82, 1e-9);
+}
+
+TEST_F(Printed, ReadTellsBalanceByItsStatus) {
+    EXPECT_EQ(run("read beekeeper.bvh").status, 0);
+    const Outcome lifted = run("read beekeeper.bvh --frame 2"); // one foot, hips still in the middle
+    EXPECT_EQ(lifted.status, 1) << lifted.err;
+    EXPECT_TRUE(contains(lifted.out, "out of balance")) << lifted.out;
+    EXPECT_TRUE(contains(lifted.out, "to the left")) << lifted.out;
+    EXPECT_TRUE(contains(lifted.out, "held")) << lifted.out;
+}
+
+TEST_F(Printed, ReadJson) {
+    const Outcome outcome = run("read " + std::string(bucket) + "--json");
+    const Json json = Json::parse(outcome.out);
+    const Json& reading = json["reading"];
+    EXPECT_EQ(reading["in_balance"].get<bool>(), outcome.status == 0);
+    EXPECT_GE(reading["support_area"].size(), 3u);
+    EXPECT_NEAR(reading["total_mass_kg"].get<double>(), json["figure"]["mass_kg"].get<double>() + 15, 1e-9);
+    double shares = 0;
+    for (const Json& contact : reading["contacts"])
+        shares += contact["share"].get<double>();
+    EXPECT_NEAR(shares, 1, 1e-9);
+}
+
+TEST_F(Printed, LoadsArePlacedAsWritten) {
+    const auto centre = [&](const std::string& load) {
+        const Json json = Json::parse(run("read beekeeper.bvh --json --load " + load).out);
+        return json["reading"]["loads"][0]["centre"].get<std::vector<double>>();
+    };
+    const auto left = centre("5kg,left-hand"), right = centre("5kg,right-hand"), both = centre("5kg,hands");
+    const auto moved = centre("5kg,hands,left=0.1,down=0.2,forward=0.3"),
+               hung = centre("5kg,hands,hang=0.35");
+    const double offset[3] = {0.1, -0.2, 0.3}; // the file: metres, x left, y up, z forward
+    for (size_t i = 0; i < 3; ++i) {
+        EXPECT_NEAR(both[i], (left[i] + right[i]) / 2, 1e-9);
+        EXPECT_NEAR(moved[i] - both[i], offset[i], 1e-6);
+        EXPECT_NEAR(hung[i] - both[i], i == 1 ? -0.35 : 0, 1e-9);
+    }
+    const Json part = Json::parse(run("read beekeeper.bvh --json --mass 80 --load 25%,back,behind=0.2").out);
+    EXPECT_NEAR(part["loads"][0]["mass_kg"].get<double>(), 20, 1e-12);
+}
+
+TEST_F(Printed, OffsetsAreMetresInAnyUnit) {
+    const auto centre = [&](const std::string& options) {
+        const Json json = Json::parse(run("read beekeeper.bvh --json " + options).out);
+        return json["reading"]["loads"][0]["centre"][2].get<double>();
+    };
+    const double doubled =
+        centre("--unit 2 --load 1kg,back,forward=0.5") - centre("--unit 2 --load 1kg,back");
+    EXPECT_NEAR(doubled, 0.25, 1e-6);
+}
+
+TEST_F(Printed, BalanceMovesTheHipsBackUnderAHoneyBox) {
+    const Outcome text = run("balance " + std::string(honey_box));
+    EXPECT_EQ(text.status, 0) << text.err;
+    EXPECT_EQ(files_written(), 0u);
+    const Outcome outcome = run("balance --json " + std::string(honey_box));
+    const Json json = Json::parse(outcome.out);
+    EXPECT_EQ(json["status"], "ok");
+    EXPECT_LT(json["result"]["controls"]["hips_shift"][2].get<double>(), -0.01);
+    EXPECT_TRUE(json["corrected"]["in_balance"].get<bool>());
+    EXPECT_FALSE(json["explanation"].get<std::string>().empty());
+}
+
+TEST_F(Printed, KeepAndAmountAreHeeded) {
+    const auto shift = [&](const std::string& options) {
+        const Json json = Json::parse(run("balance --json " + std::string(bucket) + options).out);
+        return json["result"]["controls"]["hips_shift"][0].get<double>();
+    };
+    const double full = shift("");
+    EXPECT_GT(full, 0.005); // away from the bucket
+    EXPECT_EQ(shift("--keep hips"), 0);
+    EXPECT_NEAR(shift("--amount 50%"), full / 2, 1e-6);
+}
+
+TEST_F(Printed, OutOfReachIsStatusOne) {
+    const Outcome outcome = run("balance beekeeper.bvh --load 400kg,hands,forward=0.5 --out far.bvh");
+    EXPECT_EQ(outcome.status, 1) << outcome.err;
+    EXPECT_TRUE(contains(outcome.out, "out of reach")) << outcome.out;
+    EXPECT_TRUE(fs::exists(folder / "far.bvh")); // the nearest pose
+}
+
+TEST_F(Written, CorrectedFileReadsInBalance) {
+    ASSERT_EQ(run("read beekeeper.bvh --frame 2").status, 1);
+    const Outcome made = run("balance beekeeper.bvh --frame 2 --out log.bvh --picture log.svg --lines");
+    EXPECT_EQ(made.status, 0) << made.err;
+    EXPECT_EQ(run("read log.bvh --frame 2").status, 0);
+    EXPECT_TRUE(contains(read(folder / "log.svg"), "</svg>"));
+    EXPECT_EQ(files_written(), 2u);
+    const std::string keyed = read(folder / "beekeeper.bvh"), corrected = read(folder / "log.bvh");
+    const size_t third = keyed.rfind('\n', keyed.size() - 2);
+    EXPECT_EQ(keyed.substr(0, third), corrected.substr(0, third)); // the other frames to the byte
+    EXPECT_NE(keyed, corrected);
+}
+
+TEST_F(Written, DescriptionGivesTheFigureAgain) {
+    EXPECT_EQ(run("inspect beekeeper.bvh --mass 82 --write beekeeper.bvh.figure.json").status, 0);
+    const Json json = Json::parse(run("inspect beekeeper.bvh --json").out); // found beside the file
+    EXPECT_NEAR(json["figure"]["mass_kg"].get<double>(), 82, 1e-9);
+}
+
+TEST_F(Written, NothingIsHalfWritten) {
+    write(folder / "old.bvh", "an older result");
+    fs::create_directory(folder / "folder.svg");
+    const std::string box = "balance " + std::string(honey_box);
+    refuses(box + "--out missing/new.bvh --picture new.svg", "missing");
+    refuses(box + "--out old.bvh --picture missing/new.svg", "missing");
+    refuses(box + "--out old.bvh --picture folder.svg", "folder");
+    refuses(box + "--out old.bvh --stance left-foot=held,right-foot=held", "bears");
+    refuses(box + "--out beekeeper.bvh", "keyed file");
+    refuses(box + "--out ./beekeeper.bvh", "keyed file");
+    refuses(box + "--out new.glb", ".bvh");
+    refuses(box + "--picture new.png", ".svg");
+    refuses("inspect beekeeper.bvh --write missing/figure.json", "missing");
+    EXPECT_EQ(read(folder / "old.bvh"), "an older result");
+    EXPECT_EQ(files_written(), 2u); // old.bvh and folder.svg
+}
+
+TEST_F(Written, FullOutputIsAFailure) {
+    if (!fs::exists("/dev/full")) GTEST_SKIP() << "no /dev/full here";
+    const std::string line =
+        "cd '" + folder.string() + "' && '" APLOMB_COMMAND "' read beekeeper.bvh >/dev/full 2>stderr.txt";
+    EXPECT_EQ(WEXITSTATUS(std::system(line.c_str())), 2);
+    EXPECT_TRUE(contains(read(folder / "stderr.txt"), "cannot be printed"));
+}
+
+} // namespace
+} // namespace command

@@ -1,0 +1,109 @@
+// SPDX-License-Identifier: MIT
+// Whatever is typed wrongly is refused with one sentence and exit status 2, and nothing is written.
+#include "command.h"
+
+namespace command {
+namespace {
+
+using WrongUse = CommandTest;
+
+/// One joint of a BVH with what hangs on it; `below` may be more joints or the end of the last.
+std::string joint(const std::string& name, const std::string& offset, const std::string& below) {
+    return "JOINT " + name + "\n{\nOFFSET " + offset + "\nCHANNELS 3 Zrotation Xrotation Yrotation\n" +
+           below + "}\n";
+}
+std::string end_site(const std::string& offset) {
+    return "End Site\n{\nOFFSET " + offset + "\n}\n";
+}
+std::string leg(const std::string& side, const std::string& hip) {
+    const std::string foot = joint(side + "_foot", "0 -0.4 -0.01", end_site("0 -0.1 0.15"));
+    return joint(side + "_thigh", hip, joint(side + "_shank", "0 -0.4 0.01", foot));
+}
+/// A figure of legs and a trunk, made up for this test.
+std::string legs_alone() {
+    std::string zeros;
+    for (int i = 0; i < 24; ++i)
+        zeros += " 0";
+    return "HIERARCHY\nROOT hips\n{\nOFFSET 0 0 0\n"
+           "CHANNELS 6 Xposition Yposition Zposition Zrotation Xrotation Yrotation\n" +
+           joint("spine", "0 0.3 0", end_site("0 0.4 0")) + leg("left", "0.1 0 0") +
+           leg("right", "-0.1 0 0") + "}\nMOTION\nFrames: 1\nFrame Time: 0.04\n0 0.9 0" + zeros + "\n";
+}
+
+TEST_F(WrongUse, Commands) {
+    refuses("", "inspect, read or balance");
+    refuses("blance beekeeper.bvh", "near: 'balance'");
+    refuses("read", "FILE");
+    refuses("read beekeeper.bvh --jso", "near: '--json'");
+    refuses("read beekeeper.bvh extra", "'extra'");
+}
+
+TEST_F(WrongUse, Files) {
+    refuses("read missing.bvh", "missing.bvh");
+    refuses("read .", "folder");
+    write(folder / "noise.bvh", "noise");
+    refuses("read noise.bvh", "noise.bvh");
+    write(folder / "empty.glb", "");
+    refuses("inspect empty.glb", "empty.glb");
+    refuses("read beekeeper.bvh --description none.json", "none.json");
+}
+
+TEST_F(WrongUse, Moments) {
+    refuses("read beekeeper.bvh --frame 3", "3 frames");
+    refuses("read beekeeper.bvh --frame -1", "--frame");
+    refuses("read beekeeper.bvh --frame 0.5", "--frame");
+    refuses("read beekeeper.bvh --time nan", "--time");
+    refuses("read beekeeper.bvh --frame 1 --time 1", "--time");
+    refuses("read beekeeper.bvh --clip motoin", "near: 'motion'");
+    refuses("read beekeeper.bvh --clip none --frame 1", "need a clip");
+}
+
+TEST_F(WrongUse, Loads) {
+    refuses("read beekeeper.bvh --load 20kg", "20kg,hands");
+    refuses("read beekeeper.bvh --load much,hands", "'much'");
+    refuses("read beekeeper.bvh --load=-1kg,hands", "'-1kg'");
+    refuses("read beekeeper.bvh --load infkg,hands", "'infkg'");
+    refuses("read beekeeper.bvh --load 20kg,left_hnd", "near: 'left_hand'");
+    refuses("read beekeeper.bvh --load 20kg,hands,sideways=1", "'sideways'");
+    refuses("read beekeeper.bvh --load 20kg,hands,hang=-1", "hang");
+    refuses("read beekeeper.bvh --load 20kg,hands,level=2", "level");
+    std::string nine = "read beekeeper.bvh";
+    for (int i = 0; i < 9; ++i)
+        nine += " --load 1kg,back";
+    refuses(nine, "at most 8");
+}
+
+TEST_F(WrongUse, Stances) {
+    refuses("read beekeeper.bvh --stance left-foot", "LIMB=WORD");
+    refuses("read beekeeper.bvh --stance left-food=held", "near: 'left-foot'");
+    refuses("read beekeeper.bvh --stance left-foot=up", "'up'");
+    refuses("read beekeeper.bvh --stance left-foot=held,right-foot=held", "bears");
+    refuses("balance beekeeper.bvh --hold tail", "'tail'");
+    refuses("balance beekeeper.bvh --share left-foot=110%", "110%");
+    refuses("balance beekeeper.bvh --share left-hand=50%", "does not bear");
+}
+
+TEST_F(WrongUse, Options) {
+    refuses("balance beekeeper.bvh --keep left_foot", "spine and neck");
+    refuses("balance beekeeper.bvh --keep spyne", "near: 'spine'");
+    refuses("balance beekeeper.bvh --amount 201%", "200%");
+    refuses("balance beekeeper.bvh --margin wide", "--margin");
+    refuses("balance beekeeper.bvh --rest -1", "--rest");
+    refuses("read beekeeper.bvh --gravity 0,0,0", "--gravity");
+    refuses("read beekeeper.bvh --gravity 0,1", "three numbers");
+    refuses("read beekeeper.bvh --gravity 0,9.81,0", "gravity");
+    refuses("read beekeeper.bvh --unit 0", "--unit");
+    refuses("read beekeeper.bvh --up w", "axis");
+    refuses("read beekeeper.bvh --table men", "male");
+    refuses("read beekeeper.bvh --lines", "--picture");
+}
+
+TEST_F(WrongUse, FigureWithoutHands) {
+    write(folder / "legs.bvh", legs_alone());
+    refuses("read legs.bvh --load 20kg,hands", "no left hand");
+    refuses("read legs.bvh --load 20kg,right-hand", "no right hand");
+    EXPECT_NE(run("read legs.bvh --load 5kg,back").status, 2);
+}
+
+} // namespace
+} // namespace command

@@ -1,0 +1,34 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
+# Builds and runs all tests on Debian 12: g++ Release, then clang++ Debug with AddressSanitizer and
+# UndefinedBehaviorSanitizer. Installs what is missing. Arguments go to ctest, such as -R command.
+set -euo pipefail
+
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
+. tests/packages.sh
+need g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libgtest-dev libbenchmark-dev libeigen3-dev \
+    libceres-dev libmujoco-dev clang-14 libclang-rt-14-dev
+
+cache=()
+if command -v ccache >/dev/null; then cache=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DCMAKE_C_COMPILER_LAUNCHER=ccache); fi
+
+failed=0
+run() { # name, cmake options...
+    local name=$1 folder=build-tests/$1
+    shift
+    echo "== $name"
+    cmake -S . -B "$folder" -G Ninja "${cache[@]}" "$@" >/dev/null
+    cmake --build "$folder" || { failed=1; return; }
+    ctest --test-dir "$folder" --output-on-failure --no-tests=error "${ctest_arguments[@]}" || failed=1
+}
+ctest_arguments=("$@")
+
+run release -DCMAKE_BUILD_TYPE=Release -DCMAKE_C_COMPILER=gcc -DCMAKE_CXX_COMPILER=g++ -DAPLOMB_BENCH=ON
+run sanitizers -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_COMPILER=clang-14 -DCMAKE_CXX_COMPILER=clang++-14 -DAPLOMB_SANITIZE=ON
+
+if [ ! -d ../shared/reference ]; then
+    echo "!!"
+    echo "!! The shared reference data was not found: every test that needs it WAS SKIPPED."
+    echo "!!"
+fi
+exit $failed
