@@ -381,8 +381,8 @@ typedef struct aplomb_situation {
 } aplomb_situation;
 APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
-/** The stance that a pose shows: a foot whose sole is within 2 % of the leg's length of the lowest bears, on
- *  the part that touches (within 3 %); a lifted foot is held; hands are free. Returns the number of contacts, one per
+/** The stance that a pose shows: a foot whose sole is within 4.5 % of the leg's length of the lowest bears, on
+ *  the part that is as near; a lifted foot is held; hands are free. Returns the number of contacts, one per
  *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. */
 APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
                                          const double* rotations, aplomb_contact* contacts, aplomb_error* error);

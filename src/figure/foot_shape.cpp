@@ -8,6 +8,7 @@ namespace {
 
 // Length of a paw's toes over that of both spans, where the joints do not tell (common practice).
 constexpr double toe_part_of_limb = .12;
+constexpr double nearly_reaches = .35; // of both spans' length, from the end joint to the ground
 
 /// What the joints tell of a foot: offsets from the end joint in the neutral.
 struct FootJoints {
@@ -52,8 +53,20 @@ FootJoints find_joints(const Draft& draft, const Limb& limb) {
     return found;
 }
 
+/// The lowest point of all legs in the rest pose, as far as the joints tell.
+double rest_ground(const Draft& draft) {
+    double lowest = 1e30;
+    for (int32_t i = 0; i < draft.figure.limb_count; ++i) {
+        const Limb& limb = draft.figure.limbs[i];
+        if (limb.kind == APLOMB_ARM) continue;
+        const double end = draft.rest[limb.end].position.y;
+        lowest = std::min(lowest, std::min(end, end + furthest_below(draft, limb.end).y));
+    }
+    return lowest;
+}
+
 /// A patch under the toes, as large as they are; a part of the limb where that is not known.
-FootShape measure_paw(const Limb& limb, const FootJoints& joints) {
+FootShape measure_paw(const Draft& draft, const Limb& limb, const FootJoints& joints) {
     const Vec3 base = joints.has_toe ? joints.toe : joints.has_tip ? joints.tip : Vec3{};
     const double reach = joints.has_toe && joints.has_tip ? joints.tip.z - joints.toe.z : 0;
     const double ahead = reach > .02 * limb.length ? reach : toe_part_of_limb * limb.length;
@@ -66,6 +79,9 @@ FootShape measure_paw(const Limb& limb, const FootJoints& joints) {
     paw.ball = paw.heel + 0.5 * ahead;
     paw.left = base.x;
     paw.ground = std::min(0.0, std::min(base.y, joints.has_tip ? joints.tip.y : 0.0));
+    // Skeletons often end at the wrist: a leg that nearly reaches the ground in the rest pose stands on it.
+    const double drop = draft.rest[limb.end].position.y - rest_ground(draft);
+    if (drop < nearly_reaches * limb.length) paw.ground = std::min(paw.ground, -drop);
     return paw;
 }
 
@@ -131,7 +147,7 @@ FootShape measure_foot(const Draft& draft, const Limb& limb, double stature) {
     const bool told = joints.has_toe || joints.has_tip;
     const bool stands_on_toes = told && -along.y > along.z;
     if (limb.kind == APLOMB_FORE_LEG || stands_on_toes || (!told && is_quadruped(draft.figure)))
-        return measure_paw(limb, joints);
+        return measure_paw(draft, limb, joints);
     return measure_human_foot(joints, stature);
 }
 

@@ -69,8 +69,8 @@ void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
         return;
     }
     limb.length = first + second;
-    limb.toe = leg ? choose_toe(survey, joints, limb.end) : -1;
     limb.kind = leg ? APLOMB_LEG : is_fore_leg(draft, survey, limb) ? APLOMB_FORE_LEG : APLOMB_ARM;
+    limb.toe = limb.kind != APLOMB_ARM ? choose_toe(survey, joints, limb.end) : -1;
     figure.limbs[figure.limb_count++] = limb;
 }
 

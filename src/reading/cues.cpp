@@ -154,7 +154,7 @@ void load_cue(const Scene& scene, int i, Cues& cues) {
     } else if (heavy && reads == 0) {
         cues.add(load.mass, "The load of %.1f kg reads as nothing: the body does not answer it", load.mass);
     } else if (heavy) {
-        cues.add(reads, "The load of %.1f kg reads as %.1f kg: little leans against it", load.mass, reads);
+        cues.add(reads, "The load of %.1f kg reads as %.1f kg by its balance alone", load.mass, reads);
     } else if (reads > 2 * load.mass && reads > light_load * body) {
         cues.add(reads, "The load of %.1f kg reads as %.1f kg", load.mass, reads);
     }
@@ -174,7 +174,8 @@ void lean_cue(const Scene& scene, int i, Cues& cues) {
     const Vec2 lean = {scene.findings.lean.fore, -scene.findings.lean.side};
     const double away = -dot(lean, out) / norm(out), amount = degrees(std::fabs(away));
     if (away >= lean_shows)
-        cues.add(amount, "Leans %.1f degrees away from the load: it reads as %s", amount, lean_text(away));
+        cues.add(amount, "Leans %.1f degrees away from the load: the lean reads as %s", amount,
+                 lean_text(away));
     if (away <= -lean_heavy) cues.add(amount, "Leans %.1f degrees towards the load: it reads light", amount);
 }
 
@@ -210,8 +211,7 @@ void place_cue(const Scene& scene, Cues& cues) {
     if (place < far_back)
         cues.add(value, "The weight is far back on the heels, at %.0f %% of the sole", value);
     if (place > far_forward)
-        cues.add(value, "The weight is on the balls of the feet, at %.0f %% of the sole: ready to move",
-                 value);
+        cues.add(value, "The weight is on the balls of the feet, at %.0f %% of the sole", value);
 }
 
 } // namespace

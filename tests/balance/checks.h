@@ -20,12 +20,6 @@ inline aplomb_hold hold_of(const Moment& m, int32_t limb) {
     return APLOMB_FREE;
 }
 
-/// Angle between two turns; exact near zero, where the scalar part alone says nothing.
-inline double angle_between(const Turn& a, const Turn& b) {
-    const Turn d = a.conjugate() * b;
-    return 2 * std::atan2(d.vec().norm(), std::fabs(d.w()));
-}
-
 inline Moved moved_ends(const Character& c, const Moment& m, const World& keyed, const World& now) {
     Moved moved;
     for (size_t i = 0; i < c.bones.limbs.size(); ++i) {
@@ -45,7 +39,8 @@ inline double excess(double lowest, double highest, double keyed, double now) {
 inline double excess_of(const Bones& bones, int32_t joint, const Vector& keyed, const Vector& now) {
     const double* limits = bones.joints[static_cast<size_t>(joint)].limits;
     double worst = 0;
-    for (int a = 0; a < 3; ++a) worst = std::max(worst, excess(limits[2 * a], limits[2 * a + 1], keyed[a], now[a]));
+    for (int a = 0; a < 3; ++a)
+        worst = std::max(worst, excess(limits[2 * a], limits[2 * a + 1], keyed[a], now[a]));
     return worst;
 }
 
@@ -58,8 +53,9 @@ inline double angle_excess(const Character& c, const Moment& m, const World& key
         const int32_t joint = static_cast<int32_t>(j);
         const int32_t role = c.bones.joints[j].role;
         if (role != APLOMB_ROLE_SPINE && role != APLOMB_ROLE_NECK && role != APLOMB_ROLE_HEAD) continue;
-        worst = std::max(worst, excess_of(c.bones, joint, rotation_vector(c.bones.against_parent(keyed, joint)),
-                                          rotation_vector(c.bones.against_parent(now, joint))));
+        worst =
+            std::max(worst, excess_of(c.bones, joint, rotation_vector(c.bones.against_parent(keyed, joint)),
+                                      rotation_vector(c.bones.against_parent(now, joint))));
     }
     for (size_t i = 0; i < c.bones.limbs.size(); ++i) {
         if (hold_of(m, static_cast<int32_t>(i)) != APLOMB_BEARING) continue;
@@ -78,7 +74,8 @@ inline double reach_excess(const Character& c, const Moment& m, const World& now
     for (size_t i = 0; i < c.bones.limbs.size(); ++i) {
         if (hold_of(m, static_cast<int32_t>(i)) != APLOMB_BEARING) continue;
         const aplomb_limb_info& limb = c.bones.limbs[i];
-        const Vector a = now.place[static_cast<size_t>(limb.upper)], k = now.place[static_cast<size_t>(limb.lower)],
+        const Vector a = now.place[static_cast<size_t>(limb.upper)],
+                     k = now.place[static_cast<size_t>(limb.lower)],
                      e = now.place[static_cast<size_t>(limb.end)];
         const double l1 = (k - a).norm(), l2 = (e - k).norm();
         const double most = std::sqrt(l1 * l1 + l2 * l2 + 2 * l1 * l2 * std::cos(1.0 / degrees(1)));
@@ -91,7 +88,8 @@ inline double reach_excess(const Character& c, const Moment& m, const World& now
 /// centre of mass, seen from above. Loads ride rigidly with their holders from where they are keyed, or hang.
 class Carried {
 public:
-    Carried(const Character& c, const Moment& m, const aplomb_reading& keyed_reading, const World& keyed) : c_(c), m_(m) {
+    Carried(const Character& c, const Moment& m, const aplomb_reading& keyed_reading, const World& keyed)
+        : c_(c), m_(m) {
         for (size_t i = 0; i < m.loads.size(); ++i) {
             const double* p = keyed_reading.load_centre[i];
             Vector held(p[0], p[1], p[2]);

@@ -39,7 +39,8 @@ public:
 
 private:
     std::array<std::unique_ptr<Character>, size> characters_ = {
-        std::make_unique<Character>(lay::LayFigure::adult()), std::make_unique<Character>(lay::LayFigure::toddler()),
+        std::make_unique<Character>(lay::LayFigure::adult()),
+        std::make_unique<Character>(lay::LayFigure::toddler()),
         std::make_unique<Character>(lay::LayFigure::detailed()),
         std::make_unique<Character>(lay::LayFigure::quadruped())};
 };
@@ -83,7 +84,8 @@ private:
     };
 
     void place_feet() {
-        const int stance = static_cast<int>(dice_.next() % 8); // 0..3 flat, 4, 5 one lifted, 6 on the ball, 7 mixed
+        const int stance =
+            static_cast<int>(dice_.next() % 8); // 0..3 flat, 4, 5 one lifted, 6 on the ball, 7 mixed
         const int other = dice_.chance(0.5) ? 0 : 1;
         std::array<Foot, 2> feet;
         for (int i = 0; i < 2; ++i) {
@@ -96,9 +98,11 @@ private:
             place_ankle(foot, i == 0 ? 1.0 : -1.0);
         }
         lower_to(feet);
-        for (const Foot& foot : feet) set_down(foot);
+        for (const Foot& foot : feet)
+            set_down(foot);
         const bool held = dice_.chance(0.8);
-        for (const Foot& foot : feet) add_contact(foot, held);
+        for (const Foot& foot : feet)
+            add_contact(foot, held);
     }
 
     void place_ankle(Foot& foot, double side) {
@@ -159,8 +163,10 @@ inline Moment four_footed(const Character& c, Dice& dice) {
     pose.turn("tail_1", dice.within(20), dice.within(20));
     Moment m;
     const int lifted = dice.chance(0.4) ? static_cast<int>(dice.next() % 4) : -1;
-    const char* const limbs[4][3] = {{"left_fore_", "lower_arm", "paw"}, {"right_fore_", "lower_arm", "paw"},
-                                     {"left_hind_", "shank", "hock"}, {"right_hind_", "shank", "hock"}};
+    const char* const limbs[4][3] = {{"left_fore_", "lower_arm", "paw"},
+                                     {"right_fore_", "lower_arm", "paw"},
+                                     {"left_hind_", "shank", "hock"},
+                                     {"right_hind_", "shank", "hock"}};
     for (int i = 0; i < 4; ++i) {
         const std::string name = limbs[i][0];
         pose.turn(name + (i < 2 ? "upper_arm" : "thigh"), dice.within(4), 0, dice.within(2));
@@ -227,7 +233,8 @@ inline void add_rarities(const Character& c, Dice& dice, Moment& m) {
         pull.force[0] = dice.within(0.06) * weight, pull.force[2] = dice.within(0.06) * weight;
         m.pulls.push_back(pull);
     }
-    if (dice.chance(0.05)) m.gravity[0] = dice.within(0.6), m.gravity[1] = -9.8, m.gravity[2] = dice.within(0.6);
+    if (dice.chance(0.05))
+        m.gravity[0] = dice.within(0.6), m.gravity[1] = -9.8, m.gravity[2] = dice.within(0.6);
 }
 
 inline Case make_case(const Company& company, uint64_t seed) {
@@ -239,7 +246,8 @@ inline Case make_case(const Company& company, uint64_t seed) {
     const bool four = made.figure == 3;
     made.moment = four ? four_footed(c, dice) : StandingPose(c, dice).moment();
     const int loads = dice.one_of({0, 1, 1, 1, 1, 2});
-    for (int i = 0; i < loads; ++i) add_load(c, dice, made.moment, four);
+    for (int i = 0; i < loads; ++i)
+        add_load(c, dice, made.moment, four);
     if (!four && dice.chance(0.12)) add_hand(c, dice, made.moment);
     add_rarities(c, dice, made.moment);
     choose_options(dice, made.moment);

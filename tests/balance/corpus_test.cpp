@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Thousands of random moments: accuracy at the default and the exact setting, planted feet, limits, and the same
-// bits from a fresh and a used solver. Every failure is listed by its seed: make_case(company, seed) repeats it.
+// Thousands of random moments: accuracy at the default and the exact setting, planted feet, limits, and the
+// same bits from a fresh and a used solver. Every failure is listed by its seed: make_case(company, seed)
+// repeats it.
 #include "balance/corpus.h"
 
 #include <gtest/gtest.h>
@@ -76,17 +77,23 @@ void judge_pose(const Trial& t, uint64_t seed, Survey& s) {
 /// The verdict against the written pose.
 void judge_balance(const Trial& t, uint64_t seed, Survey& s) {
     const aplomb_reading after = read(t.c, t.m, t.ordinary);
-    if (t.ordinary.status == APLOMB_OK && after.margin < after.margin_asked - 2e-6) s.margin_missed.push_back(seed);
+    if (t.ordinary.status == APLOMB_OK && after.margin < after.margin_asked - 2e-6)
+        s.margin_missed.push_back(seed);
     if (!t.m.pulls.empty() || t.m.gravity[1] != 0) return;
     const Carried carried(t.c, t.m, read(t.c, t.m), t.keyed);
     const Vector p = carried.centre(t.ordinary.world);
-    if (std::hypot(p.x() - after.balance_point[0], p.z() - after.balance_point[2]) > 1e-9) s.point_missed.push_back(seed);
+    if (std::hypot(p.x() - after.balance_point[0], p.z() - after.balance_point[2]) > 1e-9)
+        s.point_missed.push_back(seed);
 }
 
 void run_case(const Company& company, uint64_t seed, Survey& s) {
     const Case given = make_case(company, seed);
     const Character& c = company[given.figure];
-    Trial t{c, given.moment, c.bones.world(given.moment.translations.data(), given.moment.rotations.data()), {}, {}};
+    Trial t{c,
+            given.moment,
+            c.bones.world(given.moment.translations.data(), given.moment.rotations.data()),
+            {},
+            {}};
     t.ordinary = balance(c, given.moment);
     t.exact = solve_exact(c, given.moment);
     if (t.ordinary.status < 0 || t.exact.status < 0) return s.refused.push_back(seed);
@@ -101,7 +108,8 @@ void run_case(const Company& company, uint64_t seed, Survey& s) {
 
 std::string list(const Seeds& seeds) {
     std::string text;
-    for (size_t i = 0; i < seeds.size() && i < 40; ++i) text.append(std::to_string(seeds[i])).append(" ");
+    for (size_t i = 0; i < seeds.size() && i < 40; ++i)
+        text.append(std::to_string(seeds[i])).append(" ");
     return text;
 }
 
@@ -109,13 +117,15 @@ const Survey& survey() {
     static const Survey filled = [] {
         Survey s;
         const Company company;
-        for (uint64_t seed = 1; seed <= case_count; ++seed) run_case(company, seed, s);
-        std::printf("corpus: %lu cases, %lu moved, %lu in reach, %lu out of reach, %lu not converged; cost off by "
-                    "0.1 %% in %zu, by 1 %% in %zu; violated %zu; exact not proven %zu, of them silent %zu\n",
-                    static_cast<unsigned long>(case_count), static_cast<unsigned long>(s.moved),
-                    static_cast<unsigned long>(s.in_reach), static_cast<unsigned long>(s.out_of_reach),
-                    static_cast<unsigned long>(s.not_converged), s.off_by_a_tenth.size(), s.off_by_a_hundredth.size(),
-                    s.violated.size(), s.exact_short.size(), s.exact_silent.size());
+        for (uint64_t seed = 1; seed <= case_count; ++seed)
+            run_case(company, seed, s);
+        std::printf(
+            "corpus: %lu cases, %lu moved, %lu in reach, %lu out of reach, %lu not converged; cost off by "
+            "0.1 %% in %zu, by 1 %% in %zu; violated %zu; exact not proven %zu, of them silent %zu\n",
+            static_cast<unsigned long>(case_count), static_cast<unsigned long>(s.moved),
+            static_cast<unsigned long>(s.in_reach), static_cast<unsigned long>(s.out_of_reach),
+            static_cast<unsigned long>(s.not_converged), s.off_by_a_tenth.size(), s.off_by_a_hundredth.size(),
+            s.violated.size(), s.exact_short.size(), s.exact_silent.size());
         return s;
     }();
     return filled;

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Values and first derivatives of the reduced model and of the pose problem against automatic differentiation of
-// an independent forward model (jet_model.h), to 1e-9 of their size.
+// Values and first derivatives of the reduced model and of the pose problem against automatic differentiation
+// of an independent forward model (jet_model.h), to 1e-9 of their size.
 #include <gtest/gtest.h>
 
 #include "balance/corpus.h"
@@ -18,15 +18,18 @@ class Compared {
 public:
     Compared(const Character& character, const Moment& moment, Dice& dice, double spread)
         : inside(character, moment), plain_model(inside), e(inside.evaluation()) {
-        for (int i = 0; i < inside.size(); ++i) e.y[i] = inside.reduction().sigma[i] > 0 ? dice.within(spread) : 0.0;
+        for (int i = 0; i < inside.size(); ++i)
+            e.y[i] = inside.reduction().sigma[i] > 0 ? dice.within(spread) : 0.0;
         inside.problem.evaluate(e);
         for (int step = 0; step < 20 && !is_within_reach(); ++step) { // a limb has no place past its reach
-            for (int i = 0; i < inside.size(); ++i) e.y[i] *= 0.8;
+            for (int i = 0; i < inside.size(); ++i)
+                e.y[i] *= 0.8;
             if (inside.reduction().sigma[2] > 0) e.y[2] -= 0.1;
             inside.problem.evaluate(e);
         }
         inside.model.differentiate(e.state);
-        for (int i = 0; i < inside.size(); ++i) x[i] = Jet(e.state.x[i], i);
+        for (int i = 0; i < inside.size(); ++i)
+            x[i] = Jet(e.state.x[i], i);
         placed = plain_model.place<Jet>(x);
     }
 
@@ -40,13 +43,16 @@ public:
     }
 
     /// `gradient` is in x, or in y with `scaled`.
-    void expect(const char* what, const Jet& should, double value, const double* gradient, bool scaled, double unit = 1) const {
+    void expect(const char* what, const Jet& should, double value, const double* gradient, bool scaled,
+                double unit = 1) const {
         EXPECT_NEAR(value, should.a, tolerance * (unit + std::fabs(should.a))) << what;
         double size = unit;
-        for (int i = 0; i < inside.size(); ++i) size = std::max(size, std::fabs(should.v[i] * factor(i, scaled)));
+        for (int i = 0; i < inside.size(); ++i)
+            size = std::max(size, std::fabs(should.v[i] * factor(i, scaled)));
         for (int i = 0; i < inside.size(); ++i) {
             if (inside.reduction().sigma[i] <= 0) continue;
-            EXPECT_NEAR(gradient[i], should.v[i] * factor(i, scaled), tolerance * size) << what << ", variable " << i;
+            EXPECT_NEAR(gradient[i], should.v[i] * factor(i, scaled), tolerance * size)
+                << what << ", variable " << i;
         }
     }
     double factor(int i, bool scaled) const { return scaled ? inside.reduction().sigma[i] : 1.0; }
@@ -76,7 +82,8 @@ public:
             const int index = d.near_index[k];
             if (e.row[index] > 1e5) continue; // cannot be measured
             const aplomb::Row& row = inside.problem.row(index);
-            expect(name(row.kind), row_value(row) / Jet(row.scale), e.row[index], d.near_row + static_cast<size_t>(k) * stride, true);
+            expect(name(row.kind), row_value(row) / Jet(row.scale), e.row[index],
+                   d.near_row + static_cast<size_t>(k) * stride, true);
         }
         expect("objective", objective(), e.objective, d.gradient, true);
     }
@@ -91,7 +98,8 @@ private:
     static constexpr size_t stride = max_variables + 1;
 
     static const char* name(aplomb::RowKind kind) {
-        static const char* const names[] = {"edge", "chest", "hips", "reach", "fold", "start limit", "end limit"};
+        static const char* const names[] = {"edge", "chest",       "hips",     "reach",
+                                            "fold", "start limit", "end limit"};
         return names[static_cast<int>(kind)];
     }
 
@@ -100,7 +108,8 @@ private:
         const aplomb::Reduction& r = inside.reduction();
         size_t before = 0;
         for (int i = 0; i < r.limb_count; ++i)
-            before += inside.figure.limbs[r.limb[i].limb].upper < inside.figure.limbs[r.limb[limb].limb].upper;
+            before +=
+                inside.figure.limbs[r.limb[i].limb].upper < inside.figure.limbs[r.limb[limb].limb].upper;
         return before;
     }
 
@@ -109,8 +118,8 @@ private:
         switch (row.kind) {
         case aplomb::RowKind::edge: {
             const aplomb::Vec2& n = inside.support.area.normal[i];
-            return Jet(inside.support.area.offset[i] - inside.support.margin_asked) - placed.balance_point[0] * n.fore -
-                   placed.balance_point[1] * n.left;
+            return Jet(inside.support.area.offset[i] - inside.support.margin_asked) -
+                   placed.balance_point[0] * n.fore - placed.balance_point[1] * n.left;
         }
         case aplomb::RowKind::chest: {
             const Vec<Jet> turn = log_turn<Jet>(plain_model.since_key(placed, inside.figure.chest));
@@ -118,14 +127,18 @@ private:
         }
         case aplomb::RowKind::hips:
             return (Jet(row.bound) - (x[0] * x[0] + x[1] * x[1] + x[2] * x[2]) / Jet(row.bound)) * 0.5;
-        case aplomb::RowKind::reach: return Jet(row.bound) - distance(i);
-        case aplomb::RowKind::fold: return distance(i) - row.bound;
-        default: break;
+        case aplomb::RowKind::reach:
+            return Jet(row.bound) - distance(i);
+        case aplomb::RowKind::fold:
+            return distance(i) - row.bound;
+        default:
+            break;
         }
         const aplomb::Limb& limb = inside.figure.limbs[inside.reduction().limb[i].limb];
         const int32_t joint = row.kind == aplomb::RowKind::start_limit ? limb.upper : limb.end;
         const Mat<Jet> above = plain_model.from_neutral(placed, inside.figure.joints[joint].parent);
-        const Vec<Jet> parts = swing_and_twist<Jet>(above.transpose() * plain_model.from_neutral(placed, joint));
+        const Vec<Jet> parts =
+            swing_and_twist<Jet>(above.transpose() * plain_model.from_neutral(placed, joint));
         return (parts[row.axis] - row.bound) * double(row.sign);
     }
 
@@ -133,10 +146,12 @@ private:
     Vector hips_middle() const {
         if (inside.table.rest <= 0) return Vector::Zero();
         Jet still[max_variables];
-        for (int i = 0; i < inside.size(); ++i) still[i] = Jet(0.0, i);
+        for (int i = 0; i < inside.size(); ++i)
+            still[i] = Jet(0.0, i);
         const Placed<Jet> keyed = plain_model.place<Jet>(still);
         const aplomb::Vec2& way = inside.rest.hips_way;
-        return {way.fore / std::max(0.5, keyed.balance_point[0].v[0]), way.left / std::max(0.5, keyed.balance_point[1].v[1]), 0};
+        return {way.fore / std::max(0.5, keyed.balance_point[0].v[0]),
+                way.left / std::max(0.5, keyed.balance_point[1].v[1]), 0};
     }
 
     Jet objective() const {
@@ -149,11 +164,14 @@ private:
             const Jet off = (x[i] - (i < 3 ? middle[i] : 0.0)) / Jet(r.sigma[i]);
             sum += off * off;
         }
-        for (int i = 0; i < r.limb_count; ++i) sum += bend_cost(r.limb[i], placed.used[order(i)]);
+        for (int i = 0; i < r.limb_count; ++i)
+            sum += bend_cost(r.limb[i], placed.used[order(i)]);
         if ((o.free & APLOMB_FREE_NECK) && r.head_link >= 0)
-            sum += log_turn<Jet>(plain_model.since_key(placed, inside.figure.head)).squaredNorm() / Jet(o.head * o.head);
+            sum += log_turn<Jet>(plain_model.since_key(placed, inside.figure.head)).squaredNorm() /
+                   Jet(o.head * o.head);
         const double aim = o.aim * inside.figure.leg_length;
-        const Jet fore = placed.balance_point[0] - inside.rest.aim.fore, left = placed.balance_point[1] - inside.rest.aim.left;
+        const Jet fore = placed.balance_point[0] - inside.rest.aim.fore,
+                  left = placed.balance_point[1] - inside.rest.aim.left;
         sum += (fore * fore + left * left) * (o.rest / (aim * aim));
         return sum * 0.5;
     }
@@ -161,7 +179,9 @@ private:
     /// ((theta(d) - theta_key) / sigma)^2, theta(d) = sqrt(8 (1 - d/L) + (6 degrees)^2).
     Jet bend_cost(const aplomb::FixedLimb& limb, const Jet& used) const {
         constexpr double least = 6 * aplomb::degree;
-        const auto theta = [&](const Jet& d) { return sqrt((Jet(1.0) - d / Jet(limb.span.length)) * 8.0 + least * least); };
+        const auto theta = [&](const Jet& d) {
+            return sqrt((Jet(1.0) - d / Jet(limb.span.length)) * 8.0 + least * least);
+        };
         const double keyed = (plain(limb.span.end) - plain(limb.span.start)).norm();
         const Jet change = theta(used) - theta(Jet(std::min(keyed, limb.span.most)));
         const double sigma = change.a > 0 ? inside.options.knee_bend : inside.options.knee_straighten;

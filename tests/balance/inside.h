@@ -12,8 +12,9 @@ struct Inside {
     Inside(const Character& character, const Moment& moment)
         : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
           situation(bring(moment)), support(aplomb::make_support(figure, situation, options.margin)),
-          rest(aplomb::make_rest(figure, solver->plan, situation, support)), table(aplomb::make_table(figure, options)),
-          model(reduced()), problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.evaluation[0]) {}
+          rest(aplomb::make_rest(figure, solver->plan, situation, support)),
+          table(aplomb::make_table(figure, options)), model(reduced()),
+          problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.evaluation[0]) {}
 
     int size() const { return problem.size(); }
     const aplomb::Reduction& reduction() const { return solver->bench.reduction; }
@@ -32,7 +33,8 @@ struct Inside {
 private:
     aplomb::Situation& bring(const Moment& moment) {
         aplomb_error error{};
-        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, solver->situation, &error))
+        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, solver->situation,
+                           &error))
             throw std::runtime_error(error.message);
         return solver->situation;
     }

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
-// The pose problem once more, in the plain way, for any scalar type: every joint is placed, every mass counted.
-// With Ceres' Jet as the scalar its derivatives are exact. Shares no mathematics with the library; from the solver
-// it takes the numbering of its variables, and the keyed side of a limb that is too straight to show one.
+// The pose problem once more, in the plain way, for any scalar type: every joint is placed, every mass
+// counted. With Ceres' Jet as the scalar its derivatives are exact. Shares no mathematics with the library;
+// from the solver it takes the numbering of its variables, and the keyed side of a limb that is too straight
+// to show one.
 #pragma once
 
 #include <Eigen/Core>
@@ -86,7 +87,8 @@ public:
     template<class T>
     Placed<T> place(const T* x) const {
         Placed<T> p;
-        for (int32_t j = 0; j < in_.figure.joint_count; ++j) place_joint(x, j, p);
+        for (int32_t j = 0; j < in_.figure.joint_count; ++j)
+            place_joint(x, j, p);
         p.balance_point = balance_point(p);
         return p;
     }
@@ -126,7 +128,8 @@ private:
         for (int i = 0; i < r_.arm_count; ++i) {
             if (r_.arm[i].joint == j) return give_back(i, p);
         }
-        for (int i = 0; i < r_.limb_count; ++i) place_limb_joint(x, i, j, p);
+        for (int i = 0; i < r_.limb_count; ++i)
+            place_limb_joint(x, i, j, p);
     }
 
     template<class T>
@@ -142,7 +145,8 @@ private:
     void lean(const T* x, int link, Placed<T>& p) const {
         const int32_t j = r_.link[link].joint, parent = in_.figure.joints[j].parent;
         const Eigen::Matrix3d above =
-            parent >= 0 ? Eigen::Matrix3d(turn_[index(parent)] * neutral_[index(parent)].transpose()) : Eigen::Matrix3d::Identity();
+            parent >= 0 ? Eigen::Matrix3d(turn_[index(parent)] * neutral_[index(parent)].transpose())
+                        : Eigen::Matrix3d::Identity();
         const Eigen::Matrix3d now = turn_[index(j)] * neutral_[index(j)].transpose();
         const Vector key = log_turn<double>(above.transpose() * now);
         const T* own = x + r_.block_variable(r_.link[link].block);
@@ -164,8 +168,10 @@ private:
         const aplomb::FixedLimb& fixed = r_.limb[i];
         const aplomb::Limb& limb = in_.figure.limbs[fixed.limb];
         if (j == limb.end) p.turn[index(j)] = turn_[index(j)].cast<T>();
+        if (j == limb.end && fixed.bearing) p.place[index(j)] = place_[index(j)].cast<T>();
         if (j != limb.upper && j != limb.lower) return;
-        const Vector a0 = place_[index(limb.upper)], k0 = place_[index(limb.lower)], e0 = place_[index(limb.end)];
+        const Vector a0 = place_[index(limb.upper)], k0 = place_[index(limb.lower)],
+                     e0 = place_[index(limb.end)];
         const double l1 = (k0 - a0).norm(), l2 = (e0 - k0).norm();
         const Vec<T> a = p.place[index(limb.upper)], way = e0.cast<T>() - a;
         using std::sqrt;
@@ -176,7 +182,8 @@ private:
         Vec<T> side = smallest_turn<T>(line0.cast<T>(), line) * side0.cast<T>();
         if (fixed.swivel >= 0) side = exp_turn<T>(line * x[fixed.swivel]) * side;
         const T along = (used * used + T(l1 * l1 - l2 * l2)) / (T(2) * used);
-        const Vec<T> middle = a + line * along + side * sqrt(T(l1 * l1) - along * along), end = a + line * used;
+        const Vec<T> middle = a + line * along + side * sqrt(T(l1 * l1) - along * along),
+                     end = a + line * used;
         const Vec<T> hinge = line.cross(side);
         if (j == limb.upper) {
             p.distance.push_back(distance), p.used.push_back(used);
@@ -186,8 +193,8 @@ private:
         }
     }
 
-    /// The distance that a limb takes. A bearing one ends at its reach; a held one gives way over the last hundredth
-    /// of its length, along a parabola that ends level at the reach.
+    /// The distance that a limb takes. A bearing one ends at its reach; a held one gives way over the last
+    /// hundredth of its length, along a parabola that ends level at the reach.
     template<class T>
     static T reach(const aplomb::FixedLimb& fixed, const T& distance) {
         if (fixed.bearing) return distance > fixed.span.most ? T(fixed.span.most) : distance;
@@ -200,8 +207,10 @@ private:
 
     /// Span and hinge before and after give a span's turn.
     template<class T>
-    Mat<T> carried(const Vector& span0, const Vector& hinge0, const Vec<T>& span, const Vec<T>& hinge, int32_t j) const {
-        return frame<T>(span, hinge) * frame<double>(span0, hinge0).transpose().template cast<T>() * turn_[index(j)].cast<T>();
+    Mat<T> carried(const Vector& span0, const Vector& hinge0, const Vec<T>& span, const Vec<T>& hinge,
+                   int32_t j) const {
+        return frame<T>(span, hinge) * frame<double>(span0, hinge0).transpose().template cast<T>() *
+               turn_[index(j)].cast<T>();
     }
     template<class T>
     static Mat<T> frame(const Vec<T>& span, const Vec<T>& hinge) {
@@ -231,7 +240,8 @@ private:
             const aplomb::Load& load = s_.load[k];
             for (int h = 0; h < load.holder_count; ++h) {
                 const size_t j = index(load.holder[h]);
-                const Vec<T> at = p.place[j] + p.turn[j] * plain(load.local[h]).cast<T>() + plain(load.hang).cast<T>();
+                const Vec<T> at =
+                    p.place[j] + p.turn[j] * plain(load.local[h]).cast<T>() + plain(load.hang).cast<T>();
                 add(at, g * (load.mass / load.holder_count));
             }
         }
@@ -240,7 +250,8 @@ private:
             add(p.place[j] + p.turn[j] * plain(s_.pull[k].local).cast<T>(), plain(s_.pull[k].force));
         }
         const Vec<T> nn = n.cast<T>(), point = nn.cross(torque) * (T(1) / nn.dot(force));
-        return {point.dot(Vec<T>(plain(s_.ground.fore).cast<T>())), point.dot(Vec<T>(plain(s_.ground.left).cast<T>()))};
+        return {point.dot(Vec<T>(plain(s_.ground.fore).cast<T>())),
+                point.dot(Vec<T>(plain(s_.ground.left).cast<T>()))};
     }
 
     const Inside& in_;

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// The tests' own view of a pose, on Eigen and the public C API alone: where joints are, where the masses are, how
-// far a joint is from the anatomical neutral. Nothing of the library's mathematics is used. Metres, y up.
+// The tests' own view of a pose, on Eigen and the public C API alone: where joints are, where the masses are,
+// how far a joint is from the anatomical neutral. Nothing of the library's mathematics is used. Metres, y up.
 #pragma once
 
 #include <Eigen/Geometry>
@@ -43,8 +43,10 @@ inline aplomb_figure_info figure_info(const aplomb_figure* figure) {
 /// What the tests need of a figure, read once.
 struct Bones {
     explicit Bones(const aplomb_figure* figure) : info(figure_info(figure)) {
-        for (int32_t j = 0; j < info.joint_count; ++j) joints.push_back(joint_info(figure, j));
-        for (int32_t i = 0; i < info.limb_count; ++i) limbs.push_back(limb_info(figure, i));
+        for (int32_t j = 0; j < info.joint_count; ++j)
+            joints.push_back(joint_info(figure, j));
+        for (int32_t i = 0; i < info.limb_count; ++i)
+            limbs.push_back(limb_info(figure, i));
         std::vector<double> t(3 * joints.size()), r(4 * joints.size());
         aplomb_figure_neutral_pose(figure, t.data(), r.data());
         neutral = world(t.data(), r.data());
@@ -75,7 +77,8 @@ struct Bones {
     }
     /// The same, against the parent's.
     Turn against_parent(const World& w, int32_t joint) const {
-        return from_neutral(w, joints[static_cast<size_t>(joint)].parent).conjugate() * from_neutral(w, joint);
+        return from_neutral(w, joints[static_cast<size_t>(joint)].parent).conjugate() *
+               from_neutral(w, joint);
     }
     Vector first_moment(const World& w) const {
         Vector sum = Vector::Zero();
@@ -95,12 +98,13 @@ struct Bones {
 
 inline Vector rotation_vector(const Turn& q) {
     const Eigen::AngleAxisd a(q);
-    const double angle = a.angle() > 3.14159265358979323846 ? a.angle() - 2 * 3.14159265358979323846 : a.angle();
+    const double angle =
+        a.angle() > 3.14159265358979323846 ? a.angle() - 2 * 3.14159265358979323846 : a.angle();
     return a.axis() * angle;
 }
 
-/// The bone hangs along -y in the neutral. Swing: the smallest turn that brings the bone where it is (components
-/// about left and forward); twist: what is left, about the bone's own axis.
+/// The bone hangs along -y in the neutral. Swing: the smallest turn that brings the bone where it is
+/// (components about left and forward); twist: what is left, about the bone's own axis.
 inline Vector swing_twist(const Turn& q) {
     const Vector bone(0, -1, 0), now = q * bone;
     const Turn swing = Turn::FromTwoVectors(bone, now);
@@ -112,6 +116,12 @@ inline Vector swing_twist(const Turn& q) {
 inline double swing_angle(const Turn& q) {
     const Vector bone(0, -1, 0);
     return std::atan2(bone.cross(q * bone).norm(), bone.dot(q * bone));
+}
+
+/// Angle between two turns; exact near zero, where the scalar part alone says nothing.
+inline double angle_between(const Turn& a, const Turn& b) {
+    const Turn d = a.conjugate() * b;
+    return 2 * std::atan2(d.vec().norm(), std::fabs(d.w()));
 }
 
 inline double degrees(double radians) {

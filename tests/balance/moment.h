@@ -30,8 +30,9 @@ inline aplomb_options default_options() {
 
 /// A figure, what is known of it, and a solver that all moments of a test share.
 struct Character {
-    explicit Character(lay::LayFigure given) : shape(std::move(given)), figure(shape.create()), bones(figure.get()),
-                                               solver(make_solver(figure.get())) {}
+    explicit Character(lay::LayFigure given)
+        : shape(std::move(given)), figure(shape.create()), bones(figure.get()),
+          solver(make_solver(figure.get())) {}
     lay::Pose rest_pose() const { return lay::Pose(figure.get(), shape); }
     int32_t find(const std::string& joint) const { return shape.find(joint); }
     int32_t limb(const std::string& end) const {
@@ -74,7 +75,8 @@ struct Moment {
         s.contact_count = static_cast<int32_t>(contacts.size());
         s.loads = loads.data(), s.load_count = static_cast<int32_t>(loads.size());
         s.pulls = pulls.data(), s.pull_count = static_cast<int32_t>(pulls.size());
-        for (int i = 0; i < 3; ++i) s.gravity[i] = gravity[i];
+        for (int i = 0; i < 3; ++i)
+            s.gravity[i] = gravity[i];
         return s;
     }
 };

@@ -41,13 +41,15 @@ struct Programme {
 
 Column random_column(Dice& dice, Eigen::Index n) {
     Column c(n);
-    for (Eigen::Index i = 0; i < n; ++i) c[i] = dice.within(1);
+    for (Eigen::Index i = 0; i < n; ++i)
+        c[i] = dice.within(1);
     return c;
 }
 
 Matrix random_matrix(Dice& dice, Eigen::Index rows, Eigen::Index columns) {
     Matrix m(rows, columns);
-    for (Eigen::Index i = 0; i < rows; ++i) m.row(i) = random_column(dice, columns).transpose();
+    for (Eigen::Index i = 0; i < rows; ++i)
+        m.row(i) = random_column(dice, columns).transpose();
     return m;
 }
 
@@ -78,7 +80,8 @@ public:
     }
     Solution solve(const Programme& p) {
         const Eigen::Index n = p.size(), m = p.rows.rows();
-        const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor> b = p.b, normals = p.rows;
+        const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor> b = p.b,
+                                                                                     normals = p.rows;
         EXPECT_TRUE(quadratic_.factor(b.data(), static_cast<int>(n), static_cast<int>(n)));
         std::vector<aplomb::QuadraticRow> rows(static_cast<size_t>(m));
         for (Eigen::Index i = 0; i < m; ++i) {
@@ -87,9 +90,10 @@ public:
         }
         Solution s{{}, Column::Zero(n), Column::Zero(m + 2 * n)};
         Column bounds = Column::Zero(n);
-        s.outcome = quadratic_.solve(p.g.data(), rows.data(), static_cast<int>(m), p.lowest.data(), p.highest.data(),
-                                     s.d.data(), bounds.data());
-        for (Eigen::Index i = 0; i < m; ++i) s.multiplier[i] = rows[static_cast<size_t>(i)].multiplier;
+        s.outcome = quadratic_.solve(p.g.data(), rows.data(), static_cast<int>(m), p.lowest.data(),
+                                     p.highest.data(), s.d.data(), bounds.data());
+        for (Eigen::Index i = 0; i < m; ++i)
+            s.multiplier[i] = rows[static_cast<size_t>(i)].multiplier;
         s.multiplier.segment(m, n) = bounds.cwiseMax(0.0), s.multiplier.tail(n) = (-bounds).cwiseMax(0.0);
         return s;
     }
@@ -213,10 +217,12 @@ TEST(Quadratic, HoldsEqualBounds) {
     Solver solver(18);
     Dice dice(6);
     Programme p = random_programme(dice, 18, 4, -1);
-    for (Eigen::Index i = 0; i < 18; i += 2) p.lowest[i] = p.highest[i] = dice.within(0.3);
+    for (Eigen::Index i = 0; i < 18; i += 2)
+        p.lowest[i] = p.highest[i] = dice.within(0.3);
     const Solution s = solver.solve(p);
     ASSERT_EQ(s.outcome, aplomb::Quadratic::Outcome::solved);
-    for (Eigen::Index i = 0; i < 18; i += 2) EXPECT_NEAR(s.d[i], p.lowest[i], 1e-12);
+    for (Eigen::Index i = 0; i < 18; i += 2)
+        EXPECT_NEAR(s.d[i], p.lowest[i], 1e-12);
     expect_optimal(p, s);
 }
 

@@ -12,7 +12,8 @@ using aplomb::Quat;
 using aplomb::Vec3;
 
 Quat random_turn(Dice& dice, double most) {
-    return aplomb::exp_rotation(aplomb::normalized(Vec3{dice.within(1), dice.within(1), dice.within(1)}) * dice.between(0, most));
+    return aplomb::exp_rotation(aplomb::normalized(Vec3{dice.within(1), dice.within(1), dice.within(1)}) *
+                                dice.between(0, most));
 }
 
 Turn plain(const Quat& q) {
@@ -36,7 +37,8 @@ TEST(SwingTwist, GoesThereAndBack) {
     for (int i = 0; i < 1000; ++i) {
         const Vec3 parts = {dice.within(1.5), dice.within(2.5), dice.within(1.5)};
         const Vec3 again = aplomb::swing_twist(aplomb::from_swing_twist(parts));
-        for (int a = 0; a < 3; ++a) EXPECT_NEAR(again[a], parts[a], 1e-13);
+        for (int a = 0; a < 3; ++a)
+            EXPECT_NEAR(again[a], parts[a], 1e-13);
     }
 }
 
@@ -44,7 +46,8 @@ TEST(SwingTwist, DoesNotTellAQuaternionFromItsNegative) {
     Dice dice(3);
     const Quat q = random_turn(dice, 2);
     const Vec3 a = aplomb::swing_twist(q), b = aplomb::swing_twist({-q.x, -q.y, -q.z, -q.w});
-    for (int k = 0; k < 3; ++k) EXPECT_EQ(a[k], b[k]);
+    for (int k = 0; k < 3; ++k)
+        EXPECT_EQ(a[k], b[k]);
 }
 
 TEST(SwingTwist, DerivativeAgreesWithDifferences) {
@@ -59,15 +62,18 @@ TEST(SwingTwist, DerivativeAgreesWithDifferences) {
             const Vec3 up = aplomb::swing_twist(aplomb::exp_rotation(turn) * q);
             const Vec3 down = aplomb::swing_twist(aplomb::exp_rotation(-turn) * q);
             for (int r = 0; r < 3; ++r)
-                EXPECT_NEAR(rate.row[r][c], (up[r] - down[r]) / (2 * h), 2e-8 * (1 + std::fabs(rate.row[r][c])));
+                EXPECT_NEAR(rate.row[r][c], (up[r] - down[r]) / (2 * h),
+                            2e-8 * (1 + std::fabs(rate.row[r][c])));
         }
     }
 }
 
 TEST(SwingTwist, TheMeasurableSwingEndsNearAHalfTurn) {
     const double angle = 165 * aplomb::degree;
-    EXPECT_NEAR(aplomb::half_swing_cosine(aplomb::from_swing_twist({angle, 0.7, 0})), std::cos(0.5 * angle), 1e-14);
-    EXPECT_LT(aplomb::half_swing_cosine(aplomb::from_swing_twist({166 * aplomb::degree, 0, 0})), aplomb::least_half_swing_cosine);
+    EXPECT_NEAR(aplomb::half_swing_cosine(aplomb::from_swing_twist({angle, 0.7, 0})), std::cos(0.5 * angle),
+                1e-14);
+    EXPECT_LT(aplomb::half_swing_cosine(aplomb::from_swing_twist({166 * aplomb::degree, 0, 0})),
+              aplomb::least_half_swing_cosine);
 }
 
 } // namespace

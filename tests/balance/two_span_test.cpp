@@ -42,7 +42,8 @@ TwoSpanState placed(const TwoSpan& span, const Vec3& start, double swivel = 0) {
 double off_identity(const Mat3& m) {
     double worst = 0;
     for (int i = 0; i < 3; ++i) {
-        for (int k = 0; k < 3; ++k) worst = std::max(worst, std::fabs(m.row[i][k] - (i == k ? 1.0 : 0.0)));
+        for (int k = 0; k < 3; ++k)
+            worst = std::max(worst, std::fabs(m.row[i][k] - (i == k ? 1.0 : 0.0)));
     }
     return worst;
 }
@@ -79,7 +80,8 @@ TEST(TwoSpan, AKneeThatIsKeyedBackwardsStaysOnItsSide) {
     for (const double bend : {-1.2, -3.0, -8.0}) {
         const Leg leg = make_leg(bend);
         const TwoSpan span = span_of(leg);
-        for (const double drop : {0.0, 0.01, 0.05}) EXPECT_LT(dot(placed(span, leg.start - Vec3{0, drop, 0}).side, Vec3{0, 0, 1}), -0.9);
+        for (const double drop : {0.0, 0.01, 0.05})
+            EXPECT_LT(dot(placed(span, leg.start - Vec3{0, drop, 0}).side, Vec3{0, 0, 1}), -0.9);
     }
 }
 
@@ -124,9 +126,12 @@ void expect_derivatives(const TwoSpan& span, const Vec3& start, double swivel) {
         for (int a = 0; a < 3; ++a) {
             Vec3 step;
             step[a] = h;
-            const TwoSpanState up = placed(span, start + step, swivel), down = placed(span, start - step, swivel);
-            EXPECT_NEAR(upper[a], turn_between(down.upper_frame, up.upper_frame)[t] / (2 * h), 2e-7 * (1 + std::fabs(upper[a])));
-            EXPECT_NEAR(lower[a], turn_between(down.lower_frame, up.lower_frame)[t] / (2 * h), 2e-7 * (1 + std::fabs(lower[a])));
+            const TwoSpanState up = placed(span, start + step, swivel),
+                               down = placed(span, start - step, swivel);
+            EXPECT_NEAR(upper[a], turn_between(down.upper_frame, up.upper_frame)[t] / (2 * h),
+                        2e-7 * (1 + std::fabs(upper[a])));
+            EXPECT_NEAR(lower[a], turn_between(down.lower_frame, up.lower_frame)[t] / (2 * h),
+                        2e-7 * (1 + std::fabs(lower[a])));
             EXPECT_NEAR(force[a], (up.end - down.end)[t] / (2 * h), 2e-8);
         }
     }
@@ -137,7 +142,8 @@ TEST(TwoSpan, DerivativesAgreeWithDifferences) {
     for (int i = 0; i < 100; ++i) {
         const Leg leg = make_leg(dice.between(5, 90), {dice.within(1), dice.within(1), dice.within(1)});
         const TwoSpan span = span_of(leg);
-        const Vec3 start = leg.end + (leg.start - leg.end) * dice.between(0.9, 0.999) + Vec3{dice.within(0.05), 0, dice.within(0.05)};
+        const Vec3 start = leg.end + (leg.start - leg.end) * dice.between(0.9, 0.999) +
+                           Vec3{dice.within(0.05), 0, dice.within(0.05)};
         if (norm(leg.end - start) < span.most - 1e-3) expect_derivatives(span, start, dice.within(0.5));
     }
 }
@@ -158,7 +164,8 @@ TEST(TwoSpan, TheSmoothedBendFollowsTheAngleAndHasAFiniteSlope) {
     for (const double bend : {20.0, 40.0, 60.0}) {
         const double d = aplomb::distance_of_bend(0.4, 0.4, bend * aplomb::degree);
         EXPECT_NEAR(aplomb::smooth_bend(d, length), bend * aplomb::degree, 0.08 * bend * aplomb::degree);
-        const double slope = (aplomb::smooth_bend(d + h, length) - aplomb::smooth_bend(d - h, length)) / (2 * h);
+        const double slope =
+            (aplomb::smooth_bend(d + h, length) - aplomb::smooth_bend(d - h, length)) / (2 * h);
         EXPECT_NEAR(aplomb::smooth_bend_slope(d, length), slope, 1e-7 * std::fabs(slope));
     }
     EXPECT_NEAR(aplomb::smooth_bend(length, length), 6 * aplomb::degree, 1e-15);

@@ -77,7 +77,7 @@ TEST(Cues, LeaningBackAgainstALoad) {
     Scene scene;
     scene.bend(-20 * degree).load_in_front(20, .5);
     const aplomb_reading r = scene.read();
-    EXPECT_TRUE(says(r, "away from the load: it reads as")) << cues_of(r);
+    EXPECT_TRUE(says(r, "away from the load: the lean reads as heavy")) << cues_of(r);
     EXPECT_FALSE(says(r, "weightless")) << cues_of(r);
 }
 

@@ -223,6 +223,23 @@ TEST(Read, TiltedGravityMovesTheBalancePoint) {
     EXPECT_NEAR(r.trunk_fore - before.trunk_fore, tilt, 1e-9); // ahead of the plumb line
 }
 
+TEST(Read, SidewaysPullAndGravity) {
+    Scene pulled, tilted;
+    const aplomb_reading before = pulled.read();
+    aplomb_pull pull{};
+    pull.joint = pulled.lay.find("spine_3");
+    pull.force[0] = -30;
+    pulled.pulls.push_back(pull);
+    const double height = pulled.lay.position(pull.joint).y - before.area[0][1];
+    EXPECT_NEAR(pulled.read().balance_point[0], -height * 30 / (75 * gravity), 1e-4);
+
+    const double tilt = 2 * degree;
+    tilted.situation.gravity[0] = gravity * std::sin(tilt);
+    tilted.situation.gravity[1] = -gravity * std::cos(tilt);
+    EXPECT_NEAR(tilted.read().balance_point[0], (before.centre[1] - before.edge[0][1]) * std::tan(tilt),
+                1e-12);
+}
+
 // Centimetres and Z up, as many hosts have it.
 TEST(Read, HostUnitsAndAxes) {
     Scene metres = carrying();
@@ -321,6 +338,25 @@ TEST(Read, NaturalMassAgainstScan) {
     EXPECT_NEAR(r.loads[0].natural, best, .06);
     EXPECT_GE(r.loads[0].natural, r.loads[0].rests_min);
     EXPECT_LE(r.loads[0].natural, r.loads[0].rests_max);
+}
+
+// Sideways the load belongs over the middle between the feet, wherever home is.
+TEST(Read, NaturalMassAtTheSideAgainstScan) {
+    Scene scene;
+    scene.lean_right(15 * degree);
+    aplomb_load load = aplomb_load_make(5, scene.lay.find("hips"));
+    load.offset[0] = .5;
+    scene.loads.push_back(load);
+    const aplomb_reading r = scene.read();
+    double best = -1, nearest = 1e300;
+    for (double mass = 0; mass < 60; mass += .05) {
+        scene.loads[0].mass = mass;
+        const aplomb_reading at = scene.read();
+        const double off = std::hypot(at.balance_point[2] - at.home[2], at.balance_point[0]);
+        if (off < nearest) nearest = off, best = mass;
+    }
+    EXPECT_GT(best, 2);
+    EXPECT_NEAR(r.loads[0].natural, best, .06);
 }
 
 TEST(Read, LoadOverTheFeetTellsNothing) {

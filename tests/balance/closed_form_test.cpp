@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: MIT
+// A trunk alone against a load, where the answer is known (TABLES.md, 7.2, derived there): with the upper
+// body turned as one piece about the hips so that it and the load balance above the hips,
+//     tan(theta) = lam d / (m_HAT r + lam h),
+// lam the load over the body's mass, d its distance from the trunk's line, h its height above the hips, and
+// of head, arms and trunk m_HAT = .6028 of the body's mass at r = .3305 m (P. de Leva 1996, male).
+#include <gtest/gtest.h>
+
+#include <limits>
+
+#include "balance/moment.h"
+
+namespace own {
+namespace {
+
+constexpr double hat_mass = .6028, hat_height = .3305, body_mass = 75;
+
+/// Two segments: legs with the hips, and all above. Every mass is above the hips' place.
+struct TwoSegments {
+    std::vector<const char*> names = {"hips",      "spine",       "left_thigh",  "left_shank",
+                                      "left_foot", "right_thigh", "right_shank", "right_foot"};
+    std::vector<int32_t> parents = {-1, 0, 0, 2, 3, 0, 5, 6};
+    std::vector<int32_t> roles = {APLOMB_ROLE_HIPS, APLOMB_ROLE_SPINE, APLOMB_ROLE_THIGH, APLOMB_ROLE_SHANK,
+                                  APLOMB_ROLE_FOOT, APLOMB_ROLE_THIGH, APLOMB_ROLE_SHANK, APLOMB_ROLE_FOOT};
+    std::vector<int32_t> sides = {APLOMB_SIDE_MIDDLE, APLOMB_SIDE_MIDDLE, APLOMB_SIDE_LEFT,
+                                  APLOMB_SIDE_LEFT,   APLOMB_SIDE_LEFT,   APLOMB_SIDE_RIGHT,
+                                  APLOMB_SIDE_RIGHT,  APLOMB_SIDE_RIGHT};
+    std::vector<double> translations = {0, .95,  0,    0,   0, 0, .1, 0,    0,   0, -.45, .02,
+                                        0, -.43, -.06, -.1, 0, 0, 0,  -.45, .02, 0, -.43, -.06};
+    std::vector<double> rotations, masses, centres, limits, tips;
+
+    TwoSegments() {
+        const double unknown = std::numeric_limits<double>::quiet_NaN();
+        rotations.resize(4 * parents.size());
+        tips.assign(3 * parents.size(), unknown), limits.assign(6 * parents.size(), unknown);
+        for (size_t j = 0; j < parents.size(); ++j)
+            rotations[4 * j + 3] = 1;
+        masses.assign(parents.size(), 0), centres.assign(3 * parents.size(), 0);
+        masses[1] = hat_mass * body_mass, centres[4] = hat_height;
+        for (const size_t thigh : {2u, 5u})
+            masses[thigh] = 0.5 * (1 - hat_mass) * body_mass, centres[3 * thigh + 1] = -.4;
+        for (const size_t foot : {4u, 7u})
+            tips[3 * foot] = 0, tips[3 * foot + 1] = -.07, tips[3 * foot + 2] = .19;
+        tips[3] = tips[5] = 0, tips[4] = .8; // of the spine: the crown
+        for (size_t k = 6; k < 12; ++k)
+            limits[k] = k % 2 == 0 ? -1.5 : 1.5;
+    }
+    lay::FigureHandle create() const {
+        aplomb_figure_desc d;
+        aplomb_figure_desc_init(&d, sizeof d);
+        d.joint_count = static_cast<int32_t>(parents.size());
+        d.parents = parents.data(), d.translations = translations.data(), d.names = names.data();
+        d.roles = roles.data(), d.sides = sides.data(), d.tips = tips.data();
+        d.masses = masses.data(), d.centres = centres.data(), d.limits = limits.data();
+        return lay::LayFigure::create_figure(d);
+    }
+};
+
+/// The trunk alone moves, and comes to rest all the way.
+aplomb_options trunk_alone() {
+    aplomb_options o = default_options();
+    o.free = APLOMB_FREE_SPINE;
+    o.rest = 1e6;
+    o.trunk_fore = o.trunk_side = o.trunk_twist = 10;
+    o.max_trunk = 3;
+    return o;
+}
+
+struct Arm {
+    const char* what;
+    double distance, height; // forward and up from the hips
+};
+
+/// The lean forward, radians.
+double lean_against(const aplomb_figure* figure, const TwoSegments& shape, double part, const Arm& arm) {
+    const SolverHandle solver = make_solver(figure);
+    aplomb_load load = aplomb_load_make(part * body_mass, 1);
+    load.offset[1] = arm.height, load.offset[2] = arm.distance;
+    aplomb_situation s;
+    aplomb_situation_init(&s, sizeof s);
+    s.translations = shape.translations.data(), s.rotations = shape.rotations.data();
+    s.loads = &load, s.load_count = 1;
+    const aplomb_options o = trunk_alone();
+    std::vector<double> t(shape.translations.size()), r(shape.rotations.size());
+    aplomb_result result;
+    aplomb_result_init(&result, sizeof result);
+    aplomb_error error{};
+    EXPECT_EQ(aplomb_balance(solver.get(), &s, &o, t.data(), r.data(), &result, &error), APLOMB_OK)
+        << error.message;
+    EXPECT_NEAR(result.rest_point[2], 0,
+                1e-12); // over the hips, where the unloaded figure's balance point is
+    EXPECT_NEAR(r[5], 0, 1e-12);
+    EXPECT_NEAR(r[6], 0, 1e-12);
+    return 2 * std::atan2(r[4], r[7]);
+}
+
+TEST(ClosedForm, ATrunkAloneLeansAsTheFormulaSays) {
+    const TwoSegments shape;
+    const lay::FigureHandle figure = shape.create();
+    for (const Arm& arm :
+         {Arm{"pack", -.20, .35}, Arm{"pack", -.25, .30}, Arm{"box", .30, .20}, Arm{"box", .35, .10}}) {
+        for (const double part : {.05, .10, .15, .20, .30}) {
+            const double theta = std::atan(part * arm.distance / (hat_mass * hat_height + part * arm.height));
+            EXPECT_NEAR(lean_against(figure.get(), shape, part, arm), -theta, 1e-7)
+                << arm.what << " " << part;
+        }
+    }
+}
+
+TEST(ClosedForm, PrintedDegreesOfTheTable) {
+    const TwoSegments shape;
+    const lay::FigureHandle figure = shape.create();
+    const auto lean = [&](double part, const Arm& arm) {
+        return std::fabs(degrees(lean_against(figure.get(), shape, part, arm)));
+    };
+    EXPECT_NEAR(lean(.10, {"pack", -.20, .35}), 4.9, 0.06);
+    EXPECT_NEAR(lean(.20, {"pack", -.25, .30}), 10.9, 0.06);
+    EXPECT_NEAR(lean(.40, {"pack", -.25, .30}), 17.4, 0.06);
+    EXPECT_NEAR(lean(.20, {"box", .30, .20}), 14.1, 0.06);
+    EXPECT_NEAR(lean(.30, {"box", .35, .10}), 24.6, 0.06);
+}
+
+} // namespace
+} // namespace own
