@@ -428,7 +428,7 @@ typedef struct aplomb_options {
     double max_hips;        /* shift of the hips, of the leg's length [0.30] */
     int32_t exact;          /* 0: objective within 0.1 %; 1: residual 1e-8 [0] */
     int32_t thorough;       /* 1: a fixed list of starts, for pipelines [0] */
-    int32_t max_iterations; /* per start [60] */
+    int32_t max_iterations; /* per start [200] */
 } aplomb_options;
 APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);
 

@@ -10,6 +10,8 @@ namespace {
 constexpr double at_rest = 1e-9;          // metres: a keyed balance point this near to its aim is there
 constexpr double out_of_reach = 1e-6;     // metres of slack
 constexpr double suspicious = 8.0;        // an objective above this may have a better answer elsewhere
+constexpr double exact_violation = 1e-9;  // metres or radians
+constexpr double unlocked = 8 * degree;   // bend at which a knee that was found straight starts again
 constexpr double same_cost = 1e-6;        // relative; the first start wins a tie
 constexpr int most_givings = 12;           // rounds in which held limbs settle
 constexpr double negligible = 1e-9;       // metres
@@ -30,7 +32,7 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
     bench.rows = layout.take<Row>(max_rows);
     bench.reduction.link = layout.take<Link>(links);
     for (Evaluation& e : bench.evaluation) e.state.link = layout.take<LinkState>(links);
-    bench.descent.lay_out(layout, variable_capacity(figure), &bench.evaluation[2]);
+    bench.descent.lay_out(layout, variable_capacity(figure));
 }
 
 namespace {
@@ -58,8 +60,10 @@ struct Run {
         const Model model(s, bench.reduction, bench.wrench);
         const Problem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
         Answer best = descend(problem);
+        const Effort effort{options.exact != 0, options.max_iterations};
+        if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0; round < most_givings && let_held_limbs_give(model, *best.at); ++round)
-            run(problem, Effort{options.exact != 0, options.max_iterations}, copy_of(best), best);
+            run(problem, effort, copy_of(best), best);
         c.objective = best.at->objective;
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
@@ -81,17 +85,27 @@ struct Run {
     // ---- Starts ----
 
     Answer descend(const Problem& problem) {
-        const Effort effort{options.exact != 0, options.max_iterations};
+        const Effort effort{false, options.max_iterations};
         double start[max_variables];
         problem.start(start);
         Answer best, other;
         best.at = &bench.evaluation[0];
         other.at = &bench.evaluation[1];
+        bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
-        bool limited = best.at->objective > suspicious;
-        for (int k = 0; k < best.held_count; ++k) limited |= best.held[k].row < 0 || !problem.is_support(best.held[k].row);
-        if (limited || options.thorough) {
-            double second[max_variables];
+        ++c.starts;
+        bool limited = best.at->objective > suspicious, straight = false;
+        for (int k = 0; k < best.held_count; ++k) {
+            const int row = best.held[k].row;
+            limited |= row < 0 || !problem.is_support(row);
+            straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
+        }
+        double second[max_variables];
+        if (straight) { // a knee that locks is a local minimum of its own
+            problem.unlock(*best.at, unlocked, second);
+            compete(problem, effort, second, best, other);
+        }
+        if ((limited && !straight) || options.thorough) {
             reversed(problem, *best.at, start, second);
             compete(problem, effort, second, best, other);
         }
@@ -108,11 +122,37 @@ struct Run {
     void run(const Problem& problem, const Effort& effort, const double* start, Answer& answer) {
         bench.descent.run(problem, effort, start, answer);
         c.iterations += answer.iterations;
-        ++c.starts;
+        problem.settle_reach(*answer.at);
+        answer.violation = problem.hard_violation(*answer.at);
+        answer.slack = problem.support_violation(*answer.at);
+        if (answer.violation > (effort.exact ? exact_violation : out_of_reach)) retreat(problem, answer);
+    }
+
+    /// Limits are kept whatever happens: back towards the start, or the key, until they are.
+    void retreat(const Problem& problem, Answer& answer) {
+        double anchor[max_variables], end[max_variables];
+        const int n = problem.size();
+        Evaluation& e = *answer.at;
+        std::copy(e.y, e.y + n, end);
+        problem.start(anchor);
+        std::copy(anchor, anchor + n, e.y);
+        problem.evaluate(e);
+        if (problem.hard_violation(e) > negligible * 1e-3) std::fill(anchor, anchor + n, 0.0);
+        double low = 0, high = 1;
+        for (int halving = 0; halving < 40; ++halving) {
+            const double middle = halving == 39 ? low : 0.5 * (low + high);
+            for (int i = 0; i < n; ++i) e.y[i] = anchor[i] + middle * (end[i] - anchor[i]);
+            problem.evaluate(e);
+            (problem.hard_violation(e) <= negligible * 1e-3 ? low : high) = middle;
+        }
+        answer.ending = Ending::cut_off;
+        answer.violation = problem.hard_violation(e);
+        answer.slack = problem.support_violation(e);
     }
 
     void compete(const Problem& problem, const Effort& effort, const double* start, Answer& best, Answer& other) {
         run(problem, effort, start, other);
+        ++c.starts;
         const double limit = best.at->objective - same_cost * (1.0 + best.at->objective);
         const bool nearer = other.slack < best.slack - out_of_reach;
         const bool as_near = other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
@@ -194,8 +234,8 @@ struct Run {
         c.margin_after = margin_of(c.support.area, c.after);
         for (Vec2& part : c.moved_by) part = part * options.amount;
         share_out_rest();
-        if (c.slack > out_of_reach) c.status = APLOMB_OUT_OF_REACH;
-        else if (best.ending != Ending::converged || c.violation > out_of_reach) c.status = APLOMB_NOT_CONVERGED;
+        if (best.ending != Ending::converged || c.violation > out_of_reach) c.status = APLOMB_NOT_CONVERGED;
+        else if (c.slack > out_of_reach) c.status = APLOMB_OUT_OF_REACH;
         else if (options.amount == 1.0 && c.margin_after < c.support.margin_asked - 2 * out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
     }

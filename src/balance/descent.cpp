@@ -13,6 +13,9 @@ constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10
 constexpr double window = 0.75;           // rows nearer to their bound than this are in the quadratic programme
 constexpr double largest_weight = 1e7;    // of the support's slack: least slack first, then least cost
 constexpr int slow = 4;                   // iterations after which an ordinary descent learns the curvature, too
+constexpr double stiffening = 10.0;       // of a held row, by its multiplier
+constexpr double strained = 8.0;          // an objective above this is worth more care
+constexpr double strained_objective = 1e-6;
 constexpr double slack_unit = 1e-7;       // metres; a smaller slack is none
 
 struct Tolerance {
@@ -20,17 +23,16 @@ struct Tolerance {
     double stationarity; // relative to 1 + the largest multiplier
     double violation;    // metres or radians
 };
-constexpr Tolerance ordinary = {1e-3, 1e-3, 2e-7}, strict = {1e-18, 5e-9, 5e-10};
+constexpr Tolerance ordinary = {1e-4, 1e-3, 5e-10}, strict = {1e-18, 5e-9, 5e-10};
 
 } // namespace
 
-void Descent::lay_out(Layout& layout, int variables, Evaluation* spare) {
-    trial_ = spare;
+void Descent::lay_out(Layout& layout, int variables) {
     stride_ = variables + 1; // one more for the slack
     const size_t n = static_cast<size_t>(stride_);
     quadratic_.lay_out(layout, stride_);
     derivatives_.stride = stride_;
-    derivatives_.jacobian = layout.take<double>(max_residuals * n);
+    derivatives_.jacobian = layout.take<double>((max_residuals + max_curves) * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
     matrix_ = layout.take<double>(n * n);
     curvature_ = layout.take<double>(n * n);
@@ -44,9 +46,9 @@ void Descent::lay_out(Layout& layout, int variables, Evaluation* spare) {
 /// and bounds, and so solves the quadratic programme.
 bool Descent::free_step(const Problem& problem, const Evaluation& here) {
     if (curved_) return false;
-    const int n = problem.size(), m = problem.residual_count();
+    const int n = problem.size(), m = derivatives_.jacobian_count;
     const double* g = derivatives_.gradient;
-    double gram[max_residuals][max_residuals], pull[max_residuals];
+    double gram[max_residuals + max_curves][max_residuals + max_curves], pull[max_residuals + max_curves];
     for (int k = 0; k < m; ++k) {
         const double* j = derivatives_.jacobian + k * stride_;
         for (int c = 0; c <= k; ++c) gram[k][c] = dot_n(j, derivatives_.jacobian + c * stride_, n);
@@ -86,7 +88,7 @@ void Descent::build_matrix(const Problem& problem, int size) {
         double* row = matrix_ + i * stride_;
         std::fill(row, row + i, 0.0);
         row[i] = 1.0;
-        for (int k = 0; k < problem.residual_count() && i < n; ++k) {
+        for (int k = 0; k < derivatives_.jacobian_count && i < n; ++k) {
             const double* j = derivatives_.jacobian + k * stride_;
             if (j[i] != 0) add_scaled(row, j[i], j, i + 1);
         }
@@ -100,6 +102,14 @@ bool Descent::factor(const Problem& problem, int size) {
     if (curved_) {
         for (int i = 0; i < n; ++i) {
             for (int c = 0; c <= i; ++c) matrix_[i * stride_ + c] += curvature_[i * stride_ + c];
+        }
+        if (quadratic_.factor(matrix_, size, stride_)) return true;
+        // Along the rows that hold, any curvature may be added without moving the answer.
+        for (int k = 0; k < derivatives_.near_count; ++k) {
+            if (row_multiplier_[derivatives_.near_index[k]] <= 0) continue;
+            const double* a = derivatives_.near_row + k * stride_;
+            const double weight = stiffening * row_multiplier_[derivatives_.near_index[k]] / dot_n(a, a, n);
+            for (int i = 0; i < n; ++i) add_scaled(matrix_ + i * stride_, weight * a[i], a, i + 1);
         }
         if (quadratic_.factor(matrix_, size, stride_)) return true;
         curved_ = false; // the estimate was of no use here
@@ -119,9 +129,11 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
         highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
     }
+    factored_ = false;
     if (free_step(problem, here)) return Quadratic::Outcome::solved;
     const int size = n + (slack_used_ ? 1 : 0);
     if (!factor(problem, size)) return Quadratic::Outcome::stalled;
+    factored_ = true;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         double* normal = derivatives_.near_row + k * stride_;
         const int row = derivatives_.near_index[k];
@@ -148,7 +160,7 @@ double Descent::merit(const Problem& problem, const Evaluation& e) const {
 double Descent::predicted_merit(const Problem& problem, const Evaluation& here) const {
     const int n = problem.size();
     double value = here.objective + dot_n(derivatives_.gradient, d_, n) + 0.5 * dot_n(d_, d_, n);
-    for (int k = 0; k < problem.residual_count(); ++k) {
+    for (int k = 0; k < derivatives_.jacobian_count; ++k) {
         const double change = dot_n(derivatives_.jacobian + k * stride_, d_, n);
         value += 0.5 * change * change;
     }
@@ -165,7 +177,7 @@ double Descent::predicted_merit(const Problem& problem, const Evaluation& here) 
 
 double Descent::largest_multiplier(const Problem& problem) const {
     double largest = 0;
-    for (int k = 0; k < derivatives_.near_count; ++k) largest = std::max(largest, std::fabs(rows_[k].multiplier));
+    for (int i = 0; i < problem.row_count(); ++i) largest = std::max(largest, row_multiplier_[i]);
     for (int i = 0; i < problem.size(); ++i) largest = std::max(largest, std::fabs(bound_multiplier_[i]));
     return largest;
 }
@@ -195,7 +207,7 @@ void Descent::learn_curvature(const Problem& problem, const Evaluation& from, co
         if (multiplier == 0) continue;
         for (int i = 0; i < n; ++i) miss[i] -= multiplier * derivatives_.near_row[k * stride_ + i];
     }
-    for (int k = 0; k < problem.residual_count(); ++k) {
+    for (int k = 0; k < derivatives_.jacobian_count; ++k) {
         const double* j = derivatives_.jacobian + k * stride_;
         const double along = dot_n(j, step, n);
         for (int i = 0; i < n; ++i) miss[i] -= along * j[i];
@@ -204,7 +216,7 @@ void Descent::learn_curvature(const Problem& problem, const Evaluation& from, co
     for (int i = 0; i < n; ++i) miss[i] -= dot_n(curvature_ + i * stride_, step, n);
     const double along = dot_n(miss, step, n);
     const double sizes = std::sqrt(dot_n(miss, miss, n) * dot_n(step, step, n));
-    if (!(std::fabs(along) > 1e-6 * sizes) || sizes < 1e-14) return;
+    if (!(std::fabs(along) > 1e-2 * sizes) || sizes < 1e-14) return;
     for (int i = 0; i < n; ++i) {
         for (int c = 0; c < n; ++c) curvature_[i * stride_ + c] += miss[i] * miss[c] / along;
     }
@@ -241,6 +253,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         answer.at->y[i] = std::clamp(y[i], problem.lowest()[i], problem.highest()[i]);
     problem.evaluate(*answer.at);
     problem.differentiate(*answer.at, derivatives_, window);
+    std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
     merit_ = Merit{};
     radius_ = first_radius;
     curved_ = false;
@@ -254,7 +267,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         }
         follow_multipliers(problem);
         const Progress progress = judge(problem, effort, *answer.at);
-        if (progress.level && progress.slack && merit_.support < largest_weight) { // least slack first
+        if ((progress.level || progress.nearly_level) && progress.slack && merit_.support < largest_weight) { // least slack first
             merit_.support *= 10;
             curved_ = false;
             radius_ = std::max(radius_, 1.0);
@@ -272,7 +285,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     }
     prove(problem, answer);
     const bool proven = answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
-    if (effort.exact && proven) answer.ending = Ending::converged; // rounding ended it, at the goal
+    if (effort.exact) answer.ending = proven ? Ending::converged : Ending::cut_off;
 }
 
 /// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
@@ -283,18 +296,28 @@ bool Descent::find_step(const Problem& problem, const Evaluation& here) {
     return false;
 }
 
+/// True where the trust box cut the last step short.
+bool Descent::box_binds(const Problem& problem) const {
+    for (int i = 0; i < problem.size(); ++i) {
+        if (std::fabs(d_[i]) > 0.999 * box_) return true;
+    }
+    return false;
+}
+
 /// How far the last step's model thinks it is from the end.
 Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, const Evaluation& here) const {
     Progress p;
     p.before = merit(problem, here);
     p.promised = p.before - predicted_merit(problem, here);
     p.slack = slack_used_ && d_[problem.size()] * problem.row(0).scale > slack_unit;
+    const double slack_part = p.slack ? 1e-9 * merit_.support : 0.0;
+    // A strained pose may lie in a long curved valley, where little is promised for many steps.
+    const double part = here.objective > strained ? strained_objective : ordinary.objective;
+    p.nearly_level = p.promised <= part * (here.objective + 1e-6) + slack_part && !box_binds(problem);
+    p.level = p.nearly_level;
     if (effort.exact) {
-        const double multiplier = largest_multiplier(problem);
-        p.level = lagrangian_gradient(problem, lagrangian_) <= strict.stationarity * (1.0 + multiplier);
-    } else {
-        const double slack_part = p.slack ? 1e-9 * merit_.support : 0.0;
-        p.level = p.promised <= ordinary.objective * (here.objective + 1e-6) + slack_part;
+        const double unit = strict.stationarity * (1.0 + largest_multiplier(problem));
+        p.level = lagrangian_gradient(problem, lagrangian_) <= unit && complementarity(problem, here) <= unit;
     }
     return p;
 }
@@ -304,59 +327,85 @@ bool Descent::is_held(const Problem& problem, const Evaluation& e, const Progres
     return progress.slack || problem.support_violation(e) <= violation;
 }
 
+/// Places the trial at the end of the step d_ and returns what the merit gains there.
+double Descent::try_step(const Problem& problem, const Evaluation& here, const Progress& progress) {
+    for (int i = 0; i < problem.size(); ++i)
+        trial_->y[i] = std::clamp(here.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
+    problem.evaluate(*trial_);
+    problem.settle_reach(*trial_);
+    return progress.before - merit(problem, *trial_);
+}
+
+/// The step again, with the rows as the trial found them: a second-order correction for their curvature.
+bool Descent::correct_step(const Problem& problem) {
+    if (!factored_) return false;
+    const int n = problem.size();
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        rows_[k].least = dot_n(derivatives_.near_row + k * stride_, d_, n) - trial_->row[row];
+    }
+    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_) ==
+           Quadratic::Outcome::solved;
+}
+
 /// Tries the step; takes it where the merit falls by a fair part of what was promised, else shrinks the box.
 void Descent::move(const Problem& problem, Answer& answer, const Progress& progress) {
-    const int n = problem.size();
     const Evaluation& here = *answer.at;
+    // What rounding alone can do to the merit; the weights carry it along.
+    const double noise = 1e-12 * (1.0 + std::fabs(progress.before) + 0.1 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
+    const double fair = 0.05 * progress.promised - noise;
     double longest = 0;
-    for (int i = 0; i < n; ++i) {
-        trial_->y[i] = std::clamp(here.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
-        longest = std::max(longest, std::fabs(d_[i]));
-    }
-    problem.evaluate(*trial_);
-    // What rounding alone can do to the merit; the slack's weight carries it along.
-    const double noise = 1e-13 * (1.0 + std::fabs(progress.before)) + (slack_used_ ? 1e-12 * merit_.support : 0.0);
-    const double gained = progress.before - merit(problem, *trial_);
-    if (gained < 0.05 * progress.promised - noise) {
+    for (int i = 0; i < problem.size(); ++i) longest = std::max(longest, std::fabs(d_[i]));
+    double gained = try_step(problem, here, progress);
+    if (gained < fair && correct_step(problem)) gained = try_step(problem, here, progress);
+    if (gained < fair) {
         radius_ = std::min(0.25 * radius_, 0.5 * longest);
         return;
     }
-    if (gained > 0.75 * progress.promised && longest > 0.9 * radius_) radius_ = std::min(2.0 * radius_, largest_radius);
+    if (gained > 0.5 * progress.promised && longest > 0.9 * radius_) radius_ = std::min(2.0 * radius_, largest_radius);
     else if (gained < 0.25 * progress.promised - noise) radius_ = std::max(0.5 * longest, least_radius);
     lagrangian_gradient(problem, lagrangian_);
     problem.differentiate(*trial_, derivatives_, window);
+    problem.add_curves(*trial_, row_multiplier_, derivatives_);
     if (answer.iterations >= learn_from_) learn_curvature(problem, here, *trial_);
     std::swap(answer.at, trial_);
+}
+
+/// Largest product of a multiplier and its row's gap; a support row's gap is to the slack.
+double Descent::complementarity(const Problem& problem, const Evaluation& e) const {
+    const double slack = slack_used_ ? problem.support_violation(e) / problem.row(0).scale : 0.0;
+    double worst = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        const double gap = e.row[row] + (problem.is_support(row) ? slack : 0.0);
+        worst = std::max(worst, std::fabs(row_multiplier_[row] * gap));
+    }
+    for (int i = 0; i < problem.size(); ++i) {
+        const double m = bound_multiplier_[i];
+        if (m == 0 || !is_own_bound(i)) continue;
+        worst = std::max(worst, std::fabs(m * (m > 0 ? e.y[i] - problem.lowest()[i] : problem.highest()[i] - e.y[i])));
+    }
+    return worst;
 }
 
 /// The proof at the answer, with the multipliers of the last step.
 void Descent::prove(const Problem& problem, Answer& answer) const {
     const Evaluation& e = *answer.at;
-    const int n = problem.size();
     answer.violation = problem.hard_violation(e);
     answer.slack = problem.support_violation(e);
-    double largest = 0, worst_complementarity = 0;
+    const double unit = 1.0 + largest_multiplier(problem);
+    double gradient[max_variables];
+    answer.stationarity = lagrangian_gradient(problem, gradient) / unit;
+    answer.complementarity = complementarity(problem, e) / unit;
     answer.held_count = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
-        const int row = derivatives_.near_index[k];
-        const double m = row_multiplier_[row];
-        if (m == 0) continue;
-        largest = std::max(largest, m);
-        const double gap = problem.is_support(row) && slack_used_ ? e.row[row] + answer.slack / problem.row(row).scale : e.row[row];
-        worst_complementarity = std::max(worst_complementarity, std::fabs(m * gap));
-        answer.held[answer.held_count++] = {row, m};
+        const double m = row_multiplier_[derivatives_.near_index[k]];
+        if (m != 0) answer.held[answer.held_count++] = {derivatives_.near_index[k], m};
     }
-    for (int i = 0; i < n; ++i) {
+    for (int i = 0; i < problem.size(); ++i) {
         const double m = bound_multiplier_[i];
-        if (m == 0 || !is_own_bound(i)) continue;
-        largest = std::max(largest, std::fabs(m));
-        const double gap = m > 0 ? e.y[i] - problem.lowest()[i] : problem.highest()[i] - e.y[i];
-        worst_complementarity = std::max(worst_complementarity, std::fabs(m * gap));
-        answer.held[answer.held_count++] = {-1 - i, m};
+        if (m != 0 && is_own_bound(i)) answer.held[answer.held_count++] = {-1 - i, m};
     }
-    double gradient[max_variables];
-    answer.stationarity = lagrangian_gradient(problem, gradient) / (1.0 + largest);
-    answer.complementarity = worst_complementarity / (1.0 + largest);
 }
 
 } // namespace aplomb

@@ -36,8 +36,10 @@ struct Answer {
 
 class Descent {
 public:
-    /// Room for one problem of up to `variables` variables. `spare` is an Evaluation with links.
-    void lay_out(Layout& layout, int variables, Evaluation* spare);
+    /// Room for one problem of up to `variables` variables.
+    void lay_out(Layout& layout, int variables);
+    /// `spare` is an Evaluation with links that no answer holds.
+    void begin(Evaluation* spare) { trial_ = spare; }
 
     /// Goes down from `y`. `answer.at` is a spare Evaluation with links; it may be another one afterwards.
     void run(const Problem& problem, const Effort& effort, const double* y, Answer& answer);
@@ -49,12 +51,16 @@ private:
     struct Progress {
         double before = 0, promised = 0; // merit here, and what the step is to gain
         bool slack = false;              // the support has to give
-        bool level = false;              // hardly anything left to gain
+        bool level = false;              // as near to the end as was asked for
+        bool nearly_level = false;       // hardly anything left to gain
     };
     bool free_step(const Problem& problem, const Evaluation& here);
+    bool box_binds(const Problem& problem) const;
     bool find_step(const Problem& problem, const Evaluation& here);
     Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
     bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const;
+    double try_step(const Problem& problem, const Evaluation& here, const Progress& progress);
+    bool correct_step(const Problem& problem);
     void move(const Problem& problem, Answer& answer, const Progress& progress);
     void build_matrix(const Problem& problem, int size);
     bool factor(const Problem& problem, int size);
@@ -64,6 +70,7 @@ private:
     void follow_multipliers(const Problem& problem);
     void learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to);
     bool is_own_bound(int variable) const;
+    double complementarity(const Problem& problem, const Evaluation& e) const;
     double lagrangian_gradient(const Problem& problem, double* out) const;
     void prove(const Problem& problem, Answer& answer) const;
     double largest_multiplier(const Problem& problem) const;
@@ -73,7 +80,7 @@ private:
     Evaluation* trial_ = nullptr;
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
-    bool slack_used_ = false, curved_ = false;
+    bool slack_used_ = false, curved_ = false, factored_ = false;
     int stride_ = 0, learn_from_ = 1;
     double *matrix_ = nullptr, *curvature_ = nullptr;
     double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;

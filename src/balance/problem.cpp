@@ -13,6 +13,8 @@ namespace {
 constexpr double length_unit = 0.03;       // of the leg's length, one unit of a length row
 constexpr double angle_unit = 10 * degree; // one unit of an angle row
 constexpr double far_away = 1e6;           // value of a row that cannot be measured
+constexpr double most_settled = 0.05;      // of the leg's length, past reach
+constexpr int settling_rounds = 30;
 constexpr double least_kappa = 0.5;        // the hips carry at least this part of the balance point along
 
 } // namespace
@@ -95,11 +97,17 @@ void Problem::find_start(Evaluation& spare) {
             start_[i] = middle_[i] * (length > most ? most / length : 1.0);
         }
     }
-    lower_into_reach(start_);
+    lower_into_reach(start_, 0.0);
 }
 
-/// Lowers the hips until every bearing limb reaches its end.
-void Problem::lower_into_reach(double* y) const {
+void Problem::unlock(const Evaluation& from, double bend, double* y) const {
+    copy(from.y, y);
+    lower_into_reach(y, bend);
+}
+
+/// Lowers the hips until every bearing leg reaches its end with its knee bent by at least `bend`, turn of the hips
+/// left out.
+void Problem::lower_into_reach(double* y, double bend) const {
     if (r_.sigma[2] <= 0) return;
     const Ground& g = model_.situation().ground;
     double drop = 0;
@@ -110,10 +118,12 @@ void Problem::lower_into_reach(double* y) const {
         const Vec3 way = limb.span.end - start;
         const double height = -dot(way, g.normal);
         const double across2 = dot(way, way) - height * height;
-        const double room2 = limb.span.most * limb.span.most - across2;
+        const double bent = distance_of_bend(limb.span.upper_length, limb.span.lower_length, bend);
+        const double most = std::min(limb.span.most, bent);
+        const double room2 = most * most - across2;
         if (room2 > 0 && height > 0) drop = std::max(drop, height - std::sqrt(room2));
     }
-    y[2] = -std::min(drop, 0.5 * table_.max_hips) / r_.sigma[2];
+    y[2] = std::min(y[2], -std::min(drop, 0.5 * table_.max_hips) / r_.sigma[2]);
 }
 
 // ---- Values -------------------------------------------------------------------------------------------------
@@ -184,6 +194,28 @@ void Problem::evaluate(Evaluation& e) const {
     for (int i = 0; i < row_count_; ++i) e.row[i] = row_value(e, rows_[i]) / rows_[i].scale;
 }
 
+void Problem::settle_reach(Evaluation& e) const {
+    const Ground& g = model_.situation().ground;
+    for (int round = 0; round < settling_rounds; ++round) {
+        bool moved = false;
+        for (int i = 0; i < row_count_; ++i) {
+            if (rows_[i].kind != RowKind::reach || e.row[i] >= 0) continue;
+            const double past = -e.row[i] * rows_[i].scale;
+            const Vec3& line = e.state.limb[rows_[i].index].span.line;
+            const double free[3] = {r_.sigma[0] > 0 ? dot(g.fore, line) : 0, r_.sigma[1] > 0 ? dot(g.left, line) : 0,
+                                    r_.sigma[2] > 0 ? dot(g.normal, line) : 0};
+            const double size2 = dot_n(free, free, 3);
+            if (past > most_settled * figure_.leg_length || size2 < 0.01) continue;
+            for (int a = 0; a < 3; ++a) {
+                if (r_.sigma[a] > 0) e.y[a] += 1.000001 * past * free[a] / (size2 * r_.sigma[a]);
+            }
+            moved = true;
+        }
+        if (!moved) return;
+        evaluate(e);
+    }
+}
+
 double Problem::hard_violation(const Evaluation& e) const {
     double worst = 0;
     for (int i = 0; i < row_count_; ++i) {
@@ -252,6 +284,25 @@ void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
     for (int i = 0; i < size(); ++i) out[i] *= factor * r_.sigma[i] / row.scale;
 }
 
+void Problem::add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const {
+    for (int i = 0; i < row_count_; ++i) {
+        const Row& row = rows_[i];
+        if (row_multiplier[i] <= 0 || (row.kind != RowKind::chest && row.kind != RowKind::hips)) continue;
+        const double weight = std::sqrt(row_multiplier[i] / (row.bound * row.scale));
+        const Mat3 rate = log_jacobian(e.state.chest_turn) * weight;
+        for (int a = 0; a < 3; ++a) {
+            double* out = d.jacobian + d.jacobian_count++ * d.stride;
+            if (row.kind == RowKind::chest) {
+                model_.link_turn_gradient(e.state, r_.chest_link, rate.row[a], out);
+                to_scaled(out);
+            } else {
+                std::fill(out, out + size(), 0.0);
+                out[a] = weight * r_.sigma[a];
+            }
+        }
+    }
+}
+
 void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const {
     const int n = size();
     model_.differentiate(e.state);
@@ -295,6 +346,7 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
         }
     }
     for (int i = 0; i < n; ++i) d.gradient[i] = e.y[i] - middle_[i];
+    d.jacobian_count = residual_count();
     for (int k = 0; k < residual_count(); ++k) {
         const double* row = d.jacobian + k * d.stride;
         for (int i = 0; i < n; ++i) d.gradient[i] += e.residual[k] * row[i];

@@ -28,6 +28,7 @@ struct Row {
 inline constexpr int max_rows = max_corners + 2 + 2 + 14 * max_limbs;
 inline constexpr int max_near_rows = 64;
 inline constexpr int max_residuals = 2 + max_limbs + 3;
+inline constexpr int max_curves = 3 + 3; // of the bounds on chest and hips
 
 /// Everything that is known at one y.
 struct Evaluation {
@@ -44,7 +45,9 @@ struct Evaluation {
 /// First derivatives at one y.
 struct Derivatives {
     double gradient[max_variables];
-    double* jacobian = nullptr; // of the residuals, max_residuals rows of `stride`
+    // Of the residuals, then rows whose squares are known curvature: max_residuals + max_curves rows of `stride`.
+    double* jacobian = nullptr;
+    int jacobian_count = 0;
     double* near_row = nullptr; // gradients of rows near their bound, max_near_rows rows of `stride`
     int near_index[max_near_rows];
     int near_count = 0;
@@ -67,13 +70,21 @@ public:
     const double* highest() const { return highest_; }
     /// Where a solve starts: nothing turned, the hips where the support asks for them, as low as reach needs.
     void start(double* y) const { copy(start_, y); }
+    /// `from` with the hips lowered until no bearing leg is straighter than `bend`.
+    void unlock(const Evaluation& from, double bend, double* y) const;
 
     void evaluate(Evaluation& e) const;
     void differentiate(Evaluation& e, Derivatives& d, double window) const;
+    /// Adds the curvature of the round bounds on chest and hips, by their multipliers, to `d`.
+    void add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const;
     /// Gradient of one row in y.
     void row_gradient(const Evaluation& e, int row, double* out) const;
     /// Both components of the balance point's gradient in y.
     void balance_point_gradient(const Evaluation& e, double* fore, double* left) const;
+
+    /// Moves the hips back by what a step leaves bearing limbs past their reach, where the closed form says nothing;
+    /// so planted feet stay exactly. Evaluates `e` again.
+    void settle_reach(Evaluation& e) const;
 
     /// The largest violation of limits and reach, and of the support, in the rows' own units (metres, radians).
     double hard_violation(const Evaluation& e) const;
@@ -86,7 +97,7 @@ private:
     void add_limb_rows();
     void add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits);
     void find_start(Evaluation& spare);
-    void lower_into_reach(double* y) const;
+    void lower_into_reach(double* y, double bend) const;
     double row_value(const Evaluation& e, const Row& row) const;
     Quat start_frame(const ModelState& state, int limb) const;
     Quat end_frame(const ModelState& state, int limb) const;

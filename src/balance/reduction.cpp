@@ -101,18 +101,19 @@ struct Builder {
         }
     }
 
-    bool start_moves() const {
-        for (int i = 0; i < r.block_variable(r.block_count); ++i) {
-            if (r.sigma[i] > 0) return true;
-        }
-        return false;
+    /// False for a limb that starts at hips which may not move, or with nothing free at all.
+    bool start_moves(const Limb& limb) const {
+        int base = figure.joints[limb.upper].parent;
+        while (base >= 0 && group[base] == unset) base = figure.joints[base].parent;
+        const bool on_hips = base < 0 || group[base] == 0;
+        const int end = on_hips ? Reduction::first_block : r.block_variable(r.block_count);
+        return std::any_of(r.sigma, r.sigma + end, [](double sigma) { return sigma > 0; });
     }
 
     void add_limbs() {
-        if (!start_moves()) return; // fixed limbs stay as they are with the rest
         for (int i = 0; i < figure.limb_count; ++i) {
-            if (s.stance.hold[i] == APLOMB_FREE) continue;
             const Limb& limb = figure.limbs[i];
+            if (s.stance.hold[i] == APLOMB_FREE || !start_moves(limb)) continue; // it stays as it is with the rest
             group[limb.upper] = limb_group(r.limb_count, 0);
             group[limb.lower] = limb_group(r.limb_count, 1);
             group[limb.end] = limb_group(r.limb_count, 2);
@@ -125,6 +126,10 @@ struct Builder {
             fixed.span = make_two_span(place(limb.upper), place(limb.lower), place(limb.end), hinge, limb.least_bend,
                                        limb.most_bend);
             fixed.span.gives_way = !fixed.bearing;
+            // Hips that may not be lowered leave a limb that is keyed straighter than the bound as it is.
+            const double keyed = norm(fixed.span.end - fixed.span.start);
+            if (r.sigma[2] <= 0 && fixed.bearing)
+                fixed.span.most = std::clamp(keyed, fixed.span.most, fixed.span.length * (1.0 - 1e-9));
         }
     }
 

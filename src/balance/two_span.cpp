@@ -7,6 +7,7 @@ namespace aplomb {
 namespace {
 
 constexpr double smoothing = 6.0 * degree;    // theta0
+constexpr double least_radicand = 0.25 * smoothing * smoothing; // only met past the end of reach
 constexpr double clear_bend = 1.0 * degree;   // from here on the keyed side is taken as it is
 constexpr double unclear_bend = 0.25 * degree; // up to here it is noise
 constexpr double give_way = 0.01; // of the length: a held end starts to give this far before the reach ends
@@ -49,11 +50,11 @@ double distance_of_bend(double l1, double l2, double bend) {
 }
 
 double smooth_bend(double distance, double length) {
-    return std::sqrt(8.0 * std::max(0.0, 1.0 - distance / length) + smoothing * smoothing);
+    return std::sqrt(std::max(8.0 * (1.0 - distance / length) + smoothing * smoothing, least_radicand));
 }
 
 double smooth_bend_slope(double distance, double length) {
-    return distance < length ? -4.0 / (length * smooth_bend(distance, length)) : 0.0;
+    return -4.0 / (length * smooth_bend(distance, length));
 }
 
 TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge, double least_bend,
@@ -65,10 +66,11 @@ TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, co
     const double distance = norm(end - start);
     t.most = distance_of_bend(t.upper_length, t.lower_length, least_bend);
     t.least = std::min(distance, distance_of_bend(t.upper_length, t.lower_length, most_bend));
+    t.shortest = std::fabs(t.upper_length - t.lower_length) + 1e-6 * t.length;
     t.bend = smooth_bend(std::min(distance, t.most), t.length);
     t.line = (end - start) / distance;
     const double cosine = dot(middle - start, end - middle) / (t.upper_length * t.lower_length);
-    t.side = keyed_side(t.line, reject(middle - start, t.line), normalized(cross(hinge, t.line)), arccos(cosine));
+    t.side = keyed_side(t.line, reject(middle - start, t.line), normalized(cross(t.line, hinge)), arccos(cosine));
     const Vec3 axis = cross(t.line, t.side);
     t.upper_frame = span_frame(middle - start, axis);
     t.lower_frame = span_frame(end - middle, axis);
@@ -85,7 +87,8 @@ void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSp
         const Soft soft = soften(s.distance, limb.most, give_way * limb.length);
         s.used = std::max(soft.value, limb.least), s.slope = soft.value < limb.least ? 0.0 : soft.slope;
     } else {
-        s.used = std::clamp(s.distance, limb.least, limb.most), s.slope = s.used == s.distance ? 1.0 : 0.0;
+        // Rows keep the distance within reach; a trial past it is placed at its end, with the slopes found there.
+        s.used = std::clamp(s.distance, limb.shortest, limb.most), s.slope = 1.0;
     }
     s.end = start + s.line * s.used;
 

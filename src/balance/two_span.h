@@ -18,6 +18,7 @@ struct TwoSpan {
     Vec3 start, end;  // keyed, world
     double upper_length = 0, lower_length = 0, length = 0;
     double least = 0, most = 0; // distances from start to end that the middle joint's range allows
+    double shortest = 0;        // distance that the spans can be placed at, whatever the joint's range
     double bend = 0;            // smoothed bend of the keyed pose
     bool gives_way = false;     // a held end moves along the line where reach forbids its place
     Vec3 line, side;            // e0 and k0

@@ -23,7 +23,7 @@ aplomb_options default_options() {
     o.knee_bend = 10 * degree, o.knee_straighten = 4 * degree, o.swivel = 10 * degree;
     o.aim = 0.01;
     o.max_trunk = 25 * degree, o.max_hips = 0.30;
-    o.max_iterations = 60;
+    o.max_iterations = 200;
     return o;
 }
 

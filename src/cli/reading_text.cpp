@@ -123,9 +123,12 @@ std::string standing_text(const Character& character, const Moment& moment, cons
     }
     Table facts({false, false});
     const std::string way = tip_way(character, moment, reading);
-    if (reading.pressing)
-        facts.add({"tips", (way.empty() ? "" : way + ", ") + "after " + degrees(reading.tip_angle) + " or " +
+    const std::string where = way.empty() ? "" : way + ", ";
+    if (reading.pressing && reading.tip_angle > 0)
+        facts.add({"tips", where + "after " + degrees(reading.tip_angle) + " or " +
                                fixed_number(reading.tip_energy, 1) + " J"});
+    if (reading.pressing && reading.tip_angle <= 0)
+        facts.add({"tips", where + "past the edge by " + degrees(-reading.tip_angle)});
     facts.add({"trunk", lean_text(reading.trunk_fore, "forward", "back") + ", " +
                             lean_text(reading.trunk_side, "to the right", "to the left")});
     facts.add({"friction", fixed_number(reading.friction_needed, 2) + " needed"});

@@ -56,6 +56,8 @@ void judge_accuracy(const Trial& t, uint64_t seed, Survey& s) {
     const bool proven = e.violation <= 1e-9 && e.stationarity <= 1e-8 && e.complementarity <= 1e-8;
     if (!proven) s.exact_short.push_back(seed);
     if (!proven && t.exact.status != APLOMB_NOT_CONVERGED) s.exact_silent.push_back(seed);
+    // An answer that says that it has not converged promises nothing of its cost; there may be few of them.
+    if (t.ordinary.status == APLOMB_NOT_CONVERGED) return;
     // With the support out of reach the least slack comes first, and costs at two slacks do not compare.
     if (o.slack > 1e-6 || e.slack > 1e-6) return;
     ++s.in_reach;
@@ -71,7 +73,7 @@ void judge_pose(const Trial& t, uint64_t seed, Survey& s) {
     }
     if (angle_excess(t.c, t.m, t.keyed, t.exact.world) > 1e-9) s.limit_exceeded.push_back(seed);
     if (angle_excess(t.c, t.m, t.keyed, t.ordinary.world) > 1e-6) s.limit_exceeded.push_back(seed);
-    if (reach_excess(t.c, t.m, t.exact.world) > 1e-9) s.reach_exceeded.push_back(seed);
+    if (reach_excess(t.c, t.m, t.keyed, t.exact.world) > 1e-9) s.reach_exceeded.push_back(seed);
 }
 
 /// The verdict against the written pose.
