@@ -85,6 +85,10 @@ void Problem::find_start(Evaluation& spare) {
         std::fill(keyed.x, keyed.x + size(), 0.0);
         model_.place(keyed);
         model_.differentiate(keyed);
+        for (int i = 0; i < r_.limb_count; ++i) { // a straight leg does not bend at once; the hips sink instead
+            TwoSpanState& span = keyed.limb[i].span;
+            if (span.distance >= r_.limb[i].span.most) span.slope = 0;
+        }
         double fore[max_variables], left[max_variables];
         model_.balance_point_gradient(keyed, fore, left);
         const double way[2] = {rest_.hips_way.fore / std::max(least_kappa, fore[0]),
