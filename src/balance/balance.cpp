@@ -240,23 +240,14 @@ struct Run {
             c.status = APLOMB_NOT_CONVERGED;
     }
 
-    /// First-order contributions to the balance point's way: the mean of the gradients at the key and the answer.
+    /// First-order contributions to the balance point's way, with the gradient at the answer.
     void account(const Problem& problem, const Evaluation& answer) {
-        const int n = problem.size();
-        Evaluation& keyed = &answer == &bench.evaluation[0] ? bench.evaluation[1] : bench.evaluation[0]; // any spare
-        std::fill(keyed.y, keyed.y + n, 0.0);
-        problem.evaluate(keyed);
-        problem.model().differentiate(keyed.state);
-        double fore[2][max_variables], left[2][max_variables];
-        problem.balance_point_gradient(keyed, fore[0], left[0]);
-        problem.balance_point_gradient(answer, fore[1], left[1]);
+        double fore[max_variables], left[max_variables];
+        problem.balance_point_gradient(answer, fore, left);
         const Reduction& r = bench.reduction;
-        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count), n};
+        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count), problem.size()};
         for (int k = 0, i = 0; k < 5; ++k) {
-            for (; i < ends[k]; ++i) {
-                c.moved_by[k].fore += 0.5 * (fore[0][i] + fore[1][i]) * answer.y[i];
-                c.moved_by[k].left += 0.5 * (left[0][i] + left[1][i]) * answer.y[i];
-            }
+            for (; i < ends[k]; ++i) c.moved_by[k] = c.moved_by[k] + Vec2{fore[i], left[i]} * answer.y[i];
         }
     }
 

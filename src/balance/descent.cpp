@@ -10,9 +10,9 @@ namespace aplomb {
 namespace {
 
 constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10; // of the trust box, in sigmas
-constexpr double window = 0.75;           // rows nearer to their bound than this are in the quadratic programme
+constexpr double window = 0.4;           // rows nearer to their bound than this are in the quadratic programme
 constexpr double largest_weight = 1e7;    // of the support's slack: least slack first, then least cost
-constexpr int slow = 4;                   // iterations after which an ordinary descent learns the curvature, too
+constexpr int slow = 6;                   // iterations after which an ordinary descent learns the curvature, too
 constexpr double stiffening = 10.0;       // of a held row, by its multiplier
 constexpr double strained = 8.0;          // an objective above this is worth more care
 constexpr double strained_objective = 1e-6;
@@ -48,7 +48,8 @@ bool Descent::free_step(const Problem& problem, const Evaluation& here) {
     if (curved_) return false;
     const int n = problem.size(), m = derivatives_.jacobian_count;
     const double* g = derivatives_.gradient;
-    double gram[max_residuals + max_curves][max_residuals + max_curves], pull[max_residuals + max_curves];
+    constexpr int most = max_residuals + max_curves;
+    double gram[most][most], pull[most], inverse[most]; // inverse: of the diagonal
     for (int k = 0; k < m; ++k) {
         const double* j = derivatives_.jacobian + k * stride_;
         for (int c = 0; c <= k; ++c) gram[k][c] = dot_n(j, derivatives_.jacobian + c * stride_, n);
@@ -56,13 +57,13 @@ bool Descent::free_step(const Problem& problem, const Evaluation& here) {
         pull[k] = dot_n(j, g, n);
     }
     for (int k = 0; k < m; ++k) { // Cholesky, forwards and back
-        for (int c = 0; c < k; ++c) gram[k][c] = (gram[k][c] - dot_n(gram[k], gram[c], c)) / gram[c][c];
-        gram[k][k] = std::sqrt(gram[k][k] - dot_n(gram[k], gram[k], k));
-        pull[k] = (pull[k] - dot_n(gram[k], pull, k)) / gram[k][k];
+        for (int c = 0; c < k; ++c) gram[k][c] = (gram[k][c] - dot_n(gram[k], gram[c], c)) * inverse[c];
+        inverse[k] = 1.0 / std::sqrt(gram[k][k] - dot_n(gram[k], gram[k], k));
+        pull[k] = (pull[k] - dot_n(gram[k], pull, k)) * inverse[k];
     }
     for (int k = m - 1; k >= 0; --k) {
         for (int c = k + 1; c < m; ++c) pull[k] -= gram[c][k] * pull[c];
-        pull[k] /= gram[k][k];
+        pull[k] *= inverse[k];
     }
     for (int i = 0; i < n; ++i) d_[i] = -g[i];
     for (int k = 0; k < m; ++k) add_scaled(d_, pull[k], derivatives_.jacobian + k * stride_, n);

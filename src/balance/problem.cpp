@@ -54,15 +54,17 @@ void Problem::add_limb_rows() {
         const FixedLimb& fixed = r_.limb[i];
         const Limb& limb = figure_.limbs[fixed.limb];
         limb_parent_[i] = from_neutral(figure_, s, figure_.joints[limb.upper].parent);
-        limb_upper_[i] = from_neutral(figure_, s, limb.upper);
-        end_parent_[i] = from_neutral(figure_, s, figure_.joints[limb.end].parent);
+        const Quat upper = from_neutral(figure_, s, limb.upper);
+        const Quat end_parent = from_neutral(figure_, s, figure_.joints[limb.end].parent);
+        limb_upper_[i] = conjugate(to_quat(fixed.span.upper_frame)) * upper;
+        end_parent_[i] = conjugate(to_quat(fixed.span.lower_frame)) * end_parent;
         end_[i] = from_neutral(figure_, s, limb.end);
         if (!fixed.bearing) continue; // a held end gives way instead
         add_row(RowKind::reach, i, 0, -1, fixed.span.most, metre);
         add_row(RowKind::fold, i, 0, 1, fixed.span.least, metre);
-        add_limit_rows(RowKind::start_limit, i, swing_twist(conjugate(limb_parent_[i]) * limb_upper_[i]),
+        add_limit_rows(RowKind::start_limit, i, swing_twist(conjugate(limb_parent_[i]) * upper),
                        figure_.joints[limb.upper].limits);
-        add_limit_rows(RowKind::end_limit, i, swing_twist(conjugate(end_parent_[i]) * end_[i]),
+        add_limit_rows(RowKind::end_limit, i, swing_twist(conjugate(end_parent) * end_[i]),
                        figure_.joints[limb.end].limits);
     }
 }
@@ -137,13 +139,13 @@ Quat Problem::start_frame(const ModelState& state, int limb) const {
 }
 
 Quat Problem::end_frame(const ModelState& state, int limb) const {
-    return to_quat(lower_turn(r_.limb[limb].span, state.limb[limb].span)) * end_parent_[limb];
+    return to_quat(state.limb[limb].span.lower_frame) * end_parent_[limb];
 }
 
 void Problem::relative_turns(Evaluation& e) const {
     for (int i = 0; i < r_.limb_count; ++i) {
         if (!r_.limb[i].bearing) continue;
-        const Quat upper = to_quat(upper_turn(r_.limb[i].span, e.state.limb[i].span)) * limb_upper_[i];
+        const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
         e.start_turn[i] = conjugate(start_frame(e.state, i)) * upper;
         e.end_turn[i] = conjugate(end_frame(e.state, i)) * end_[i];
         e.start_swing[i] = swing_twist(e.start_turn[i]);

@@ -116,7 +116,8 @@ private:
     double lowest_[max_variables], highest_[max_variables];
     double middle_[max_variables]; // y^
     double start_[max_variables];
-    Quat limb_parent_[max_limbs], limb_upper_[max_limbs], end_parent_[max_limbs], end_[max_limbs]; // keyed
+    // Keyed rotations; those of what rides on a span are against the span's own frame.
+    Quat limb_parent_[max_limbs], limb_upper_[max_limbs], end_parent_[max_limbs], end_[max_limbs];
 };
 
 } // namespace aplomb

@@ -14,7 +14,11 @@
 namespace own {
 namespace {
 
+#ifdef NDEBUG
 constexpr uint64_t case_count = 4000;
+#else
+constexpr uint64_t case_count = 300; // unoptimised and under sanitizers: a sample
+#endif
 
 using Seeds = std::vector<uint64_t>;
 
@@ -138,8 +142,8 @@ double part(const Seeds& seeds) {
 }
 
 TEST(Corpus, IsLargeAndVaried) {
-    EXPECT_GE(survey().moved, 2000u);
-    EXPECT_GE(survey().in_reach, 1500u);
+    EXPECT_GE(survey().moved, case_count / 2);
+    EXPECT_GE(survey().in_reach, case_count / 2);
     EXPECT_TRUE(survey().refused.empty()) << list(survey().refused);
 }
 
