@@ -150,13 +150,16 @@ struct Run {
         answer.slack = problem.support_violation(e);
     }
 
-    void compete(const Problem& problem, const Effort& effort, const double* start, Answer& best, Answer& other) {
+    void compete(const Problem& problem, Effort effort, const double* start, Answer& best, Answer& other) {
+        const bool firm = best.ending == Ending::converged && best.slack <= out_of_reach;
+        if (firm && !options.thorough) effort.rival = best.at;
         run(problem, effort, start, other);
         ++c.starts;
         const double limit = best.at->objective - same_cost * (1.0 + best.at->objective);
         const bool nearer = other.slack < best.slack - out_of_reach;
         const bool as_near = other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
-        if (nearer || (as_near && other.at->objective < limit)) std::swap(best, other);
+        const bool sound = other.ending == Ending::converged || best.ending != Ending::converged;
+        if (sound && (nearer || (as_near && other.at->objective < limit))) std::swap(best, other);
         c.other_objective = std::isnan(c.other_objective) ? other.at->objective
                                                          : std::min(c.other_objective, other.at->objective);
     }

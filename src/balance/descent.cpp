@@ -16,6 +16,8 @@ constexpr int slow = 6;                   // iterations after which an ordinary 
 constexpr double stiffening = 10.0;       // of a held row, by its multiplier
 constexpr double strained = 8.0;          // an objective above this is worth more care
 constexpr double strained_objective = 1e-6;
+constexpr double hopeful = 4.0;           // times what a step promises: the most that a descent still gains
+constexpr double same_place = 0.02;       // sigmas
 constexpr double slack_unit = 1e-7;       // metres; a smaller slack is none
 
 struct Tolerance {
@@ -278,6 +280,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
             answer.ending = Ending::converged;
             break;
         }
+        if (is_beaten(problem, effort, *answer.at, progress)) break;
         move(problem, answer, progress);
         if (progress.level && !effort.exact && is_held(problem, *answer.at, progress, ordinary.violation)) {
             answer.ending = Ending::converged;
@@ -287,6 +290,17 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     prove(problem, answer);
     const bool proven = answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
     if (effort.exact) answer.ending = proven ? Ending::converged : Ending::cut_off;
+}
+
+/// True where the rival's answer is better by more than this descent can hope to gain, or is where it is going.
+bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here,
+                        const Progress& progress) const {
+    if (!effort.rival || problem.support_violation(here) > slack_unit) return false;
+    if (progress.before - hopeful * progress.promised > effort.rival->objective) return true;
+    for (int i = 0; i < problem.size(); ++i) {
+        if (std::fabs(here.y[i] - effort.rival->y[i]) > same_place) return false;
+    }
+    return true;
 }
 
 /// A row that is violated for good would leave no step at all, so the rows are asked for less and less.

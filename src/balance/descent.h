@@ -12,6 +12,7 @@ namespace aplomb {
 struct Effort {
     bool exact = false;
     int max_iterations = 60;
+    const Evaluation* rival = nullptr; // an answer to beat; a descent that cannot, or that nears it, is given up
 };
 
 enum class Ending { converged, cut_off };
@@ -56,6 +57,7 @@ private:
     };
     bool free_step(const Problem& problem, const Evaluation& here);
     bool box_binds(const Problem& problem) const;
+    bool is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here, const Progress& progress) const;
     bool find_step(const Problem& problem, const Evaluation& here);
     Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
     bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const;

@@ -201,37 +201,41 @@ void Model::balance_point_gradient(const ModelState& state, double* fore, double
     }
 }
 
+/// The gradient of one force and torque on one link: only the links below it count.
+void Model::walk_down(const ModelState& state, int link, const Vec3& force, const Vec3& at_point, const Vec3& torque,
+                      double* out) const {
+    for (int i = link;; i = r_.link[i].parent) {
+        const Vec3 g = transposed_times(state.link[i].axes, torque + cross(at_point - state.link[i].pivot, force));
+        double* own = out + (i == 0 ? Reduction::hips_turn : r_.block_variable(r_.link[i].block));
+        own[0] += g.x, own[1] += g.y, own[2] += g.z;
+        if (i == 0) break;
+    }
+    out[0] += dot(s_.ground.fore, force), out[1] += dot(s_.ground.left, force), out[2] += dot(s_.ground.normal, force);
+}
+
 void Model::distance_gradient(const ModelState& state, int limb, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
-    clear();
-    push(r_.limb[limb].link, -state.limb[limb].span.line, state.limb[limb].span.start);
-    sweep(state, out);
+    const TwoSpanState& span = state.limb[limb].span;
+    walk_down(state, r_.limb[limb].link, -span.line, span.start, Vec3{}, out);
 }
 
 void Model::start_turn_gradient(const ModelState& state, int limb, const Vec3& torque, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
-    clear();
     const TwoSpanState& span = state.limb[limb].span;
-    push(r_.limb[limb].link, force_of_upper_torque(span, torque), span.start);
-    wrench_[r_.limb[limb].link].torque -= torque;
+    walk_down(state, r_.limb[limb].link, force_of_upper_torque(span, torque), span.start, -torque, out);
     if (r_.limb[limb].swivel >= 0) out[r_.limb[limb].swivel] += dot(span.line, torque);
-    sweep(state, out);
 }
 
 void Model::end_turn_gradient(const ModelState& state, int limb, const Vec3& torque, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
-    clear();
     const TwoSpanState& span = state.limb[limb].span;
-    push(r_.limb[limb].link, -force_of_lower_torque(span, torque), span.start);
+    walk_down(state, r_.limb[limb].link, -force_of_lower_torque(span, torque), span.start, Vec3{}, out);
     if (r_.limb[limb].swivel >= 0) out[r_.limb[limb].swivel] -= dot(span.line, torque);
-    sweep(state, out);
 }
 
 void Model::link_turn_gradient(const ModelState& state, int link, const Vec3& torque, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
-    clear();
-    wrench_[link].torque += torque;
-    sweep(state, out);
+    walk_down(state, link, Vec3{}, state.link[link].pivot, torque, out);
 }
 
 } // namespace aplomb

@@ -76,6 +76,8 @@ private:
     void push_row(const ModelState& state, const Vec3& row, double* out) const;
     void push_pull(const ModelState& state, const PulledPoint& pull, const Vec3& row, double* out) const;
     void sweep(const ModelState& state, double* out) const;
+    void walk_down(const ModelState& state, int link, const Vec3& force, const Vec3& at, const Vec3& torque,
+                   double* out) const;
 
     const Situation& s_;
     const Reduction& r_;

@@ -41,6 +41,7 @@ void measure_body(const Figure& figure, const BodyPlan& plan, const PoseView& po
     Vec3 all, trunk;
     for (int j = 0; j < figure.joint_count; ++j) {
         const Joint& joint = figure.joints[j];
+        if (joint.mass == 0) continue;
         body.centre[j] = to_world(body.world[j], joint.centre);
         const Vec3 moment = body.centre[j] * joint.mass;
         all += moment;

@@ -20,7 +20,7 @@ BodyPlan make_body_plan(const Figure& figure, uint8_t* trunk);
 /// One pose, measured.
 struct Body {
     Placement* world = nullptr; // per joint
-    Vec3* centre = nullptr;     // per joint: its segment's centre, world
+    Vec3* centre = nullptr;     // per joint with mass: its segment's centre, world
     Vec3 first_moment;          // sum of mass times centre
     Vec3 trunk_centre;          // of the trunk's segments; the hips where there are none
     Quat hips_from_neutral;     // the hips' turn in the world
