@@ -11,13 +11,14 @@ namespace {
 
 constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10; // of the trust box, in sigmas
 constexpr double window = 0.4;           // rows nearer to their bound than this are in the quadratic programme
-constexpr double largest_weight = 1e7;    // of the support's slack: least slack first, then least cost
+constexpr double largest_weight = 1e6;    // of the support's slack: least slack first, then least cost
 constexpr int slow = 6;                   // iterations after which an ordinary descent learns the curvature, too
 constexpr double stiffening = 10.0;       // of a held row, by its multiplier
 constexpr double strained = 8.0;          // an objective above this is worth more care
 constexpr double strained_objective = 1e-6;
 constexpr double hopeful = 4.0;           // times what a step promises: the most that a descent still gains
 constexpr double same_place = 0.02;       // sigmas
+constexpr double slack_square = 0.1;     // of the slack's weight
 constexpr double slack_unit = 1e-7;       // metres; a smaller slack is none
 
 struct Tolerance {
@@ -96,7 +97,7 @@ void Descent::build_matrix(const Problem& problem, int size) {
             if (j[i] != 0) add_scaled(row, j[i], j, i + 1);
         }
     }
-    if (size > n) matrix_[n * stride_ + n] = 1e-3 * merit_.support;
+    if (size > n) matrix_[n * stride_ + n] = slack_square * merit_.support;
 }
 
 bool Descent::factor(const Problem& problem, int size) {
@@ -146,7 +147,10 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         rows_[k].least = problem.is_support(row) || least <= 0 ? least : relax * least;
     }
     std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
-    if (slack_used_) lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support;
+    if (slack_used_) { // its square only bounds it; the price at the present slack is the weight
+        const double now = problem.support_violation(here) / problem.row(0).scale;
+        lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support * (1.0 - slack_square * now);
+    }
     return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_);
 }
 
@@ -258,6 +262,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     problem.differentiate(*answer.at, derivatives_, window);
     std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
     merit_ = Merit{};
+    if (effort.exact && problem.support_violation(*answer.at) > slack_unit) merit_.support = 0.1 * largest_weight;
     radius_ = first_radius;
     curved_ = false;
     learn_from_ = effort.exact ? 1 : slow;
