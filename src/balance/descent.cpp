@@ -34,6 +34,7 @@ void Descent::lay_out(Layout& layout, int variables) {
     stride_ = variables + 1; // one more for the slack
     const size_t n = static_cast<size_t>(stride_);
     quadratic_.lay_out(layout, stride_);
+    few_rows_.lay_out(layout, variables);
     derivatives_.stride = stride_;
     derivatives_.jacobian = layout.take<double>((max_residuals + max_curves) * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
@@ -41,46 +42,6 @@ void Descent::lay_out(Layout& layout, int variables) {
     curvature_ = layout.take<double>(n * n);
     for (double** line : {&d_, &lowest_, &highest_, &bound_multiplier_, &lagrangian_, &linear_})
         *line = layout.take<double>(n);
-}
-
-// ---- The free step: most steps meet no row at all ----
-
-/// d_ = -(I + J'J)^-1 g through the few residuals, d = -g + J' (I + J J')^-1 J g; true where it keeps to all rows
-/// and bounds, and so solves the quadratic programme.
-bool Descent::free_step(const Problem& problem, const Evaluation& here) {
-    if (curved_) return false;
-    const int n = problem.size(), m = derivatives_.jacobian_count;
-    const double* g = derivatives_.gradient;
-    constexpr int most = max_residuals + max_curves;
-    double gram[most][most], pull[most], inverse[most]; // inverse: of the diagonal
-    for (int k = 0; k < m; ++k) {
-        const double* j = derivatives_.jacobian + k * stride_;
-        for (int c = 0; c <= k; ++c) gram[k][c] = dot_n(j, derivatives_.jacobian + c * stride_, n);
-        gram[k][k] += 1.0;
-        pull[k] = dot_n(j, g, n);
-    }
-    for (int k = 0; k < m; ++k) { // Cholesky, forwards and back
-        for (int c = 0; c < k; ++c) gram[k][c] = (gram[k][c] - dot_n(gram[k], gram[c], c)) * inverse[c];
-        inverse[k] = 1.0 / std::sqrt(gram[k][k] - dot_n(gram[k], gram[k], k));
-        pull[k] = (pull[k] - dot_n(gram[k], pull, k)) * inverse[k];
-    }
-    for (int k = m - 1; k >= 0; --k) {
-        for (int c = k + 1; c < m; ++c) pull[k] -= gram[c][k] * pull[c];
-        pull[k] *= inverse[k];
-    }
-    for (int i = 0; i < n; ++i) d_[i] = -g[i];
-    for (int k = 0; k < m; ++k) add_scaled(d_, pull[k], derivatives_.jacobian + k * stride_, n);
-
-    for (int i = 0; i < n; ++i) {
-        if (!(d_[i] >= lowest_[i] && d_[i] <= highest_[i])) return false;
-    }
-    for (int k = 0; k < derivatives_.near_count; ++k) {
-        if (here.row[derivatives_.near_index[k]] + dot_n(derivatives_.near_row + k * stride_, d_, n) < 0) return false;
-    }
-    for (int k = 0; k < derivatives_.near_count; ++k) rows_[k].multiplier = 0;
-    std::fill(bound_multiplier_, bound_multiplier_ + n, 0.0);
-    d_[n] = 0;
-    return true;
 }
 
 // ---- The quadratic programme ----------------------------------------------------------------------------------
@@ -127,25 +88,42 @@ bool Descent::factor(const Problem& problem, int size) {
 Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here, double relax) {
     const int n = problem.size();
     box_ = radius_;
-    slack_used_ = false;
-    for (int k = 0; k < derivatives_.near_count; ++k) slack_used_ |= problem.is_support(derivatives_.near_index[k]);
     for (int i = 0; i < n; ++i) {
         lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
         highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
     }
-    factored_ = false;
-    if (free_step(problem, here)) return Quadratic::Outcome::solved;
-    const int size = n + (slack_used_ ? 1 : 0);
-    if (!factor(problem, size)) return Quadratic::Outcome::stalled;
-    factored_ = true;
+    slack_used_ = false;
     for (int k = 0; k < derivatives_.near_count; ++k) {
-        double* normal = derivatives_.near_row + k * stride_;
         const int row = derivatives_.near_index[k];
-        if (slack_used_) normal[n] = problem.is_support(row) ? 1.0 : 0.0;
+        const bool support = problem.is_support(row);
+        slack_used_ |= support;
+        double* normal = derivatives_.near_row + k * stride_;
+        normal[n] = support ? 1.0 : 0.0;
         const double least = -here.row[row];
-        rows_[k].normal = normal;
-        rows_[k].least = problem.is_support(row) || least <= 0 ? least : relax * least;
+        rows_[k] = {normal, support || least <= 0 ? least : relax * least, 0.0};
     }
+    factored_ = false;
+    if (!curved_ && step_without_slack(problem)) return Quadratic::Outcome::solved;
+    return dense_step(problem, here);
+}
+
+/// Most steps meet few rows, and the support need not give.
+bool Descent::step_without_slack(const Problem& problem) {
+    const int n = problem.size();
+    if (!few_rows_.solve(derivatives_.jacobian, derivatives_.jacobian_count, stride_, n, derivatives_.gradient, rows_,
+                         derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_))
+        return false;
+    double price = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k)
+        price += problem.is_support(derivatives_.near_index[k]) ? rows_[k].multiplier : 0.0;
+    d_[n] = 0;
+    return price <= merit_.support;
+}
+
+Quadratic::Outcome Descent::dense_step(const Problem& problem, const Evaluation& here) {
+    const int n = problem.size();
+    if (!factor(problem, n + (slack_used_ ? 1 : 0))) return Quadratic::Outcome::stalled;
+    factored_ = true;
     std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
     if (slack_used_) { // its square only bounds it; the price at the present slack is the weight
         const double now = problem.support_violation(here) / problem.row(0).scale;
@@ -357,15 +335,17 @@ double Descent::try_step(const Problem& problem, const Evaluation& here, const P
 }
 
 /// The step again, with the rows as the trial found them: a second-order correction for their curvature.
-bool Descent::correct_step(const Problem& problem) {
-    if (!factored_) return false;
+bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
     const int n = problem.size();
+    bool met = false;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const int row = derivatives_.near_index[k];
-        rows_[k].least = dot_n(derivatives_.near_row + k * stride_, d_, n) - trial_->row[row];
+        met |= rows_[k].multiplier > 0 || trial_->row[row] < 0;
+        rows_[k].least = dot_n(rows_[k].normal, d_, n) - trial_->row[row];
     }
-    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_) ==
-           Quadratic::Outcome::solved;
+    if (!met) return false;
+    if (!factored_ && step_without_slack(problem)) return true;
+    return dense_step(problem, here) == Quadratic::Outcome::solved;
 }
 
 /// Tries the step; takes it where the merit falls by a fair part of what was promised, else shrinks the box.
@@ -377,7 +357,7 @@ void Descent::move(const Problem& problem, Answer& answer, const Progress& progr
     double longest = 0;
     for (int i = 0; i < problem.size(); ++i) longest = std::max(longest, std::fabs(d_[i]));
     double gained = try_step(problem, here, progress);
-    if (gained < fair && correct_step(problem)) gained = try_step(problem, here, progress);
+    if (gained < fair && correct_step(problem, here)) gained = try_step(problem, here, progress);
     if (gained < fair) {
         radius_ = std::min(0.25 * radius_, 0.5 * longest);
         return;

@@ -4,8 +4,7 @@
 // and one slack for the support's rows. J. Nocedal and S. Wright, Numerical Optimization, 2nd ed. 2006, ch. 18.
 #pragma once
 
-#include "balance/problem.h"
-#include "balance/quadratic.h"
+#include "balance/few_rows.h"
 
 namespace aplomb {
 
@@ -55,17 +54,18 @@ private:
         bool level = false;              // as near to the end as was asked for
         bool nearly_level = false;       // hardly anything left to gain
     };
-    bool free_step(const Problem& problem, const Evaluation& here);
     bool box_binds(const Problem& problem) const;
     bool is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here, const Progress& progress) const;
     bool find_step(const Problem& problem, const Evaluation& here);
     Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
     bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const;
     double try_step(const Problem& problem, const Evaluation& here, const Progress& progress);
-    bool correct_step(const Problem& problem);
+    bool correct_step(const Problem& problem, const Evaluation& here);
     void move(const Problem& problem, Answer& answer, const Progress& progress);
     void build_matrix(const Problem& problem, int size);
     bool factor(const Problem& problem, int size);
+    bool step_without_slack(const Problem& problem);
+    Quadratic::Outcome dense_step(const Problem& problem, const Evaluation& here);
     Quadratic::Outcome step(const Problem& problem, const Evaluation& here, double relax);
     double merit(const Problem& problem, const Evaluation& e) const;
     double predicted_merit(const Problem& problem, const Evaluation& here) const;
@@ -77,6 +77,7 @@ private:
     void prove(const Problem& problem, Answer& answer) const;
     double largest_multiplier(const Problem& problem) const;
 
+    FewRows few_rows_;
     Quadratic quadratic_;
     Derivatives derivatives_;
     Evaluation* trial_ = nullptr;
