@@ -424,7 +424,8 @@ typedef struct aplomb_options {
     double knee_straighten; /* less bend [4 degrees] */
     double swivel;          /* [10 degrees] */
     double aim;             /* the balance point about the rest point, of the leg's length [0.01] */
-    double max_trunk;       /* bounds: turn of the chest from the key [25 degrees] */
+    double max_trunk;       /* bounds: turn of the chest from the key, and of the hips about each axis
+                               [25 degrees] */
     double max_hips;        /* shift of the hips, of the leg's length [0.30] */
     int32_t exact;          /* 0: objective within 0.1 %; 1: residual 1e-8 [0] */
     int32_t thorough;       /* 1: a fixed list of starts, for pipelines [0] */

@@ -298,6 +298,8 @@ struct Run {
             }
             const int variable = -1 - held.row, block = (variable - Reduction::first_block) / 3;
             by.axis = variable % 3;
+            by.hips = variable < Reduction::first_block;
+            if (by.hips) continue;
             for (int i = bench.reduction.link_count - 1; i > 0; --i) {
                 if (bench.reduction.link[i].block == block) by.lean = bench.reduction.link[i].joint;
             }

@@ -41,6 +41,7 @@ struct Correction {
         Row row;      // of a limit; with `lean` >= 0 a lean joint's own
         int limb = -1; // the figure's, for a limb's row
         int lean = -1; // a block's first joint
+        bool hips = false; // the bound on the hips' turn
         int axis = 0;
         double multiplier = 0;
     } held[APLOMB_MAX_HOLD_BACKS];

@@ -23,6 +23,9 @@ Problem::Problem(const Figure& figure, const Model& model, const Table& table, c
                  Row* rows, Evaluation& spare)
     : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest), rows_(rows) {
     for (int i = 0; i < size(); ++i) lowest_[i] = -1e9, highest_[i] = 1e9, middle_[i] = 0;
+    for (int i = Reduction::hips_turn; i < Reduction::first_block; ++i) { // no fold: hips one way, chest the other
+        if (r_.sigma[i] > 0) lowest_[i] = -table.max_trunk / r_.sigma[i], highest_[i] = table.max_trunk / r_.sigma[i];
+    }
     for (int b = 0; b < r_.block_count; ++b) {
         for (int a = 0; a < 3; ++a) {
             const int i = r_.block_variable(b) + a;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// aplomb_explain: a correction in the animator's words. How a lean reads, in degrees: common practice.
+// aplomb_explain: a correction in the animator's words.
 #include <cmath>
 #include <cstdarg>
 #include <cstdio>
@@ -44,21 +44,13 @@ void add_turn(Text& text, const char* what, const double* turn) {
     text.add("\n");
 }
 
-const char* reads_as(double lean) {
-    if (lean < 4 * degree) return "hardly shows";
-    if (lean < 8 * degree) return "shows";
-    if (lean < 13 * degree) return "reads heavy";
-    if (lean <= 25 * degree) return "reads as strain";
-    return "reads as a cartoon";
-}
-
 void add_lean(Text& text, const aplomb_controls& c) {
     const Quat whole = exp_rotation({c.hips_turn[0], c.hips_turn[1], c.hips_turn[2]}) *
                        exp_rotation({c.chest[0], c.chest[1], c.chest[2]});
     const Vec3 up = rotate(whole, {0, 1, 0});
     const double lean = arctan2(std::sqrt(up.x * up.x + up.z * up.z), up.y);
     if (lean < least_angle) return;
-    text.add("The upper body leans %.1f degrees in all; that %s (common practice).\n", lean / degree, reads_as(lean));
+    text.add("The chest leans %.1f degrees in all.\n", lean / degree);
 }
 
 void add_contributions(Text& text, const aplomb_result& r, double unit) {

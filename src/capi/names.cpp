@@ -20,6 +20,10 @@ const char* axis_word(int axis) {
 } // namespace
 
 void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size) {
+    if (held.hips) {
+        snprintf(text, size, "largest %s of the hips", axis_word(held.axis));
+        return;
+    }
     if (held.lean >= 0) {
         const Joint& joint = figure.joints[held.lean];
         const char* name = joint.name[0] ? joint.name : aplomb_role_text(joint.role);

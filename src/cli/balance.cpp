@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: MIT
 // aplomb balance: the smallest change that brings a pose into balance.
+#include <filesystem>
+
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/json.h"
@@ -67,7 +69,8 @@ void write_all(const Character& character, const Moment& moment, const Situation
     results.rotations = made.pose.rotations.data();
     results.drawing = begin_picture(character, moment, situation, made.before, arguments.moment);
     results.drawing.after = {results.translations, results.rotations, &made.after, "corrected"};
-    results.drawing.title = moment.place.c_str();
+    const std::string title = std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
+    results.drawing.title = title.c_str();
     results.drawing.text = made.explanation.c_str();
     write_results(character, moment, results);
 }

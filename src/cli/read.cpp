@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: MIT
 // aplomb read: how a pose stands and what it reads as. Changes nothing.
+#include <filesystem>
+
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/json.h"
@@ -40,7 +42,7 @@ int run_read(const Arguments& arguments) {
     Results results;
     results.picture = arguments.moment.picture;
     results.drawing = begin_picture(character, moment, situation, reading, arguments.moment);
-    const std::string title = moment.place;
+    const std::string title = std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
     results.drawing.title = title.c_str();
     write_results(character, moment, results);
 
