@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Keyed poses of the lay figure, put together joint by joint. Turns are (bend forward, twist left, lean right)
-// about left, up and forward, in degrees; the lay figure's joint frames are the world's in its rest pose.
+// Keyed poses of the lay figure, put together joint by joint. Turns are (bend forward, twist left, lean
+// right) about left, up and forward, in degrees; the lay figure's joint frames are the world's in its rest
+// pose.
 #pragma once
 
 #include <cmath>
@@ -50,7 +51,8 @@ public:
     aplomb::Vec3 place(int32_t joint, aplomb::Quat& turn) const {
         const size_t j = static_cast<size_t>(joint);
         const aplomb::Vec3 t = {translations[3 * j], translations[3 * j + 1], translations[3 * j + 2]};
-        const aplomb::Quat r = {rotations[4 * j], rotations[4 * j + 1], rotations[4 * j + 2], rotations[4 * j + 3]};
+        const aplomb::Quat r = {rotations[4 * j], rotations[4 * j + 1], rotations[4 * j + 2],
+                                rotations[4 * j + 3]};
         if (shape_.parents[j] < 0) {
             turn = r;
             return t;
@@ -74,7 +76,8 @@ public:
         const Vec3 line = normalized(way);
         const Vec3 side_axis = rotate(hips, {1, 0, 0});
         const Vec3 front = normalized(cross(line, side_axis) * -1.0);
-        const double along = (d * d + l1 * l1 - l2 * l2) / (2 * d), off = std::sqrt(std::max(0.0, l1 * l1 - along * along));
+        const double along = (d * d + l1 * l1 - l2 * l2) / (2 * d),
+                     off = std::sqrt(std::max(0.0, l1 * l1 - along * along));
         const Vec3 knee = from + line * along + front * off;
         const auto frame = [&](const Vec3& axis) {
             const Vec3 y = normalized(axis), x = normalized(reject(side_axis, y));
@@ -92,9 +95,12 @@ public:
     }
     /// Lowers the hips until both knees are bent by about this much, feet where they are in the rest pose.
     Pose& soft_knees(double bend) {
-        const Point hip = shape_.position(shape_.find("left_thigh")), knee = shape_.position(shape_.find("left_shank"));
+        const Point hip = shape_.position(shape_.find("left_thigh")),
+                    knee = shape_.position(shape_.find("left_shank"));
         const Point foot = shape_.position(shape_.find("left_foot"));
-        const auto length = [](Point a, Point b) { return aplomb::norm(aplomb::Vec3{a.x - b.x, a.y - b.y, a.z - b.z}); };
+        const auto length = [](Point a, Point b) {
+            return aplomb::norm(aplomb::Vec3{a.x - b.x, a.y - b.y, a.z - b.z});
+        };
         const double l1 = length(hip, knee), l2 = length(knee, foot), c = std::cos(bend * aplomb::degree);
         const double d = std::sqrt(l1 * l1 + l2 * l2 + 2 * l1 * l2 * c), forward = hip.z - foot.z;
         move(0, std::sqrt(d * d - forward * forward) - (hip.y - foot.y), 0);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Thin C++20 wrapper over aplomb.h: ownership, spans, and an exception where the C call returns a negative status.
-// It adds nothing of its own; every promise and unit is the C header's.
+// Thin C++20 wrapper over aplomb.h: ownership, spans, and an exception where the C call returns a negative
+// status. It adds nothing of its own; every promise and unit is the C header's.
 #pragma once
 
 #include <aplomb/aplomb.h>
@@ -57,7 +57,9 @@ public:
     const aplomb_figure* get() const { return m_handle.get(); }
     int32_t joint_count() const { return aplomb_figure_joint_count(get()); }
     int32_t find(const std::string& name) const { return aplomb_figure_find_joint(get(), name.c_str()); }
-    int32_t find(aplomb_role role, aplomb_side side) const { return aplomb_figure_find_role(get(), role, side); }
+    int32_t find(aplomb_role role, aplomb_side side) const {
+        return aplomb_figure_find_role(get(), role, side);
+    }
     Pose rest_pose() const {
         Pose pose(joint_count());
         aplomb_figure_rest_pose(get(), pose.translations.data(), pose.rotations.data());

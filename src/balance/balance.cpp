@@ -7,17 +7,19 @@
 namespace aplomb {
 namespace {
 
-constexpr double at_rest = 1e-9;          // metres: a keyed balance point this near to its aim is there
-constexpr double out_of_reach = 1e-6;     // metres of slack
-constexpr double suspicious = 8.0;        // an objective above this may have a better answer elsewhere
-constexpr double exact_violation = 1e-9;  // metres or radians
-constexpr double unlocked = 8 * degree;   // bend at which a knee that was found straight starts again
-constexpr double same_cost = 1e-6;        // relative; the first start wins a tie
-constexpr int most_givings = 12;           // rounds in which held limbs settle
-constexpr double negligible = 1e-9;       // metres
+constexpr double at_rest = 1e-9;         // metres: a keyed balance point this near to its aim is there
+constexpr double out_of_reach = 1e-6;    // metres of slack
+constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
+constexpr double exact_violation = 1e-9; // metres or radians
+constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
+constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
+constexpr int most_givings = 12;         // rounds in which held limbs settle
+constexpr double negligible = 1e-9;      // metres
 constexpr double thorough_bend = 12 * degree;
 
-int link_capacity(const Figure& figure) { return 1 + figure.spine_count + figure.neck_count; }
+int link_capacity(const Figure& figure) {
+    return 1 + figure.spine_count + figure.neck_count;
+}
 
 int variable_capacity(const Figure& figure) {
     return 6 + 3 * std::min(max_blocks, figure.spine_count + figure.neck_count) + figure.limb_count;
@@ -31,7 +33,8 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
     bench.wrench = layout.take<Wrench>(links);
     bench.rows = layout.take<Row>(max_rows);
     bench.reduction.link = layout.take<Link>(links);
-    for (Evaluation& e : bench.evaluation) e.state.link = layout.take<LinkState>(links);
+    for (Evaluation& e : bench.evaluation)
+        e.state.link = layout.take<LinkState>(links);
     bench.descent.lay_out(layout, variable_capacity(figure));
 }
 
@@ -141,7 +144,8 @@ struct Run {
         double low = 0, high = 1;
         for (int halving = 0; halving < 40; ++halving) {
             const double middle = halving == 39 ? low : 0.5 * (low + high);
-            for (int i = 0; i < n; ++i) e.y[i] = anchor[i] + middle * (end[i] - anchor[i]);
+            for (int i = 0; i < n; ++i)
+                e.y[i] = anchor[i] + middle * (end[i] - anchor[i]);
             problem.evaluate(e);
             (problem.hard_violation(e) <= negligible * 1e-3 ? low : high) = middle;
         }
@@ -157,18 +161,21 @@ struct Run {
         ++c.starts;
         const double limit = best.at->objective - same_cost * (1.0 + best.at->objective);
         const bool nearer = other.slack < best.slack - out_of_reach;
-        const bool as_near = other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
+        const bool as_near =
+            other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
         const bool sound = other.ending == Ending::converged || best.ending != Ending::converged;
         if (sound && (nearer || (as_near && other.at->objective < limit))) std::swap(best, other);
         c.other_objective = std::isnan(c.other_objective) ? other.at->objective
-                                                         : std::min(c.other_objective, other.at->objective);
+                                                          : std::min(c.other_objective, other.at->objective);
     }
 
-    /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for them.
+    /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for
+    /// them.
     void reversed(const Problem& problem, const Evaluation& first, const double* start, double* y) const {
         std::copy(first.y, first.y + problem.size(), y);
         std::copy(start, start + 3, y);
-        for (int i = Reduction::hips_turn; i < Reduction::first_block + 3 * bench.reduction.block_count; i += 3)
+        for (int i = Reduction::hips_turn; i < Reduction::first_block + 3 * bench.reduction.block_count;
+             i += 3)
             y[i] = -y[i], y[i + 1] = -y[i + 1];
     }
 
@@ -179,17 +186,19 @@ struct Run {
         const int axis = k < 2 ? 0 : 2;
         for (int b = 0; b < r.spine_block_count; ++b) {
             const int i = r.block_variable(b) + axis;
-            if (r.sigma[i] > 0) y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.spine_block_count * r.sigma[i]);
+            if (r.sigma[i] > 0)
+                y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.spine_block_count * r.sigma[i]);
         }
     }
 
     // ---- Held limbs ----
 
-    /// Where a held limb meets a limit, the written pose moves it and so the balance point; the model takes that in
-    /// as a constant. True where it changed.
+    /// Where a held limb meets a limit, the written pose moves it and so the balance point; the model takes
+    /// that in as a constant. True where it changed.
     bool let_held_limbs_give(const Model& model, const Evaluation& e) {
         bool held = false;
-        for (int i = 0; i < bench.reduction.limb_count; ++i) held |= !bench.reduction.limb[i].bearing;
+        for (int i = 0; i < bench.reduction.limb_count; ++i)
+            held |= !bench.reduction.limb[i].bearing;
         if (!held) return false;
         std::copy(s.pose.translations, s.pose.translations + figure.joint_count, translations);
         std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, rotations);
@@ -214,7 +223,8 @@ struct Run {
         std::copy(e.y, e.y + problem.size(), full);
         double amount = options.amount;
         for (int halving = 0; halving < 40; ++halving) {
-            for (int i = 0; i < problem.size(); ++i) e.y[i] = full[i] * amount;
+            for (int i = 0; i < problem.size(); ++i)
+                e.y[i] = full[i] * amount;
             problem.evaluate(e);
             if (amount <= 1.0 || within_reach(problem, e)) break;
             c.capped = true;
@@ -235,10 +245,13 @@ struct Run {
     void judge(const Answer& best) {
         c.after = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
         c.margin_after = margin_of(c.support.area, c.after);
-        for (Vec2& part : c.moved_by) part = part * options.amount;
+        for (Vec2& part : c.moved_by)
+            part = part * options.amount;
         share_out_rest();
-        if (best.ending != Ending::converged || c.violation > out_of_reach) c.status = APLOMB_NOT_CONVERGED;
-        else if (c.slack > out_of_reach) c.status = APLOMB_OUT_OF_REACH;
+        if (best.ending != Ending::converged || c.violation > out_of_reach)
+            c.status = APLOMB_NOT_CONVERGED;
+        else if (c.slack > out_of_reach)
+            c.status = APLOMB_OUT_OF_REACH;
         else if (options.amount == 1.0 && c.margin_after < c.support.margin_asked - 2 * out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
     }
@@ -248,9 +261,11 @@ struct Run {
         double fore[max_variables], left[max_variables];
         problem.balance_point_gradient(answer, fore, left);
         const Reduction& r = bench.reduction;
-        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count), problem.size()};
+        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count),
+                             problem.size()};
         for (int k = 0, i = 0; k < 5; ++k) {
-            for (; i < ends[k]; ++i) c.moved_by[k] = c.moved_by[k] + Vec2{fore[i], left[i]} * answer.y[i];
+            for (; i < ends[k]; ++i)
+                c.moved_by[k] = c.moved_by[k] + Vec2{fore[i], left[i]} * answer.y[i];
         }
     }
 
@@ -258,9 +273,11 @@ struct Run {
     void share_out_rest() {
         Vec2 rest = c.after - c.before;
         double size = 0;
-        for (const Vec2& part : c.moved_by) rest = rest - part, size += norm(part);
+        for (const Vec2& part : c.moved_by)
+            rest = rest - part, size += norm(part);
         if (size <= 0) return void(c.moved_by[0] = rest);
-        for (Vec2& part : c.moved_by) part = part + rest * (norm(part) / size);
+        for (Vec2& part : c.moved_by)
+            part = part + rest * (norm(part) / size);
     }
 
     void find_controls(const ModelState& state) {
@@ -272,11 +289,13 @@ struct Run {
         if (figure.head < 0) return;
         const Quat chest_keyed = from_neutral(figure, s, figure.chest);
         const int head_link = r.head_link >= 0 ? r.head_link : r.chest_link;
-        c.neck = against(state, head_link, figure.head, state.link[r.chest_link].turn * chest_keyed, chest_keyed);
+        c.neck =
+            against(state, head_link, figure.head, state.link[r.chest_link].turn * chest_keyed, chest_keyed);
     }
 
     /// How a joint's turn against a base changed, in the base's anatomical axes.
-    Vec3 against(const ModelState& state, int link, int joint, const Quat& base, const Quat& base_keyed) const {
+    Vec3 against(const ModelState& state, int link, int joint, const Quat& base,
+                 const Quat& base_keyed) const {
         const Quat keyed = from_neutral(figure, s, joint);
         const Quat was = conjugate(base_keyed) * keyed, is = conjugate(base) * state.link[link].turn * keyed;
         return log_rotation(normalized(is * conjugate(was)));
@@ -309,8 +328,9 @@ struct Run {
 
 } // namespace
 
-void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation, const aplomb_options& options,
-             Workbench& bench, Vec3* translations, Quat* rotations, Correction& correction) {
+void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+             const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
+             Correction& correction) {
     correction = Correction{};
     Run{figure, plan, situation, options, bench, translations, rotations, correction}.go();
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// The correction of one pose: set up the reduced model, go down from one or more starts, write the pose, and judge
-// it by the pose that was written.
+// The correction of one pose: set up the reduced model, go down from one or more starts, write the pose, and
+// judge it by the pose that was written.
 #pragma once
 
 #include "balance/descent.h"
@@ -14,10 +14,10 @@ struct Workbench {
     Wrench* wrench = nullptr; // per link
     Reduction reduction;
     Descent descent;
-    Row* rows = nullptr;      // max_rows
+    Row* rows = nullptr;         // max_rows
     double again[max_variables]; // a start copied from an answer
-    Evaluation evaluation[3]; // the best answer, another one, and the descent's trial
-    Body body;                // of the pose that was written; its arrays are the solver's
+    Evaluation evaluation[3];    // the best answer, another one, and the descent's trial
+    Body body;                   // of the pose that was written; its arrays are the solver's
 };
 void lay_out(Layout& layout, const Figure& figure, Workbench& bench);
 
@@ -32,15 +32,15 @@ struct Correction {
     Rest rest;
     Vec2 before, after; // balance points
     double margin_after = 0;
-    Vec2 moved_by[5]; // hips shift, hips turn, spine, neck, limbs; they sum to after - before
-    Vec3 hips_shift;  // fore, left, up
+    Vec2 moved_by[5];            // hips shift, hips turn, spine, neck, limbs; they sum to after - before
+    Vec3 hips_shift;             // fore, left, up
     Vec3 hips_turn, chest, neck; // anatomical axes
     Changed joints;
     int held_count = 0;
     struct HeldBy {
-        Row row;      // of a limit; with `lean` >= 0 a lean joint's own
-        int limb = -1; // the figure's, for a limb's row
-        int lean = -1; // a block's first joint
+        Row row;           // of a limit; with `lean` >= 0 a lean joint's own
+        int limb = -1;     // the figure's, for a limb's row
+        int lean = -1;     // a block's first joint
         bool hips = false; // the bound on the hips' turn
         int axis = 0;
         double multiplier = 0;
@@ -48,7 +48,8 @@ struct Correction {
 };
 
 /// `translations` and `rotations` hold a copy of the keyed pose and get the corrected one.
-void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation, const aplomb_options& options,
-             Workbench& bench, Vec3* translations, Quat* rotations, Correction& correction);
+void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+             const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
+             Correction& correction);
 
 } // namespace aplomb

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Short dense vectors. Two sums side by side, in a fixed order, so that the additions need not wait for each other.
+// Short dense vectors. Two sums side by side, in a fixed order, so that the additions need not wait for each
+// other.
 #pragma once
 
 namespace aplomb {
@@ -17,7 +18,8 @@ inline double dot_n(const double* a, const double* b, int n) {
 
 /// y += s x
 inline void add_scaled(double* __restrict__ y, double s, const double* __restrict__ x, int n) {
-    for (int i = 0; i < n; ++i) y[i] += s * x[i];
+    for (int i = 0; i < n; ++i)
+        y[i] += s * x[i];
 }
 
 } // namespace aplomb

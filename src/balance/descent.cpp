@@ -9,17 +9,18 @@
 namespace aplomb {
 namespace {
 
-constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10; // of the trust box, in sigmas
-constexpr double window = 0.4;           // rows nearer to their bound than this are in the quadratic programme
-constexpr double largest_weight = 1e6;    // of the support's slack: least slack first, then least cost
-constexpr int slow = 6;                   // iterations after which an ordinary descent learns the curvature, too
-constexpr double stiffening = 10.0;       // of a held row, by its multiplier
-constexpr double strained = 8.0;          // an objective above this is worth more care
+constexpr double first_radius = 4.0, largest_radius = 16.0,
+                 least_radius = 1e-10; // of the trust box, in sigmas
+constexpr double window = 0.4;         // rows nearer to their bound than this are in the quadratic programme
+constexpr double largest_weight = 1e6; // of the support's slack: least slack first, then least cost
+constexpr int slow = 6;                // iterations after which an ordinary descent learns the curvature, too
+constexpr double stiffening = 10.0;    // of a held row, by its multiplier
+constexpr double strained = 8.0;       // an objective above this is worth more care
 constexpr double strained_objective = 1e-6;
-constexpr double hopeful = 4.0;           // times what a step promises: the most that a descent still gains
-constexpr double same_place = 0.02;       // sigmas
-constexpr double slack_square = 0.1;     // of the slack's weight
-constexpr double slack_unit = 1e-7;       // metres; a smaller slack is none
+constexpr double hopeful = 4.0;      // times what a step promises: the most that a descent still gains
+constexpr double same_place = 0.02;  // sigmas
+constexpr double slack_square = 0.1; // of the slack's weight
+constexpr double slack_unit = 1e-7;  // metres; a smaller slack is none
 
 struct Tolerance {
     double objective;    // predicted gain, relative
@@ -44,7 +45,8 @@ void Descent::lay_out(Layout& layout, int variables) {
         *line = layout.take<double>(n);
 }
 
-// ---- The quadratic programme ----------------------------------------------------------------------------------
+// ---- The quadratic programme
+// ----------------------------------------------------------------------------------
 
 /// I + J'J, plus what was learned of the rest.
 void Descent::build_matrix(const Problem& problem, int size) {
@@ -66,7 +68,8 @@ bool Descent::factor(const Problem& problem, int size) {
     const int n = problem.size();
     if (curved_) {
         for (int i = 0; i < n; ++i) {
-            for (int c = 0; c <= i; ++c) matrix_[i * stride_ + c] += curvature_[i * stride_ + c];
+            for (int c = 0; c <= i; ++c)
+                matrix_[i * stride_ + c] += curvature_[i * stride_ + c];
         }
         if (quadratic_.factor(matrix_, size, stride_)) return true;
         // Along the rows that hold, any curvature may be added without moving the answer.
@@ -74,7 +77,8 @@ bool Descent::factor(const Problem& problem, int size) {
             if (row_multiplier_[derivatives_.near_index[k]] <= 0) continue;
             const double* a = derivatives_.near_row + k * stride_;
             const double weight = stiffening * row_multiplier_[derivatives_.near_index[k]] / dot_n(a, a, n);
-            for (int i = 0; i < n; ++i) add_scaled(matrix_ + i * stride_, weight * a[i], a, i + 1);
+            for (int i = 0; i < n; ++i)
+                add_scaled(matrix_ + i * stride_, weight * a[i], a, i + 1);
         }
         if (quadratic_.factor(matrix_, size, stride_)) return true;
         curved_ = false; // the estimate was of no use here
@@ -83,8 +87,8 @@ bool Descent::factor(const Problem& problem, int size) {
     return quadratic_.factor(matrix_, size, stride_);
 }
 
-/// Solves for d_. `relax` < 1 asks the rows for a part of their way only; a row that is violated for good would
-/// otherwise leave no step at all.
+/// Solves for d_. `relax` < 1 asks the rows for a part of their way only; a row that is violated for good
+/// would otherwise leave no step at all.
 Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here, double relax) {
     const int n = problem.size();
     box_ = radius_;
@@ -110,8 +114,9 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
 /// Most steps meet few rows, and the support need not give.
 bool Descent::step_without_slack(const Problem& problem) {
     const int n = problem.size();
-    if (!few_rows_.solve(derivatives_.jacobian, derivatives_.jacobian_count, stride_, n, derivatives_.gradient, rows_,
-                         derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_))
+    if (!few_rows_.solve(derivatives_.jacobian, derivatives_.jacobian_count, stride_, n,
+                         derivatives_.gradient, rows_, derivatives_.near_count, lowest_, highest_, d_,
+                         bound_multiplier_))
         return false;
     double price = 0;
     for (int k = 0; k < derivatives_.near_count; ++k)
@@ -129,14 +134,17 @@ Quadratic::Outcome Descent::dense_step(const Problem& problem, const Evaluation&
         const double now = problem.support_violation(here) / problem.row(0).scale;
         lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support * (1.0 - slack_square * now);
     }
-    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_);
+    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_,
+                            bound_multiplier_);
 }
 
 double Descent::merit(const Problem& problem, const Evaluation& e) const {
     double hard = 0, support = 0;
     for (int i = 0; i < problem.row_count(); ++i) {
-        if (problem.is_support(i)) support = std::max(support, -e.row[i]);
-        else hard += std::max(0.0, -e.row[i]);
+        if (problem.is_support(i))
+            support = std::max(support, -e.row[i]);
+        else
+            hard += std::max(0.0, -e.row[i]);
     }
     return e.objective + merit_.hard * hard + merit_.support * support;
 }
@@ -149,21 +157,26 @@ double Descent::predicted_merit(const Problem& problem, const Evaluation& here) 
         const double change = dot_n(derivatives_.jacobian + k * stride_, d_, n);
         value += 0.5 * change * change;
     }
-    for (int i = 0; curved_ && i < n; ++i) value += 0.5 * d_[i] * dot_n(curvature_ + i * stride_, d_, n);
+    for (int i = 0; curved_ && i < n; ++i)
+        value += 0.5 * d_[i] * dot_n(curvature_ + i * stride_, d_, n);
     double hard = 0, support = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const int row = derivatives_.near_index[k];
         const double left = -(here.row[row] + dot_n(derivatives_.near_row + k * stride_, d_, n));
-        if (problem.is_support(row)) support = std::max(support, left);
-        else hard += std::max(0.0, left);
+        if (problem.is_support(row))
+            support = std::max(support, left);
+        else
+            hard += std::max(0.0, left);
     }
     return value + merit_.hard * hard + merit_.support * support;
 }
 
 double Descent::largest_multiplier(const Problem& problem) const {
     double largest = 0;
-    for (int i = 0; i < problem.row_count(); ++i) largest = std::max(largest, row_multiplier_[i]);
-    for (int i = 0; i < problem.size(); ++i) largest = std::max(largest, std::fabs(bound_multiplier_[i]));
+    for (int i = 0; i < problem.row_count(); ++i)
+        largest = std::max(largest, row_multiplier_[i]);
+    for (int i = 0; i < problem.size(); ++i)
+        largest = std::max(largest, std::fabs(bound_multiplier_[i]));
     return largest;
 }
 
@@ -178,32 +191,39 @@ void Descent::follow_multipliers(const Problem& problem) {
     merit_.hard = std::max(merit_.hard, 2.0 * hard);
 }
 
-// ---- Curvature -------------------------------------------------------------------------------------------------
+// ---- Curvature
+// -------------------------------------------------------------------------------------------------
 
-/// Symmetric rank-one update towards (change of the Lagrangian's gradient) - (Gauss-Newton part) along the step.
-/// `lagrangian_` is the gradient at `from`; derivatives_ is at `to`, both with the last multipliers.
+/// Symmetric rank-one update towards (change of the Lagrangian's gradient) - (Gauss-Newton part) along the
+/// step. `lagrangian_` is the gradient at `from`; derivatives_ is at `to`, both with the last multipliers.
 void Descent::learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to) {
     const int n = problem.size();
     double step[max_variables], miss[max_variables];
-    for (int i = 0; i < n; ++i) step[i] = to.y[i] - from.y[i];
-    for (int i = 0; i < n; ++i) miss[i] = derivatives_.gradient[i] - lagrangian_[i] - step[i];
+    for (int i = 0; i < n; ++i)
+        step[i] = to.y[i] - from.y[i];
+    for (int i = 0; i < n; ++i)
+        miss[i] = derivatives_.gradient[i] - lagrangian_[i] - step[i];
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const double multiplier = row_multiplier_[derivatives_.near_index[k]];
         if (multiplier == 0) continue;
-        for (int i = 0; i < n; ++i) miss[i] -= multiplier * derivatives_.near_row[k * stride_ + i];
+        for (int i = 0; i < n; ++i)
+            miss[i] -= multiplier * derivatives_.near_row[k * stride_ + i];
     }
     for (int k = 0; k < derivatives_.jacobian_count; ++k) {
         const double* j = derivatives_.jacobian + k * stride_;
         const double along = dot_n(j, step, n);
-        for (int i = 0; i < n; ++i) miss[i] -= along * j[i];
+        for (int i = 0; i < n; ++i)
+            miss[i] -= along * j[i];
     }
     if (!curved_) std::fill(curvature_, curvature_ + stride_ * stride_, 0.0);
-    for (int i = 0; i < n; ++i) miss[i] -= dot_n(curvature_ + i * stride_, step, n);
+    for (int i = 0; i < n; ++i)
+        miss[i] -= dot_n(curvature_ + i * stride_, step, n);
     const double along = dot_n(miss, step, n);
     const double sizes = std::sqrt(dot_n(miss, miss, n) * dot_n(step, step, n));
     if (!(std::fabs(along) > 1e-2 * sizes) || sizes < 1e-14) return;
     for (int i = 0; i < n; ++i) {
-        for (int c = 0; c < n; ++c) curvature_[i * stride_ + c] += miss[i] * miss[c] / along;
+        for (int c = 0; c < n; ++c)
+            curvature_[i * stride_ + c] += miss[i] * miss[c] / along;
     }
     curved_ = true;
 }
@@ -221,7 +241,8 @@ double Descent::lagrangian_gradient(const Problem& problem, double* out) const {
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const double m = row_multiplier_[derivatives_.near_index[k]];
         if (m == 0) continue;
-        for (int i = 0; i < n; ++i) out[i] -= m * derivatives_.near_row[k * stride_ + i];
+        for (int i = 0; i < n; ++i)
+            out[i] -= m * derivatives_.near_row[k * stride_ + i];
     }
     double worst = 0;
     for (int i = 0; i < n; ++i) {
@@ -231,7 +252,8 @@ double Descent::lagrangian_gradient(const Problem& problem, double* out) const {
     return worst;
 }
 
-// ---- The loop --------------------------------------------------------------------------------------------------
+// ---- The loop
+// --------------------------------------------------------------------------------------------------
 
 void Descent::run(const Problem& problem, const Effort& effort, const double* y, Answer& answer) {
     for (int i = 0; i < problem.size(); ++i)
@@ -240,7 +262,8 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     problem.differentiate(*answer.at, derivatives_, window);
     std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
     merit_ = Merit{};
-    if (effort.exact && problem.support_violation(*answer.at) > slack_unit) merit_.support = 0.1 * largest_weight;
+    if (effort.exact && problem.support_violation(*answer.at) > slack_unit)
+        merit_.support = 0.1 * largest_weight;
     radius_ = first_radius;
     curved_ = false;
     learn_from_ = effort.exact ? 1 : slow;
@@ -253,7 +276,8 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         }
         follow_multipliers(problem);
         const Progress progress = judge(problem, effort, *answer.at);
-        if ((progress.level || progress.nearly_level) && progress.slack && merit_.support < largest_weight) { // least slack first
+        if ((progress.level || progress.nearly_level) && progress.slack &&
+            merit_.support < largest_weight) { // least slack first
             merit_.support *= 10;
             curved_ = false;
             radius_ = std::max(radius_, 1.0);
@@ -271,11 +295,13 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         }
     }
     prove(problem, answer);
-    const bool proven = answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
+    const bool proven =
+        answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
     if (effort.exact) answer.ending = proven ? Ending::converged : Ending::cut_off;
 }
 
-/// True where the rival's answer is better by more than this descent can hope to gain, or is where it is going.
+/// True where the rival's answer is better by more than this descent can hope to gain, or is where it is
+/// going.
 bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here,
                         const Progress& progress) const {
     if (!effort.rival || problem.support_violation(here) > slack_unit) return false;
@@ -320,7 +346,8 @@ Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, c
     return p;
 }
 
-bool Descent::is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const {
+bool Descent::is_held(const Problem& problem, const Evaluation& e, const Progress& progress,
+                      double violation) const {
     if (problem.hard_violation(e) > violation) return false;
     return progress.slack || problem.support_violation(e) <= violation;
 }
@@ -352,18 +379,22 @@ bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
 void Descent::move(const Problem& problem, Answer& answer, const Progress& progress) {
     const Evaluation& here = *answer.at;
     // What rounding alone can do to the merit; the weights carry it along.
-    const double noise = 1e-12 * (1.0 + std::fabs(progress.before) + 0.1 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
+    const double noise =
+        1e-12 * (1.0 + std::fabs(progress.before) + 0.1 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
     const double fair = 0.05 * progress.promised - noise;
     double longest = 0;
-    for (int i = 0; i < problem.size(); ++i) longest = std::max(longest, std::fabs(d_[i]));
+    for (int i = 0; i < problem.size(); ++i)
+        longest = std::max(longest, std::fabs(d_[i]));
     double gained = try_step(problem, here, progress);
     if (gained < fair && correct_step(problem, here)) gained = try_step(problem, here, progress);
     if (gained < fair) {
         radius_ = std::min(0.25 * radius_, 0.5 * longest);
         return;
     }
-    if (gained > 0.5 * progress.promised && longest > 0.9 * radius_) radius_ = std::min(2.0 * radius_, largest_radius);
-    else if (gained < 0.25 * progress.promised - noise) radius_ = std::max(0.5 * longest, least_radius);
+    if (gained > 0.5 * progress.promised && longest > 0.9 * radius_)
+        radius_ = std::min(2.0 * radius_, largest_radius);
+    else if (gained < 0.25 * progress.promised - noise)
+        radius_ = std::max(0.5 * longest, least_radius);
     lagrangian_gradient(problem, lagrangian_);
     problem.differentiate(*trial_, derivatives_, window);
     problem.add_curves(*trial_, row_multiplier_, derivatives_);
@@ -383,7 +414,8 @@ double Descent::complementarity(const Problem& problem, const Evaluation& e) con
     for (int i = 0; i < problem.size(); ++i) {
         const double m = bound_multiplier_[i];
         if (m == 0 || !is_own_bound(i)) continue;
-        worst = std::max(worst, std::fabs(m * (m > 0 ? e.y[i] - problem.lowest()[i] : problem.highest()[i] - e.y[i])));
+        worst = std::max(
+            worst, std::fabs(m * (m > 0 ? e.y[i] - problem.lowest()[i] : problem.highest()[i] - e.y[i])));
     }
     return worst;
 }

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
-// Sequential quadratic programming on the pose problem: Gauss-Newton Hessian plus a symmetric rank-one estimate
-// of the curvature that it leaves out, a trust box, an L1 merit function whose weights follow the multipliers,
-// and one slack for the support's rows. J. Nocedal and S. Wright, Numerical Optimization, 2nd ed. 2006, ch. 18.
+// Sequential quadratic programming on the pose problem: Gauss-Newton Hessian plus a symmetric rank-one
+// estimate of the curvature that it leaves out, a trust box, an L1 merit function whose weights follow the
+// multipliers, and one slack for the support's rows. J. Nocedal and S. Wright, Numerical Optimization, 2nd
+// ed. 2006, ch. 18.
 #pragma once
 
 #include "balance/few_rows.h"
@@ -11,7 +12,8 @@ namespace aplomb {
 struct Effort {
     bool exact = false;
     int max_iterations = 60;
-    const Evaluation* rival = nullptr; // an answer to beat; a descent that cannot, or that nears it, is given up
+    const Evaluation* rival =
+        nullptr; // an answer to beat; a descent that cannot, or that nears it, is given up
 };
 
 enum class Ending { converged, cut_off };
@@ -27,8 +29,8 @@ struct Answer {
     Evaluation* at = nullptr;
     Ending ending = Ending::cut_off;
     int iterations = 0;
-    double violation = 0;  // of limits and reach, metres or radians
-    double slack = 0;      // of the support, metres
+    double violation = 0; // of limits and reach, metres or radians
+    double slack = 0;     // of the support, metres
     double stationarity = 0, complementarity = 0;
     int held_count = 0;
     Held held[max_near_rows + max_variables];
@@ -55,10 +57,12 @@ private:
         bool nearly_level = false;       // hardly anything left to gain
     };
     bool box_binds(const Problem& problem) const;
-    bool is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here, const Progress& progress) const;
+    bool is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here,
+                   const Progress& progress) const;
     bool find_step(const Problem& problem, const Evaluation& here);
     Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
-    bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress, double violation) const;
+    bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress,
+                 double violation) const;
     double try_step(const Problem& problem, const Evaluation& here, const Progress& progress);
     bool correct_step(const Problem& problem, const Evaluation& here);
     void move(const Problem& problem, Answer& answer, const Progress& progress);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// The quadratic programme of a Gauss-Newton step, H = I + J'J with few residuals, when few rows are active: a guess
-// at the active set is corrected until the multipliers agree with it (a primal-dual active set, M. Hintermueller,
-// K. Ito and K. Kunisch, SIAM J. Optim. 13(3), 2003). Nothing of size n x n is formed:
+// The quadratic programme of a Gauss-Newton step, H = I + J'J with few residuals, when few rows are active: a
+// guess at the active set is corrected until the multipliers agree with it (a primal-dual active set, M.
+// Hintermueller, K. Ito and K. Kunisch, SIAM J. Optim. 13(3), 2003). Nothing of size n x n is formed:
 //     H^-1 v = v - J' (I + J J')^-1 J v.
 // Where the guesses do not settle, the caller turns to the dense method (quadratic.h).
 #pragma once
@@ -16,8 +16,9 @@ public:
     void lay_out(Layout& layout, int most_variables);
 
     /// As Quadratic::solve; false where the guesses do not settle. `jacobian` has `count` rows of `stride`.
-    bool solve(const double* jacobian, int count, int stride, int size, const double* gradient, QuadraticRow* rows,
-               int row_count, const double* lowest, const double* highest, double* d, double* bound_multiplier);
+    bool solve(const double* jacobian, int count, int stride, int size, const double* gradient,
+               QuadraticRow* rows, int row_count, const double* lowest, const double* highest, double* d,
+               double* bound_multiplier);
 
 private:
     static constexpr int most_guessed = 10, most_residuals = max_residuals + max_curves;
@@ -44,7 +45,8 @@ private:
     Guess guess_[most_guessed];
     double* inverse_row_ = nullptr; // H^-1 times each guessed row, most_guessed rows of most_
     double* free_ = nullptr;
-    double gram_[most_residuals][most_residuals], diagonal_[most_residuals]; // Cholesky factor; inverse diagonal
+    double gram_[most_residuals][most_residuals],
+        diagonal_[most_residuals]; // Cholesky factor; inverse diagonal
 };
 
 } // namespace aplomb

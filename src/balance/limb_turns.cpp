@@ -14,7 +14,8 @@ Quat within(const Quat& turn, const Quat& keyed, const Limits& limits) {
     const Vec3 is = swing_twist(turn), was = swing_twist(keyed);
     Vec3 allowed;
     for (int a = 0; a < 3; ++a)
-        allowed[a] = std::clamp(is[a], std::min(limits.lowest[a], was[a]), std::max(limits.highest[a], was[a]));
+        allowed[a] =
+            std::clamp(is[a], std::min(limits.lowest[a], was[a]), std::max(limits.highest[a], was[a]));
     const bool inside = allowed.x == is.x && allowed.y == is.y && allowed.z == is.z;
     return inside ? turn : from_swing_twist(allowed);
 }
@@ -31,8 +32,8 @@ Quat give(const Figure& figure, const Situation& s, int joint, const Quat& paren
 
 } // namespace
 
-LimbTurns limb_turns(const Figure& figure, const Situation& situation, const FixedLimb& fixed, const Quat& link_turn,
-                     const TwoSpanState& state) {
+LimbTurns limb_turns(const Figure& figure, const Situation& situation, const FixedLimb& fixed,
+                     const Quat& link_turn, const TwoSpanState& state) {
     const Limb& limb = figure.limbs[fixed.limb];
     LimbTurns t;
     t.upper = to_quat(upper_turn(fixed.span, state));

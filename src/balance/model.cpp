@@ -6,17 +6,21 @@
 namespace aplomb {
 namespace {
 
-Vec3 at(const double* x) { return {x[0], x[1], x[2]}; }
+Vec3 at(const double* x) {
+    return {x[0], x[1], x[2]};
+}
 
 Mat3 scale_columns(const Mat3& m, const Vec3& s) {
     Mat3 out = m;
-    for (Vec3& row : out.row) row = {row.x * s.x, row.y * s.y, row.z * s.z};
+    for (Vec3& row : out.row)
+        row = {row.x * s.x, row.y * s.y, row.z * s.z};
     return out;
 }
 
 /// A link's own rotation vector from the neutral.
 Vec3 own_rotation(const Link& link, const double* x) {
-    return {link.keyed.x + link.weight.x * x[0], link.keyed.y + link.weight.y * x[1], link.keyed.z + link.weight.z * x[2]};
+    return {link.keyed.x + link.weight.x * x[0], link.keyed.y + link.weight.y * x[1],
+            link.keyed.z + link.weight.z * x[2]};
 }
 
 } // namespace
@@ -73,7 +77,8 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
     Vec3 m = r_.fixed.moment;
     for (int i = 0; i < r_.link_count; ++i)
         m += (state.link[i].pivot - o) * r_.link[i].lump.mass + state.link[i].moment;
-    for (int i = 0; i < r_.arm_count; ++i) m += (state.arm[i].start - o) * r_.arm[i].lump.mass + state.arm[i].moment;
+    for (int i = 0; i < r_.arm_count; ++i)
+        m += (state.arm[i].start - o) * r_.arm[i].lump.mass + state.arm[i].moment;
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
         const LimbState& l = state.limb[i];
@@ -118,9 +123,12 @@ void Model::differentiate(ModelState& state) const {
     }
 }
 
-// ---- Gradients: forces and torques are laid on the links, then swept down to the hips ------------------------
+// ---- Gradients: forces and torques are laid on the links, then swept down to the hips
+// ------------------------
 
-void Model::clear() const { std::fill(wrench_, wrench_ + r_.link_count, Wrench{}); }
+void Model::clear() const {
+    std::fill(wrench_, wrench_ + r_.link_count, Wrench{});
+}
 
 void Model::push(int link, const Vec3& force, const Vec3& at_point) const {
     wrench_[link].force += force;
@@ -140,14 +148,18 @@ void Model::sweep(const ModelState& state, double* out) const {
         wrench_[r_.link[i].parent].torque += w.torque;
     }
     const Vec3& force = wrench_[0].force;
-    out[0] += dot(s_.ground.fore, force), out[1] += dot(s_.ground.left, force), out[2] += dot(s_.ground.normal, force);
+    out[0] += dot(s_.ground.fore, force), out[1] += dot(s_.ground.left, force),
+        out[2] += dot(s_.ground.normal, force);
 }
 
-/// row . d(first moment) of the three lumps of a limb; `upper` and `lower` are moments about start and middle.
-void Model::push_limb(const ModelState& state, int limb, const Vec3& row, double upper_mass, const Vec3& upper,
-                      double lower_mass, const Vec3& lower, double end_mass, double* out) const {
+/// row . d(first moment) of the three lumps of a limb; `upper` and `lower` are moments about start and
+/// middle.
+void Model::push_limb(const ModelState& state, int limb, const Vec3& row, double upper_mass,
+                      const Vec3& upper, double lower_mass, const Vec3& lower, double end_mass,
+                      double* out) const {
     const TwoSpanState& span = state.limb[limb].span;
-    const Vec3 upper_torque = cross(upper + (span.middle - span.start) * lower_mass, row), lower_torque = cross(lower, row);
+    const Vec3 upper_torque = cross(upper + (span.middle - span.start) * lower_mass, row),
+               lower_torque = cross(lower, row);
     Vec3 force = row * (upper_mass + lower_mass);
     force += force_of_upper_torque(span, upper_torque) + force_of_lower_torque(span, lower_torque);
     if (r_.limb[limb].span.gives_way) force += force_of_end_force(span, row * end_mass);
@@ -160,7 +172,8 @@ void Model::push_pull(const ModelState& state, const PulledPoint& pull, const Ve
     if (pull.arm >= 0) {
         const ArmState& arm = state.arm[pull.arm];
         push(r_.arm[pull.arm].link, row, arm.start);
-        wrench_[r_.arm[pull.arm].link].torque += transposed_times(arm.follow, cross(rotate(arm.turn, pull.lever), row));
+        wrench_[r_.arm[pull.arm].link].torque +=
+            transposed_times(arm.follow, cross(rotate(arm.turn, pull.lever), row));
     } else if (pull.limb >= 0) {
         const TwoSpanState& span = state.limb[pull.limb].span;
         const Vec3 lever = place_pull(state, pull) - (pull.span == 0 ? span.start : span.middle);
@@ -180,12 +193,14 @@ void Model::push_row(const ModelState& state, const Vec3& row, double* out) cons
     }
     for (int i = 0; i < r_.arm_count; ++i) {
         push(r_.arm[i].link, row * r_.arm[i].lump.mass, state.arm[i].start);
-        wrench_[r_.arm[i].link].torque += transposed_times(state.arm[i].follow, cross(state.arm[i].moment, row));
+        wrench_[r_.arm[i].link].torque +=
+            transposed_times(state.arm[i].follow, cross(state.arm[i].moment, row));
     }
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
         const LimbState& l = state.limb[i];
-        push_limb(state, i, row, limb.upper.mass, l.upper_moment, limb.lower.mass, l.lower_moment, limb.end.mass, out);
+        push_limb(state, i, row, limb.upper.mass, l.upper_moment, limb.lower.mass, l.lower_moment,
+                  limb.end.mass, out);
     }
 }
 
@@ -202,15 +217,17 @@ void Model::balance_point_gradient(const ModelState& state, double* fore, double
 }
 
 /// The gradient of one force and torque on one link: only the links below it count.
-void Model::walk_down(const ModelState& state, int link, const Vec3& force, const Vec3& at_point, const Vec3& torque,
-                      double* out) const {
+void Model::walk_down(const ModelState& state, int link, const Vec3& force, const Vec3& at_point,
+                      const Vec3& torque, double* out) const {
     for (int i = link;; i = r_.link[i].parent) {
-        const Vec3 g = transposed_times(state.link[i].axes, torque + cross(at_point - state.link[i].pivot, force));
+        const Vec3 g =
+            transposed_times(state.link[i].axes, torque + cross(at_point - state.link[i].pivot, force));
         double* own = out + (i == 0 ? Reduction::hips_turn : r_.block_variable(r_.link[i].block));
         own[0] += g.x, own[1] += g.y, own[2] += g.z;
         if (i == 0) break;
     }
-    out[0] += dot(s_.ground.fore, force), out[1] += dot(s_.ground.left, force), out[2] += dot(s_.ground.normal, force);
+    out[0] += dot(s_.ground.fore, force), out[1] += dot(s_.ground.left, force),
+        out[2] += dot(s_.ground.normal, force);
 }
 
 void Model::distance_gradient(const ModelState& state, int limb, double* out) const {

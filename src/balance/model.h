@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// The reduced model at one setting of its variables: where links, arms and limbs are, the balance point, and the
-// gradient of anything that depends on them. x holds hip shift (fore, left, up), hip turn (own axes), 3 numbers
-// per block of lean joints, and swivels.
+// The reduced model at one setting of its variables: where links, arms and limbs are, the balance point, and
+// the gradient of anything that depends on them. x holds hip shift (fore, left, up), hip turn (own axes), 3
+// numbers per block of lean joints, and swivels.
 #pragma once
 
 #include "balance/reduction.h"
@@ -9,7 +9,7 @@
 namespace aplomb {
 
 struct LinkState {
-    Quat turn;   // since the key
+    Quat turn; // since the key
     Vec3 pivot;
     Vec3 moment; // of its lump, about the pivot
     Mat3 axes;   // its own turn rate per change of its three numbers

@@ -15,16 +15,20 @@ constexpr double angle_unit = 10 * degree; // one unit of an angle row
 constexpr double far_away = 1e6;           // value of a row that cannot be measured
 constexpr double most_settled = 0.05;      // of the leg's length, past reach
 constexpr int settling_rounds = 30;
-constexpr double least_kappa = 0.5;        // the hips carry at least this part of the balance point along
+constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
 
 } // namespace
 
-Problem::Problem(const Figure& figure, const Model& model, const Table& table, const Support& support, const Rest& rest,
-                 Row* rows, Evaluation& spare)
-    : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest), rows_(rows) {
-    for (int i = 0; i < size(); ++i) lowest_[i] = -1e9, highest_[i] = 1e9, middle_[i] = 0;
-    for (int i = Reduction::hips_turn; i < Reduction::first_block; ++i) { // no fold: hips one way, chest the other
-        if (r_.sigma[i] > 0) lowest_[i] = -table.max_trunk / r_.sigma[i], highest_[i] = table.max_trunk / r_.sigma[i];
+Problem::Problem(const Figure& figure, const Model& model, const Table& table, const Support& support,
+                 const Rest& rest, Row* rows, Evaluation& spare)
+    : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest),
+      rows_(rows) {
+    for (int i = 0; i < size(); ++i)
+        lowest_[i] = -1e9, highest_[i] = 1e9, middle_[i] = 0;
+    for (int i = Reduction::hips_turn; i < Reduction::first_block;
+         ++i) { // no fold: hips one way, chest the other
+        if (r_.sigma[i] > 0)
+            lowest_[i] = -table.max_trunk / r_.sigma[i], highest_[i] = table.max_trunk / r_.sigma[i];
     }
     for (int b = 0; b < r_.block_count; ++b) {
         for (int a = 0; a < 3; ++a) {
@@ -34,19 +38,23 @@ Problem::Problem(const Figure& figure, const Model& model, const Table& table, c
         }
     }
     const double metre = length_unit * figure.leg_length;
-    for (int i = 0; i < support.area.edge_count; ++i) add_row(RowKind::edge, i, 0, 1, 0, metre);
+    for (int i = 0; i < support.area.edge_count; ++i)
+        add_row(RowKind::edge, i, 0, 1, 0, metre);
     add_row(RowKind::chest, 0, 0, 1, table.max_trunk, angle_unit);
     add_row(RowKind::hips, 0, 0, 1, table.max_hips, metre);
     add_limb_rows();
     find_start(spare);
 }
 
-void Problem::copy(const double* from, double* to) const { std::copy(from, from + size(), to); }
+void Problem::copy(const double* from, double* to) const {
+    std::copy(from, from + size(), to);
+}
 
 void Problem::add_row(RowKind kind, int index, int axis, int sign, double bound, double scale) {
     Row& row = rows_[row_count_++];
     row.kind = kind;
-    row.index = static_cast<int8_t>(index), row.axis = static_cast<int8_t>(axis), row.sign = static_cast<int8_t>(sign);
+    row.index = static_cast<int8_t>(index), row.axis = static_cast<int8_t>(axis),
+    row.sign = static_cast<int8_t>(sign);
     row.bound = bound, row.scale = scale;
 }
 
@@ -75,12 +83,15 @@ void Problem::add_limb_rows() {
 /// What the keyed pose already exceeds is not mended, and never made worse.
 void Problem::add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits) {
     for (int a = 0; a < 3; ++a) {
-        if (limits.lowest[a] > -1e8) add_row(kind, limb, a, 1, std::min(limits.lowest[a], keyed[a]), angle_unit);
-        if (limits.highest[a] < 1e8) add_row(kind, limb, a, -1, std::max(limits.highest[a], keyed[a]), angle_unit);
+        if (limits.lowest[a] > -1e8)
+            add_row(kind, limb, a, 1, std::min(limits.lowest[a], keyed[a]), angle_unit);
+        if (limits.highest[a] < 1e8)
+            add_row(kind, limb, a, -1, std::max(limits.highest[a], keyed[a]), angle_unit);
     }
 }
 
-// ---- Start --------------------------------------------------------------------------------------------------
+// ---- Start
+// --------------------------------------------------------------------------------------------------
 
 void Problem::find_start(Evaluation& spare) {
     std::fill(start_, start_ + size(), 0.0);
@@ -90,7 +101,8 @@ void Problem::find_start(Evaluation& spare) {
         std::fill(keyed.x, keyed.x + size(), 0.0);
         model_.place(keyed);
         model_.differentiate(keyed);
-        for (int i = 0; i < r_.limb_count; ++i) { // a straight leg does not bend at once; the hips sink instead
+        for (int i = 0; i < r_.limb_count;
+             ++i) { // a straight leg does not bend at once; the hips sink instead
             TwoSpanState& span = keyed.limb[i].span;
             if (span.distance >= r_.limb[i].span.most) span.slope = 0;
         }
@@ -114,8 +126,8 @@ void Problem::unlock(const Evaluation& from, double bend, double* y) const {
     lower_into_reach(y, bend);
 }
 
-/// Lowers the hips until every bearing leg reaches its end with its knee bent by at least `bend`, turn of the hips
-/// left out.
+/// Lowers the hips until every bearing leg reaches its end with its knee bent by at least `bend`, turn of the
+/// hips left out.
 void Problem::lower_into_reach(double* y, double bend) const {
     if (r_.sigma[2] <= 0) return;
     const Ground& g = model_.situation().ground;
@@ -135,7 +147,8 @@ void Problem::lower_into_reach(double* y, double bend) const {
     y[2] = std::min(y[2], -std::min(drop, 0.5 * table_.max_hips) / r_.sigma[2]);
 }
 
-// ---- Values -------------------------------------------------------------------------------------------------
+// ---- Values
+// -------------------------------------------------------------------------------------------------
 
 Quat Problem::start_frame(const ModelState& state, int limb) const {
     return state.link[r_.limb[limb].link].turn * limb_parent_[limb];
@@ -169,7 +182,8 @@ void Problem::residuals(Evaluation& e) const {
         e.bend_slope[i] = smooth_bend_slope(used, span.length) * e.state.limb[i].span.slope / sigma;
     }
     if (r_.head_link < 0) return;
-    for (int a = 0; a < 3; ++a) e.residual[2 + r_.limb_count + a] = e.state.head_turn[a] / table_.head;
+    for (int a = 0; a < 3; ++a)
+        e.residual[2 + r_.limb_count + a] = e.state.head_turn[a] / table_.head;
 }
 
 double Problem::row_value(const Evaluation& e, const Row& row) const {
@@ -180,11 +194,15 @@ double Problem::row_value(const Evaluation& e, const Row& row) const {
     }
     case RowKind::chest:
         return 0.5 * (row.bound - dot(e.state.chest_turn, e.state.chest_turn) / row.bound);
-    case RowKind::hips: return 0.5 * (row.bound - dot_n(e.state.x, e.state.x, 3) / row.bound);
-    case RowKind::reach: return row.bound - e.state.limb[row.index].span.distance;
-    case RowKind::fold: return e.state.limb[row.index].span.distance - row.bound;
+    case RowKind::hips:
+        return 0.5 * (row.bound - dot_n(e.state.x, e.state.x, 3) / row.bound);
+    case RowKind::reach:
+        return row.bound - e.state.limb[row.index].span.distance;
+    case RowKind::fold:
+        return e.state.limb[row.index].span.distance - row.bound;
     case RowKind::start_limit:
-    case RowKind::end_limit: break;
+    case RowKind::end_limit:
+        break;
     }
     const bool at_start = row.kind == RowKind::start_limit;
     const Quat& turn = at_start ? e.start_turn[row.index] : e.end_turn[row.index];
@@ -193,14 +211,17 @@ double Problem::row_value(const Evaluation& e, const Row& row) const {
 }
 
 void Problem::evaluate(Evaluation& e) const {
-    for (int i = 0; i < size(); ++i) e.state.x[i] = e.y[i] * r_.sigma[i];
+    for (int i = 0; i < size(); ++i)
+        e.state.x[i] = e.y[i] * r_.sigma[i];
     model_.place(e.state);
     relative_turns(e);
     residuals(e);
     double sum = 0;
-    for (int i = 0; i < size(); ++i) sum += (e.y[i] - middle_[i]) * (e.y[i] - middle_[i]);
+    for (int i = 0; i < size(); ++i)
+        sum += (e.y[i] - middle_[i]) * (e.y[i] - middle_[i]);
     e.objective = 0.5 * (sum + dot_n(e.residual, e.residual, residual_count()));
-    for (int i = 0; i < row_count_; ++i) e.row[i] = row_value(e, rows_[i]) / rows_[i].scale;
+    for (int i = 0; i < row_count_; ++i)
+        e.row[i] = row_value(e, rows_[i]) / rows_[i].scale;
 }
 
 void Problem::settle_reach(Evaluation& e) const {
@@ -211,7 +232,8 @@ void Problem::settle_reach(Evaluation& e) const {
             if (rows_[i].kind != RowKind::reach || e.row[i] >= 0) continue;
             const double past = -e.row[i] * rows_[i].scale;
             const Vec3& line = e.state.limb[rows_[i].index].span.line;
-            const double free[3] = {r_.sigma[0] > 0 ? dot(g.fore, line) : 0, r_.sigma[1] > 0 ? dot(g.left, line) : 0,
+            const double free[3] = {r_.sigma[0] > 0 ? dot(g.fore, line) : 0,
+                                    r_.sigma[1] > 0 ? dot(g.left, line) : 0,
                                     r_.sigma[2] > 0 ? dot(g.normal, line) : 0};
             const double size2 = dot_n(free, free, 3);
             if (past > most_settled * figure_.leg_length || size2 < 0.01) continue;
@@ -244,10 +266,12 @@ double Problem::support_violation(const Evaluation& e) const {
     return worst;
 }
 
-// ---- Derivatives --------------------------------------------------------------------------------------------
+// ---- Derivatives
+// --------------------------------------------------------------------------------------------
 
 void Problem::to_scaled(double* gradient) const {
-    for (int i = 0; i < size(); ++i) gradient[i] *= r_.sigma[i];
+    for (int i = 0; i < size(); ++i)
+        gradient[i] *= r_.sigma[i];
 }
 
 void Problem::balance_point_gradient(const Evaluation& e, double* fore, double* left) const {
@@ -261,7 +285,8 @@ void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
     const ModelState& state = e.state;
     double factor = 1.0;
     switch (row.kind) {
-    case RowKind::edge: break; // from the balance point's own gradient, in differentiate()
+    case RowKind::edge:
+        break; // from the balance point's own gradient, in differentiate()
     case RowKind::chest: {
         const Vec3 torque = transposed_times(log_jacobian(state.chest_turn), state.chest_turn);
         model_.link_turn_gradient(state, r_.chest_link, torque, out);
@@ -270,7 +295,8 @@ void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
     }
     case RowKind::hips:
         std::fill(out, out + size(), 0.0);
-        for (int i = 0; i < 3; ++i) out[i] = -state.x[i] / row.bound;
+        for (int i = 0; i < 3; ++i)
+            out[i] = -state.x[i] / row.bound;
         break;
     case RowKind::reach:
     case RowKind::fold:
@@ -290,7 +316,8 @@ void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
         break;
     }
     }
-    for (int i = 0; i < size(); ++i) out[i] *= factor * r_.sigma[i] / row.scale;
+    for (int i = 0; i < size(); ++i)
+        out[i] *= factor * r_.sigma[i] / row.scale;
 }
 
 void Problem::add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const {
@@ -333,18 +360,21 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
         const Row& row = rows_[d.near_index[k]];
         if (row.kind == RowKind::edge) {
             const Vec2& normal = support_.area.normal[row.index];
-            for (int i = 0; i < n; ++i) out[i] = -(normal.fore * fore[i] + normal.left * left[i]) / row.scale;
+            for (int i = 0; i < n; ++i)
+                out[i] = -(normal.fore * fore[i] + normal.left * left[i]) / row.scale;
         } else {
             row_gradient(e, d.near_index[k], out);
         }
     }
 
     const double weight = std::sqrt(table_.rest) / table_.aim;
-    for (int i = 0; i < n; ++i) fore[i] *= weight, left[i] *= weight;
+    for (int i = 0; i < n; ++i)
+        fore[i] *= weight, left[i] *= weight;
     for (int k = 0; k < r_.limb_count; ++k) {
         double* out = d.jacobian + (2 + k) * d.stride;
         model_.distance_gradient(e.state, k, out);
-        for (int i = 0; i < n; ++i) out[i] *= e.bend_slope[k] * r_.sigma[i];
+        for (int i = 0; i < n; ++i)
+            out[i] *= e.bend_slope[k] * r_.sigma[i];
     }
     if (r_.head_link >= 0) {
         const Mat3 rate = log_jacobian(e.state.head_turn) * (1.0 / table_.head);
@@ -354,11 +384,13 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
             to_scaled(out);
         }
     }
-    for (int i = 0; i < n; ++i) d.gradient[i] = e.y[i] - middle_[i];
+    for (int i = 0; i < n; ++i)
+        d.gradient[i] = e.y[i] - middle_[i];
     d.jacobian_count = residual_count();
     for (int k = 0; k < residual_count(); ++k) {
         const double* row = d.jacobian + k * d.stride;
-        for (int i = 0; i < n; ++i) d.gradient[i] += e.residual[k] * row[i];
+        for (int i = 0; i < n; ++i)
+            d.gradient[i] += e.residual[k] * row[i];
     }
 }
 

@@ -5,8 +5,8 @@
 //       + 1/2 |log R_head|^2 / sigma_h^2 + 1/2 rho |p - p*|^2 / sigma_p^2
 //
 // with y^ the hip shift that answers the support. Rows c >= 0: the support area's edges moved inwards by the
-// margin (they alone may give, all by one slack), the bounds on the whole correction, reach and joint limits of
-// bearing limbs. Limits of lean joints are bounds on y.
+// margin (they alone may give, all by one slack), the bounds on the whole correction, reach and joint limits
+// of bearing limbs. Limits of lean joints are bounds on y.
 #pragma once
 
 #include "balance/model.h"
@@ -37,15 +37,16 @@ struct Evaluation {
     double objective = 0;
     double row[max_rows];
     double residual[max_residuals];
-    double bend_slope[max_limbs]; // of the limb's residual per metre
-    Quat start_turn[max_limbs], end_turn[max_limbs]; // relative rotations that limits speak of
+    double bend_slope[max_limbs];                      // of the limb's residual per metre
+    Quat start_turn[max_limbs], end_turn[max_limbs];   // relative rotations that limits speak of
     Vec3 start_swing[max_limbs], end_swing[max_limbs]; // their components
 };
 
 /// First derivatives at one y.
 struct Derivatives {
     double gradient[max_variables];
-    // Of the residuals, then rows whose squares are known curvature: max_residuals + max_curves rows of `stride`.
+    // Of the residuals, then rows whose squares are known curvature: max_residuals + max_curves rows of
+    // `stride`.
     double* jacobian = nullptr;
     int jacobian_count = 0;
     double* near_row = nullptr; // gradients of rows near their bound, max_near_rows rows of `stride`
@@ -57,8 +58,8 @@ struct Derivatives {
 class Problem {
 public:
     /// `rows` has room for max_rows; `spare` is free again afterwards.
-    Problem(const Figure& figure, const Model& model, const Table& table, const Support& support, const Rest& rest,
-            Row* rows, Evaluation& spare);
+    Problem(const Figure& figure, const Model& model, const Table& table, const Support& support,
+            const Rest& rest, Row* rows, Evaluation& spare);
 
     int size() const { return r_.variable_count; }
     int row_count() const { return row_count_; }
@@ -82,11 +83,12 @@ public:
     /// Both components of the balance point's gradient in y.
     void balance_point_gradient(const Evaluation& e, double* fore, double* left) const;
 
-    /// Moves the hips back by what a step leaves bearing limbs past their reach, where the closed form says nothing;
-    /// so planted feet stay exactly. Evaluates `e` again.
+    /// Moves the hips back by what a step leaves bearing limbs past their reach, where the closed form says
+    /// nothing; so planted feet stay exactly. Evaluates `e` again.
     void settle_reach(Evaluation& e) const;
 
-    /// The largest violation of limits and reach, and of the support, in the rows' own units (metres, radians).
+    /// The largest violation of limits and reach, and of the support, in the rows' own units (metres,
+    /// radians).
     double hard_violation(const Evaluation& e) const;
     double support_violation(const Evaluation& e) const;
     bool is_support(int row) const { return rows_[row].kind == RowKind::edge; }

@@ -17,8 +17,10 @@ constexpr double dependent = 1e-11;     // relative; a row this near to the acti
 void Quadratic::lay_out(Layout& layout, int most) {
     most_ = most;
     const size_t n = static_cast<size_t>(most);
-    for (double** square : {&factor_, &basis_, &triangle_}) *square = layout.take<double>(n * n);
-    for (double** line : {&start_, &in_basis_, &step_, &dual_step_, &multiplier_}) *line = layout.take<double>(n + 1);
+    for (double** square : {&factor_, &basis_, &triangle_})
+        *square = layout.take<double>(n * n);
+    for (double** line : {&start_, &in_basis_, &step_, &dual_step_, &multiplier_})
+        *line = layout.take<double>(n + 1);
     active_ = layout.take<int>(n + 1);
 }
 
@@ -45,10 +47,12 @@ bool Quadratic::factor(const double* matrix, int size, int stride) {
 /// d = -B^-1 g by two triangular solves.
 void Quadratic::free_minimum(const double* gradient, double* d) const {
     const int n = size_;
-    for (int i = 0; i < n; ++i) d[i] = (-gradient[i] - dot_n(factor_ + i * most_, d, i)) / factor_[i * most_ + i];
+    for (int i = 0; i < n; ++i)
+        d[i] = (-gradient[i] - dot_n(factor_ + i * most_, d, i)) / factor_[i * most_ + i];
     for (int i = n - 1; i >= 0; --i) {
         double sum = d[i];
-        for (int k = i + 1; k < n; ++k) sum -= factor_[k * most_ + i] * d[k];
+        for (int k = i + 1; k < n; ++k)
+            sum -= factor_[k * most_ + i] * d[k];
         d[i] = sum / factor_[i * most_ + i];
     }
 }
@@ -78,14 +82,16 @@ void Quadratic::into_basis(const QuadraticRow* rows, int row_count, int row) {
     if (row >= row_count) {
         const int i = (row - row_count) / 2;
         const double sign = (row - row_count) % 2 == 0 ? 1.0 : -1.0;
-        for (int j = 0; j < n; ++j) in_basis_[j] = sign * basis_[i * most_ + j];
+        for (int j = 0; j < n; ++j)
+            in_basis_[j] = sign * basis_[i * most_ + j];
         return;
     }
     std::fill(in_basis_, in_basis_ + n, 0.0);
     for (int i = 0; i < n; ++i) {
         const double a = rows[row].normal[i];
         if (a == 0) continue;
-        for (int j = 0; j < n; ++j) in_basis_[j] += a * basis_[i * most_ + j];
+        for (int j = 0; j < n; ++j)
+            in_basis_[j] += a * basis_[i * most_ + j];
     }
 }
 
@@ -104,7 +110,8 @@ void Quadratic::add_active(int row, double multiplier) {
             row_i[j] = c * v - s * u;
         }
     }
-    for (int i = 0; i <= q; ++i) triangle_[i * most_ + q] = in_basis_[i];
+    for (int i = 0; i <= q; ++i)
+        triangle_[i * most_ + q] = in_basis_[i];
     active_[q] = row;
     multiplier_[q] = multiplier;
     ++active_count_;
@@ -115,7 +122,8 @@ void Quadratic::drop_active(int position) {
     for (int k = position; k < q; ++k) {
         active_[k] = active_[k + 1];
         multiplier_[k] = multiplier_[k + 1];
-        for (int i = 0; i <= k + 1; ++i) triangle_[i * most_ + k] = triangle_[i * most_ + k + 1];
+        for (int i = 0; i <= k + 1; ++i)
+            triangle_[i * most_ + k] = triangle_[i * most_ + k + 1];
     }
     for (int k = position; k < q; ++k) { // back to triangular
         const double a = triangle_[k * most_ + k], b = triangle_[(k + 1) * most_ + k];
@@ -136,11 +144,13 @@ void Quadratic::drop_active(int position) {
     }
 }
 
-Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, int row_count, const double* lowest,
-                                    const double* highest, double* d, double* bound_multiplier) {
+Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, int row_count,
+                                    const double* lowest, const double* highest, double* d,
+                                    double* bound_multiplier) {
     const int n = size_;
     free_minimum(gradient, d);
-    for (int i = 0; i < row_count; ++i) rows[i].multiplier = 0;
+    for (int i = 0; i < row_count; ++i)
+        rows[i].multiplier = 0;
     std::fill(bound_multiplier, bound_multiplier + n, 0.0);
     active_count_ = 0;
     bool basis_ready = false;
@@ -153,10 +163,12 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
         }
         if (!basis_ready) { // J = L^-T, only now that it is needed
             for (int j = 0; j < n; ++j) {
-                for (int i = 0; i < j; ++i) basis_[j * most_ + i] = 0;
+                for (int i = 0; i < j; ++i)
+                    basis_[j * most_ + i] = 0;
                 for (int i = j; i < n; ++i) { // column j of L^-1 is row j of J
                     double sum = i == j ? 1.0 : 0.0;
-                    for (int k = j; k < i; ++k) sum -= factor_[i * most_ + k] * basis_[j * most_ + k];
+                    for (int k = j; k < i; ++k)
+                        sum -= factor_[i * most_ + k] * basis_[j * most_ + k];
                     basis_[j * most_ + i] = sum / factor_[i * most_ + i];
                 }
             }
@@ -172,7 +184,8 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
             const double all2 = free2 + dot_n(in_basis_, in_basis_, q);
             for (int i = q - 1; i >= 0; --i) {
                 double sum = in_basis_[i];
-                for (int k = i + 1; k < q; ++k) sum -= triangle_[i * most_ + k] * dual_step_[k];
+                for (int k = i + 1; k < q; ++k)
+                    sum -= triangle_[i * most_ + k] * dual_step_[k];
                 dual_step_[i] = sum / triangle_[i * most_ + i];
             }
             double longest = 1e300;
@@ -185,10 +198,12 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
             const double full = can_move ? violation / free2 : 1e300;
             const double t = std::min(longest, full);
             if (t > 1e299) return Outcome::infeasible;
-            for (int k = 0; k < q; ++k) multiplier_[k] -= t * dual_step_[k];
+            for (int k = 0; k < q; ++k)
+                multiplier_[k] -= t * dual_step_[k];
             multiplier += t;
             if (can_move) {
-                for (int i = 0; i < n; ++i) d[i] += t * dot_n(basis_ + i * most_ + q, in_basis_ + q, n - q);
+                for (int i = 0; i < n; ++i)
+                    d[i] += t * dot_n(basis_ + i * most_ + q, in_basis_ + q, n - q);
                 violation -= t * free2;
             }
             if (full <= longest) {
@@ -201,8 +216,11 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
     }
     for (int k = 0; k < active_count_; ++k) {
         const int row = active_[k];
-        if (row < row_count) rows[row].multiplier = multiplier_[k];
-        else bound_multiplier[(row - row_count) / 2] += (row - row_count) % 2 == 0 ? multiplier_[k] : -multiplier_[k];
+        if (row < row_count)
+            rows[row].multiplier = multiplier_[k];
+        else
+            bound_multiplier[(row - row_count) / 2] +=
+                (row - row_count) % 2 == 0 ? multiplier_[k] : -multiplier_[k];
     }
     return outcome;
 }

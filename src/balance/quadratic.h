@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
-// A small dense quadratic programme, minimise 1/2 d'Bd + g'd subject to a_i'd >= b_i and bounds on d, by the dual
-// active-set method of D. Goldfarb and A. Idnani, Mathematical Programming 27 (1983). It starts at the free
-// minimum and takes in one violated row after another, so a problem with few active rows costs little more than a
-// factorisation.
+// A small dense quadratic programme, minimise 1/2 d'Bd + g'd subject to a_i'd >= b_i and bounds on d, by the
+// dual active-set method of D. Goldfarb and A. Idnani, Mathematical Programming 27 (1983). It starts at the
+// free minimum and takes in one violated row after another, so a problem with few active rows costs little
+// more than a factorisation.
 #pragma once
 
 #include "figure/block.h"
@@ -11,7 +11,7 @@ namespace aplomb {
 
 struct QuadraticRow {
     const double* normal = nullptr;
-    double least = 0; // b
+    double least = 0;      // b
     double multiplier = 0; // filled by solve
 };
 
@@ -22,7 +22,8 @@ public:
     /// Room for `most` variables.
     void lay_out(Layout& layout, int most);
 
-    /// Factors B (row-major, `stride` numbers a row, lower half used). False where B is not positive definite.
+    /// Factors B (row-major, `stride` numbers a row, lower half used). False where B is not positive
+    /// definite.
     bool factor(const double* matrix, int size, int stride);
     /// `lowest`, `highest`: bounds on d. `bound_multiplier[i]` > 0 pushes d_i up (at its lowest), < 0 down.
     Outcome solve(const double* gradient, QuadraticRow* rows, int row_count, const double* lowest,
@@ -42,7 +43,8 @@ private:
 
     int size_ = 0, most_ = 0, active_count_ = 0;
     double *factor_ = nullptr, *basis_ = nullptr, *triangle_ = nullptr; // L, J = L^-T, R
-    double *start_ = nullptr, *in_basis_ = nullptr, *step_ = nullptr, *dual_step_ = nullptr, *multiplier_ = nullptr;
+    double *start_ = nullptr, *in_basis_ = nullptr, *step_ = nullptr, *dual_step_ = nullptr,
+           *multiplier_ = nullptr;
     int* active_ = nullptr;
 };
 

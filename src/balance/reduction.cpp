@@ -10,11 +10,14 @@ namespace {
 constexpr int32_t unset = -1, still = -2;
 constexpr int32_t arm_base = 1000, limb_base = 2000;
 
-int32_t limb_group(int limb, int part) { return limb_base + 4 * limb + part; }
+int32_t limb_group(int limb, int part) {
+    return limb_base + 4 * limb + part;
+}
 
 /// Standard deviations of one lean joint, from its share of the whole.
 Vec3 joint_sigma(const LeanJoint& lean, const Vec3& whole) {
-    return {std::sqrt(lean.share.x) * whole.x, std::sqrt(lean.share.y) * whole.y, std::sqrt(lean.share.z) * whole.z};
+    return {std::sqrt(lean.share.x) * whole.x, std::sqrt(lean.share.y) * whole.y,
+            std::sqrt(lean.share.z) * whole.z};
 }
 
 /// How many of the blocks go to the spine and how many to the neck.
@@ -44,13 +47,15 @@ struct Builder {
         r.link_count = 1;
         group[figure.hips] = 0;
         const double shift[3] = {table.hips.x, table.hips.y, table.hips.z};
-        for (int i = 0; i < 3; ++i) r.sigma[i] = shift[i], r.sigma[3 + i] = table.hips_turn;
+        for (int i = 0; i < 3; ++i)
+            r.sigma[i] = shift[i], r.sigma[3 + i] = table.hips_turn;
     }
 
     /// Adds the lean joints of one part of the trunk, `blocks` of them with a variable of their own.
     void add_lean(const LeanJoint* lean, int count, int blocks, const Vec3& whole) {
         int moving = 0;
-        for (int i = 0; i < count; ++i) moving += !is_locked(lean[i].joint);
+        for (int i = 0; i < count; ++i)
+            moving += !is_locked(lean[i].joint);
         blocks = std::min(blocks, moving);
         for (int i = 0, k = 0; i < count; ++i) {
             if (is_locked(lean[i].joint)) continue;
@@ -74,13 +79,16 @@ struct Builder {
         link.keyed = log_rotation(conjugate(link.before) * now);
         link.weight = {sigma.x * sigma.x, sigma.y * sigma.y, sigma.z * sigma.z};
         double* sum = r.sigma + r.block_variable(block);
-        for (int a = 0; a < 3; ++a) sum[a] += link.weight[a];
+        for (int a = 0; a < 3; ++a)
+            sum[a] += link.weight[a];
         group[joint] = r.link_count++;
     }
 
-    /// From variances to standard deviations and weights; then the bounds that the joints' limits put on them.
+    /// From variances to standard deviations and weights; then the bounds that the joints' limits put on
+    /// them.
     void finish_blocks() {
-        for (int b = 0; b < r.block_count; ++b) r.lowest[b] = {-1e9, -1e9, -1e9}, r.highest[b] = {1e9, 1e9, 1e9};
+        for (int b = 0; b < r.block_count; ++b)
+            r.lowest[b] = {-1e9, -1e9, -1e9}, r.highest[b] = {1e9, 1e9, 1e9};
         for (int i = 1; i < r.link_count; ++i) {
             Link& link = r.link[i];
             const Limits& limits = figure.joints[link.joint].limits;
@@ -104,7 +112,8 @@ struct Builder {
     /// False for a limb that starts at hips which may not move, or with nothing free at all.
     bool start_moves(const Limb& limb) const {
         int base = figure.joints[limb.upper].parent;
-        while (base >= 0 && group[base] == unset) base = figure.joints[base].parent;
+        while (base >= 0 && group[base] == unset)
+            base = figure.joints[base].parent;
         const bool on_hips = base < 0 || group[base] == 0;
         const int end = on_hips ? Reduction::first_block : r.block_variable(r.block_count);
         return std::any_of(r.sigma, r.sigma + end, [](double sigma) { return sigma > 0; });
@@ -113,7 +122,8 @@ struct Builder {
     void add_limbs() {
         for (int i = 0; i < figure.limb_count; ++i) {
             const Limb& limb = figure.limbs[i];
-            if (s.stance.hold[i] == APLOMB_FREE || !start_moves(limb)) continue; // it stays as it is with the rest
+            if (s.stance.hold[i] == APLOMB_FREE || !start_moves(limb))
+                continue; // it stays as it is with the rest
             group[limb.upper] = limb_group(r.limb_count, 0);
             group[limb.lower] = limb_group(r.limb_count, 1);
             group[limb.end] = limb_group(r.limb_count, 2);
@@ -123,8 +133,8 @@ struct Builder {
             fixed.bearing = s.stance.hold[i] == APLOMB_BEARING;
             // A bone hangs along -y in the neutral; the hinge is carried by the keyed first span.
             const Vec3 hinge = rotate(from_neutral(figure, s, limb.upper), limb.hinge);
-            fixed.span = make_two_span(place(limb.upper), place(limb.lower), place(limb.end), hinge, limb.least_bend,
-                                       limb.most_bend);
+            fixed.span = make_two_span(place(limb.upper), place(limb.lower), place(limb.end), hinge,
+                                       limb.least_bend, limb.most_bend);
             fixed.span.gives_way = !fixed.bearing;
             // Hips that may not be lowered leave a limb that is keyed straighter than the bound as it is.
             const double keyed = norm(fixed.span.end - fixed.span.start);
@@ -138,7 +148,8 @@ struct Builder {
         for (int k = 0; k < s.load_count; ++k) {
             const Load& load = s.load[k];
             if (load.give_back <= 0 || load.mass <= 0) continue;
-            for (int h = 0; h < load.holder_count; ++h) add_arm(load.holder[h], load.give_back);
+            for (int h = 0; h < load.holder_count; ++h)
+                add_arm(load.holder[h], load.give_back);
         }
     }
 
@@ -155,7 +166,8 @@ struct Builder {
     }
 
     bool holds(const Limb& limb, int joint) const {
-        while (joint > limb.upper) joint = figure.joints[joint].parent;
+        while (joint > limb.upper)
+            joint = figure.joints[joint].parent;
         return joint == limb.upper;
     }
 
@@ -190,7 +202,8 @@ struct Builder {
 
     void lump_all() {
         for (int j = 0; j < figure.joint_count; ++j) {
-            if (group[j] == unset) group[j] = figure.joints[j].parent >= 0 ? group[figure.joints[j].parent] : still;
+            if (group[j] == unset)
+                group[j] = figure.joints[j].parent >= 0 ? group[figure.joints[j].parent] : still;
             if (figure.joints[j].mass > 0) add_mass(group[j], figure.joints[j].mass, s.body.centre[j]);
         }
         for (int k = 0; k < s.load_count; ++k) {
@@ -198,7 +211,8 @@ struct Builder {
             for (int h = 0; h < load.holder_count; ++h) {
                 const Vec3 held = to_world(s.body.world[load.holder[h]], load.local[h]);
                 add_mass(group[load.holder[h]], load.mass / load.holder_count, held);
-                r.fixed.moment += load.hang * (load.mass / load.holder_count); // hangs straight down whatever turns
+                r.fixed.moment +=
+                    load.hang * (load.mass / load.holder_count); // hangs straight down whatever turns
             }
         }
     }
@@ -234,9 +248,12 @@ struct Builder {
             PulledPoint& p = r.pulled[k];
             p = PulledPoint{};
             const int32_t g = group[s.pull[k].joint];
-            if (g >= limb_base) p.limb = (g - limb_base) / 4, p.span = (g - limb_base) % 4;
-            else if (g >= arm_base) p.arm = g - arm_base;
-            else if (g >= 0) p.link = g;
+            if (g >= limb_base)
+                p.limb = (g - limb_base) / 4, p.span = (g - limb_base) % 4;
+            else if (g >= arm_base)
+                p.arm = g - arm_base;
+            else if (g >= 0)
+                p.link = g;
             Vec3 reference;
             lump_of(g, reference);
             p.lever = s.pull[k].point - reference;
@@ -256,7 +273,8 @@ struct Builder {
 
 } // namespace
 
-void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group, Reduction& out) {
+void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group,
+            Reduction& out) {
     std::fill(group, group + figure.joint_count, unset);
     out.arm_count = out.limb_count = out.block_count = 0;
     out.fixed = Lump{};
@@ -268,7 +286,8 @@ void reduce(const Figure& figure, const Situation& situation, const Table& table
     divide_blocks(figure.spine_count, figure.neck_count, spine_blocks, neck_blocks);
     if (table.spine_free) b.add_lean(figure.spine, figure.spine_count, spine_blocks, table.trunk);
     out.spine_block_count = out.block_count;
-    if (table.neck_free) b.add_lean(figure.neck, figure.neck_count, neck_blocks, {table.neck, table.neck, table.neck});
+    if (table.neck_free)
+        b.add_lean(figure.neck, figure.neck_count, neck_blocks, {table.neck, table.neck, table.neck});
     b.finish_blocks();
     b.add_limbs();
     b.add_arms();

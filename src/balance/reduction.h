@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// The reduced model: only a few joints move in a correction, so every segment and load is lumped with the nearest
-// one that does. Links are the hips and the lean joints, a tree with parents first; fixed limbs and arms that
-// give back part of the chest's turn hang on links; all else is a constant.
+// The reduced model: only a few joints move in a correction, so every segment and load is lumped with the
+// nearest one that does. Links are the hips and the lean joints, a tree with parents first; fixed limbs and
+// arms that give back part of the chest's turn hang on links; all else is a constant.
 #pragma once
 
 #include "balance/table.h"
@@ -23,24 +23,24 @@ struct Lump {
 /// The hips (link 0) or a lean joint with all that is rigid with it.
 struct Link {
     int joint = -1;
-    int parent = -1; // link
-    int block = -1;  // variable block; -1 for the hips
+    int parent = -1;      // link
+    int block = -1;       // variable block; -1 for the hips
     Vec3 weight{1, 1, 1}; // part of the block's number that this joint takes, per axis
-    Vec3 pivot;      // keyed world place
-    Vec3 lever;      // from the parent's pivot
+    Vec3 pivot;           // keyed world place
+    Vec3 lever;           // from the parent's pivot
     // Turn since the key = parent's turn * before * exp(keyed + x) * after, from the anatomical neutral.
     Quat before, after;
     Vec3 keyed;
-    Lump lump;       // about the pivot
+    Lump lump; // about the pivot
 };
 
 /// An arm under a load that turns less than the chest does.
 struct ArmLump {
     int link = -1;
     int joint = -1;
-    Vec3 lever;       // from the link's pivot
-    double keep = 0;  // part of the link's turn that it takes over
-    Lump lump;        // about the arm's start
+    Vec3 lever;      // from the link's pivot
+    double keep = 0; // part of the link's turn that it takes over
+    Lump lump;       // about the arm's start
 };
 
 /// A limb whose end is bearing or held.
@@ -49,9 +49,9 @@ struct FixedLimb {
     bool bearing = false;
     Vec3 lever; // of its start, from the link's pivot
     TwoSpan span;
-    Lump upper, lower, end; // about the starts of the spans and the end
+    Lump upper, lower, end;          // about the starts of the spans and the end
     Vec3 upper_moment, lower_moment; // the same in the spans' own frames
-    int swivel = -1;        // variable
+    int swivel = -1;                 // variable
 };
 
 /// Where a pull acts; at most one of link, arm and limb is set, none: on a part that does not move.
@@ -70,8 +70,8 @@ struct Reduction {
     PulledPoint pulled[APLOMB_MAX_PULLS];
     Lump fixed; // all that does not move, about the ground's origin
     Vec2 given; // the balance point's shift where held limbs had to give, which the closed form leaves out
-    int chest_link = 0, head_link = -1; // head_link -1: the head is not kept level
-    double sigma[max_variables]; // per variable; 0: not free
+    int chest_link = 0, head_link = -1;           // head_link -1: the head is not kept level
+    double sigma[max_variables];                  // per variable; 0: not free
     Vec3 lowest[max_blocks], highest[max_blocks]; // bounds on each block from the joints' limits
 
     static constexpr int hips_shift = 0, hips_turn = 3, first_block = 6;
@@ -79,7 +79,8 @@ struct Reduction {
 };
 
 /// `group` has room for one entry per joint.
-void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group, Reduction& out);
+void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group,
+            Reduction& out);
 
 /// Rotation of a joint in the world since the anatomical neutral.
 inline Quat from_neutral(const Figure& figure, const Situation& s, int joint) {

@@ -10,11 +10,15 @@ double swing_ratio(double s, double c) {
     return 2.0 * arctan2(s, c) / s;
 }
 
-Quat upper_half(const Quat& q) { return q.w < 0 ? Quat{-q.x, -q.y, -q.z, -q.w} : q; }
+Quat upper_half(const Quat& q) {
+    return q.w < 0 ? Quat{-q.x, -q.y, -q.z, -q.w} : q;
+}
 
 } // namespace
 
-double half_swing_cosine(const Quat& q) { return std::sqrt(q.w * q.w + q.y * q.y); }
+double half_swing_cosine(const Quat& q) {
+    return std::sqrt(q.w * q.w + q.y * q.y);
+}
 
 Vec3 swing_twist(const Quat& rotation) {
     const Quat q = upper_half(rotation);
@@ -23,7 +27,9 @@ Vec3 swing_twist(const Quat& rotation) {
     return {(q.x * q.w + q.z * q.y) * ratio, 2.0 * arctan2(q.y, q.w), (q.z * q.w - q.x * q.y) * ratio};
 }
 
-Quat from_swing_twist(const Vec3& v) { return exp_rotation({v.x, 0, v.z}) * exp_rotation({0, v.y, 0}); }
+Quat from_swing_twist(const Vec3& v) {
+    return exp_rotation({v.x, 0, v.z}) * exp_rotation({0, v.y, 0});
+}
 
 Mat3 swing_twist_jacobian(const Quat& rotation) {
     const Quat q = upper_half(rotation);

@@ -32,22 +32,31 @@ aplomb_status check_options(const aplomb_options& o, aplomb_error* error) {
         const char* name;
         double value, lowest, highest;
     };
-    const Range ranges[] = {
-        {"amount", o.amount, 0, 2},          {"rest", o.rest, 0, 1e6},
-        {"margin", o.margin, 0, 10},         {"hips_side", o.hips_side, 1e-4, 10},
-        {"hips_fore", o.hips_fore, 1e-4, 10}, {"hips_height", o.hips_height, 1e-4, 10},
-        {"hips_turn", o.hips_turn, 1e-4, 10}, {"trunk_fore", o.trunk_fore, 1e-4, 10},
-        {"trunk_side", o.trunk_side, 1e-4, 10}, {"trunk_twist", o.trunk_twist, 1e-4, 10},
-        {"neck", o.neck, 1e-4, 10},          {"head", o.head, 1e-4, 10},
-        {"knee_bend", o.knee_bend, 1e-4, 10}, {"knee_straighten", o.knee_straighten, 1e-4, 10},
-        {"swivel", o.swivel, 1e-4, 10},      {"aim", o.aim, 1e-5, 10},
-        {"max_trunk", o.max_trunk, 1e-3, 3}, {"max_hips", o.max_hips, 1e-3, 3}};
+    const Range ranges[] = {{"amount", o.amount, 0, 2},
+                            {"rest", o.rest, 0, 1e6},
+                            {"margin", o.margin, 0, 10},
+                            {"hips_side", o.hips_side, 1e-4, 10},
+                            {"hips_fore", o.hips_fore, 1e-4, 10},
+                            {"hips_height", o.hips_height, 1e-4, 10},
+                            {"hips_turn", o.hips_turn, 1e-4, 10},
+                            {"trunk_fore", o.trunk_fore, 1e-4, 10},
+                            {"trunk_side", o.trunk_side, 1e-4, 10},
+                            {"trunk_twist", o.trunk_twist, 1e-4, 10},
+                            {"neck", o.neck, 1e-4, 10},
+                            {"head", o.head, 1e-4, 10},
+                            {"knee_bend", o.knee_bend, 1e-4, 10},
+                            {"knee_straighten", o.knee_straighten, 1e-4, 10},
+                            {"swivel", o.swivel, 1e-4, 10},
+                            {"aim", o.aim, 1e-5, 10},
+                            {"max_trunk", o.max_trunk, 1e-3, 3},
+                            {"max_hips", o.max_hips, 1e-3, 3}};
     for (const Range& r : ranges) {
         if (!(r.value >= r.lowest && r.value <= r.highest))
-            return fail(error, APLOMB_BAD_ARGUMENT, r.name, -1, "options.%s is %g; %g to %g are allowed", r.name, r.value,
-                        r.lowest, r.highest);
+            return fail(error, APLOMB_BAD_ARGUMENT, r.name, -1, "options.%s is %g; %g to %g are allowed",
+                        r.name, r.value, r.lowest, r.highest);
     }
-    if (o.free > 127) return fail(error, APLOMB_BAD_ARGUMENT, "free", -1, "options.free has unknown bits (%u)", o.free);
+    if (o.free > 127)
+        return fail(error, APLOMB_BAD_ARGUMENT, "free", -1, "options.free has unknown bits (%u)", o.free);
     if (o.max_iterations < 1 || o.max_iterations > 1000)
         return fail(error, APLOMB_BAD_ARGUMENT, "max_iterations", -1,
                     "options.max_iterations is %d; 1 to 1000 are allowed", o.max_iterations);

@@ -7,9 +7,9 @@
 namespace aplomb {
 
 struct Table {
-    Vec3 hips;       // standard deviations: fore, left, up; 0: not free
+    Vec3 hips; // standard deviations: fore, left, up; 0: not free
     double hips_turn = 0;
-    Vec3 trunk;      // bend, twist, lean, whole trunk
+    Vec3 trunk; // bend, twist, lean, whole trunk
     double neck = 0, head = 0, knee_bend = 0, knee_straighten = 0, swivel = 0, aim = 0;
     double max_trunk = 0, max_hips = 0;
     double rest = 0;

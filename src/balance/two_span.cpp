@@ -6,9 +6,9 @@
 namespace aplomb {
 namespace {
 
-constexpr double smoothing = 6.0 * degree;    // theta0
+constexpr double smoothing = 6.0 * degree;                      // theta0
 constexpr double least_radicand = 0.25 * smoothing * smoothing; // only met past the end of reach
-constexpr double clear_bend = 1.0 * degree;   // from here on the keyed side is taken as it is
+constexpr double clear_bend = 1.0 * degree;    // from here on the keyed side is taken as it is
 constexpr double unclear_bend = 0.25 * degree; // up to here it is noise
 constexpr double give_way = 0.01; // of the length: a held end starts to give this far before the reach ends
 
@@ -57,8 +57,8 @@ double smooth_bend_slope(double distance, double length) {
     return -4.0 / (length * smooth_bend(distance, length));
 }
 
-TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge, double least_bend,
-                      double most_bend) {
+TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge,
+                      double least_bend, double most_bend) {
     TwoSpan t;
     t.start = start, t.end = end;
     t.upper_length = norm(middle - start), t.lower_length = norm(end - middle);
@@ -70,7 +70,8 @@ TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, co
     t.bend = smooth_bend(std::min(distance, t.most), t.length);
     t.line = (end - start) / distance;
     const double cosine = dot(middle - start, end - middle) / (t.upper_length * t.lower_length);
-    t.side = keyed_side(t.line, reject(middle - start, t.line), normalized(cross(t.line, hinge)), arccos(cosine));
+    t.side =
+        keyed_side(t.line, reject(middle - start, t.line), normalized(cross(t.line, hinge)), arccos(cosine));
     const Vec3 axis = cross(t.line, t.side);
     t.upper_frame = span_frame(middle - start, axis);
     t.lower_frame = span_frame(end - middle, axis);
@@ -87,7 +88,8 @@ void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSp
         const Soft soft = soften(s.distance, limb.most, give_way * limb.length);
         s.used = std::max(soft.value, limb.least), s.slope = soft.value < limb.least ? 0.0 : soft.slope;
     } else {
-        // Rows keep the distance within reach; a trial past it is placed at its end, with the slopes found there.
+        // Rows keep the distance within reach; a trial past it is placed at its end, with the slopes found
+        // there.
         s.used = std::clamp(s.distance, limb.shortest, limb.most), s.slope = 1.0;
     }
     s.end = start + s.line * s.used;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// A fixed limb in closed form. Its start A moves with the body, its end E is fixed; the middle K follows from the
-// law of cosines, on the side that the keyed pose shows, carried along by the smallest rotation of the line from
-// start to end. No variable is spent on it, and the end is exact at every step.
+// A fixed limb in closed form. Its start A moves with the body, its end E is fixed; the middle K follows from
+// the law of cosines, on the side that the keyed pose shows, carried along by the smallest rotation of the
+// line from start to end. No variable is spent on it, and the end is exact at every step.
 //
 // With d = |E - A|, e the unit line, k the unit direction of the middle off the line, b = e x k the hinge:
 //     a = (d^2 + l1^2 - l2^2) / 2d,  h = sqrt(l1^2 - a^2),  K = A + a e + h k.
@@ -15,7 +15,7 @@ namespace aplomb {
 
 /// What the keyed pose says about a limb.
 struct TwoSpan {
-    Vec3 start, end;  // keyed, world
+    Vec3 start, end; // keyed, world
     double upper_length = 0, lower_length = 0, length = 0;
     double least = 0, most = 0; // distances from start to end that the middle joint's range allows
     double shortest = 0;        // distance that the spans can be placed at, whatever the joint's range
@@ -29,25 +29,29 @@ struct TwoSpan {
 /// A limb for one start place.
 struct TwoSpanState {
     Vec3 start, middle, end;
-    Vec3 line, side, hinge; // e, k, b
-    double distance = 0;    // |E - A| as asked for
-    double used = 0, slope = 1; // the distance that the limb takes, and how it follows `distance`
-    Vec3 twist;                 // c
+    Vec3 line, side, hinge;                // e, k, b
+    double distance = 0;                   // |E - A| as asked for
+    double used = 0, slope = 1;            // the distance that the limb takes, and how it follows `distance`
+    Vec3 twist;                            // c
     double upper_rate = 0, lower_rate = 0; // turns about the hinge per unit of `used`
     Mat3 upper_frame, lower_frame;
 };
 
-/// `start`, `middle` and `end` are keyed places; `hinge` is the axis that bends the limb the natural way, in the
-/// world as the keyed first span carries it; bends in radians from straight.
-TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge, double least_bend,
-                      double most_bend);
+/// `start`, `middle` and `end` are keyed places; `hinge` is the axis that bends the limb the natural way, in
+/// the world as the keyed first span carries it; bends in radians from straight.
+TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge,
+                      double least_bend, double most_bend);
 
 /// `swivel` turns the middle about the line.
 void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSpanState& state);
 
 /// The turn of each span since the keyed pose.
-inline Mat3 upper_turn(const TwoSpan& limb, const TwoSpanState& s) { return s.upper_frame * transpose(limb.upper_frame); }
-inline Mat3 lower_turn(const TwoSpan& limb, const TwoSpanState& s) { return s.lower_frame * transpose(limb.lower_frame); }
+inline Mat3 upper_turn(const TwoSpan& limb, const TwoSpanState& s) {
+    return s.upper_frame * transpose(limb.upper_frame);
+}
+inline Mat3 lower_turn(const TwoSpan& limb, const TwoSpanState& s) {
+    return s.lower_frame * transpose(limb.lower_frame);
+}
 
 /// Transposed derivatives: the force at the start that stands for a torque on one of the spans, that is
 /// g with  torque . w_span = g . dA.

@@ -57,8 +57,8 @@ struct Writer {
 
 } // namespace
 
-void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations, Quat* rotations,
-                Changed& changed) {
+void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
+                Quat* rotations, Changed& changed) {
     changed.count = 0;
     Writer w{figure, model.situation(), model.reduction(), state, translations, rotations, changed};
     w.write_links();

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// From the reduced model back to a pose: new local transforms of hips, lean joints, fixed limbs and arms. Every
-// other joint keeps its keyed values bit for bit.
+// From the reduced model back to a pose: new local transforms of hips, lean joints, fixed limbs and arms.
+// Every other joint keeps its keyed values bit for bit.
 #pragma once
 
 #include "balance/model.h"
@@ -14,7 +14,7 @@ struct Changed {
 };
 
 /// `rotations` and `translations` hold the keyed pose and get the corrected one.
-void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations, Quat* rotations,
-                Changed& changed);
+void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
+                Quat* rotations, Changed& changed);
 
 } // namespace aplomb

@@ -27,7 +27,9 @@ aplomb_options default_options() {
     return o;
 }
 
-void put(double* out, const Vec3& v) { out[0] = v.x, out[1] = v.y, out[2] = v.z; }
+void put(double* out, const Vec3& v) {
+    out[0] = v.x, out[1] = v.y, out[2] = v.z;
+}
 
 void put_point(const Figure& figure, const Ground& ground, const Vec2& p, double* out) {
     put(out, length_out(figure.frame, ground.lift(p)));
@@ -49,7 +51,8 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.margin_before = c.support.margin / unit, r.margin_after = c.margin_after / unit;
     r.margin_asked = c.support.margin_asked / unit;
     put_way(figure, ground, c.after - c.before, r.moved);
-    for (int k = 0; k < 5; ++k) put_way(figure, ground, c.moved_by[k], r.moved_by[k]);
+    for (int k = 0; k < 5; ++k)
+        put_way(figure, ground, c.moved_by[k], r.moved_by[k]);
     put(r.controls.hips_shift, Vec3{c.hips_shift.y, c.hips_shift.z, c.hips_shift.x} / unit);
     put(r.controls.hips_turn, c.hips_turn);
     put(r.controls.chest, c.chest);
@@ -63,7 +66,8 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
 }
 
 /// Only joints that the correction changed are written anew; the keyed numbers of all others are copied.
-void put_pose(const aplomb_solver& solver, const aplomb_situation& given, double* translations, double* rotations) {
+void put_pose(const aplomb_solver& solver, const aplomb_situation& given, double* translations,
+              double* rotations) {
     const Figure& figure = *solver.figure;
     const size_t joints = static_cast<size_t>(figure.joint_count);
     std::memmove(translations, given.translations, 3 * joints * sizeof(double));
@@ -80,12 +84,17 @@ void put_pose(const aplomb_solver& solver, const aplomb_situation& given, double
 
 } // namespace
 
-void aplomb_options_init(aplomb_options* options, size_t size) { init_struct(options, size, default_options()); }
+void aplomb_options_init(aplomb_options* options, size_t size) {
+    init_struct(options, size, default_options());
+}
 
-void aplomb_result_init(aplomb_result* result, size_t size) { init_struct(result, size, aplomb_result{}); }
+void aplomb_result_init(aplomb_result* result, size_t size) {
+    init_struct(result, size, aplomb_result{});
+}
 
-aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation, const aplomb_options* options,
-                             double* translations, double* rotations, aplomb_result* result, aplomb_error* error) {
+aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
+                             const aplomb_options* options, double* translations, double* rotations,
+                             aplomb_result* result, aplomb_error* error) {
     if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
     if (!translations) return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "translations is NULL.");
     if (!rotations) return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "rotations is NULL.");
@@ -101,9 +110,12 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
 
     const Figure& figure = *solver->figure;
-    if (const auto s = make_situation(figure, solver->plan, given, solver->memory, solver->situation, error)) return s;
-    std::copy(solver->memory.translations, solver->memory.translations + figure.joint_count, solver->corrected.translations);
-    std::copy(solver->memory.rotations, solver->memory.rotations + figure.joint_count, solver->corrected.rotations);
+    if (const auto s = make_situation(figure, solver->plan, given, solver->memory, solver->situation, error))
+        return s;
+    std::copy(solver->memory.translations, solver->memory.translations + figure.joint_count,
+              solver->corrected.translations);
+    std::copy(solver->memory.rotations, solver->memory.rotations + figure.joint_count,
+              solver->corrected.rotations);
     solver->bench.body.world = solver->corrected.world, solver->bench.body.centre = solver->corrected.centre;
     correct(figure, solver->plan, solver->situation, o, solver->bench, solver->corrected.translations,
             solver->corrected.rotations, solver->correction);

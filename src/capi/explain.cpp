@@ -31,12 +31,15 @@ constexpr double least_length = 0.0005, least_angle = 0.05 * degree; // smaller 
 void add_part(Text& text, int& parts, double amount, double least, double unit, const char* unit_word,
               const char* positive, const char* negative) {
     if (std::fabs(amount) < least) return;
-    text.add("%s%.1f %s %s", parts++ ? ", " : "", std::fabs(amount) / unit, unit_word, amount > 0 ? positive : negative);
+    text.add("%s%.1f %s %s", parts++ ? ", " : "", std::fabs(amount) / unit, unit_word,
+             amount > 0 ? positive : negative);
 }
 
 void add_turn(Text& text, const char* what, const double* turn) {
     int parts = 0;
-    if (std::fabs(turn[0]) < least_angle && std::fabs(turn[1]) < least_angle && std::fabs(turn[2]) < least_angle) return;
+    if (std::fabs(turn[0]) < least_angle && std::fabs(turn[1]) < least_angle &&
+        std::fabs(turn[2]) < least_angle)
+        return;
     text.add("%s: ", what);
     add_part(text, parts, turn[0], least_angle, degree, "degrees", "forward", "back");
     add_part(text, parts, turn[2], least_angle, degree, "degrees", "to the right", "to the left");
@@ -83,7 +86,8 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     const aplomb_controls& c = r.controls;
     const double shift[3] = {c.hips_shift[0] * unit, c.hips_shift[1] * unit, c.hips_shift[2] * unit};
     int parts = 0;
-    if (std::fabs(shift[0]) >= least_length || std::fabs(shift[1]) >= least_length || std::fabs(shift[2]) >= least_length) {
+    if (std::fabs(shift[0]) >= least_length || std::fabs(shift[1]) >= least_length ||
+        std::fabs(shift[2]) >= least_length) {
         t.add("Hips: ");
         add_part(t, parts, shift[0], least_length, 0.01, "cm", "to the left", "to the right");
         add_part(t, parts, shift[2], least_length, 0.01, "cm", "forward", "back");
@@ -95,7 +99,8 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     add_turn(t, "Neck", c.neck);
     add_lean(t, c);
     add_contributions(t, r, unit);
-    for (int k = 0; k < r.hold_back_count; ++k) t.add("Held back by: %s\n", r.hold_backs[k].name);
+    for (int k = 0; k < r.hold_back_count; ++k)
+        t.add("Held back by: %s\n", r.hold_backs[k].name);
     if (r.slack > 1e-6) t.add("Out of reach by %.1f cm: this is the nearest pose.\n", r.slack * 100);
     if (r.capped) t.add("The amount was cut back to what the limbs can reach.\n");
     return t.used;

@@ -31,18 +31,25 @@ void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* 
         return;
     }
     if (held.limb < 0) {
-        snprintf(text, size, "%s", held.row.kind == RowKind::chest ? "largest turn of the trunk" : "largest shift of the hips");
+        snprintf(text, size, "%s",
+                 held.row.kind == RowKind::chest ? "largest turn of the trunk" : "largest shift of the hips");
         return;
     }
     const Limb& limb = figure.limbs[held.limb];
     const char* side = aplomb_side_text(limb.side);
     switch (held.row.kind) {
-    case RowKind::reach: snprintf(text, size, "%s %s, straight", side, joint_word(limb.kind, 1)); break;
-    case RowKind::fold: snprintf(text, size, "%s %s, fully bent", side, joint_word(limb.kind, 1)); break;
+    case RowKind::reach:
+        snprintf(text, size, "%s %s, straight", side, joint_word(limb.kind, 1));
+        break;
+    case RowKind::fold:
+        snprintf(text, size, "%s %s, fully bent", side, joint_word(limb.kind, 1));
+        break;
     case RowKind::start_limit:
         snprintf(text, size, "%s %s, limit of its %s", side, joint_word(limb.kind, 0), axis_word(held.axis));
         break;
-    default: snprintf(text, size, "%s %s, limit of its %s", side, joint_word(limb.kind, 2), axis_word(held.axis)); break;
+    default:
+        snprintf(text, size, "%s %s, limit of its %s", side, joint_word(limb.kind, 2), axis_word(held.axis));
+        break;
     }
 }
 

@@ -69,7 +69,8 @@ void write_all(const Character& character, const Moment& moment, const Situation
     results.rotations = made.pose.rotations.data();
     results.drawing = begin_picture(character, moment, situation, made.before, arguments.moment);
     results.drawing.after = {results.translations, results.rotations, &made.after, "corrected"};
-    const std::string title = std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
+    const std::string title =
+        std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
     results.drawing.title = title.c_str();
     results.drawing.text = made.explanation.c_str();
     write_results(character, moment, results);

@@ -42,7 +42,8 @@ int run_read(const Arguments& arguments) {
     Results results;
     results.picture = arguments.moment.picture;
     results.drawing = begin_picture(character, moment, situation, reading, arguments.moment);
-    const std::string title = std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
+    const std::string title =
+        std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
     results.drawing.title = title.c_str();
     write_results(character, moment, results);
 

@@ -26,7 +26,8 @@ public:
         used_ += count * sizeof(T);
         if (!place) return nullptr;
         T* items = reinterpret_cast<T*>(place);
-        for (size_t i = 0; i < count; ++i) new (items + i) T();
+        for (size_t i = 0; i < count; ++i)
+            new (items + i) T();
         return items;
     }
     size_t used() const { return used_; }

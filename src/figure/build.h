@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// From a description to a figure: check, name roles, find limbs, build the neutral, share out mass, set limits
-// and soles. Each step is a file of its own.
+// From a description to a figure: check, name roles, find limbs, build the neutral, share out mass, set
+// limits and soles. Each step is a file of its own.
 #pragma once
 
 #include "figure/figure.h"

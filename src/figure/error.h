@@ -6,7 +6,8 @@
 
 namespace aplomb {
 
-/// Fills `error` (may be null) and returns `status`. `format` is printf-like and names field, index and value.
+/// Fills `error` (may be null) and returns `status`. `format` is printf-like and names field, index and
+/// value.
 [[gnu::format(printf, 5, 6)]] aplomb_status fail(aplomb_error* error, aplomb_status status, const char* field,
                                                  int index, const char* format, ...);
 

@@ -29,21 +29,21 @@ struct Joint {
     const char* name = "";
     Vec3 rest_translation; // relative to the parent
     Quat rest_rotation;
-    Vec3 tip;              // where the segment ends, own frame
+    Vec3 tip; // where the segment ends, own frame
     double mass = 0;
     Vec3 centre; // own frame
     Inertia inertia;
     Limits limits;
-    Quat neutral;           // rotation in the world in the anatomical neutral
-    Vec3 neutral_position;  // in the world in the anatomical neutral
+    Quat neutral;          // rotation in the world in the anatomical neutral
+    Vec3 neutral_position; // in the world in the anatomical neutral
     aplomb_origin mass_origin = APLOMB_ORIGIN_GIVEN;
     aplomb_origin limit_origin = APLOMB_ORIGIN_GIVEN;
 };
 
 inline constexpr int max_sole_points = 16;
 
-/// The under-side of a foot (or paw, or hoof). Heel-part points ride on the end joint, ball-part points on the
-/// toe joint where there is one.
+/// The under-side of a foot (or paw, or hoof). Heel-part points ride on the end joint, ball-part points on
+/// the toe joint where there is one.
 struct Sole {
     int point_count = 0; // 0: none
     struct Point {
@@ -62,11 +62,11 @@ struct Limb {
     aplomb_limb_kind kind = APLOMB_LEG;
     aplomb_side side = APLOMB_SIDE_LEFT;
     int32_t upper = -1, lower = -1, end = -1, toe = -1;
-    double length = 0;    // of both spans in the rest pose
-    Vec3 hinge;           // axis that bends the middle joint the natural way by a positive turn of the lower
-                          // span; neutral world axes
+    double length = 0; // of both spans in the rest pose
+    Vec3 hinge;        // axis that bends the middle joint the natural way by a positive turn of the lower
+                       // span; neutral world axes
     double least_bend, most_bend; // of the middle joint, radians from straight
-    Vec3 palm;            // where the end grips or touches, in the end joint's frame
+    Vec3 palm;                    // where the end grips or touches, in the end joint's frame
     Sole sole;
 };
 
@@ -110,8 +110,8 @@ struct aplomb_figure {
     aplomb::Limb limbs[aplomb::max_limbs];
 
     double total_mass = 0;
-    double stature = 0;    // ground to crown in the neutral
-    double leg_length = 0; // mean of the legs' (a quadruped's: of all legs')
+    double stature = 0;     // ground to crown in the neutral
+    double leg_length = 0;  // mean of the legs' (a quadruped's: of all legs')
     double sole_length = 0; // mean of the soles'
     const char* mass_source = "";
     int32_t remark_count = 0;
@@ -137,6 +137,8 @@ struct Placement {
 /// Forward kinematics; `world` holds one entry per joint.
 void place_joints(const Figure& figure, const PoseView& pose, Placement* world);
 
-inline Vec3 to_world(const Placement& p, const Vec3& local) { return p.position + rotate(p.rotation, local); }
+inline Vec3 to_world(const Placement& p, const Vec3& local) {
+    return p.position + rotate(p.rotation, local);
+}
 
 } // namespace aplomb

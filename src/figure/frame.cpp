@@ -54,7 +54,8 @@ aplomb_status pose_in(const Figure& figure, const double* translations, const do
         const double* q = rotations + 4 * static_cast<size_t>(j);
         const double length2 = q[0] * q[0] + q[1] * q[1] + q[2] * q[2] + q[3] * q[3];
         sound = sound && std::fabs(length2 - 1.0) < 1.9e-4; // false for what is not finite, too
-        for (int k = 0; k < 3; ++k) sound = sound && std::fabs(t[k]) <= largest;
+        for (int k = 0; k < 3; ++k)
+            sound = sound && std::fabs(t[k]) <= largest;
         const double scale = reciprocal_root_near_one(length2);
         const Quat unit = {q[0] * scale, q[1] * scale, q[2] * scale, q[3] * scale};
         const Vec3 place = Vec3{t[0], t[1], t[2]} * figure.frame.metres_per_unit;

@@ -12,8 +12,12 @@ inline Vec3 length_in(const Frame& f, const Vec3& host) {
 inline Vec3 length_out(const Frame& f, const Vec3& ours) {
     return rotate(conjugate(f.to_anatomical), ours) / f.metres_per_unit;
 }
-inline Vec3 direction_in(const Frame& f, const Vec3& host) { return rotate(f.to_anatomical, host); }
-inline Vec3 direction_out(const Frame& f, const Vec3& ours) { return rotate(conjugate(f.to_anatomical), ours); }
+inline Vec3 direction_in(const Frame& f, const Vec3& host) {
+    return rotate(f.to_anatomical, host);
+}
+inline Vec3 direction_out(const Frame& f, const Vec3& ours) {
+    return rotate(conjugate(f.to_anatomical), ours);
+}
 inline Quat rotation_in(const Frame& f, const Quat& host) {
     return f.to_anatomical * host * conjugate(f.to_anatomical);
 }

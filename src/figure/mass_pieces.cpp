@@ -89,7 +89,8 @@ void MassSums::spread(const Line& line, double from, double to, const SegmentRow
         // everywhere along it; never less than that of a round bar with the table's lengthwise radius.
         const double lengthwise = row.radius_long * row.radius_long;
         const auto across = [&](double radius) {
-            return (std::max(radius * radius - variance, 0.5 * lengthwise) + spread_of_piece) * length * length;
+            return (std::max(radius * radius - variance, 0.5 * lengthwise) + spread_of_piece) * length *
+                   length;
         };
         const double mass = row.mass * part;
         add(piece.joint, mass, start + span * centre,

@@ -24,7 +24,8 @@ struct Draft {
 };
 
 /// roles.cpp: role and side of every joint, from what the description gives, the names, the H-Anim names of
-/// ISO/IEC 19774-1, topology and shape; then hips, chest, head, and the joints of spine and neck (without shares).
+/// ISO/IEC 19774-1, topology and shape; then hips, chest, head, and the joints of spine and neck (without
+/// shares).
 aplomb_status find_roles(Draft& draft, aplomb_error* error);
 /// limbs.cpp: legs, arms and fore legs with upper, lower, end and toe.
 aplomb_status find_limbs(Draft& draft, aplomb_error* error);

@@ -7,7 +7,8 @@ Mat3 to_matrix(const Quat& q) {
     const double xx = 2 * q.x * q.x, yy = 2 * q.y * q.y, zz = 2 * q.z * q.z;
     const double xy = 2 * q.x * q.y, xz = 2 * q.x * q.z, yz = 2 * q.y * q.z;
     const double wx = 2 * q.w * q.x, wy = 2 * q.w * q.y, wz = 2 * q.w * q.z;
-    return {{{1 - yy - zz, xy - wz, xz + wy}, {xy + wz, 1 - xx - zz, yz - wx}, {xz - wy, yz + wx, 1 - xx - yy}}};
+    return {
+        {{1 - yy - zz, xy - wz, xz + wy}, {xy + wz, 1 - xx - zz, yz - wx}, {xz - wy, yz + wx, 1 - xx - yy}}};
 }
 
 Quat to_quat(const Mat3& m) {

@@ -17,8 +17,12 @@ inline Quat operator*(const Quat& a, const Quat& b) {
     return {a.w * b.x + a.x * b.w + a.y * b.z - a.z * b.y, a.w * b.y - a.x * b.z + a.y * b.w + a.z * b.x,
             a.w * b.z + a.x * b.y - a.y * b.x + a.z * b.w, a.w * b.w - a.x * b.x - a.y * b.y - a.z * b.z};
 }
-inline Quat conjugate(const Quat& q) { return {-q.x, -q.y, -q.z, q.w}; }
-inline double dot(const Quat& a, const Quat& b) { return a.x * b.x + a.y * b.y + a.z * b.z + a.w * b.w; }
+inline Quat conjugate(const Quat& q) {
+    return {-q.x, -q.y, -q.z, q.w};
+}
+inline double dot(const Quat& a, const Quat& b) {
+    return a.x * b.x + a.y * b.y + a.z * b.z + a.w * b.w;
+}
 inline Quat normalized(const Quat& q) {
     const double s = 1.0 / std::sqrt(dot(q, q));
     return {q.x * s, q.y * s, q.z * s, q.w * s};

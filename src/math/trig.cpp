@@ -69,10 +69,14 @@ SinCos sin_cos(double angle) {
     const double r = (angle - k * half_pi_head) - k * half_pi_tail;
     const double s = sin_reduced(r), c = cos_reduced(r);
     switch (static_cast<int>(k - 4.0 * std::floor(0.25 * k))) {
-    case 0: return {s, c};
-    case 1: return {c, -s};
-    case 2: return {-s, -c};
-    default: return {-c, s};
+    case 0:
+        return {s, c};
+    case 1:
+        return {c, -s};
+    case 2:
+        return {-s, -c};
+    default:
+        return {-c, s};
     }
 }
 

@@ -17,20 +17,40 @@ struct Vec3 {
     Vec3& operator*=(double s) { return x *= s, y *= s, z *= s, *this; }
 };
 
-inline Vec3 operator+(const Vec3& a, const Vec3& b) { return {a.x + b.x, a.y + b.y, a.z + b.z}; }
-inline Vec3 operator-(const Vec3& a, const Vec3& b) { return {a.x - b.x, a.y - b.y, a.z - b.z}; }
-inline Vec3 operator-(const Vec3& a) { return {-a.x, -a.y, -a.z}; }
-inline Vec3 operator*(const Vec3& a, double s) { return {a.x * s, a.y * s, a.z * s}; }
-inline Vec3 operator*(double s, const Vec3& a) { return a * s; }
-inline Vec3 operator/(const Vec3& a, double s) { return a * (1.0 / s); }
-inline double dot(const Vec3& a, const Vec3& b) { return a.x * b.x + a.y * b.y + a.z * b.z; }
+inline Vec3 operator+(const Vec3& a, const Vec3& b) {
+    return {a.x + b.x, a.y + b.y, a.z + b.z};
+}
+inline Vec3 operator-(const Vec3& a, const Vec3& b) {
+    return {a.x - b.x, a.y - b.y, a.z - b.z};
+}
+inline Vec3 operator-(const Vec3& a) {
+    return {-a.x, -a.y, -a.z};
+}
+inline Vec3 operator*(const Vec3& a, double s) {
+    return {a.x * s, a.y * s, a.z * s};
+}
+inline Vec3 operator*(double s, const Vec3& a) {
+    return a * s;
+}
+inline Vec3 operator/(const Vec3& a, double s) {
+    return a * (1.0 / s);
+}
+inline double dot(const Vec3& a, const Vec3& b) {
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
 inline Vec3 cross(const Vec3& a, const Vec3& b) {
     return {a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
 }
-inline double norm(const Vec3& a) { return std::sqrt(dot(a, a)); }
-inline Vec3 normalized(const Vec3& a) { return a / norm(a); }
+inline double norm(const Vec3& a) {
+    return std::sqrt(dot(a, a));
+}
+inline Vec3 normalized(const Vec3& a) {
+    return a / norm(a);
+}
 /// The part of `a` at right angles to the unit vector `n`.
-inline Vec3 reject(const Vec3& a, const Vec3& n) { return a - n * dot(a, n); }
+inline Vec3 reject(const Vec3& a, const Vec3& n) {
+    return a - n * dot(a, n);
+}
 /// Some unit vector at right angles to the unit vector `n`.
 inline Vec3 any_perpendicular(const Vec3& n) {
     const Vec3 axis = std::fabs(n.x) < 0.6 ? Vec3{1, 0, 0} : Vec3{0, 0, 1};
@@ -51,7 +71,9 @@ struct Mat3 {
     static Mat3 outer(const Vec3& a, const Vec3& b) { return {{b * a.x, b * a.y, b * a.z}}; }
 
     Vec3 column(int i) const { return {row[0][i], row[1][i], row[2][i]}; }
-    Mat3& operator+=(const Mat3& b) { return row[0] += b.row[0], row[1] += b.row[1], row[2] += b.row[2], *this; }
+    Mat3& operator+=(const Mat3& b) {
+        return row[0] += b.row[0], row[1] += b.row[1], row[2] += b.row[2], *this;
+    }
 };
 
 inline Vec3 operator*(const Mat3& m, const Vec3& v) {
@@ -64,11 +86,17 @@ inline Vec3 transposed_times(const Mat3& m, const Vec3& v) {
 inline Mat3 operator*(const Mat3& a, const Mat3& b) {
     return {{transposed_times(b, a.row[0]), transposed_times(b, a.row[1]), transposed_times(b, a.row[2])}};
 }
-inline Mat3 operator*(const Mat3& a, double s) { return {{a.row[0] * s, a.row[1] * s, a.row[2] * s}}; }
+inline Mat3 operator*(const Mat3& a, double s) {
+    return {{a.row[0] * s, a.row[1] * s, a.row[2] * s}};
+}
 inline Mat3 operator+(const Mat3& a, const Mat3& b) {
     return {{a.row[0] + b.row[0], a.row[1] + b.row[1], a.row[2] + b.row[2]}};
 }
-inline Mat3 operator-(const Mat3& a, const Mat3& b) { return a + b * -1.0; }
-inline Mat3 transpose(const Mat3& a) { return Mat3::from_columns(a.row[0], a.row[1], a.row[2]); }
+inline Mat3 operator-(const Mat3& a, const Mat3& b) {
+    return a + b * -1.0;
+}
+inline Mat3 transpose(const Mat3& a) {
+    return Mat3::from_columns(a.row[0], a.row[1], a.row[2]);
+}
 
 } // namespace aplomb

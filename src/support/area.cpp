@@ -8,7 +8,9 @@ namespace {
 
 constexpr double same_place = 1e-9; // metres; corners nearer than this are one
 
-bool before(const Vec2& a, const Vec2& b) { return a.fore != b.fore ? a.fore < b.fore : a.left < b.left; }
+bool before(const Vec2& a, const Vec2& b) {
+    return a.fore != b.fore ? a.fore < b.fore : a.left < b.left;
+}
 
 /// Andrew's monotone chain (1979): `chain` gets the corners, counter-clockwise; returns their number.
 int monotone_chain(const Vec2* sorted, int count, Vec2* chain) {
@@ -17,7 +19,8 @@ int monotone_chain(const Vec2* sorted, int count, Vec2* chain) {
         const int base = n;
         for (int k = 0; k < count; ++k) {
             const Vec2& p = sorted[pass == 0 ? k : count - 1 - k];
-            while (n >= base + 2 && cross(chain[n - 1] - chain[n - 2], p - chain[n - 2]) <= 1e-15) --n;
+            while (n >= base + 2 && cross(chain[n - 1] - chain[n - 2], p - chain[n - 2]) <= 1e-15)
+                --n;
             chain[n++] = p;
         }
         --n; // the last point of one chain is the first of the other
@@ -34,7 +37,8 @@ int drop_least_corner(Vec2* chain, int n) {
         const double size = cross(b - a, c - a);
         if (size < smallest) smallest = size, least = i;
     }
-    for (int i = least; i + 1 < n; ++i) chain[i] = chain[i + 1];
+    for (int i = least; i + 1 < n; ++i)
+        chain[i] = chain[i + 1];
     return n - 1;
 }
 
@@ -46,7 +50,8 @@ void add_edge(Area& area, const Vec2& normal, const Vec2& on, int corner) {
 
 void add_edges(Area& area) {
     if (area.count == 1) {
-        for (const Vec2& n : {Vec2{1, 0}, Vec2{0, 1}, Vec2{-1, 0}, Vec2{0, -1}}) add_edge(area, n, area.corner[0], 0);
+        for (const Vec2& n : {Vec2{1, 0}, Vec2{0, 1}, Vec2{-1, 0}, Vec2{0, -1}})
+            add_edge(area, n, area.corner[0], 0);
         return;
     }
     for (int i = 0; i < area.count; ++i) {
@@ -90,7 +95,8 @@ Area convex_hull(Vec2* points, int count) {
     Vec2* chain = room.data();
     int n = kept < 2 ? kept : monotone_chain(points, kept, chain);
     if (kept == 1) chain[0] = points[0];
-    while (n > max_corners) n = drop_least_corner(chain, n);
+    while (n > max_corners)
+        n = drop_least_corner(chain, n);
     area.count = n;
     std::copy(chain, chain + n, area.corner);
     add_edges(area);
@@ -110,7 +116,8 @@ double margin_of(const Area& area, const Vec2& p, int* edge) {
 
 Vec2 nearest_point(const Area& area, const Vec2& p) {
     bool inside = true;
-    for (int i = 0; i < area.edge_count; ++i) inside = inside && dot(area.normal[i], p) <= area.offset[i];
+    for (int i = 0; i < area.edge_count; ++i)
+        inside = inside && dot(area.normal[i], p) <= area.offset[i];
     if (inside) return p;
     Vec2 best = area.corner[0];
     for (int i = 0; i < area.count; ++i) {
@@ -122,10 +129,11 @@ Vec2 nearest_point(const Area& area, const Vec2& p) {
 
 double greatest_margin(const Area& area) {
     if (area.count < 3) return 0;
-    // All edges move inwards at one speed; the one that vanishes first leaves, until no three remain. The last
-    // to vanish does so at the centre of the largest circle.
+    // All edges move inwards at one speed; the one that vanishes first leaves, until no three remain. The
+    // last to vanish does so at the centre of the largest circle.
     int ring[max_corners], n = area.edge_count;
-    for (int i = 0; i < n; ++i) ring[i] = i;
+    for (int i = 0; i < n; ++i)
+        ring[i] = i;
     double radius = 0;
     while (n >= 3) {
         int first = 0;
@@ -136,7 +144,8 @@ double greatest_margin(const Area& area) {
         }
         if (soonest > 1e299) break;
         radius = std::max(radius, soonest);
-        for (int i = first; i + 1 < n; ++i) ring[i] = ring[i + 1];
+        for (int i = first; i + 1 < n; ++i)
+            ring[i] = ring[i + 1];
         --n;
     }
     return radius;

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Convex regions of the ground: the support area, the rest zone, the home lines' hull. A single point and a line
-// are regions too; their half-planes then meet back to back.
+// Convex regions of the ground: the support area, the rest zone, the home lines' hull. A single point and a
+// line are regions too; their half-planes then meet back to back.
 #pragma once
 
 #include "aplomb/aplomb.h"
@@ -18,9 +18,9 @@ struct Scratch {
 };
 
 struct Area {
-    int count = 0;            // corners, counter-clockwise; 1: a point, 2: a line
+    int count = 0; // corners, counter-clockwise; 1: a point, 2: a line
     Vec2 corner[max_corners];
-    int edge_count = 0;       // half-planes normal.p <= offset, unit normals outwards
+    int edge_count = 0; // half-planes normal.p <= offset, unit normals outwards
     Vec2 normal[max_corners + 2];
     double offset[max_corners + 2];
     int edge_corner[max_corners + 2]; // where the edge starts; it ends at the next corner

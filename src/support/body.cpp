@@ -6,7 +6,8 @@ namespace {
 
 /// True where the joint is `ancestor` or below it.
 bool rides_on(const Figure& figure, int joint, int ancestor) {
-    while (joint > ancestor) joint = figure.joints[joint].parent;
+    while (joint > ancestor)
+        joint = figure.joints[joint].parent;
     return joint == ancestor;
 }
 

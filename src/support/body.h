@@ -8,10 +8,10 @@ namespace aplomb {
 
 /// What does not change from pose to pose; filled once per solver.
 struct BodyPlan {
-    uint8_t* trunk = nullptr;  // per joint: a segment of spine, neck or head
-    double upper_mass = 0;     // all that rides on the lowest spine joint, arms and head included
+    uint8_t* trunk = nullptr; // per joint: a segment of spine, neck or head
+    double upper_mass = 0;    // all that rides on the lowest spine joint, arms and head included
     double trunk_mass = 0;
-    Vec3 neutral_trunk;        // trunk centre from the hips in the neutral
+    Vec3 neutral_trunk; // trunk centre from the hips in the neutral
 };
 
 /// `trunk` has room for one entry per joint.

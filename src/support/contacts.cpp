@@ -36,7 +36,8 @@ bool touches(const Sole::Point& point, int footing) {
 }
 
 /// A point of the neutral's centre line, carried by the part of the foot that it is on.
-Vec3 carried(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& in_end, bool on_ball) {
+Vec3 carried(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& in_end,
+             bool on_ball) {
     if (!on_ball || limb.toe < 0) return to_world(world[limb.end], in_end);
     const Joint &end = figure.joints[limb.end], &toe = figure.joints[limb.toe];
     const Vec3 neutral = end.neutral_position + rotate(end.neutral, in_end);
@@ -95,11 +96,13 @@ void place_sole(const Figure& figure, const Placement* world, const Vec3& up, in
 void place_patch(const Figure& figure, const Placement& at, const double* points, int count, Contact& c) {
     Vec3 middle;
     for (int i = 0; i < count; ++i) {
-        c.point[i] = to_world(at, length_in(figure.frame, {points[3 * i], points[3 * i + 1], points[3 * i + 2]}));
+        c.point[i] =
+            to_world(at, length_in(figure.frame, {points[3 * i], points[3 * i + 1], points[3 * i + 2]}));
         middle += c.point[i] / count;
     }
     c.point_count = c.zone_count = count;
-    for (int i = 0; i < count; ++i) c.zone[i] = middle + (c.point[i] - middle) * 0.5;
+    for (int i = 0; i < count; ++i)
+        c.zone[i] = middle + (c.point[i] - middle) * 0.5;
     c.home[0] = c.home[1] = c.back = c.tip = middle;
     c.back_place = c.tip_place = 0.5;
 }
@@ -137,7 +140,8 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
         contacts[i] = aplomb_contact_make(i, APLOMB_FREE);
         if (limb.kind == APLOMB_ARM) continue;
         const SoleHeights h = heights_of(limb.sole, world, up);
-        const bool bears = limb.sole.point_count > 0 && h.lowest() <= lowest + bearing_height * figure.leg_length;
+        const bool bears =
+            limb.sole.point_count > 0 && h.lowest() <= lowest + bearing_height * figure.leg_length;
         contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;
         const double part = lowest + part_height * figure.leg_length;
         if (h.heel > part && h.ball <= part) contacts[i].footing = APLOMB_ON_BALL;

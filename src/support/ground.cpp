@@ -3,7 +3,8 @@
 
 namespace aplomb {
 
-Ground make_ground(const Vec3& origin, const Vec3& normal, const Vec3& gravity, const Quat& hips_from_neutral) {
+Ground make_ground(const Vec3& origin, const Vec3& normal, const Vec3& gravity,
+                   const Quat& hips_from_neutral) {
     // A figure that lies on its face or back heads where its crown points or where its feet do.
     Vec3 fore = reject(rotate(hips_from_neutral, {0, 0, 1}), normal);
     if (norm(fore) < 0.2) {
@@ -30,7 +31,8 @@ Vec2 pull_shift(const Ground& ground, const Pressing& pressing, const Vec3& poin
     return {dot(fore_row, d), dot(left_row, d)};
 }
 
-void pull_rows(const Ground& ground, const Pressing& pressing, const Vec3& force, Vec3& fore_row, Vec3& left_row) {
+void pull_rows(const Ground& ground, const Pressing& pressing, const Vec3& force, Vec3& fore_row,
+               Vec3& left_row) {
     const double s = 1.0 / pressing.normal_force, along = dot(ground.normal, force);
     fore_row = (ground.fore * along - ground.normal * dot(ground.fore, force)) * s;
     left_row = (ground.left * along - ground.normal * dot(ground.left, force)) * s;

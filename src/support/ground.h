@@ -14,18 +14,30 @@ namespace aplomb {
 struct Vec2 {
     double fore = 0, left = 0;
 };
-inline Vec2 operator+(const Vec2& a, const Vec2& b) { return {a.fore + b.fore, a.left + b.left}; }
-inline Vec2 operator-(const Vec2& a, const Vec2& b) { return {a.fore - b.fore, a.left - b.left}; }
-inline Vec2 operator*(const Vec2& a, double s) { return {a.fore * s, a.left * s}; }
-inline double dot(const Vec2& a, const Vec2& b) { return a.fore * b.fore + a.left * b.left; }
-inline double cross(const Vec2& a, const Vec2& b) { return a.fore * b.left - a.left * b.fore; }
-inline double norm(const Vec2& a) { return std::sqrt(dot(a, a)); }
+inline Vec2 operator+(const Vec2& a, const Vec2& b) {
+    return {a.fore + b.fore, a.left + b.left};
+}
+inline Vec2 operator-(const Vec2& a, const Vec2& b) {
+    return {a.fore - b.fore, a.left - b.left};
+}
+inline Vec2 operator*(const Vec2& a, double s) {
+    return {a.fore * s, a.left * s};
+}
+inline double dot(const Vec2& a, const Vec2& b) {
+    return a.fore * b.fore + a.left * b.left;
+}
+inline double cross(const Vec2& a, const Vec2& b) {
+    return a.fore * b.left - a.left * b.fore;
+}
+inline double norm(const Vec2& a) {
+    return std::sqrt(dot(a, a));
+}
 
 /// The plane that margins are measured in. Seen from above, `fore` to `left` turns counter-clockwise.
 struct Ground {
-    Vec3 origin;               // a point of the plane, near the figure
-    Vec3 normal, fore, left;   // unit, right-handed: fore x left = normal
-    Vec3 gravity;              // m/s^2
+    Vec3 origin;             // a point of the plane, near the figure
+    Vec3 normal, fore, left; // unit, right-handed: fore x left = normal
+    Vec3 gravity;            // m/s^2
 
     double height(const Vec3& point) const { return dot(normal, point - origin); }
     /// The point moved along gravity into the plane.
@@ -38,15 +50,17 @@ struct Ground {
 };
 
 /// The plane through `origin`, with axes that follow the hips' heading.
-Ground make_ground(const Vec3& origin, const Vec3& normal, const Vec3& gravity, const Quat& hips_from_neutral);
+Ground make_ground(const Vec3& origin, const Vec3& normal, const Vec3& gravity,
+                   const Quat& hips_from_neutral);
 
 /// Everything that presses the figure to the ground, but for where the masses are.
 struct Pressing {
     double mass = 0;
-    Vec3 force; // F
+    Vec3 force;              // F
     double normal_force = 0; // n.F, negative while pressing
 
-    /// How the balance point follows a mass's first moment about the ground's origin: p = (fore, left) . moment.
+    /// How the balance point follows a mass's first moment about the ground's origin: p = (fore, left) .
+    /// moment.
     Vec3 fore_row, left_row;
     bool valid() const { return normal_force < 0; }
 };
@@ -56,6 +70,7 @@ Pressing make_pressing(const Ground& ground, double mass, const Vec3& pull_sum);
 /// p's two components for a force acting at a point: (n.F)^-1 L(f) (y - o), with L(f) = (n.f) I - f n^T.
 Vec2 pull_shift(const Ground& ground, const Pressing& pressing, const Vec3& point, const Vec3& force);
 /// The two gradients of pull_shift with respect to the point.
-void pull_rows(const Ground& ground, const Pressing& pressing, const Vec3& force, Vec3& fore_row, Vec3& left_row);
+void pull_rows(const Ground& ground, const Pressing& pressing, const Vec3& force, Vec3& fore_row,
+               Vec3& left_row);
 
 } // namespace aplomb

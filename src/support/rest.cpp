@@ -14,19 +14,21 @@ double smooth_step(double u) {
     return u * u * (3.0 - 2.0 * u);
 }
 
-/// The contacts' points, half-set ones drawn in towards those that bear most: setting a foot down moves nothing
-/// at once.
+/// The contacts' points, half-set ones drawn in towards those that bear most: setting a foot down moves
+/// nothing at once.
 struct Drawn {
     double most = 0;
     Vec2 anchor;
 
     explicit Drawn(const Situation& s) {
-        for (int i = 0; i < s.stance.contact_count; ++i) most = std::max(most, s.stance.contact[i].bearing);
+        for (int i = 0; i < s.stance.contact_count; ++i)
+            most = std::max(most, s.stance.contact[i].bearing);
         int points = 0;
         for (int i = 0; i < s.stance.contact_count; ++i) {
             const Contact& c = s.stance.contact[i];
             if (c.bearing < most) continue;
-            for (int k = 0; k < c.point_count; ++k) anchor = anchor + s.ground.project(c.point[k]), ++points;
+            for (int k = 0; k < c.point_count; ++k)
+                anchor = anchor + s.ground.project(c.point[k]), ++points;
         }
         anchor = anchor * (1.0 / points);
     }
@@ -42,15 +44,17 @@ Vec2 nearest_on_home_line(const Situation& s, const Contact& c, const Vec2& to) 
     return length2 > 0 ? a + d * std::clamp(dot(to - a, d) / length2, 0.0, 1.0) : a;
 }
 
-/// With wished shares the weight belongs at the shares' mean of the contacts' own homes. Contacts without a wish
-/// divide what is left.
+/// With wished shares the weight belongs at the shares' mean of the contacts' own homes. Contacts without a
+/// wish divide what is left.
 bool wished_point(const Situation& s, const Vec2& home, Vec2& wished) {
     double given = 0;
     int open = 0;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const double share = s.stance.contact[i].share;
-        if (std::isnan(share)) ++open;
-        else given += share;
+        if (std::isnan(share))
+            ++open;
+        else
+            given += share;
     }
     if (open == s.stance.contact_count) return false;
     const double rest = open > 0 ? std::max(0.0, 1.0 - given) / open : 0.0;
@@ -83,9 +87,12 @@ Support make_support(const Figure& figure, const Situation& s, double margin_of_
     int point_count = 0, zone_count = 0, home_count = 0;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];
-        for (int k = 0; k < c.point_count; ++k) points[point_count++] = drawn(s, c, c.point[k]);
-        for (int k = 0; k < c.zone_count; ++k) zone[zone_count++] = drawn(s, c, c.zone[k]);
-        for (int k = 0; k < 2; ++k) home[home_count++] = drawn(s, c, c.home[k]);
+        for (int k = 0; k < c.point_count; ++k)
+            points[point_count++] = drawn(s, c, c.point[k]);
+        for (int k = 0; k < c.zone_count; ++k)
+            zone[zone_count++] = drawn(s, c, c.zone[k]);
+        for (int k = 0; k < 2; ++k)
+            home[home_count++] = drawn(s, c, c.home[k]);
     }
     support.area = convex_hull(points, point_count);
     support.zone = convex_hull(zone, zone_count);
@@ -94,7 +101,8 @@ Support make_support(const Figure& figure, const Situation& s, double margin_of_
     // Most stances can give the margin easily; only then is the exact greatest one not needed.
     const double asked = margin_of_sole * figure.sole_length;
     Vec2 middle;
-    for (int i = 0; i < support.area.count; ++i) middle = middle + support.area.corner[i] * (1.0 / support.area.count);
+    for (int i = 0; i < support.area.count; ++i)
+        middle = middle + support.area.corner[i] * (1.0 / support.area.count);
     support.margin_asked = asked <= 0.5 * margin_of(support.area, middle)
                                ? asked
                                : std::min(asked, 0.5 * greatest_margin(support.area));

@@ -13,10 +13,16 @@ namespace {
 constexpr double standard_gravity = 9.80665; // ISO 80000-3
 constexpr double hanging_give_back = 0.5;
 
-bool finite3(const double* v) { return std::isfinite(v[0]) && std::isfinite(v[1]) && std::isfinite(v[2]); }
-Vec3 vec3(const double* v) { return {v[0], v[1], v[2]}; }
+bool finite3(const double* v) {
+    return std::isfinite(v[0]) && std::isfinite(v[1]) && std::isfinite(v[2]);
+}
+Vec3 vec3(const double* v) {
+    return {v[0], v[1], v[2]};
+}
 
-Vec3 in_frame(const Placement& p, const Vec3& point) { return rotate(conjugate(p.rotation), point - p.position); }
+Vec3 in_frame(const Placement& p, const Vec3& point) {
+    return rotate(conjugate(p.rotation), point - p.position);
+}
 
 /// A hand counts at its palm, every other joint at its origin.
 Vec3 grip(const Figure& figure, const Placement* world, int joint) {
@@ -42,7 +48,8 @@ aplomb_status check_load(const Figure& figure, const aplomb_load& load, int i, a
     return APLOMB_OK;
 }
 
-aplomb_status bring_loads(const Figure& figure, const aplomb_situation& given, Situation& s, aplomb_error* error) {
+aplomb_status bring_loads(const Figure& figure, const aplomb_situation& given, Situation& s,
+                          aplomb_error* error) {
     s.load_count = given.load_count;
     for (int i = 0; i < given.load_count; ++i) {
         const aplomb_load& g = given.loads[i];
@@ -56,22 +63,26 @@ aplomb_status bring_loads(const Figure& figure, const aplomb_situation& given, S
         Vec3 held = grip(figure, s.body.world, g.holder[0]);
         if (load.holder_count == 2) held = (held + grip(figure, s.body.world, g.holder[1])) * 0.5;
         const double scale = figure.frame.metres_per_unit;
-        held += (s.ground.left * g.offset[0] + s.ground.normal * g.offset[1] + s.ground.fore * g.offset[2]) * scale;
-        for (int k = 0; k < load.holder_count; ++k) load.local[k] = in_frame(s.body.world[load.holder[k]], held);
+        held += (s.ground.left * g.offset[0] + s.ground.normal * g.offset[1] + s.ground.fore * g.offset[2]) *
+                scale;
+        for (int k = 0; k < load.holder_count; ++k)
+            load.local[k] = in_frame(s.body.world[load.holder[k]], held);
         if (load.hanging) load.hang = normalized(s.ground.gravity) * (g.hang * scale);
         load.centre = held + load.hang;
     }
     return APLOMB_OK;
 }
 
-aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, Situation& s, aplomb_error* error) {
+aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, Situation& s,
+                          aplomb_error* error) {
     s.pull_count = given.pull_count;
     for (int i = 0; i < given.pull_count; ++i) {
         const aplomb_pull& g = given.pulls[i];
         if (g.joint < 0 || g.joint >= figure.joint_count)
             return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d].joint is %d", i, g.joint);
         if (!finite3(g.point) || !finite3(g.force))
-            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d] has a value that is not finite", i);
+            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d] has a value that is not finite",
+                        i);
         const Vec3 local = length_in(figure.frame, vec3(g.point));
         s.pull[i] = {g.joint, local, to_world(s.body.world[g.joint], local),
                      direction_in(figure.frame, vec3(g.force))};
@@ -79,17 +90,20 @@ aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, S
     return APLOMB_OK;
 }
 
-aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, Situation& s, aplomb_error* error) {
+aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, Situation& s,
+                           aplomb_error* error) {
     if (!finite3(given.gravity))
         return fail(error, APLOMB_BAD_ARGUMENT, "gravity", -1, "gravity has a value that is not finite");
     if (!finite3(given.ground_normal))
-        return fail(error, APLOMB_BAD_ARGUMENT, "ground_normal", -1, "ground_normal has a value that is not finite");
+        return fail(error, APLOMB_BAD_ARGUMENT, "ground_normal", -1,
+                    "ground_normal has a value that is not finite");
     Vec3 gravity = direction_in(figure.frame, vec3(given.gravity));
     Vec3 normal = direction_in(figure.frame, vec3(given.ground_normal));
     if (norm(gravity) == 0) gravity = {0, -standard_gravity, 0};
     normal = norm(normal) == 0 ? Vec3{0, 1, 0} : normalized(normal);
     if (dot(gravity, normal) >= 0)
-        return fail(error, APLOMB_NO_SUPPORT, "gravity", -1, "gravity does not press the figure to the ground");
+        return fail(error, APLOMB_NO_SUPPORT, "gravity", -1,
+                    "gravity does not press the figure to the ground");
     s.ground = make_ground(s.body.world[figure.hips].position, normal, gravity, s.body.hips_from_neutral);
     return APLOMB_OK;
 }
@@ -99,7 +113,8 @@ void settle_ground(Situation& s) {
     double lowest = 1e300;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];
-        for (int k = 0; k < c.point_count; ++k) lowest = std::min(lowest, s.ground.height(c.point[k]));
+        for (int k = 0; k < c.point_count; ++k)
+            lowest = std::min(lowest, s.ground.height(c.point[k]));
     }
     s.ground.origin += s.ground.normal * lowest;
 }
@@ -114,21 +129,26 @@ Vec3 carried_centre(const Load& load, const Placement* world) {
 void find_balance_points(Situation& s) {
     Vec3 moment = s.body.first_moment;
     s.body_point = balance_point_of(s, s.body_pressing, moment);
-    for (int i = 0; i < s.load_count; ++i) moment += s.load[i].centre * s.load[i].mass;
+    for (int i = 0; i < s.load_count; ++i)
+        moment += s.load[i].centre * s.load[i].mass;
     s.balance_point = balance_point_of(s, s.pressing, moment);
 }
 
 aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
     if (!given.translations)
         return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "the situation's translations are NULL");
-    if (!given.rotations) return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "the situation's rotations are NULL");
+    if (!given.rotations)
+        return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "the situation's rotations are NULL");
     const auto check = [&](const char* what, int count, const void* items, int most) {
         if (count < 0 || count > most)
-            return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "the number of %s is %d; 0 to %d are allowed", what, count, most);
+            return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "the number of %s is %d; 0 to %d are allowed",
+                        what, count, most);
         if (count > 0 && !items) return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "%s is NULL", what);
         return APLOMB_OK;
     };
-    if (const auto s = check("contacts", given.contacts ? given.contact_count : 0, given.contacts, APLOMB_MAX_CONTACTS); s < 0)
+    if (const auto s =
+            check("contacts", given.contacts ? given.contact_count : 0, given.contacts, APLOMB_MAX_CONTACTS);
+        s < 0)
         return s;
     if (const auto s = check("loads", given.load_count, given.loads, APLOMB_MAX_LOADS); s < 0) return s;
     return check("pulls", given.pull_count, given.pulls, APLOMB_MAX_PULLS);
@@ -139,15 +159,16 @@ aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
 Vec2 balance_point_of(const Situation& s, const Pressing& pressing, const Vec3& first_moment) {
     const Vec3 m = first_moment - s.ground.origin * pressing.mass;
     Vec2 p = {dot(pressing.fore_row, m), dot(pressing.left_row, m)};
-    for (int i = 0; i < s.pull_count; ++i) p = p + pull_shift(s.ground, pressing, s.pull[i].point, s.pull[i].force);
+    for (int i = 0; i < s.pull_count; ++i)
+        p = p + pull_shift(s.ground, pressing, s.pull[i].point, s.pull[i].force);
     return p;
 }
 
 aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
                              const SituationMemory& memory, Situation& s, aplomb_error* error) {
     if (const aplomb_status bad = check_arrays(given, error); bad < 0) return bad;
-    aplomb_status status = pose_in(figure, given.translations, given.rotations, memory.translations,
-                                   memory.rotations, error);
+    aplomb_status status =
+        pose_in(figure, given.translations, given.rotations, memory.translations, memory.rotations, error);
     if (status < 0) return status;
     s.pose = {memory.translations, memory.rotations};
     s.body.world = memory.world, s.body.centre = memory.centre;
@@ -156,8 +177,8 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 
     aplomb_contact shown[APLOMB_MAX_CONTACTS];
     const aplomb_contact* contacts = given.contacts ? given.contacts : shown;
-    const int count = given.contacts ? given.contact_count
-                                     : default_contacts(figure, s.body.world, s.ground.normal, shown);
+    const int count =
+        given.contacts ? given.contact_count : default_contacts(figure, s.body.world, s.ground.normal, shown);
     status = make_stance(figure, s.body.world, s.ground.normal, contacts, count, s.stance, error);
     if (status < 0) return status;
     if (s.stance.contact_count == 0)
@@ -168,8 +189,10 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     if (status = bring_pulls(figure, given, s, error); status < 0) return status;
     Vec3 pull_sum;
     double mass = figure.total_mass;
-    for (int i = 0; i < s.pull_count; ++i) pull_sum += s.pull[i].force;
-    for (int i = 0; i < s.load_count; ++i) mass += s.load[i].mass;
+    for (int i = 0; i < s.pull_count; ++i)
+        pull_sum += s.pull[i].force;
+    for (int i = 0; i < s.load_count; ++i)
+        mass += s.load[i].mass;
     s.pressing = make_pressing(s.ground, mass, pull_sum);
     s.body_pressing = make_pressing(s.ground, figure.total_mass, pull_sum);
     if (!s.pressing.valid() || !s.body_pressing.valid())
@@ -181,16 +204,19 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Situation& s) {
     s.pose = pose;
     measure_body(figure, plan, pose, s.body);
-    for (int i = 0; i < s.load_count; ++i) s.load[i].centre = carried_centre(s.load[i], s.body.world);
-    for (int i = 0; i < s.pull_count; ++i) s.pull[i].point = to_world(s.body.world[s.pull[i].joint], s.pull[i].local);
+    for (int i = 0; i < s.load_count; ++i)
+        s.load[i].centre = carried_centre(s.load[i], s.body.world);
+    for (int i = 0; i < s.pull_count; ++i)
+        s.pull[i].point = to_world(s.body.world[s.pull[i].joint], s.pull[i].local);
     find_balance_points(s);
 }
 
-Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& s, const PoseView& pose,
-                           Body& body) {
+Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& s,
+                           const PoseView& pose, Body& body) {
     measure_body(figure, plan, pose, body);
     Vec3 moment = body.first_moment;
-    for (int i = 0; i < s.load_count; ++i) moment += carried_centre(s.load[i], body.world) * s.load[i].mass;
+    for (int i = 0; i < s.load_count; ++i)
+        moment += carried_centre(s.load[i], body.world) * s.load[i].mass;
     const Vec3 m = moment - s.ground.origin * s.pressing.mass;
     Vec2 p = {dot(s.pressing.fore_row, m), dot(s.pressing.left_row, m)};
     for (int i = 0; i < s.pull_count; ++i) {

@@ -32,10 +32,10 @@ struct Situation {
     int load_count = 0, pull_count = 0;
     Load load[APLOMB_MAX_LOADS];
     Pull pull[APLOMB_MAX_PULLS];
-    Pressing pressing;        // of figure, loads and pulls
-    Pressing body_pressing;   // without the loads
-    Vec2 body_point;          // p0: without loads (pulls included)
-    Vec2 balance_point;       // p1: with them
+    Pressing pressing;      // of figure, loads and pulls
+    Pressing body_pressing; // without the loads
+    Vec2 body_point;        // p0: without loads (pulls included)
+    Vec2 balance_point;     // p1: with them
 };
 
 /// Memory that a situation points into: per joint, kept by the solver.
@@ -53,10 +53,11 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Situation& situation);
 
 /// The balance point of another pose of the same moment; `body` gets its measures.
-Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& situation, const PoseView& pose,
-                           Body& body);
+Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                           const PoseView& pose, Body& body);
 
-/// The balance point of a first moment (about the world's origin) of `mass`, with the situation's pulls as keyed.
+/// The balance point of a first moment (about the world's origin) of `mass`, with the situation's pulls as
+/// keyed.
 Vec2 balance_point_of(const Situation& s, const Pressing& pressing, const Vec3& first_moment);
 
 } // namespace aplomb

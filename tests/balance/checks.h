@@ -68,8 +68,8 @@ inline double angle_excess(const Character& c, const Moment& m, const World& key
     return worst;
 }
 
-/// Metres by which bearing limbs are straighter than 1 degree; where the hips may not be lowered, what is keyed
-/// straighter may stay so.
+/// Metres by which bearing limbs are straighter than 1 degree; where the hips may not be lowered, what is
+/// keyed straighter may stay so.
 inline double reach_excess(const Character& c, const Moment& m, const World& keyed, const World& now) {
     double worst = 0;
     for (size_t i = 0; i < c.bones.limbs.size(); ++i) {
@@ -80,7 +80,9 @@ inline double reach_excess(const Character& c, const Moment& m, const World& key
                      e = now.place[static_cast<size_t>(limb.end)];
         const double l1 = (k - a).norm(), l2 = (e - k).norm();
         double most = std::sqrt(l1 * l1 + l2 * l2 + 2 * l1 * l2 * std::cos(1.0 / degrees(1)));
-        const double was = (keyed.place[static_cast<size_t>(limb.end)] - keyed.place[static_cast<size_t>(limb.upper)]).norm();
+        const double was =
+            (keyed.place[static_cast<size_t>(limb.end)] - keyed.place[static_cast<size_t>(limb.upper)])
+                .norm();
         if (!(m.options.free & APLOMB_FREE_HIPS_HEIGHT)) most = std::max(most, was);
         worst = std::max(worst, (e - a).norm() - most);
     }

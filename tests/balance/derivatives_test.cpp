@@ -85,7 +85,8 @@ public:
             expect(name(row.kind), row_value(row) / Jet(row.scale), e.row[index],
                    d.near_row + static_cast<size_t>(k) * stride, true);
         }
-        // Past its reach a limb stays at the end of it, with the slopes found there: no derivative of anything.
+        // Past its reach a limb stays at the end of it, with the slopes found there: no derivative of
+        // anything.
         if (is_within_reach()) expect("objective", objective(), e.objective, d.gradient, true);
     }
 
