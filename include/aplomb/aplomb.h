@@ -28,6 +28,8 @@
 #ifndef APLOMB_H
 #define APLOMB_H
 
+/* The comments are laid out by hand. */
+/* clang-format off */
 #include <stddef.h>
 #include <stdint.h>
 
@@ -56,17 +58,17 @@ APLOMB_API const char* aplomb_build_info(void);
 /* ---- Status and errors --------------------------------------------------------------------------- */
 
 typedef enum aplomb_status {
-    APLOMB_OK = 0,             /* done; for a correction: the pose is in balance */
-    APLOMB_OUT_OF_REACH = 1,   /* the nearest pose was written; limits keep it from balance */
-    APLOMB_NOT_CONVERGED = 2,  /* the best pose found was written; see the residuals in the result */
-    APLOMB_BAD_ARGUMENT = -1,  /* an argument is missing, out of range or not finite */
-    APLOMB_BAD_FIGURE = -2,    /* the description of a figure contradicts itself or lacks a part */
-    APLOMB_BAD_POSE = -3,      /* a pose value is not finite, or a rotation is not of unit length */
-    APLOMB_NO_SUPPORT = -4,    /* no contact bears weight, or the figure does not press on the ground */
-    APLOMB_OUT_OF_MEMORY = -5, /* the allocator returned NULL */
-    APLOMB_WRONG_VERSION = -6, /* a struct_size that this library does not know */
-    APLOMB_BAD_FILE = -7,      /* a file is not what it claims to be, or lacks a part (files.h) */
-    APLOMB_CANNOT_OPEN = -8,   /* a file cannot be read or written (files.h) */
+    APLOMB_OK = 0,                 /* done; for a correction: the pose is in balance */
+    APLOMB_OUT_OF_REACH = 1,       /* the nearest pose was written; limits keep it from balance */
+    APLOMB_NOT_CONVERGED = 2,      /* the best pose found was written; see the residuals in the result */
+    APLOMB_BAD_ARGUMENT = -1,      /* an argument is missing, out of range or not finite */
+    APLOMB_BAD_FIGURE = -2,        /* the description of a figure contradicts itself or lacks a part */
+    APLOMB_BAD_POSE = -3,          /* a pose value is not finite, or a rotation is not of unit length */
+    APLOMB_NO_SUPPORT = -4,        /* no contact bears weight, or the figure does not press on the ground */
+    APLOMB_OUT_OF_MEMORY = -5,     /* the allocator returned NULL */
+    APLOMB_WRONG_VERSION = -6,     /* a struct_size that this library does not know */
+    APLOMB_BAD_FILE = -7,          /* a file is not what it claims to be, or lacks a part (files.h) */
+    APLOMB_CANNOT_OPEN = -8,       /* a file cannot be read or written (files.h) */
     APLOMB_STATUS_FORCE_32 = 0x7fffffff
 } aplomb_status;
 
@@ -175,9 +177,9 @@ typedef struct aplomb_figure_desc {
     const double* centres;  /* 3 per joint, own frame; with `masses`, or NULL: the middle of the segment */
     const double* inertias; /* 6 per joint, kg m^2 about the centre, own frame: xx yy zz xy xz yz; or NULL */
 
-    const double* limits;      /* 6 per joint: lowest and highest bend forward, lowest and highest twist left,
-                                  lowest      and highest lean right, from the anatomical neutral; NaN: the published
-                                  range for      the role. Or NULL */
+    const double* limits; /* 6 per joint: lowest and highest bend forward, lowest and highest twist left, lowest
+                             and highest lean right, from the anatomical neutral; NaN: the published range for
+                             the role. Or NULL */
     const aplomb_patch* soles; /* patches that replace the estimated sole of the foot above or at `joint` */
     int32_t sole_count;
 } aplomb_figure_desc;
@@ -188,9 +190,8 @@ APLOMB_API void aplomb_figure_desc_init(aplomb_figure_desc* desc, size_t size);
 
 /** Builds a figure. `allocator` and `error` may be NULL. On failure *figure is NULL.
  *  Fails with BAD_FIGURE where no hips and no limb that reaches the ground can be found. */
-APLOMB_API aplomb_status aplomb_figure_create(const aplomb_figure_desc* desc,
-                                              const aplomb_allocator* allocator, aplomb_figure** figure,
-                                              aplomb_error* error);
+APLOMB_API aplomb_status aplomb_figure_create(const aplomb_figure_desc* desc, const aplomb_allocator* allocator,
+                                              aplomb_figure** figure, aplomb_error* error);
 /** NULL is allowed. No solver may use the figure any more. */
 APLOMB_API void aplomb_figure_destroy(aplomb_figure* figure);
 
@@ -212,20 +213,20 @@ typedef enum aplomb_origin {
 typedef struct aplomb_joint_info {
     uint32_t struct_size;
     int32_t parent;
-    int32_t role;          /* aplomb_role */
-    int32_t side;          /* aplomb_side */
-    const char* name;      /* owned by the figure; "" where none was given */
-    double mass;           /* kg of this joint's own segment */
-    double centre[3];      /* own frame, host units */
-    double inertia[6];     /* kg m^2 about the centre, own frame: xx yy zz xy xz yz */
-    double limits[6];      /* as in the description; +-infinity: free */
-    int32_t mass_origin;   /* aplomb_origin */
-    int32_t limit_origin;  /* aplomb_origin */
-    double spine_share[3]; /* of the trunk's bend, twist and lean, for a spine joint; else 0 */
+    int32_t role;         /* aplomb_role */
+    int32_t side;         /* aplomb_side */
+    const char* name;     /* owned by the figure; "" where none was given */
+    double mass;          /* kg of this joint's own segment */
+    double centre[3];     /* own frame, host units */
+    double inertia[6];    /* kg m^2 about the centre, own frame: xx yy zz xy xz yz */
+    double limits[6];     /* as in the description; +-infinity: free */
+    int32_t mass_origin;  /* aplomb_origin */
+    int32_t limit_origin; /* aplomb_origin */
+    double spine_share[3];/* of the trunk's bend, twist and lean, for a spine joint; else 0 */
 } aplomb_joint_info;
 APLOMB_API void aplomb_joint_info_init(aplomb_joint_info* info, size_t size);
-APLOMB_API aplomb_status aplomb_figure_joint(const aplomb_figure* figure, int32_t joint,
-                                             aplomb_joint_info* info, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_figure_joint(const aplomb_figure* figure, int32_t joint, aplomb_joint_info* info,
+                                             aplomb_error* error);
 
 typedef enum aplomb_limb_kind {
     APLOMB_LEG = 0,
@@ -236,13 +237,13 @@ typedef enum aplomb_limb_kind {
 
 typedef struct aplomb_limb_info {
     uint32_t struct_size;
-    int32_t kind;                     /* aplomb_limb_kind */
-    int32_t side;                     /* aplomb_side */
-    int32_t upper;                    /* joint at the start of the first span */
-    int32_t lower;                    /* joint at the start of the second span */
-    int32_t end;                      /* ankle, hock or wrist */
-    int32_t toe;                      /* the ball joint, or -1 */
-    double length;                    /* of both spans, host units */
+    int32_t kind;  /* aplomb_limb_kind */
+    int32_t side;  /* aplomb_side */
+    int32_t upper; /* joint at the start of the first span */
+    int32_t lower; /* joint at the start of the second span */
+    int32_t end;   /* ankle, hock or wrist */
+    int32_t toe;   /* the ball joint, or -1 */
+    double length; /* of both spans, host units */
     double sole_length, sole_breadth; /* host units; 0 without a sole */
     int32_t sole_origin;              /* aplomb_origin */
 } aplomb_limb_info;
@@ -254,13 +255,13 @@ APLOMB_API aplomb_status aplomb_figure_limb(const aplomb_figure* figure, int32_t
 typedef struct aplomb_figure_info {
     uint32_t struct_size;
     int32_t joint_count, limb_count;
-    double total_mass; /* kg */
-    double stature;    /* host units, ground to crown in the anatomical neutral */
-    double leg_length; /* host units */
+    double total_mass;         /* kg */
+    double stature;            /* host units, ground to crown in the anatomical neutral */
+    double leg_length;         /* host units */
     double metres_per_unit;
     int32_t hips, chest, head; /* joints; -1 where there is none */
     int32_t remark_count;
-    const char* mass_source; /* one line, owned by the figure */
+    const char* mass_source;   /* one line, owned by the figure */
 } aplomb_figure_info;
 APLOMB_API void aplomb_figure_info_init(aplomb_figure_info* info, size_t size);
 APLOMB_API aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_info* info,
@@ -300,8 +301,7 @@ APLOMB_API aplomb_status aplomb_scatter(const double* source, int32_t width, int
  *  out; a left-handed, sheared or unevenly scaled matrix is refused by index. `stride` in bytes. */
 APLOMB_API aplomb_status aplomb_pose_from_matrices(const aplomb_figure* figure, const void* matrices,
                                                    aplomb_number type, size_t stride, aplomb_space space,
-                                                   double* translations, double* rotations,
-                                                   aplomb_error* error);
+                                                   double* translations, double* rotations, aplomb_error* error);
 APLOMB_API aplomb_status aplomb_pose_to_matrices(const aplomb_figure* figure, const double* translations,
                                                  const double* rotations, void* matrices, aplomb_number type,
                                                  size_t stride, aplomb_space space, aplomb_error* error);
@@ -331,13 +331,13 @@ typedef enum aplomb_footing {
 
 /** What one limb end, or one patch of another joint (knee, seat, elbow), does at this moment. Frozen. */
 typedef struct aplomb_contact {
-    int32_t limb;         /* a limb of the figure; -1: a patch of `joint` */
-    int32_t joint;        /* with limb -1 */
-    int32_t hold;         /* aplomb_hold; a patch that is not BEARING is ignored */
-    int32_t footing;      /* aplomb_footing, for a limb with a sole */
-    double bearing;       /* 0 to 1: how much of the contact counts while it is set down or lifted */
-    double share;         /* wished share of the weight, 0 to 1; NaN: none. See aplomb_options */
-    double friction;      /* coefficient, only reported against */
+    int32_t limb;    /* a limb of the figure; -1: a patch of `joint` */
+    int32_t joint;   /* with limb -1 */
+    int32_t hold;    /* aplomb_hold; a patch that is not BEARING is ignored */
+    int32_t footing; /* aplomb_footing, for a limb with a sole */
+    double bearing;  /* 0 to 1: how much of the contact counts while it is set down or lifted */
+    double share;    /* wished share of the weight, 0 to 1; NaN: none. See aplomb_options */
+    double friction; /* coefficient, only reported against */
     int32_t point_count;  /* with limb -1: 1 to 16 */
     const double* points; /* with limb -1: 3 per point, in the joint's own frame, host units */
 } aplomb_contact;
@@ -378,17 +378,16 @@ typedef struct aplomb_situation {
     int32_t load_count;
     const aplomb_pull* pulls; /* or NULL */
     int32_t pull_count;
-    double gravity[3];       /* m/s^2, world axes; all 0: 9.80665 against the up axis (ISO 80000-3) */
-    double ground_normal[3]; /* all 0: the up axis */
+    double gravity[3];      /* m/s^2, world axes; all 0: 9.80665 against the up axis (ISO 80000-3) */
+    double ground_normal[3];/* all 0: the up axis */
 } aplomb_situation;
 APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
-/** The stance that a pose shows: a foot whose sole is within 4.5 % of the leg's length of the lowest bears,
- * on the part that is as near; a lifted foot is held; hands are free. Returns the number of contacts, one per
+/** The stance that a pose shows: a foot whose sole is within 4.5 % of the leg's length of the lowest bears, on
+ *  the part that is as near; a lifted foot is held; hands are free. Returns the number of contacts, one per
  *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. */
 APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
-                                         const double* rotations, aplomb_contact* contacts,
-                                         aplomb_error* error);
+                                         const double* rotations, aplomb_contact* contacts, aplomb_error* error);
 
 /* ---- Options --------------------------------------------------------------------------------------- */
 
@@ -450,13 +449,13 @@ APLOMB_API size_t aplomb_solver_size(const aplomb_figure* figure);
 
 /** How one contact carries. */
 typedef struct aplomb_contact_reading {
-    int32_t limb;     /* or -1 */
-    int32_t joint;    /* the limb's end, or the patch's joint */
-    double share;     /* best estimate of its part of the weight, 0 to 1 */
-    double share_min; /* the exact range that balance allows */
+    int32_t limb;        /* or -1 */
+    int32_t joint;       /* the limb's end, or the patch's joint */
+    double share;        /* best estimate of its part of the weight, 0 to 1 */
+    double share_min;    /* the exact range that balance allows */
     double share_max;
-    double place;     /* where along the sole the weight sits: 0 heel, 1 toe tip; NaN without weight */
-    double centre[3]; /* of the weight on it, world, host units */
+    double place;        /* where along the sole the weight sits: 0 heel, 1 toe tip; NaN without weight */
+    double centre[3];    /* of the weight on it, world, host units */
 } aplomb_contact_reading;
 
 /** What a load's mass could be, going by the pose alone; kg. An infinite bound is reported as infinite. */
@@ -464,8 +463,8 @@ typedef struct aplomb_load_reading {
     double stands_min, stands_max; /* masses with which the pose stands; min > max: none */
     double rests_min, rests_max;   /* masses with which it rests over the rest zone; min > max: none */
     double natural;                /* the mass that it reads as; 0: nothing; NaN: none of them */
-    double countered; /* against the rest point of the correction, where one was made; else NaN */
-    int32_t tells;    /* 0: balance does not tell here */
+    double countered;              /* against the rest point of the correction, where one was made; else NaN */
+    int32_t tells;                 /* 0: balance does not tell here */
     int32_t reserved;
 } aplomb_load_reading;
 
@@ -484,14 +483,14 @@ typedef struct aplomb_reading {
     int32_t pressing;   /* 0: no balance point, the figure does not press on the ground */
     int32_t edge_count; /* corners of the support area */
     double body_mass, total_mass;
-    double body_centre[3]; /* the figure alone */
-    double centre[3];      /* figure and loads */
+    double body_centre[3];  /* the figure alone */
+    double centre[3];       /* figure and loads */
     double balance_point[3];
     double area[APLOMB_MAX_EDGES][3]; /* corners, counter-clockwise seen from above */
-    double margin;                    /* signed, positive inside */
-    double margin_asked;              /* as capped by what the area can give */
-    double edge[2][3];                /* the nearest edge; the pose tips over it */
-    double tip_direction[3];          /* unit, level, outwards over that edge */
+    double margin;          /* signed, positive inside */
+    double margin_asked;    /* as capped by what the area can give */
+    double edge[2][3];      /* the nearest edge; the pose tips over it */
+    double tip_direction[3];/* unit, level, outwards over that edge */
     double tip_angle;       /* the turn about that edge that brings the centre of mass over it; negative: it
                                is past it */
     double tip_energy;      /* to lift the centre of mass over that edge */
@@ -511,12 +510,11 @@ APLOMB_API void aplomb_reading_init(aplomb_reading* reading, size_t size);
 
 /** Reads a pose. `options` gives the margin asked for; NULL: the defaults. */
 APLOMB_API aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
-                                     const aplomb_options* options, aplomb_reading* reading,
-                                     aplomb_error* error);
+                                     const aplomb_options* options, aplomb_reading* reading, aplomb_error* error);
 
-/** Reads the pose that a correction of this situation gave: the situation stays the keyed one, its contacts
- * stay where they are and its loads ride along. The rest point is the correction's own, and what each load
- * reads as is measured against it too (`countered`). */
+/** Reads the pose that a correction of this situation gave: the situation stays the keyed one, its contacts stay
+ *  where they are and its loads ride along. The rest point is the correction's own, and what each load reads as
+ *  is measured against it too (`countered`). */
 struct aplomb_result;
 APLOMB_API aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situation* situation,
                                                const aplomb_options* options, const double* translations,
@@ -544,14 +542,14 @@ typedef struct aplomb_result {
     int32_t changed;    /* 0: the pose came back bit for bit */
     int32_t iterations; /* of all starts */
     int32_t starts;
-    int32_t capped; /* 1: `amount` was cut back to what the limbs can reach */
+    int32_t capped;     /* 1: `amount` was cut back to what the limbs can reach */
     int32_t hold_back_count;
-    double objective;              /* f of the answer (design: half the sum of squares) */
-    double other_objective;        /* of the start that lost; NaN without one */
-    double slack;                  /* metres by which the support had to give */
-    double violation;              /* the largest left, metres or radians */
-    double stationarity;           /* max |grad f + A' lambda| / (1 + max lambda), in x / sigma */
-    double complementarity;        /* max |lambda c| / (1 + max lambda) */
+    double objective;   /* f of the answer (design: half the sum of squares) */
+    double other_objective; /* of the start that lost; NaN without one */
+    double slack;       /* metres by which the support had to give */
+    double violation;   /* the largest left, metres or radians */
+    double stationarity;    /* max |grad f + A' lambda| / (1 + max lambda), in x / sigma */
+    double complementarity; /* max |lambda c| / (1 + max lambda) */
     double home[3], rest_point[3]; /* host units, world */
     double margin_before, margin_after, margin_asked;
     double moved[3];       /* the balance point's way */
@@ -565,8 +563,8 @@ APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
  *  may be NULL. Only hips, spine, neck and fixed limbs change; every other value comes back bit for bit.
  *  A pose that is in balance and carries nothing comes back bit for bit as a whole. */
 APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
-                                        const aplomb_options* options, double* translations,
-                                        double* rotations, aplomb_result* result, aplomb_error* error);
+                                        const aplomb_options* options, double* translations, double* rotations,
+                                        aplomb_result* result, aplomb_error* error);
 
 /** The correction in the animator's words, with line breaks. Returns the length that the whole text needs
  *  without its end, as snprintf does. `figure` is the one that was solved. */

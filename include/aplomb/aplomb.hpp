@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Thin C++20 wrapper over aplomb.h: ownership, spans, and an exception where the C call returns a negative
-// status. It adds nothing of its own; every promise and unit is the C header's.
+// Thin C++20 wrapper over aplomb.h: ownership, spans, and an exception where the C call returns a negative status.
+// It adds nothing of its own; every promise and unit is the C header's.
 #pragma once
 
 #include <aplomb/aplomb.h>

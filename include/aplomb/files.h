@@ -7,6 +7,8 @@
 #ifndef APLOMB_FILES_H
 #define APLOMB_FILES_H
 
+/* The comments are laid out by hand. */
+/* clang-format off */
 #include <aplomb/aplomb.h>
 
 #ifdef __cplusplus
@@ -18,15 +20,15 @@ typedef struct aplomb_character aplomb_character;
 
 typedef struct aplomb_character_options {
     uint32_t struct_size;
-    const char* description; /* path of a figure description (JSON), or NULL: "<file>.figure.json" beside the
-                                file where it exists */
-    const char* skin;        /* glTF: name or number of the skin; NULL: the first */
-    double metres_per_unit;  /* 0: glTF 1 m; BVH: from `stature`, or 1 */
-    double stature;          /* metres; BVH without a unit: scales the figure to this; 0: no wish */
-    int32_t up_axis;         /* aplomb_axis; 0: glTF Y; BVH from the shape */
-    int32_t forward_axis;    /* 0: glTF Z; BVH from the shape */
-    int32_t mass_table;      /* aplomb_mass_table; -1: de Leva male, or the description's */
-    double total_mass;       /* kg; 0: as aplomb_figure_desc */
+    const char* description;  /* path of a figure description (JSON), or NULL: "<file>.figure.json" beside the
+                                 file where it exists */
+    const char* skin;         /* glTF: name or number of the skin; NULL: the first */
+    double metres_per_unit;   /* 0: glTF 1 m; BVH: from `stature`, or 1 */
+    double stature;           /* metres; BVH without a unit: scales the figure to this; 0: no wish */
+    int32_t up_axis;          /* aplomb_axis; 0: glTF Y; BVH from the shape */
+    int32_t forward_axis;     /* 0: glTF Z; BVH from the shape */
+    int32_t mass_table;       /* aplomb_mass_table; -1: de Leva male, or the description's */
+    double total_mass;        /* kg; 0: as aplomb_figure_desc */
 } aplomb_character_options;
 APLOMB_API void aplomb_character_options_init(aplomb_character_options* options, size_t size);
 
@@ -45,26 +47,24 @@ APLOMB_API const char* aplomb_character_clip_name(const aplomb_character* charac
 APLOMB_API int32_t aplomb_character_find_clip(const aplomb_character* character, const char* name);
 /** The moments at which the clip has keys (BVH: its frames), ascending. Returns their number; writes at most
  *  `capacity` of them, seconds. */
-APLOMB_API int32_t aplomb_character_key_times(const aplomb_character* character, int32_t clip,
-                                              double* seconds, int32_t capacity);
+APLOMB_API int32_t aplomb_character_key_times(const aplomb_character* character, int32_t clip, double* seconds,
+                                              int32_t capacity);
 
 /** The pose at a moment of a clip, as the file's own interpolation gives it; clip -1: the pose of the nodes
  *  (glTF) or of zero angles (BVH). Outside the clip: its first or last pose. */
-APLOMB_API aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip,
-                                               double seconds, double* translations, double* rotations,
-                                               aplomb_error* error);
+APLOMB_API aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,
+                                               double* translations, double* rotations, aplomb_error* error);
 
 /** Writes the file again with this pose at that moment (BVH: the nearest frame; glTF: a key is replaced, or
- *  set where there is none; clip -1: the node transforms). Joints that equal aplomb_character_pose bit for
- * bit are not touched; everything else in the file stays as it is. */
-APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip,
-                                                double seconds, const double* translations,
-                                                const double* rotations, const char* path,
-                                                aplomb_error* error);
+ *  set where there is none; clip -1: the node transforms). Joints that equal aplomb_character_pose bit for bit
+ *  are not touched; everything else in the file stays as it is. */
+APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
+                                                const double* translations, const double* rotations,
+                                                const char* path, aplomb_error* error);
 
 /** Writes the figure description (JSON) that would give this figure again. */
-APLOMB_API aplomb_status aplomb_character_write_description(const aplomb_character* character,
-                                                            const char* path, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
+                                                            aplomb_error* error);
 
 /* ---- Pictures -------------------------------------------------------------------------------------- */
 
@@ -81,10 +81,10 @@ typedef struct aplomb_picture {
     const aplomb_figure* figure;
     const aplomb_situation* situation; /* stance and loads, as solved */
     aplomb_drawn_pose before;
-    aplomb_drawn_pose after; /* translations NULL: only `before` is drawn */
-    const char* title;       /* or NULL */
-    const char* text;        /* the explanation, with line breaks; or NULL */
-    int32_t lines;           /* 1: pelvis line, shoulder line and line of action are drawn [0] */
+    aplomb_drawn_pose after;  /* translations NULL: only `before` is drawn */
+    const char* title;        /* or NULL */
+    const char* text;         /* the explanation, with line breaks; or NULL */
+    int32_t lines;            /* 1: pelvis line, shoulder line and line of action are drawn [0] */
 } aplomb_picture;
 APLOMB_API void aplomb_picture_init(aplomb_picture* picture, size_t size);
 
