@@ -66,7 +66,8 @@ std::string joints_text(const Character& character) {
 std::string trunk_text(const Character& character) {
     Table table({false, true, true, true});
     for (int32_t j = 0; j < aplomb_figure_joint_count(character.figure()); ++j) {
-        const double* share = character.joint(j).spine_share;
+        const aplomb_joint_info joint = character.joint(j);
+        const double* share = joint.spine_share;
         if (share[0] + share[1] + share[2] <= 0) continue;
         if (table.empty()) table.add({"joint", "bend", "twist", "lean"});
         table.add({character.joint_name(j), per_cent(share[0]), per_cent(share[1]), per_cent(share[2])});
