@@ -13,13 +13,20 @@ cache=()
 if command -v ccache >/dev/null; then cache=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DCMAKE_C_COMPILER_LAUNCHER=ccache); fi
 
 failed=0
+summary=
 run() { # name, cmake options...
     local name=$1 folder=build-tests/$1
     shift
     echo "== $name"
     cmake -S . -B "$folder" -G Ninja "${cache[@]}" "$@" >/dev/null
-    cmake --build "$folder" || { failed=1; return; }
-    ctest --test-dir "$folder" --output-on-failure --no-tests=error "${ctest_arguments[@]}" || failed=1
+    if ! cmake --build "$folder"; then
+        failed=1
+        summary+="== $name DOES NOT BUILD"$'\n'
+        return
+    fi
+    ctest --test-dir "$folder" --output-on-failure --no-tests=error "${ctest_arguments[@]}" | tee "$folder/ctest.txt" ||
+        failed=1
+    summary+="== $name"$'\n'$(sed -n '/tests passed/,$p' "$folder/ctest.txt")$'\n'
 }
 ctest_arguments=("$@")
 
@@ -31,4 +38,5 @@ if [ ! -d ../shared/reference ]; then
     echo "!! The shared reference data was not found: every test that needs it WAS SKIPPED."
     echo "!!"
 fi
+printf '%s' "$summary"
 exit $failed
