@@ -154,6 +154,16 @@ typedef struct aplomb_patch {
     const double* points; /* 3 per point, in the joint's own frame, host units */
 } aplomb_patch;
 
+/** The figure's closed skin in its rest pose: soles and, where asked for, masses come from it. */
+typedef struct aplomb_skin {
+    int32_t vertex_count;
+    int32_t triangle_count;
+    const double* positions; /* 3 per vertex, world, host units, in the rest pose of the description */
+    const int32_t* joints;   /* 4 per vertex; the joints that it moves with; -1: none */
+    const double* weights;   /* 4 per vertex, 0 or more, summing to 1 within 0.01 (they are normalised) */
+    const int32_t* triangles;/* 3 vertices per triangle, counter-clockwise seen from outside */
+} aplomb_skin;
+
 /** How to build a figure. All pointers are read during aplomb_figure_create only. */
 typedef struct aplomb_figure_desc {
     uint32_t struct_size;
@@ -182,6 +192,7 @@ typedef struct aplomb_figure_desc {
                              the role. Or NULL */
     const aplomb_patch* soles; /* patches that replace the estimated sole of the foot above or at `joint` */
     int32_t sole_count;
+    const aplomb_skin* skin; /* or NULL */
 } aplomb_figure_desc;
 
 typedef struct aplomb_figure aplomb_figure;
@@ -246,6 +257,10 @@ typedef struct aplomb_limb_info {
     double length; /* of both spans, host units */
     double sole_length, sole_breadth; /* host units; 0 without a sole */
     int32_t sole_origin;              /* aplomb_origin */
+    double palm[3];                   /* where the end grips, frame of joint `end`, host units */
+    int32_t sole_point_count;         /* 0 to 16 */
+    int32_t sole_joint[16];           /* the joint that each point rides on: `end` or `toe` */
+    double sole_points[16][3];        /* in that joint's frame, host units */
 } aplomb_limb_info;
 APLOMB_API void aplomb_limb_info_init(aplomb_limb_info* info, size_t size);
 APLOMB_API int32_t aplomb_figure_limb_count(const aplomb_figure* figure);
@@ -259,6 +274,7 @@ typedef struct aplomb_figure_info {
     double stature;            /* host units, ground to crown in the anatomical neutral */
     double leg_length;         /* host units */
     double metres_per_unit;
+    int32_t up_axis, forward_axis; /* aplomb_axis */
     int32_t hips, chest, head; /* joints; -1 where there is none */
     int32_t remark_count;
     const char* mass_source;   /* one line, owned by the figure */

@@ -66,6 +66,37 @@ APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* characte
 APLOMB_API aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
                                                             aplomb_error* error);
 
+/* ---- Skin and camera (glTF) ------------------------------------------------------------------------ */
+
+/** The triangles of the meshes that the character's skin moves. Owned by the character. Frozen. */
+typedef struct aplomb_mesh {
+    int32_t vertex_count;
+    int32_t triangle_count;
+    const int32_t* triangles; /* 3 vertices each, counter-clockwise seen from outside */
+} aplomb_mesh;
+
+/** Fails with BAD_FILE where the file has none (a BVH never has). */
+APLOMB_API aplomb_status aplomb_character_mesh(const aplomb_character* character, aplomb_mesh* mesh,
+                                               aplomb_error* error);
+/** Where the vertices are in a pose (linear blend, glTF 2.0 section 3.7.3.3): 3 doubles per vertex, world,
+ *  in the file's unit and axes. */
+APLOMB_API aplomb_status aplomb_character_skin(const aplomb_character* character, const double* translations,
+                                               const double* rotations, double* positions, aplomb_error* error);
+
+/** A camera looks along its own -Z, +Y up (glTF 2.0 section 3.10). Frozen. */
+typedef struct aplomb_camera {
+    double position[3];    /* world, the file's unit */
+    double rotation[4];    /* x, y, z, w */
+    double vertical_angle; /* of view, radians; 0: parallel projection */
+    double height;         /* of the view in parallel projection, the file's unit */
+    double aspect;         /* width over height; 0: not stated */
+} aplomb_camera;
+
+APLOMB_API int32_t aplomb_character_camera_count(const aplomb_character* character);
+/** The camera at a moment of a clip (clip -1: as its node stands). */
+APLOMB_API aplomb_status aplomb_character_camera(const aplomb_character* character, int32_t camera, int32_t clip,
+                                                 double seconds, aplomb_camera* result, aplomb_error* error);
+
 /* ---- Pictures -------------------------------------------------------------------------------------- */
 
 /** One drawn pose. `reading` is of this pose. */
@@ -74,6 +105,8 @@ typedef struct aplomb_drawn_pose {
     const double* rotations;
     const aplomb_reading* reading;
     const char* caption;
+    const double* skin; /* 3 per vertex of the picture's mesh: aplomb_character_skin of this pose; NULL: drawn
+                           as a lay figure */
 } aplomb_drawn_pose;
 
 typedef struct aplomb_picture {
@@ -85,12 +118,51 @@ typedef struct aplomb_picture {
     const char* title;        /* or NULL */
     const char* text;         /* the explanation, with line breaks; or NULL */
     int32_t lines;            /* 1: pelvis line, shoulder line and line of action are drawn [0] */
+    const aplomb_mesh* mesh;  /* the skin's triangles; or NULL: a lay figure is drawn */
+    const aplomb_camera* camera; /* a further view, on pages; or NULL */
+    const aplomb_result* result; /* of the correction: control values on pages; or NULL */
 } aplomb_picture;
 APLOMB_API void aplomb_picture_init(aplomb_picture* picture, size_t size);
 
 /** An SVG: front, side and top view, before and after side by side. */
 APLOMB_API aplomb_status aplomb_picture_write(const aplomb_picture* picture, const char* path,
                                               aplomb_error* error);
+
+/** A page: one self-contained HTML file, printable, no network. The picture's views, the camera's where there
+ *  is one, the explanation, control values, readings before and after, what each load reads as against the
+ *  mass asked for, and the cues. Pelvis line, shoulder line and line of action can be switched on it. */
+APLOMB_API aplomb_status aplomb_page_write(const aplomb_picture* picture, const char* path, aplomb_error* error);
+
+typedef enum aplomb_view {
+    APLOMB_VIEW_FRONT = 0,
+    APLOMB_VIEW_SIDE = 1, /* from the side that the loads are on; else from the right */
+    APLOMB_VIEW_TOP = 2,
+    APLOMB_VIEW_FORCE_32 = 0x7fffffff
+} aplomb_view;
+
+/** One pose of a sheet, in one view. Frozen. */
+typedef struct aplomb_cell {
+    const aplomb_picture* picture; /* `before` is drawn; with an `after`, that one, and the keyed outline thin */
+    int32_t view;                  /* aplomb_view */
+    int32_t marks;                 /* 0: the pose and its loads alone; 1: plumb line, support area, centre of
+                                      mass, balance point too */
+    const char* caption;           /* below the pose; line breaks are kept; or NULL */
+} aplomb_cell;
+
+/** Poses side by side, row by row, all at one scale. Frozen. */
+typedef struct aplomb_sheet {
+    const char* title;
+    const char* text;             /* above the cells; or NULL */
+    int32_t columns;              /* 1 to 12 */
+    int32_t cell_count;
+    const aplomb_cell* cells;     /* a cell without picture stays empty */
+    const char* const* row_names; /* one per row; or NULL */
+    const char* const* column_names; /* one per column; or NULL */
+} aplomb_sheet;
+
+/** One self-contained HTML file; every sheet starts a new printed page. */
+APLOMB_API aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t sheet_count, const char* path,
+                                             aplomb_error* error);
 
 #ifdef __cplusplus
 }
