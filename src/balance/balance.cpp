@@ -97,10 +97,9 @@ struct Run {
         bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
         ++c.starts;
-        bool limited = best.at->objective > suspicious, straight = false;
+        bool straight = false;
         for (int k = 0; k < best.held_count; ++k) {
             const int row = best.held[k].row;
-            limited |= row < 0 || !problem.is_support(row);
             straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
         }
         double second[max_variables];
@@ -108,7 +107,7 @@ struct Run {
             problem.unlock(*best.at, unlocked, second);
             compete(problem, effort, second, best, other);
         }
-        if ((limited && !straight) || options.thorough) {
+        if ((best.at->objective > suspicious && !straight) || options.thorough) {
             reversed(problem, *best.at, start, second);
             compete(problem, effort, second, best, other);
         }
@@ -128,7 +127,9 @@ struct Run {
         problem.settle_reach(*answer.at);
         answer.violation = problem.hard_violation(*answer.at);
         answer.slack = problem.support_violation(*answer.at);
-        if (answer.violation > (effort.exact ? exact_violation : out_of_reach)) retreat(problem, answer);
+        const bool given_up = effort.rival && answer.ending != Ending::converged;
+        if (answer.violation > (effort.exact ? exact_violation : out_of_reach) && !given_up)
+            retreat(problem, answer);
     }
 
     /// Limits are kept whatever happens: back towards the start, or the key, until they are.

@@ -283,13 +283,13 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
             radius_ = std::max(radius_, 1.0);
             continue;
         }
-        if (progress.level && effort.exact && is_held(problem, *answer.at, progress, strict.violation)) {
+        if (is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
         }
         if (is_beaten(problem, effort, *answer.at, progress)) break;
         move(problem, answer, progress);
-        if (progress.level && !effort.exact && is_held(problem, *answer.at, progress, ordinary.violation)) {
+        if (!effort.exact && is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
         }
@@ -346,9 +346,11 @@ Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, c
     return p;
 }
 
-bool Descent::is_held(const Problem& problem, const Evaluation& e, const Progress& progress,
-                      double violation) const {
-    if (problem.hard_violation(e) > violation) return false;
+/// True where the last step promised next to nothing and `e` keeps to its rows.
+bool Descent::is_done(const Problem& problem, const Effort& effort, const Evaluation& e,
+                      const Progress& progress) const {
+    const double violation = effort.exact ? strict.violation : ordinary.violation;
+    if (!progress.level || problem.hard_violation(e) > violation) return false;
     return progress.slack || problem.support_violation(e) <= violation;
 }
 

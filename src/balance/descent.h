@@ -61,8 +61,8 @@ private:
                    const Progress& progress) const;
     bool find_step(const Problem& problem, const Evaluation& here);
     Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
-    bool is_held(const Problem& problem, const Evaluation& e, const Progress& progress,
-                 double violation) const;
+    bool is_done(const Problem& problem, const Effort& effort, const Evaluation& e,
+                 const Progress& progress) const;
     double try_step(const Problem& problem, const Evaluation& here, const Progress& progress);
     bool correct_step(const Problem& problem, const Evaluation& here);
     void move(const Problem& problem, Answer& answer, const Progress& progress);
