@@ -1,19 +1,23 @@
 // SPDX-License-Identifier: MIT
-// Short dense vectors. Two sums side by side, in a fixed order, so that the additions need not wait for each
-// other.
+// Short dense vectors. Four sums side by side, in a fixed order, so that the additions need not wait for each
+// other and may share a register.
 #pragma once
 
 namespace aplomb {
 
 inline double dot_n(const double* a, const double* b, int n) {
-    double even = 0, odd = 0;
+    double sum0 = 0, sum1 = 0, sum2 = 0, sum3 = 0;
     int i = 0;
-    for (; i + 1 < n; i += 2) {
-        even += a[i] * b[i];
-        odd += a[i + 1] * b[i + 1];
+    for (; i + 3 < n; i += 4) {
+        sum0 += a[i] * b[i], sum1 += a[i + 1] * b[i + 1];
+        sum2 += a[i + 2] * b[i + 2], sum3 += a[i + 3] * b[i + 3];
     }
-    if (i < n) even += a[i] * b[i];
-    return even + odd;
+    if (i + 1 < n) {
+        sum0 += a[i] * b[i], sum1 += a[i + 1] * b[i + 1];
+        i += 2;
+    }
+    if (i < n) sum0 += a[i] * b[i];
+    return (sum0 + sum2) + (sum1 + sum3);
 }
 
 /// y += s x

@@ -104,7 +104,7 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         double* normal = derivatives_.near_row + k * stride_;
         normal[n] = support ? 1.0 : 0.0;
         const double least = -here.row[row];
-        rows_[k] = {normal, support || least <= 0 ? least : relax * least, 0.0};
+        rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
     factored_ = false;
     if (!curved_ && step_without_slack(problem)) return Quadratic::Outcome::solved;
@@ -114,10 +114,7 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
 /// Most steps meet few rows, and the support need not give.
 bool Descent::step_without_slack(const Problem& problem) {
     const int n = problem.size();
-    if (!few_rows_.solve(derivatives_.jacobian, derivatives_.jacobian_count, stride_, n,
-                         derivatives_.gradient, rows_, derivatives_.near_count, lowest_, highest_, d_,
-                         bound_multiplier_))
-        return false;
+    if (!few_rows_.solve(derivatives_, n, rows_, lowest_, highest_, d_, bound_multiplier_)) return false;
     double price = 0;
     for (int k = 0; k < derivatives_.near_count; ++k)
         price += problem.is_support(derivatives_.near_index[k]) ? rows_[k].multiplier : 0.0;
@@ -154,7 +151,7 @@ double Descent::predicted_merit(const Problem& problem, const Evaluation& here) 
     const int n = problem.size();
     double value = here.objective + dot_n(derivatives_.gradient, d_, n) + 0.5 * dot_n(d_, d_, n);
     for (int k = 0; k < derivatives_.jacobian_count; ++k) {
-        const double change = dot_n(derivatives_.jacobian + k * stride_, d_, n);
+        const double change = dot_n(derivatives_.jacobian + k * stride_, d_, derivatives_.width[k]);
         value += 0.5 * change * change;
     }
     for (int i = 0; curved_ && i < n; ++i)
@@ -261,6 +258,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     problem.evaluate(*answer.at);
     problem.differentiate(*answer.at, derivatives_, window);
     std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
+    std::fill(bound_multiplier_, bound_multiplier_ + problem.size(), 0.0);
     merit_ = Merit{};
     if (effort.exact && problem.support_violation(*answer.at) > slack_unit)
         merit_.support = 0.1 * largest_weight;

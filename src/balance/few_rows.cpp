@@ -25,7 +25,7 @@ void FewRows::factor() {
     for (int k = 0; k < count_; ++k) {
         double* row = gram_[k];
         for (int c = 0; c <= k; ++c)
-            row[c] = dot_n(jacobian_ + k * stride_, jacobian_ + c * stride_, size_);
+            row[c] = dot_n(residual(k), residual(c), std::min(width(k), width(c)));
         for (int c = 0; c < k; ++c)
             row[c] = (row[c] - dot_n(row, gram_[c], c)) * diagonal_[c];
         diagonal_[k] = 1.0 / std::sqrt(1.0 + row[k] - dot_n(row, row, k));
@@ -35,15 +35,14 @@ void FewRows::factor() {
 void FewRows::apply_inverse(const double* v, double* out) const {
     double pull[most_residuals];
     for (int k = 0; k < count_; ++k)
-        pull[k] = (dot_n(jacobian_ + k * stride_, v, size_) - dot_n(gram_[k], pull, k)) * diagonal_[k];
+        pull[k] = (dot_n(residual(k), v, width(k)) - dot_n(gram_[k], pull, k)) * diagonal_[k];
     for (int k = count_ - 1; k >= 0; --k) {
-        for (int c = k + 1; c < count_; ++c)
-            pull[k] -= gram_[c][k] * pull[c];
         pull[k] *= diagonal_[k];
+        add_scaled(pull, -pull[k], gram_[k], k);
     }
     std::copy(v, v + size_, out);
     for (int k = 0; k < count_; ++k)
-        add_scaled(out, -pull[k], jacobian_ + k * stride_, size_);
+        add_scaled(out, -pull[k], residual(k), width(k));
 }
 
 /// normal . v of a row or bound.
@@ -59,6 +58,10 @@ double FewRows::least_of(int row) const {
     return (row - row_count_) % 2 == 0 ? lowest_[i] : -highest_[i];
 }
 
+bool FewRows::is_guessed(int row) const {
+    return std::any_of(guess_, guess_ + guessed_, [row](const Guess& g) { return g.row == row; });
+}
+
 bool FewRows::add(int row) {
     if (guessed_ == most_guessed) return false;
     double* out = inverse_row_ + guessed_ * most_;
@@ -70,6 +73,18 @@ bool FewRows::add(int row) {
         apply_inverse(free_, out);
     }
     guess_[guessed_++] = {row, 0.0};
+    return true;
+}
+
+bool FewRows::start_guess(const double* bound_multiplier) {
+    guessed_ = 0;
+    for (int row = 0; row < row_count_; ++row) {
+        if (rows_[row].multiplier > 0 && !add(row)) return false;
+    }
+    for (int i = 0; i < size_; ++i) {
+        const double m = bound_multiplier[i];
+        if (m != 0 && !add(row_count_ + 2 * i + (m < 0))) return false;
+    }
     return true;
 }
 
@@ -97,9 +112,8 @@ bool FewRows::find_multipliers(const double* free) {
     return true;
 }
 
-/// Drops guesses that pull the wrong way and adds what `d` violates.
-bool FewRows::correct_guess(double* d, bool& settled) {
-    settled = true;
+/// Drops guesses that pull the wrong way; true where there were any.
+bool FewRows::drop_wrong() {
     int kept = 0;
     for (int k = 0; k < guessed_; ++k) {
         if (guess_[k].multiplier < 0) continue;
@@ -108,49 +122,62 @@ bool FewRows::correct_guess(double* d, bool& settled) {
                       inverse_row_ + kept * most_);
         guess_[kept++] = guess_[k];
     }
-    settled = kept == guessed_;
+    const bool dropped = kept < guessed_;
     guessed_ = kept;
-    for (int row = 0; row < row_count_ + 2 * size_; ++row) {
-        const double least = least_of(row);
-        if (along(d, row) >= least - row_tolerance * (1.0 + std::fabs(least))) continue;
-        if (std::any_of(guess_, guess_ + kept, [row](const Guess& g) { return g.row == row; })) continue;
-        settled = false;
+    return dropped;
+}
+
+/// Adds what `d` violates; false where there is no room for it.
+bool FewRows::add_violated(const double* d, bool& added) {
+    const auto meets = [](double value, double least) {
+        return value >= least - row_tolerance * (1.0 + std::fabs(least));
+    };
+    for (int row = 0; row < row_count_; ++row) {
+        if (meets(along(d, row), rows_[row].least) || is_guessed(row)) continue;
+        added = true;
+        if (!add(row)) return false;
+    }
+    for (int i = 0; i < size_; ++i) {
+        const bool low = !meets(d[i], lowest_[i]);
+        if (!low && meets(-d[i], -highest_[i])) continue;
+        const int row = row_count_ + 2 * i + !low;
+        if (is_guessed(row)) continue;
+        added = true;
         if (!add(row)) return false;
     }
     return true;
 }
 
-bool FewRows::solve(const double* jacobian, int count, int stride, int size, const double* gradient,
-                    QuadraticRow* rows, int row_count, const double* lowest, const double* highest, double* d,
-                    double* bound_multiplier) {
-    jacobian_ = jacobian, count_ = count, stride_ = stride, size_ = size;
-    rows_ = rows, row_count_ = row_count, lowest_ = lowest, highest_ = highest;
+bool FewRows::solve(const Derivatives& derivatives, int size, QuadraticRow* rows, const double* lowest,
+                    const double* highest, double* d, double* bound_multiplier) {
+    derivatives_ = &derivatives, count_ = derivatives.jacobian_count, row_count_ = derivatives.near_count;
+    rows_ = rows, size_ = size, lowest_ = lowest, highest_ = highest;
     factor();
     double unconstrained[max_variables];
-    apply_inverse(gradient, unconstrained);
+    apply_inverse(derivatives.gradient, unconstrained);
     for (int i = 0; i < size; ++i)
-        d[i] = unconstrained[i] = -unconstrained[i];
+        unconstrained[i] = -unconstrained[i];
 
-    guessed_ = 0;
-    bool settled = false;
-    for (int round = 0; !settled; ++round) {
-        if (round == most_rounds || !correct_guess(d, settled)) return false;
-        if (settled) break;
-        if (!find_multipliers(unconstrained)) return false;
+    if (!start_guess(bound_multiplier)) return false;
+    for (int round = 0;; ++round) {
+        if (round == most_rounds || !find_multipliers(unconstrained)) return false;
         std::copy(unconstrained, unconstrained + size, d);
         for (int k = 0; k < guessed_; ++k)
             add_scaled(d, guess_[k].multiplier, inverse_row_ + k * most_, size);
+        bool changed = drop_wrong();
+        if (!add_violated(d, changed)) return false;
+        if (!changed) break;
     }
-    for (int i = 0; i < row_count; ++i)
+    for (int i = 0; i < row_count_; ++i)
         rows[i].multiplier = 0;
     std::fill(bound_multiplier, bound_multiplier + size, 0.0);
     for (int k = 0; k < guessed_; ++k) {
-        const int row = guess_[k].row, bound = (row - row_count) / 2;
-        if (row < row_count)
+        const int row = guess_[k].row, bound = (row - row_count_) / 2;
+        if (row < row_count_)
             rows[row].multiplier = guess_[k].multiplier;
         else
             bound_multiplier[bound] +=
-                (row - row_count) % 2 == 0 ? guess_[k].multiplier : -guess_[k].multiplier;
+                (row - row_count_) % 2 == 0 ? guess_[k].multiplier : -guess_[k].multiplier;
     }
     return true;
 }

@@ -15,10 +15,10 @@ class FewRows {
 public:
     void lay_out(Layout& layout, int most_variables);
 
-    /// As Quadratic::solve; false where the guesses do not settle. `jacobian` has `count` rows of `stride`.
-    bool solve(const double* jacobian, int count, int stride, int size, const double* gradient,
-               QuadraticRow* rows, int row_count, const double* lowest, const double* highest, double* d,
-               double* bound_multiplier);
+    /// As Quadratic::solve; false where the guesses do not settle. The rows and bounds that have a multiplier
+    /// already are the first guess.
+    bool solve(const Derivatives& derivatives, int size, QuadraticRow* rows, const double* lowest,
+               const double* highest, double* d, double* bound_multiplier);
 
 private:
     static constexpr int most_guessed = 10, most_residuals = max_residuals + max_curves;
@@ -28,18 +28,24 @@ private:
         int row;
         double multiplier;
     };
+    const double* residual(int k) const { return derivatives_->jacobian + k * derivatives_->stride; }
+    int width(int k) const { return derivatives_->width[k]; }
     void factor();
     void apply_inverse(const double* v, double* out) const;
     double along(const double* v, int row) const;
     double least_of(int row) const;
+    bool is_guessed(int row) const;
     bool add(int row);
+    bool start_guess(const double* bound_multiplier);
     bool find_multipliers(const double* free);
-    bool correct_guess(double* d, bool& settled);
+    bool drop_wrong();
+    bool add_violated(const double* d, bool& added);
 
     // The programme at hand.
-    const double *jacobian_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr;
+    const Derivatives* derivatives_ = nullptr;
+    const double *lowest_ = nullptr, *highest_ = nullptr;
     QuadraticRow* rows_ = nullptr;
-    int count_ = 0, stride_ = 0, size_ = 0, row_count_ = 0;
+    int count_ = 0, size_ = 0, row_count_ = 0;
 
     int guessed_ = 0, most_ = 0;
     Guess guess_[most_guessed];

@@ -61,6 +61,11 @@ public:
     /// torque . (turn rate of a link)
     void link_turn_gradient(const ModelState& state, int link, const Vec3& torque, double* out) const;
 
+    /// How many of the variables, from the first, the place of a link depends on.
+    int width_of(int link) const {
+        return link == 0 ? Reduction::first_block : r_.block_variable(r_.link[link].block) + 3;
+    }
+
     const Situation& situation() const { return s_; }
     const Reduction& reduction() const { return r_; }
 

@@ -327,6 +327,7 @@ void Problem::add_curves(const Evaluation& e, const double* row_multiplier, Deri
         const double weight = std::sqrt(row_multiplier[i] / (row.bound * row.scale));
         const Mat3 rate = log_jacobian(e.state.chest_turn) * weight;
         for (int a = 0; a < 3; ++a) {
+            d.width[d.jacobian_count] = size();
             double* out = d.jacobian + d.jacobian_count++ * d.stride;
             if (row.kind == RowKind::chest) {
                 model_.link_turn_gradient(e.state, r_.chest_link, rate.row[a], out);
@@ -367,13 +368,15 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
         }
     }
 
+    std::fill(d.width, d.width + residual_count(), n);
     const double weight = std::sqrt(table_.rest) / table_.aim;
     for (int i = 0; i < n; ++i)
         fore[i] *= weight, left[i] *= weight;
     for (int k = 0; k < r_.limb_count; ++k) {
         double* out = d.jacobian + (2 + k) * d.stride;
         model_.distance_gradient(e.state, k, out);
-        for (int i = 0; i < n; ++i)
+        d.width[2 + k] = model_.width_of(r_.limb[k].link);
+        for (int i = 0; i < d.width[2 + k]; ++i)
             out[i] *= e.bend_slope[k] * r_.sigma[i];
     }
     if (r_.head_link >= 0) {
@@ -387,11 +390,8 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
     for (int i = 0; i < n; ++i)
         d.gradient[i] = e.y[i] - middle_[i];
     d.jacobian_count = residual_count();
-    for (int k = 0; k < residual_count(); ++k) {
-        const double* row = d.jacobian + k * d.stride;
-        for (int i = 0; i < n; ++i)
-            d.gradient[i] += e.residual[k] * row[i];
-    }
+    for (int k = 0; k < residual_count(); ++k)
+        add_scaled(d.gradient, e.residual[k], d.jacobian + k * d.stride, d.width[k]);
 }
 
 } // namespace aplomb

@@ -49,6 +49,7 @@ struct Derivatives {
     // `stride`.
     double* jacobian = nullptr;
     int jacobian_count = 0;
+    int width[max_residuals + max_curves]; // numbers of each residual's row that are not zero, from the first
     double* near_row = nullptr; // gradients of rows near their bound, max_near_rows rows of `stride`
     int near_index[max_near_rows];
     int near_count = 0;

@@ -8,6 +8,7 @@
 #include "io/figure_from_file.h"
 #include "io/gltf_character.h"
 #include "io/near_names.h"
+#include "io/skin.h"
 
 #include <algorithm>
 #include <cmath>
@@ -190,11 +191,8 @@ void open_character(const char* path_text, const aplomb_character_options& optio
     character.figure = make_figure(*character.file, description);
 }
 
-void check_moment(const aplomb_character* character, int32_t clip, double seconds, const double* translations,
-                  const double* rotations) {
+void check_clip(const aplomb_character* character, int32_t clip, double seconds) {
     if (character == nullptr) bad_argument("character", "character is NULL");
-    if (translations == nullptr) bad_argument("translations", "translations is NULL");
-    if (rotations == nullptr) bad_argument("rotations", "rotations is NULL");
     const int count = character->file->clip_count();
     if (clip < -1 || clip >= count)
         bad_argument("clip",
@@ -203,6 +201,14 @@ void check_moment(const aplomb_character* character, int32_t clip, double second
                          ", counted from 0, and -1 is the pose of the nodes",
                      clip);
     if (!std::isfinite(seconds)) bad_argument("seconds", "seconds is not finite");
+}
+
+void check_moment(const aplomb_character* character, int32_t clip, double seconds, const double* translations,
+                  const double* rotations) {
+    if (character == nullptr) bad_argument("character", "character is NULL");
+    if (translations == nullptr) bad_argument("translations", "translations is NULL");
+    if (rotations == nullptr) bad_argument("rotations", "rotations is NULL");
+    check_clip(character, clip, seconds);
 }
 
 Pose read_pose(const aplomb_character& character, const double* translations, const double* rotations) {
@@ -261,6 +267,16 @@ void write_character(const aplomb_character& character, int32_t clip, double sec
     check_extension(character, target);
     const std::vector<Change> changes = find_changes(character.file->pose(clip, seconds), pose);
     replace_file(target, character.file->rewritten(clip, seconds, pose, changes, target));
+}
+
+const Skin& skin_of(const aplomb_character* character) {
+    if (character == nullptr) bad_argument("character", "character is NULL");
+    if (const Skin* skin = character->file->skin()) return *skin;
+    const std::string why = character->file->why_no_skin();
+    if (!why.empty()) refuse("its mesh cannot be used: " + why + ", which is not read");
+    refuse(
+        "'" + character->path +
+        "' has no mesh that its skin moves; a glTF file has one where a node holds both a mesh and the skin");
 }
 
 bool has_clip(const aplomb_character* character, int32_t clip) {
@@ -362,5 +378,48 @@ aplomb_status aplomb_character_write_description(const aplomb_character* charact
         replace_file(
             to_path(path),
             write_description(describe_figure(*character->figure, character->description), character->names));
+    });
+}
+
+aplomb_status aplomb_character_mesh(const aplomb_character* character, aplomb_mesh* mesh,
+                                    aplomb_error* error) {
+    return guarded(error, character != nullptr ? character->path : "", [&] {
+        const Skin& skin = skin_of(character);
+        if (mesh == nullptr) bad_argument("mesh", "mesh is NULL");
+        *mesh = {static_cast<int32_t>(skin.bound.size()), static_cast<int32_t>(skin.triangles.size() / 3),
+                 skin.triangles.data()};
+    });
+}
+
+aplomb_status aplomb_character_skin(const aplomb_character* character, const double* translations,
+                                    const double* rotations, double* positions, aplomb_error* error) {
+    return guarded(error, character != nullptr ? character->path : "", [&] {
+        const Skin& skin = skin_of(character);
+        check_moment(character, -1, 0, translations, rotations);
+        if (positions == nullptr) bad_argument("positions", "positions is NULL");
+        const Pose pose = read_pose(*character, translations, rotations);
+        for (const Vec3& place : skinned(skin, character->file->joints(), pose)) {
+            std::copy_n(std::array<double, 3>{place.x, place.y, place.z}.data(), 3, positions);
+            positions += 3;
+        }
+    });
+}
+
+int32_t aplomb_character_camera_count(const aplomb_character* character) {
+    return character != nullptr ? character->file->camera_count() : 0;
+}
+
+aplomb_status aplomb_character_camera(const aplomb_character* character, int32_t camera, int32_t clip,
+                                      double seconds, aplomb_camera* result, aplomb_error* error) {
+    return guarded(error, character != nullptr ? character->path : "", [&] {
+        check_clip(character, clip, seconds);
+        const int count = character->file->camera_count();
+        if (camera < 0 || camera >= count)
+            bad_argument("camera",
+                         "camera is " + std::to_string(camera) + "; the file has " + std::to_string(count) +
+                             (count == 1 ? " camera" : " cameras") + ", counted from 0",
+                         camera);
+        if (result == nullptr) bad_argument("result", "result is NULL");
+        *result = character->file->camera(camera, clip, seconds);
     });
 }

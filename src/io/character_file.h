@@ -2,6 +2,7 @@
 // What a character file is to the rest, whatever its format.
 #pragma once
 
+#include "aplomb/files.h"
 #include "math/rotation.h"
 
 #include <filesystem>
@@ -32,6 +33,8 @@ struct Change {
     bool rotation = false;
 };
 
+struct Skin; // skin.h
+
 class CharacterFile {
 public:
     virtual ~CharacterFile() = default;
@@ -46,6 +49,13 @@ public:
     virtual std::string rewritten(int clip, double seconds, const Pose& pose,
                                   const std::vector<Change>& changes,
                                   const std::filesystem::path& target) const = 0;
+
+    /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
+    virtual const Skin* skin() const { return nullptr; }
+    virtual std::string why_no_skin() const { return ""; }
+    virtual int camera_count() const { return 0; }
+    /// `camera` below the count.
+    virtual aplomb_camera camera(int /*camera*/, int /*clip*/, double /*seconds*/) const { return {}; }
 };
 
 } // namespace aplomb::io

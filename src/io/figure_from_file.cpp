@@ -2,6 +2,7 @@
 #include "io/figure_from_file.h"
 
 #include "io/fault.h"
+#include "io/skin.h"
 
 #include <algorithm>
 #include <cmath>
@@ -15,10 +16,25 @@ struct Arrays {
     std::vector<double> translations, rotations, tips, masses, centres, inertias, limits;
     std::vector<const char*> names;
     std::vector<aplomb_patch> soles;
+    std::vector<double> positions, weights; // of the skin
+    std::vector<int32_t> influences;
 };
 
 void append(std::vector<double>& list, const Vec3& v) {
     list.insert(list.end(), {v.x, v.y, v.z});
+}
+
+/// The skin in the pose of the nodes.
+void add_skin(const CharacterFile& file, const Pose& pose, Arrays& arrays) {
+    const Skin* skin = file.skin();
+    if (skin == nullptr) return;
+    for (const Vec3& place : skinned(*skin, file.joints(), pose))
+        append(arrays.positions, place);
+    for (std::size_t v = 0; v < skin->bound.size(); ++v) {
+        for (const int bone : skin->influences[v])
+            arrays.influences.push_back(bone < 0 ? -1 : skin->bones[static_cast<std::size_t>(bone)].joint);
+        arrays.weights.insert(arrays.weights.end(), skin->weights[v].begin(), skin->weights[v].end());
+    }
 }
 
 Arrays arrays_of(const CharacterFile& file, const Description& description) {
@@ -41,10 +57,11 @@ Arrays arrays_of(const CharacterFile& file, const Description& description) {
     for (const SoleDescription& sole : description.soles)
         arrays.soles.push_back(
             {sole.joint, static_cast<int32_t>(sole.points.size() / 3), sole.points.data()});
+    add_skin(file, pose, arrays);
     return arrays;
 }
 
-FigurePointer create(const Arrays& arrays, const Description& description) {
+FigurePointer create(const CharacterFile& file, const Arrays& arrays, const Description& description) {
     aplomb_figure_desc desc;
     aplomb_figure_desc_init(&desc, sizeof desc);
     desc.joint_count = static_cast<int32_t>(arrays.parents.size());
@@ -68,6 +85,16 @@ FigurePointer create(const Arrays& arrays, const Description& description) {
     desc.limits = arrays.limits.data();
     desc.soles = arrays.soles.data();
     desc.sole_count = static_cast<int32_t>(arrays.soles.size());
+    aplomb_skin skin{};
+    if (const Skin* own = file.skin()) {
+        skin = {static_cast<int32_t>(own->bound.size()),
+                static_cast<int32_t>(own->triangles.size() / 3),
+                arrays.positions.data(),
+                arrays.influences.data(),
+                arrays.weights.data(),
+                own->triangles.data()};
+        desc.skin = &skin;
+    }
     aplomb_figure* figure = nullptr;
     aplomb_error error{};
     const aplomb_status status = aplomb_figure_create(&desc, nullptr, &figure, &error);
@@ -110,10 +137,10 @@ void add_masses(const Description& description, const aplomb_figure& base, Array
 
 FigurePointer make_figure(const CharacterFile& file, const Description& description) {
     Arrays arrays = arrays_of(file, description);
-    FigurePointer figure = create(arrays, description);
+    FigurePointer figure = create(file, arrays, description);
     if (std::none_of(description.joints.begin(), description.joints.end(), has_mass)) return figure;
     add_masses(description, *figure, arrays);
-    return create(arrays, description);
+    return create(file, arrays, description);
 }
 
 double stature_of(const aplomb_figure& figure) {

@@ -58,6 +58,7 @@ std::size_t width_of(const std::string& type, const std::string& where) {
     if (type == "SCALAR") return 1;
     if (type == "VEC3") return 3;
     if (type == "VEC4") return 4;
+    if (type == "MAT4") return 16; // four rows leave no padding between columns, whatever the component
     refuse(where + ": type '" + type + "' does not fit its use");
 }
 

@@ -4,6 +4,8 @@
 #include "io/gltf_character.h"
 
 #include "io/fault.h"
+#include "io/gltf_camera.h"
+#include "io/gltf_mesh.h"
 #include "io/gltf_write.h"
 
 #include <algorithm>
@@ -33,6 +35,12 @@ public:
     Pose pose(int clip, double seconds) const override;
     std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
                           const std::filesystem::path& target) const override;
+    const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
+    std::string why_no_skin() const override { return m_skin.unread; }
+    int camera_count() const override { return m_cameras.count(); }
+    aplomb_camera camera(int camera, int clip, double seconds) const override {
+        return m_cameras.at(m_nodes, camera, clip, seconds);
+    }
 
 private:
     const Clip* clip_at(int clip) const {
@@ -46,6 +54,7 @@ private:
     /// A joint of a pose as its node's transform.
     NodeTransform to_node(int joint, const Pose& pose, int clip, double seconds) const;
     void read_joints();
+    void read_meshes();
 
     GltfDocument m_document;
     std::vector<GltfNode> m_nodes;
@@ -53,11 +62,13 @@ private:
     std::vector<SkeletonJoint> m_joints;
     std::vector<char> m_has_child; // per joint
     std::vector<Clip> m_clips;
+    GltfCameras m_cameras;
+    GltfSkin m_skin;
 };
 
 GltfCharacter::GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin)
     : m_document(std::move(bytes), folder), m_nodes(read_nodes(m_document)),
-      m_skeleton(read_skeleton(m_document, m_nodes, skin)) {
+      m_skeleton(read_skeleton(m_document, m_nodes, skin)), m_cameras(m_document, m_nodes) {
     read_joints();
     std::vector<char> wanted(m_nodes.size(), 0);
     for (const int node : m_skeleton.above)
@@ -66,6 +77,25 @@ GltfCharacter::GltfCharacter(std::string bytes, const std::filesystem::path& fol
         wanted[static_cast<std::size_t>(node)] = 1;
     for (std::size_t i = 0; i < m_document.count("animations"); ++i)
         m_clips.push_back(read_clip(m_document, i, m_nodes, wanted));
+    read_meshes();
+}
+
+/// A skin's joints are all joints of the figure, but what they carry has their own scale too, which a pose does
+/// not hold: it is that of the nodes, also in a clip.
+void GltfCharacter::read_meshes() {
+    std::vector<int> joint_of_node(m_nodes.size(), -1);
+    for (std::size_t i = 0; i < m_skeleton.nodes.size(); ++i)
+        joint_of_node[static_cast<std::size_t>(m_skeleton.nodes[i])] = static_cast<int>(i);
+    m_skin = read_skin(m_document, joint_of_node);
+    const std::vector<double> above = scales(-1, 0);
+    for (Bone& bone : m_skin.skin.bones) {
+        const auto joint = static_cast<std::size_t>(bone.joint);
+        const Vec3& own = m_nodes[static_cast<std::size_t>(m_skeleton.nodes[joint])].transform.scale;
+        for (int k = 0; k < 3; ++k) {
+            bone.turn.row[k] *= above[joint] * own[k];
+            bone.place[k] *= above[joint] * own[k];
+        }
+    }
 }
 
 void GltfCharacter::read_joints() {

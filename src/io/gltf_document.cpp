@@ -17,8 +17,8 @@ std::string number_text(const Json& value) {
 
 /// The lists that this library reads must be lists of objects.
 void check_lists(const Json& json) {
-    for (const char* list :
-         {"nodes", "skins", "animations", "accessors", "bufferViews", "buffers", "images"}) {
+    for (const char* list : {"nodes", "skins", "meshes", "cameras", "animations", "accessors", "bufferViews",
+                             "buffers", "images"}) {
         const Json* items = member(json, list);
         if (items == nullptr) continue;
         if (!items->is_array()) refuse(std::string("'") + list + "' is not a list");

@@ -31,19 +31,19 @@ std::vector<Vec3> zone_of(const Drawing& drawing, const Half& half) {
     return corners(drawing, half.reading->zone, half.reading->zone_count);
 }
 
-std::vector<Point> project(const std::vector<Vec3>& points, const Sheet& sheet) {
+std::vector<Point> project(const std::vector<Vec3>& points, const Placement& placement) {
     std::vector<Point> out;
     for (const Vec3& p : points)
-        out.push_back(sheet.at(p));
+        out.push_back(placement.at(p));
     return out;
 }
 
 /// Leftmost and rightmost of the points on the page; false without any.
-bool span(const std::vector<Vec3>& points, const Sheet& sheet, double& low, double& high) {
+bool span(const std::vector<Vec3>& points, const Placement& placement, double& low, double& high) {
     low = 1e30, high = -1e30;
     for (const Vec3& p : points) {
-        low = std::min(low, sheet.at(p).x);
-        high = std::max(high, sheet.at(p).x);
+        low = std::min(low, placement.at(p).x);
+        high = std::max(high, placement.at(p).x);
     }
     return low <= high;
 }
@@ -56,8 +56,8 @@ Vec3 nearest_rest(const Drawing& drawing, const Half& half, const Vec3& point) {
     return point + outward * ((r.margin - r.margin_asked) * drawing.body.metres_per_unit);
 }
 
-double ground_y(const Drawing& drawing, const Sheet& sheet) {
-    return sheet.at({0, drawing.ground, 0}).y;
+double ground_y(const Drawing& drawing, const Placement& placement) {
+    return placement.at({0, drawing.ground, 0}).y;
 }
 
 } // namespace
@@ -77,27 +77,27 @@ void define_marks(SvgWriter& svg) {
     svg.close("defs");
 }
 
-void draw_ground(SvgWriter& svg, const Drawing& drawing, const Sheet& sheet, const Frame& frame) {
-    const double y = ground_y(drawing, sheet);
+void draw_ground(SvgWriter& svg, const Drawing& drawing, const Placement& placement, const Frame& frame) {
+    const double y = ground_y(drawing, placement);
     svg.line({frame.left, y}, {frame.right, y}, R"(stroke="#000000" stroke-width="1")");
 }
 
-void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
-    const double y = ground_y(drawing, sheet);
+void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+    const double y = ground_y(drawing, placement);
     double low, high;
-    if (span(area_of(drawing, half), sheet, low, high)) {
+    if (span(area_of(drawing, half), placement, low, high)) {
         svg.rectangle({low, y}, high - low, bar_height, area_fill);
         if (out_of_balance(half)) svg.rectangle({low, y}, high - low, bar_height, hatch_fill);
     }
-    if (span(zone_of(drawing, half), sheet, low, high))
+    if (span(zone_of(drawing, half), placement, low, high))
         svg.rectangle({low, y + 1.5}, high - low, bar_height - 3, zone_line);
     if (half.reading->pressing == 0) return;
-    const Point home = sheet.at(drawing.body.length_in(half.reading->home));
+    const Point home = placement.at(drawing.body.length_in(half.reading->home));
     draw_home(svg, {home.x, y + bar_height + 5});
 }
 
-void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
-    const auto area = project(area_of(drawing, half), sheet), zone = project(zone_of(drawing, half), sheet);
+void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+    const auto area = project(area_of(drawing, half), placement), zone = project(zone_of(drawing, half), placement);
     if (!area.empty()) {
         svg.polygon(area, area_fill);
         if (out_of_balance(half)) svg.polygon(area, hatch_fill);
@@ -121,10 +121,10 @@ void draw_home(SvgWriter& svg, Point at) {
                 R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.9")");
 }
 
-void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                      const Frame& frame) {
     const Vec3 centre = drawing.body.length_in(half.reading->centre);
-    const Point from = sheet.at(centre), foot = sheet.at(drawing.on_ground(centre));
+    const Point from = placement.at(centre), foot = placement.at(drawing.on_ground(centre));
     // Up to the top of the frame, along the same line.
     const double rise = foot.y - from.y;
     const double part = rise > 1 ? (foot.y - frame.top) / rise : 1;
@@ -140,11 +140,11 @@ namespace {
 
 /// Leads from abreast of the balance point to abreast of where it would have to be; a short arrow starts
 /// farther back.
-void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                 const Frame& frame) {
     const aplomb_reading& r = *half.reading;
     const Vec3 point = drawing.body.length_in(r.balance_point);
-    Point at = sheet.at(point), goal = sheet.at(nearest_rest(drawing, half, point));
+    Point at = placement.at(point), goal = placement.at(nearest_rest(drawing, half, point));
     const double length = std::max(std::hypot(goal.x - at.x, goal.y - at.y), 1e-3);
     const Point beside{-(goal.y - at.y) / length * 10, (goal.x - at.x) / length * 10};
     at = {at.x + beside.x, at.y + beside.y}, goal = {goal.x + beside.x, goal.y + beside.y};
@@ -162,37 +162,37 @@ void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
 
 } // namespace
 
-void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame) {
     const aplomb_reading& r = *half.reading;
-    const Point centre = sheet.at(drawing.body.length_in(r.centre));
+    const Point centre = placement.at(drawing.body.length_in(r.centre));
     if (r.pressing == 0) {
         draw_centre_of_mass(svg, centre, 5);
         return;
     }
-    draw_home(svg, sheet.at(drawing.body.length_in(r.home)));
+    draw_home(svg, placement.at(drawing.body.length_in(r.home)));
     const Vec3 point = drawing.body.length_in(r.balance_point);
-    if (out_of_balance(half)) draw_arrow(svg, drawing, half, sheet, frame);
+    if (out_of_balance(half)) draw_arrow(svg, drawing, half, placement, frame);
     draw_centre_of_mass(svg, centre, 5);
-    const Point at = sheet.at(point);
+    const Point at = placement.at(point);
     if (std::hypot(at.x - centre.x, at.y - centre.y) > 1)
         svg.circle(at, 2.5, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
 }
 
-void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
+void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
     const aplomb_situation* s = drawing.picture->situation;
     for (const Form& form : half.loads) {
         if (form.load < 0) continue;
         const std::string words = number(s->loads[form.load].mass, 1) + " kg";
         // Inside near the top edge, clear of hands and plumb line, or beside.
-        const Box box = extent({form}, sheet.view);
-        const double width = sheet.scale * box.width(),
-                     x = sheet.origin.x + sheet.scale * (box.left + box.right) / 2;
-        const double top = sheet.origin.y - sheet.scale * box.top;
+        const Box box = extent({form}, placement.view);
+        const double width = placement.scale * box.width(),
+                     x = placement.origin.x + placement.scale * (box.left + box.right) / 2;
+        const double top = placement.origin.y - placement.scale * box.top;
         const double room = text_width(words, 10.5) + 4;
-        const double plumb = sheet.at(drawing.body.length_in(half.reading->centre)).x;
+        const double plumb = placement.at(drawing.body.length_in(half.reading->centre)).x;
         const bool inside =
-            width > room && sheet.scale * box.height() > 24 && std::fabs(x - plumb) > room / 2 + 2;
+            width > room && placement.scale * box.height() > 24 && std::fabs(x - plumb) > room / 2 + 2;
         const Point at = inside ? Point{x, top + 14} : Point{x + width / 2 + 5, top + 8};
         svg.text(at, words, 10.5, inside ? Anchor::middle : Anchor::start,
                  inside ? R"(font-weight="bold")" : std::string(R"(font-weight="bold" )") + halo);
@@ -206,7 +206,7 @@ struct FootLabel {
     std::string words;
 };
 
-std::vector<FootLabel> foot_labels(const Drawing& drawing, const Half& half, const Sheet& sheet) {
+std::vector<FootLabel> foot_labels(const Drawing& drawing, const Half& half, const Placement& placement) {
     std::vector<FootLabel> labels;
     for (size_t i = 0; i < drawing.contacts.size(); ++i) {
         const int32_t limb = drawing.contacts[i].limb;
@@ -215,7 +215,7 @@ std::vector<FootLabel> foot_labels(const Drawing& drawing, const Half& half, con
         if (l.kind == APLOMB_ARM) continue;
         const int joint = l.toe >= 0 ? l.toe : l.end;
         labels.push_back(
-            {sheet.at(half.posture[static_cast<size_t>(joint)].position), contact_words(drawing, half, i)});
+            {placement.at(half.posture[static_cast<size_t>(joint)].position), contact_words(drawing, half, i)});
     }
     return labels;
 }
@@ -241,18 +241,18 @@ bool many_feet(const Drawing& drawing) {
     return feet > 2;
 }
 
-void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
-    auto labels = foot_labels(drawing, half, sheet);
+void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+    auto labels = foot_labels(drawing, half, placement);
     spread(labels, &Point::x, 78);
     for (const FootLabel& label : labels)
-        svg.text({label.at.x, ground_y(drawing, sheet) + 30}, label.words, 10.5, Anchor::middle);
+        svg.text({label.at.x, ground_y(drawing, placement) + 30}, label.words, 10.5, Anchor::middle);
 }
 
-void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame) {
-    const double middle = sheet.at(drawing.body.length_in(half.reading->centre)).x;
+    const double middle = placement.at(drawing.body.length_in(half.reading->centre)).x;
     std::vector<FootLabel> sides[2];
-    for (const FootLabel& label : foot_labels(drawing, half, sheet))
+    for (const FootLabel& label : foot_labels(drawing, half, placement))
         sides[label.at.x > middle].push_back(label);
     for (int side = 0; side < 2; ++side) {
         const auto feet = sides[side];
@@ -283,7 +283,7 @@ void draw_thin(SvgWriter& svg, const std::string& data) {
     svg.path(data, R"(fill="none" stroke="#000000" stroke-width="0.9")");
 }
 
-void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                      aplomb_limb_kind kind) {
     const BodyLimb *left = nullptr, *right = nullptr;
     for (const BodyLimb& limb : drawing.body.limbs) {
@@ -294,17 +294,17 @@ void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     const Vec3 a = half.posture[static_cast<size_t>(left->upper)].position,
                b = half.posture[static_cast<size_t>(right->upper)].position;
     const Vec3 over = normalized(a - b) * (0.06 * drawing.body.stature);
-    draw_thin(svg, path_data({sheet.at(a + over), sheet.at(b - over)}, false));
+    draw_thin(svg, path_data({placement.at(a + over), placement.at(b - over)}, false));
 }
 
 } // namespace
 
-void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet) {
-    draw_cross_line(svg, drawing, half, sheet, APLOMB_LEG);
-    draw_cross_line(svg, drawing, half, sheet, many_feet(drawing) ? APLOMB_FORE_LEG : APLOMB_ARM);
+void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+    draw_cross_line(svg, drawing, half, placement, APLOMB_LEG);
+    draw_cross_line(svg, drawing, half, placement, many_feet(drawing) ? APLOMB_FORE_LEG : APLOMB_ARM);
     std::vector<Point> action;
     for (const auto& p : half.reading->line_of_action)
-        action.push_back(sheet.at(drawing.body.length_in(p)));
+        action.push_back(placement.at(drawing.body.length_in(p)));
     draw_thin(svg, smooth_path(action));
 }
 

@@ -6,34 +6,29 @@
 
 namespace aplomb::report {
 
-/// Where the marks of one view may run, in page units.
-struct Frame {
-    double left = 0, right = 0, top = 0, bottom = 0;
-};
-
 /// The hatch and arrow-head that the marks refer to.
 void define_marks(SvgWriter& svg);
 
-void draw_ground(SvgWriter& svg, const Drawing& drawing, const Sheet& sheet, const Frame& frame);
+void draw_ground(SvgWriter& svg, const Drawing& drawing, const Placement& placement, const Frame& frame);
 /// As a bar on the ground line.
-void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet);
-void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet);
-void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
+void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
+void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                      const Frame& frame);
 /// The balance point, home and, out of balance, the arrow, seen from above.
-void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);
 void draw_centre_of_mass(SvgWriter& svg, Point at, double radius);
 void draw_home(SvgWriter& svg, Point at);
-void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet);
+void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 /// Below the feet, for a figure on two.
-void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet);
+void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 /// Beside the view from above, for more than two.
-void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet,
+void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);
 bool many_feet(const Drawing& drawing);
 /// Pelvis line, shoulder line, line of action.
-void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Sheet& sheet);
+void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale);
 
 } // namespace aplomb::report

@@ -32,27 +32,6 @@ Paint paint(Material material) {
     return {"#0072B2", "#00588A", "#003857"};
 }
 
-/// The point of the hull that lies farthest in a direction of the image.
-Vec3 support(const Hull& hull, const Vec3& direction) {
-    Vec3 best;
-    double farthest = -1e300;
-    for (const Ellipsoid& e : hull) {
-        Vec3 reach;
-        double square = 0;
-        for (const Vec3& axis : e.axes) {
-            const double along = dot(axis, direction);
-            reach += axis * along;
-            square += along * along;
-        }
-        const double length = std::sqrt(square);
-        if (dot(e.centre, direction) + length > farthest) {
-            farthest = dot(e.centre, direction) + length;
-            best = length > 0 ? e.centre + reach / length : e.centre;
-        }
-    }
-    return best;
-}
-
 double distance_to_chord(Point p, Point a, Point b) {
     const double x = b.x - a.x, y = b.y - a.y, length = std::hypot(x, y);
     if (length < 1e-12) return std::hypot(p.x - a.x, p.y - a.y);
@@ -75,19 +54,19 @@ std::vector<Point> thin_out(const std::vector<Point>& points) {
     return kept;
 }
 
-std::vector<Point> outline(const Hull& hull, const Sheet& sheet) {
+std::vector<Point> outline(const Hull& hull, const Placement& placement) {
     std::vector<Point> points;
     for (int i = 0; i < directions; ++i) {
         const SinCos turn = sin_cos(2 * pi * i / directions);
-        points.push_back(sheet.at(support(hull, sheet.view.right * turn.cos + sheet.view.up * turn.sin)));
+        points.push_back(placement.at(support(hull, placement.view.right * turn.cos + placement.view.up * turn.sin)));
     }
     return thin_out(points);
 }
 
-std::string outlines(const Form& form, const Sheet& sheet) {
+std::string outlines(const Form& form, const Placement& placement) {
     std::string data;
     for (const Hull& hull : form.hulls)
-        data += path_data(outline(hull, sheet));
+        data += path_data(outline(hull, placement));
     return data;
 }
 
@@ -134,18 +113,45 @@ std::string darken(const char* near, const char* far, double part) {
     return colour;
 }
 
-void draw_form(SvgWriter& svg, const Form& form, const Sheet& sheet, double far_part) {
+void draw_form(SvgWriter& svg, const Form& form, const Placement& placement, double far_part) {
     const Paint colours = paint(form.material);
     const std::string fill = darken(colours.near, colours.far, far_part);
-    svg.path(outlines(form, sheet), R"(fill=")" + fill + R"(" stroke=")" + colours.line +
+    svg.path(outlines(form, placement), R"(fill=")" + fill + R"(" stroke=")" + colours.line +
                                         R"(" stroke-width="1.1" paint-order="stroke")");
     if (form.material != Material::body && form.material != Material::waist) return;
     for (const double width : {0.62, 0.34})
-        svg.polygon(outline(lit_part(form.hulls[0], sheet.view, width), sheet),
+        svg.polygon(outline(lit_part(form.hulls[0], placement.view, width), placement),
                     R"(fill="#FFFFFF" fill-opacity="0.09")");
 }
 
 } // namespace
+
+Vec3 support(const Hull& hull, const Vec3& direction) {
+    Vec3 best;
+    double farthest = -1e300;
+    for (const Ellipsoid& e : hull) {
+        Vec3 reach;
+        double square = 0;
+        for (const Vec3& axis : e.axes) {
+            const double along = dot(axis, direction);
+            reach += axis * along;
+            square += along * along;
+        }
+        const double length = std::sqrt(square);
+        if (dot(e.centre, direction) + length > farthest) {
+            farthest = dot(e.centre, direction) + length;
+            best = length > 0 ? e.centre + reach / length : e.centre;
+        }
+    }
+    return best;
+}
+
+Box extent(const std::vector<Vec3>& points, const View& view) {
+    Box box;
+    for (const Vec3& p : points)
+        box.add(dot(p, view.right), dot(p, view.up));
+    return box;
+}
 
 Box extent(const std::vector<Form>& forms, const View& view) {
     Box box;
@@ -157,30 +163,30 @@ Box extent(const std::vector<Form>& forms, const View& view) {
     return box;
 }
 
-void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& sheet) {
+void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement) {
     std::vector<size_t> order(forms.size());
     std::iota(order.begin(), order.end(), size_t{0});
     std::vector<double> depths, body_depths;
     for (const Form& form : forms) {
-        depths.push_back(depth(form, sheet.view));
+        depths.push_back(depth(form, placement.view));
         if (form.material == Material::body) body_depths.push_back(depths.back());
     }
     std::sort(body_depths.begin(), body_depths.end());
     const double middle_depth = body_depths.empty() ? 0 : body_depths[body_depths.size() / 2];
-    const Box box = extent(forms, sheet.view);
+    const Box box = extent(forms, placement.view);
     const double shade_depth = 0.04 * std::max(box.width(), box.height());
 
     std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) { return depths[a] < depths[b]; });
     svg.open("g", R"(stroke-linejoin="round")");
     for (const size_t i : order)
-        draw_form(svg, forms[i], sheet, std::clamp((middle_depth - depths[i]) / shade_depth, 0.0, 1.0));
+        draw_form(svg, forms[i], placement, std::clamp((middle_depth - depths[i]) / shade_depth, 0.0, 1.0));
     svg.close("g");
 }
 
-void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& sheet, const std::string& id) {
+void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement, const std::string& id) {
     std::string data;
     for (const Form& form : forms)
-        if (form.material != Material::load_line) data += outlines(form, sheet);
+        if (form.material != Material::load_line) data += outlines(form, placement);
     // Only what lies outside all forms is left of the strokes, so that inner edges vanish.
     svg.open("defs", "");
     svg.path(data, R"(id=")" + id + R"(")");
@@ -194,11 +200,11 @@ void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& s
             id + R"-(-outside)"/>)-" + "\n");
 }
 
-void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& sheet) {
+void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement) {
     for (const Form& form : forms)
         if (form.foot)
             svg.path(
-                outlines(form, sheet),
+                outlines(form, placement),
                 R"(fill="#FFFFFF" fill-opacity="0.35" stroke="#003857" stroke-width="0.8" paint-order="stroke")");
 }
 

@@ -17,15 +17,29 @@ struct View {
     Vec3 right, up, near;
 };
 
-/// Places a view on the page: `origin` is where the world's origin falls.
-struct Sheet {
+/// Where things may be drawn, in page units.
+struct Frame {
+    double left = 0, right = 0, top = 0, bottom = 0;
+};
+
+/// Places a view on the page: in parallel projection `origin` is where the world's origin falls, in
+/// perspective where the camera looks to.
+struct Placement {
     View view;
     Point origin;
-    double scale = 1; // page units per metre
+    double scale = 1; // page units per metre; in perspective per metre at one metre's distance
+    bool perspective = false;
+    Vec3 eye; // of the camera, in perspective
 
+    /// How far a point lies in front of the camera; in parallel projection only differences mean something.
+    double ahead(const Vec3& p) const { return dot(eye - p, view.near); }
+    bool visible(const Vec3& p) const { return !perspective || ahead(p) > nearest; }
     Point at(const Vec3& p) const {
-        return {origin.x + scale * dot(p, view.right), origin.y - scale * dot(p, view.up)};
+        const Vec3 from = p - eye;
+        const double size = perspective ? scale / (visible(p) ? ahead(p) : nearest) : scale;
+        return {origin.x + size * dot(from, view.right), origin.y - size * dot(from, view.up)};
     }
+    static constexpr double nearest = 1e-3; // metres
 };
 
 struct Box {
@@ -39,14 +53,18 @@ struct Box {
     double height() const { return top - bottom; }
 };
 
-/// What the forms cover, in metres along `right` and `up`.
+/// What forms or points cover, in metres along `right` and `up`.
 Box extent(const std::vector<Form>& forms, const View& view);
+Box extent(const std::vector<Vec3>& points, const View& view);
+
+/// The point of a hull that lies farthest in a direction.
+Vec3 support(const Hull& hull, const Vec3& direction);
 
 /// Draws the forms from back to front with volume.
-void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& sheet);
+void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
 /// One thin outline around all forms together, nothing inside. `id` names the mask in the document.
-void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& sheet, const std::string& id);
+void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement, const std::string& id);
 /// Thin outlines of the feet alone.
-void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Sheet& sheet);
+void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
 
 } // namespace aplomb::report
