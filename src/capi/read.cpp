@@ -33,6 +33,8 @@ SituationMemory take_memory(Layout& layout, size_t joints) {
 void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
     const size_t joints = static_cast<size_t>(figure.joint_count);
     solver.plan.trunk = layout.take<uint8_t>(joints);
+    solver.plan.needed = layout.take<int32_t>(joints);
+    solver.plan.is_needed = layout.take<uint8_t>(joints);
     solver.memory = take_memory(layout, joints);
     solver.corrected = take_memory(layout, joints);
     lay_out(layout, figure, solver.bench);
@@ -149,7 +151,7 @@ aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_all
     made->allocator = source;
     made->block_size = size;
     made->figure = figure;
-    made->plan = make_body_plan(*figure, made->plan.trunk);
+    make_body_plan(*figure, made->plan);
     *solver = made;
     return APLOMB_OK;
 }

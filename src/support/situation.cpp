@@ -119,6 +119,33 @@ void settle_ground(Situation& s) {
     s.ground.origin += s.ground.normal * lowest;
 }
 
+/// Joints that the moment's contacts, loads and pulls are on, where they are joints at all.
+void place_touched(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given, Situation& s) {
+    const auto place = [&](int joint) {
+        if (joint >= 0 && joint < figure.joint_count) place_further(figure, plan, s.pose, joint, s.body);
+    };
+    for (int i = 0; given.contacts && i < given.contact_count; ++i) {
+        if (given.contacts[i].limb < 0) place(given.contacts[i].joint);
+    }
+    for (int i = 0; i < given.load_count; ++i) {
+        place(given.loads[i].holder[0]);
+        place(given.loads[i].holder[1]);
+    }
+    for (int i = 0; i < given.pull_count; ++i)
+        place(given.pulls[i].joint);
+}
+
+/// The same of another pose; contacts stay where they are.
+void place_carriers(const Figure& figure, const BodyPlan& plan, const Situation& s, const PoseView& pose,
+                    Body& body) {
+    for (int i = 0; i < s.load_count; ++i) {
+        for (int k = 0; k < s.load[i].holder_count; ++k)
+            place_further(figure, plan, pose, s.load[i].holder[k], body);
+    }
+    for (int i = 0; i < s.pull_count; ++i)
+        place_further(figure, plan, pose, s.pull[i].joint, body);
+}
+
 Vec3 carried_centre(const Load& load, const Placement* world) {
     Vec3 centre = load.hang;
     for (int k = 0; k < load.holder_count; ++k)
@@ -173,6 +200,7 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     s.pose = {memory.translations, memory.rotations};
     s.body.world = memory.world, s.body.centre = memory.centre;
     measure_body(figure, plan, s.pose, s.body);
+    place_touched(figure, plan, given, s);
     if (status = bring_ground(figure, given, s, error); status < 0) return status;
 
     aplomb_contact shown[APLOMB_MAX_CONTACTS];
@@ -204,6 +232,7 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Situation& s) {
     s.pose = pose;
     measure_body(figure, plan, pose, s.body);
+    place_carriers(figure, plan, s, pose, s.body);
     for (int i = 0; i < s.load_count; ++i)
         s.load[i].centre = carried_centre(s.load[i], s.body.world);
     for (int i = 0; i < s.pull_count; ++i)
@@ -214,6 +243,7 @@ void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Si
 Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& s,
                            const PoseView& pose, Body& body) {
     measure_body(figure, plan, pose, body);
+    place_carriers(figure, plan, s, pose, body);
     Vec3 moment = body.first_moment;
     for (int i = 0; i < s.load_count; ++i)
         moment += carried_centre(s.load[i], body.world) * s.load[i].mass;
