@@ -17,8 +17,11 @@ constexpr int slow = 6;                // iterations after which an ordinary des
 constexpr double stiffening = 10.0;    // of a held row, by its multiplier
 constexpr double strained = 8.0;       // an objective above this is worth more care
 constexpr double strained_objective = 1e-6;
-constexpr double hopeful = 4.0;      // times what a step promises: the most that a descent still gains
-constexpr double same_place = 0.02;  // sigmas
+constexpr double hopeful = 4.0;     // times what a step promises: the most that a descent still gains
+constexpr double same_place = 0.02; // sigmas
+constexpr double chordal = 0.7;     // of what was promised, and
+constexpr double long_way = 0.5;    // of all there was: so good a step is followed by a second
+
 constexpr double slack_square = 0.1; // of the slack's weight
 constexpr double slack_unit = 1e-7;  // metres; a smaller slack is none
 
@@ -87,15 +90,19 @@ bool Descent::factor(const Problem& problem, int size) {
     return quadratic_.factor(matrix_, size, stride_);
 }
 
+void Descent::set_bounds(const Problem& problem, const Evaluation& here) {
+    for (int i = 0; i < problem.size(); ++i) {
+        lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
+        highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
+    }
+}
+
 /// Solves for d_. `relax` < 1 asks the rows for a part of their way only; a row that is violated for good
 /// would otherwise leave no step at all.
 Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here, double relax) {
     const int n = problem.size();
     box_ = radius_;
-    for (int i = 0; i < n; ++i) {
-        lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
-        highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
-    }
+    set_bounds(problem, here);
     slack_used_ = false;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const int row = derivatives_.near_index[k];
@@ -107,18 +114,18 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
     factored_ = false;
-    if (!curved_ && step_without_slack(problem)) return Quadratic::Outcome::solved;
+    few_rows_.factor(derivatives_, n);
+    if (!curved_ && step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
     return dense_step(problem, here);
 }
 
 /// Most steps meet few rows, and the support need not give.
-bool Descent::step_without_slack(const Problem& problem) {
-    const int n = problem.size();
-    if (!few_rows_.solve(derivatives_, n, rows_, lowest_, highest_, d_, bound_multiplier_)) return false;
+bool Descent::step_without_slack(const Problem& problem, const double* gradient) {
+    if (!few_rows_.solve(gradient, rows_, lowest_, highest_, d_, bound_multiplier_)) return false;
     double price = 0;
     for (int k = 0; k < derivatives_.near_count; ++k)
         price += problem.is_support(derivatives_.near_index[k]) ? rows_[k].multiplier : 0.0;
-    d_[n] = 0;
+    d_[problem.size()] = 0;
     return price <= merit_.support;
 }
 
@@ -352,12 +359,17 @@ bool Descent::is_done(const Problem& problem, const Effort& effort, const Evalua
     return progress.slack || problem.support_violation(e) <= violation;
 }
 
+/// Puts `to` at the end of the step d_ from `from`.
+void Descent::place(const Problem& problem, const Evaluation& from, Evaluation& to) const {
+    for (int i = 0; i < problem.size(); ++i)
+        to.y[i] = std::clamp(from.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
+    problem.evaluate(to);
+    problem.settle_reach(to);
+}
+
 /// Places the trial at the end of the step d_ and returns what the merit gains there.
 double Descent::try_step(const Problem& problem, const Evaluation& here, const Progress& progress) {
-    for (int i = 0; i < problem.size(); ++i)
-        trial_->y[i] = std::clamp(here.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
-    problem.evaluate(*trial_);
-    problem.settle_reach(*trial_);
+    place(problem, here, *trial_);
     return progress.before - merit(problem, *trial_);
 }
 
@@ -371,7 +383,7 @@ bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
         rows_[k].least = dot_n(rows_[k].normal, d_, n) - trial_->row[row];
     }
     if (!met) return false;
-    if (!factored_ && step_without_slack(problem)) return true;
+    if (!factored_ && step_without_slack(problem, derivatives_.gradient)) return true;
     return dense_step(problem, here) == Quadratic::Outcome::solved;
 }
 
@@ -395,11 +407,40 @@ void Descent::move(const Problem& problem, Answer& answer, const Progress& progr
         radius_ = std::min(2.0 * radius_, largest_radius);
     else if (gained < 0.25 * progress.promised - noise)
         radius_ = std::max(0.5 * longest, least_radius);
-    lagrangian_gradient(problem, lagrangian_);
-    problem.differentiate(*trial_, derivatives_, window);
-    problem.add_curves(*trial_, row_multiplier_, derivatives_);
-    if (answer.iterations >= learn_from_) learn_curvature(problem, here, *trial_);
-    std::swap(answer.at, trial_);
+    if (answer.iterations >= learn_from_) {
+        lagrangian_gradient(problem, lagrangian_);
+        differentiate(problem, *trial_);
+        learn_curvature(problem, here, *trial_);
+        std::swap(answer.at, trial_);
+        return;
+    }
+    if (gained < chordal * progress.promised || gained < long_way * progress.before ||
+        !step_on(problem, answer))
+        std::swap(answer.at, trial_);
+    differentiate(problem, *answer.at);
+}
+
+void Descent::differentiate(const Problem& problem, Evaluation& at) {
+    problem.differentiate(at, derivatives_, window);
+    problem.add_curves(at, row_multiplier_, derivatives_);
+}
+
+/// One step further from the trial with the derivatives at hand, which saves new ones (the chord method). True
+/// where it gained; then the answer is at its end.
+bool Descent::step_on(const Problem& problem, Answer& answer) {
+    if (factored_ || slack_used_) return false;
+    const Evaluation& from = *trial_;
+    double gradient[max_variables];
+    problem.gradient(from, derivatives_, gradient);
+    set_bounds(problem, from);
+    for (int k = 0; k < derivatives_.near_count; ++k)
+        rows_[k].least = -from.row[derivatives_.near_index[k]];
+    if (!step_without_slack(problem, gradient)) return false;
+    Evaluation& to = *answer.at;
+    place(problem, from, to);
+    if (!(merit(problem, to) < merit(problem, from))) return false;
+    follow_multipliers(problem);
+    return true;
 }
 
 /// Largest product of a multiplier and its row's gap; a support row's gap is to the slack.

@@ -68,7 +68,11 @@ private:
     void move(const Problem& problem, Answer& answer, const Progress& progress);
     void build_matrix(const Problem& problem, int size);
     bool factor(const Problem& problem, int size);
-    bool step_without_slack(const Problem& problem);
+    void set_bounds(const Problem& problem, const Evaluation& here);
+    bool step_without_slack(const Problem& problem, const double* gradient);
+    void place(const Problem& problem, const Evaluation& from, Evaluation& to) const;
+    bool step_on(const Problem& problem, Answer& answer);
+    void differentiate(const Problem& problem, Evaluation& at);
     Quadratic::Outcome dense_step(const Problem& problem, const Evaluation& here);
     Quadratic::Outcome step(const Problem& problem, const Evaluation& here, double relax);
     double merit(const Problem& problem, const Evaluation& e) const;

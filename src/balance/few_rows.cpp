@@ -21,7 +21,9 @@ void FewRows::lay_out(Layout& layout, int most_variables) {
 }
 
 /// The Cholesky factor of I + J J'.
-void FewRows::factor() {
+void FewRows::factor(const Derivatives& derivatives, int size) {
+    derivatives_ = &derivatives, count_ = derivatives.jacobian_count, row_count_ = derivatives.near_count;
+    size_ = size;
     for (int k = 0; k < count_; ++k) {
         double* row = gram_[k];
         for (int c = 0; c <= k; ++c)
@@ -148,29 +150,27 @@ bool FewRows::add_violated(const double* d, bool& added) {
     return true;
 }
 
-bool FewRows::solve(const Derivatives& derivatives, int size, QuadraticRow* rows, const double* lowest,
-                    const double* highest, double* d, double* bound_multiplier) {
-    derivatives_ = &derivatives, count_ = derivatives.jacobian_count, row_count_ = derivatives.near_count;
-    rows_ = rows, size_ = size, lowest_ = lowest, highest_ = highest;
-    factor();
+bool FewRows::solve(const double* gradient, QuadraticRow* rows, const double* lowest, const double* highest,
+                    double* d, double* bound_multiplier) {
+    rows_ = rows, lowest_ = lowest, highest_ = highest;
     double unconstrained[max_variables];
-    apply_inverse(derivatives.gradient, unconstrained);
-    for (int i = 0; i < size; ++i)
+    apply_inverse(gradient, unconstrained);
+    for (int i = 0; i < size_; ++i)
         unconstrained[i] = -unconstrained[i];
 
     if (!start_guess(bound_multiplier)) return false;
     for (int round = 0;; ++round) {
         if (round == most_rounds || !find_multipliers(unconstrained)) return false;
-        std::copy(unconstrained, unconstrained + size, d);
+        std::copy(unconstrained, unconstrained + size_, d);
         for (int k = 0; k < guessed_; ++k)
-            add_scaled(d, guess_[k].multiplier, inverse_row_ + k * most_, size);
+            add_scaled(d, guess_[k].multiplier, inverse_row_ + k * most_, size_);
         bool changed = drop_wrong();
         if (!add_violated(d, changed)) return false;
         if (!changed) break;
     }
     for (int i = 0; i < row_count_; ++i)
         rows[i].multiplier = 0;
-    std::fill(bound_multiplier, bound_multiplier + size, 0.0);
+    std::fill(bound_multiplier, bound_multiplier + size_, 0.0);
     for (int k = 0; k < guessed_; ++k) {
         const int row = guess_[k].row, bound = (row - row_count_) / 2;
         if (row < row_count_)

@@ -15,10 +15,12 @@ class FewRows {
 public:
     void lay_out(Layout& layout, int most_variables);
 
+    /// Takes in the residuals' derivatives, which must stay.
+    void factor(const Derivatives& derivatives, int size);
     /// As Quadratic::solve; false where the guesses do not settle. The rows and bounds that have a multiplier
     /// already are the first guess.
-    bool solve(const Derivatives& derivatives, int size, QuadraticRow* rows, const double* lowest,
-               const double* highest, double* d, double* bound_multiplier);
+    bool solve(const double* gradient, QuadraticRow* rows, const double* lowest, const double* highest,
+               double* d, double* bound_multiplier);
 
 private:
     static constexpr int most_guessed = 10, most_residuals = max_residuals + max_curves;
@@ -30,7 +32,6 @@ private:
     };
     const double* residual(int k) const { return derivatives_->jacobian + k * derivatives_->stride; }
     int width(int k) const { return derivatives_->width[k]; }
-    void factor();
     void apply_inverse(const double* v, double* out) const;
     double along(const double* v, int row) const;
     double least_of(int row) const;

@@ -387,11 +387,15 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
             to_scaled(out);
         }
     }
-    for (int i = 0; i < n; ++i)
-        d.gradient[i] = e.y[i] - middle_[i];
     d.jacobian_count = residual_count();
+    gradient(e, d, d.gradient);
+}
+
+void Problem::gradient(const Evaluation& e, const Derivatives& d, double* out) const {
+    for (int i = 0; i < size(); ++i)
+        out[i] = e.y[i] - middle_[i];
     for (int k = 0; k < residual_count(); ++k)
-        add_scaled(d.gradient, e.residual[k], d.jacobian + k * d.stride, d.width[k]);
+        add_scaled(out, e.residual[k], d.jacobian + k * d.stride, d.width[k]);
 }
 
 } // namespace aplomb

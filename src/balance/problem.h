@@ -77,6 +77,8 @@ public:
 
     void evaluate(Evaluation& e) const;
     void differentiate(Evaluation& e, Derivatives& d, double window) const;
+    /// The objective's gradient with the values of `e` and the residuals' derivatives of `d`.
+    void gradient(const Evaluation& e, const Derivatives& d, double* out) const;
     /// Adds the curvature of the round bounds on chest and hips, by their multipliers, to `d`.
     void add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const;
     /// Gradient of one row in y.

@@ -67,6 +67,7 @@ aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation
     if (const auto s = make_situation(figure, solver.plan, given, solver.memory, solver.situation, error))
         return s;
     support = make_support(figure, solver.situation, margin_of(options));
+    support.zone = make_zone(solver.situation);
     rest = make_rest(figure, solver.plan, solver.situation, support);
     return APLOMB_OK;
 }

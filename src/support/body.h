@@ -14,7 +14,7 @@ struct BodyPlan {
     int32_t* needed = nullptr;
     uint8_t* is_needed = nullptr;
     int needed_count = 0;
-    double upper_mass = 0;    // all that rides on the lowest spine joint, arms and head included
+    double upper_mass = 0; // all that rides on the lowest spine joint, arms and head included
     double trunk_mass = 0;
     Vec3 neutral_trunk; // trunk centre from the hips in the neutral
 };

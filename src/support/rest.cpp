@@ -78,24 +78,33 @@ Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& 
 
 } // namespace
 
+Area make_zone(const Situation& s) {
+    const Drawn drawn(s);
+    Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> room;
+    int count = 0;
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        const Contact& c = s.stance.contact[i];
+        for (int k = 0; k < c.zone_count; ++k)
+            room.data()[count++] = drawn(s, c, c.zone[k]);
+    }
+    return convex_hull(room.data(), count);
+}
+
 Support make_support(const Figure& figure, const Situation& s, double margin_of_sole) {
     Support support;
     const Drawn drawn(s);
-    Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> point_room, zone_room;
+    Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> point_room;
     Scratch<Vec2, 2 * APLOMB_MAX_CONTACTS> home_room;
-    Vec2 *points = point_room.data(), *zone = zone_room.data(), *home = home_room.data();
-    int point_count = 0, zone_count = 0, home_count = 0;
+    Vec2 *points = point_room.data(), *home = home_room.data();
+    int point_count = 0, home_count = 0;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];
         for (int k = 0; k < c.point_count; ++k)
             points[point_count++] = drawn(s, c, c.point[k]);
-        for (int k = 0; k < c.zone_count; ++k)
-            zone[zone_count++] = drawn(s, c, c.zone[k]);
         for (int k = 0; k < 2; ++k)
             home[home_count++] = drawn(s, c, c.home[k]);
     }
     support.area = convex_hull(points, point_count);
-    support.zone = convex_hull(zone, zone_count);
     support.home_area = convex_hull(home, home_count);
 
     // Most stances can give the margin easily; only then is the exact greatest one not needed.
