@@ -23,7 +23,7 @@ void FewRows::lay_out(Layout& layout, int most_variables) {
 /// The Cholesky factor of I + J J'.
 void FewRows::factor(const Derivatives& derivatives, int size) {
     derivatives_ = &derivatives, count_ = derivatives.jacobian_count, row_count_ = derivatives.near_count;
-    size_ = size;
+    size_ = size, guessed_ = 0;
     for (int k = 0; k < count_; ++k) {
         double* row = gram_[k];
         for (int c = 0; c <= k; ++c)
@@ -79,7 +79,7 @@ bool FewRows::add(int row) {
 }
 
 bool FewRows::start_guess(const double* bound_multiplier) {
-    guessed_ = 0;
+    if (guessed_ > 0) return true; // the last solve's, with the same derivatives
     for (int row = 0; row < row_count_; ++row) {
         if (rows_[row].multiplier > 0 && !add(row)) return false;
     }

@@ -252,7 +252,12 @@ void Model::end_turn_gradient(const ModelState& state, int limb, const Vec3& tor
 
 void Model::link_turn_gradient(const ModelState& state, int link, const Vec3& torque, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
-    walk_down(state, link, Vec3{}, state.link[link].pivot, torque, out);
+    for (int i = link;; i = r_.link[i].parent) {
+        const Vec3 g = transposed_times(state.link[i].axes, torque);
+        double* own = out + (i == 0 ? Reduction::hips_turn : r_.block_variable(r_.link[i].block));
+        own[0] += g.x, own[1] += g.y, own[2] += g.z;
+        if (i == 0) break;
+    }
 }
 
 } // namespace aplomb

@@ -64,6 +64,24 @@ void put_spine_share(const Figure& figure, int32_t joint, double* target) {
     }
 }
 
+/// The host axis that one of ours is.
+int32_t axis_of(const Vec3& host) {
+    int32_t axis = 0;
+    for (int32_t k = 1; k < 3; ++k) {
+        if (std::fabs(host[k]) > std::fabs(host[axis])) axis = k;
+    }
+    return host[axis] > 0 ? axis + 1 : -(axis + 1);
+}
+
+void put_sole_points(const Figure& figure, const Sole& sole, aplomb_limb_info& info) {
+    info.sole_point_count = sole.point_count;
+    for (int i = 0; i < max_sole_points; ++i) {
+        const bool used = i < sole.point_count;
+        info.sole_joint[i] = used ? sole.points[i].joint : -1;
+        if (used) put(length_out(figure.frame, sole.points[i].position), info.sole_points[i]);
+    }
+}
+
 /// One joint of a pose, out to host units and axes.
 void put_local(const Figure& figure, int32_t joint, const Vec3& translation, const Quat& rotation,
                double* translations, double* rotations) {
@@ -176,6 +194,8 @@ aplomb_status aplomb_figure_limb(const aplomb_figure* figure, int32_t limb, aplo
     full.sole_length = from.sole.length / unit;
     full.sole_breadth = from.sole.breadth / unit;
     full.sole_origin = from.sole.origin;
+    put(length_out(figure->frame, from.palm), full.palm);
+    put_sole_points(*figure, from.sole, full);
     write_struct(info, full);
     return APLOMB_OK;
 }
@@ -193,6 +213,8 @@ aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_
     full.stature = figure->stature / unit;
     full.leg_length = figure->leg_length / unit;
     full.metres_per_unit = unit;
+    full.up_axis = axis_of(direction_out(figure->frame, {0, 1, 0}));
+    full.forward_axis = axis_of(direction_out(figure->frame, {0, 0, 1}));
     full.hips = figure->hips;
     full.chest = figure->chest;
     full.head = figure->head;

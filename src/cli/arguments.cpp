@@ -150,6 +150,9 @@ void add_picture(CLI::App& command, MomentArguments& moment) {
     command.add_option("--picture", moment.picture, "Draw front, side and top view")
         ->type_name("FILE.svg")
         ->group(group);
+    command.add_option("--page", moment.page, "The same with all numbers on a page, to be read or printed")
+        ->type_name("FILE.html")
+        ->group(group);
     command.add_flag("--lines", moment.lines, "With pelvis line, shoulder line and line of action")
         ->group(group);
 }
@@ -232,6 +235,8 @@ Examples:
     aplomb read beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35
   A hive on a back frame, drawn:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --picture hive.svg
+  The same on a page, with what the hive could weigh:
+    aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --page hive.html
 )";
 
 const char* const balance_text = R"(
@@ -244,7 +249,7 @@ Examples:
         --load 20%,right-hand,hang=0.35 --keep hips --out bucket.bvh
   A hive on a back frame while the left foot is over a log:
     aplomb balance beekeeper.bvh --frame 2 --load 25kg,back,behind=0.25 \
-        --out hive.bvh --picture hive.svg
+        --out hive.bvh --picture hive.svg --page hive.html
   The bucket again, with seven tenths of the weight on the left foot:
     aplomb balance beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35 \
         --share left-foot=70%

@@ -30,7 +30,7 @@ struct MomentArguments {
     std::vector<std::string> loads, stance, shares, holds;
     std::string gravity;
     std::string margin;
-    std::string picture;
+    std::string picture, page;
     bool lines = false;
 };
 

@@ -5,6 +5,7 @@
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/json.h"
+#include "cli/looks.h"
 #include "cli/reading_text.h"
 #include "cli/results.h"
 #include "cli/text.h"
@@ -21,14 +22,6 @@ std::string explain(const Character& character, const aplomb_result& result) {
     while (text.ends_with('\n'))
         text.pop_back();
     return text;
-}
-
-std::string wrote_text(const Arguments& arguments) {
-    std::string text;
-    for (const std::string& path : {arguments.balance.out, arguments.moment.picture}) {
-        if (!path.empty()) text += "Wrote " + path + "\n";
-    }
-    return text.empty() ? "" : "\n" + text;
 }
 
 aplomb_reading empty_reading() {
@@ -65,6 +58,7 @@ void write_all(const Character& character, const Moment& moment, const Situation
     Results results;
     results.out = arguments.balance.out;
     results.picture = arguments.moment.picture;
+    results.page = arguments.moment.page;
     results.translations = made.pose.translations.data();
     results.rotations = made.pose.rotations.data();
     results.drawing = begin_picture(character, moment, situation, made.before, arguments.moment);
@@ -73,6 +67,9 @@ void write_all(const Character& character, const Moment& moment, const Situation
         std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
     results.drawing.title = title.c_str();
     results.drawing.text = made.explanation.c_str();
+    results.drawing.result = &made.result;
+    Looks looks(character, moment, results.draws());
+    looks.dress(character, results.drawing);
     write_results(character, moment, results);
 }
 
@@ -107,7 +104,7 @@ int run_balance(const Arguments& arguments) {
     const Options options = make_options(character, arguments);
     const Correction made = correct(character, moment, situation, options);
     write_all(character, moment, situation, made, arguments);
-    print(arguments.file.json ? json_of_correction(character, moment, situation, made)
+    print(arguments.file.json ? json_of_correction(character, moment, situation, made, written(arguments))
                               : text_of(character, moment, situation, made, arguments));
     return made.status == APLOMB_OK ? exit_in_balance : exit_out_of_balance;
 }

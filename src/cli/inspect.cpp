@@ -87,7 +87,8 @@ std::string limbs_text(const Character& character, double unit) {
         if (limb.sole_length > 0)
             row.insert(row.end(), {"sole " + fixed_number(100 * limb.sole_length * unit, 1) + " x " +
                                        centimetres(limb.sole_breadth * unit),
-                                   origin_text(limb.sole_origin)});
+                                   limb.sole_origin == APLOMB_ORIGIN_SHAPE ? "from the mesh"
+                                                                           : origin_text(limb.sole_origin)});
         table.add(row);
     }
     return table.text();

@@ -189,6 +189,11 @@ Json limb_of(const Character& character, int32_t index) {
          {{"length", l.sole_length}, {"breadth", l.sole_breadth}, {"origin", origin_text(l.sole_origin)}}}};
 }
 
+void name_files(Json& json, const std::vector<Written>& files) {
+    for (const Written& file : files)
+        json[file.what] = file.path;
+}
+
 } // namespace
 
 std::string json_of_figure(const Character& character) {
@@ -214,20 +219,22 @@ std::string json_of_figure(const Character& character) {
 }
 
 std::string json_of_reading(const Character& character, const Moment& moment, const Situation& situation,
-                            const aplomb_reading& reading) {
+                            const aplomb_reading& reading, const std::vector<Written>& files) {
     Json json = head(character, moment, situation);
     json["reading"] = reading_of(character, reading);
+    name_files(json, files);
     return dump(json);
 }
 
 std::string json_of_correction(const Character& character, const Moment& moment, const Situation& situation,
-                               const Correction& made) {
+                               const Correction& made, const std::vector<Written>& files) {
     Json json = head(character, moment, situation);
     json["status"] = aplomb_status_text(made.status);
     json["result"] = result_of(made.result);
     json["explanation"] = made.explanation;
     json["keyed"] = reading_of(character, made.before);
     json["corrected"] = reading_of(character, made.after);
+    name_files(json, files);
     return dump(json);
 }
 

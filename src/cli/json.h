@@ -6,14 +6,15 @@
 #include <string>
 
 #include "cli/correction.h"
+#include "cli/results.h"
 #include "cli/situation.h"
 
 namespace aplomb::cli {
 
 std::string json_of_figure(const Character& character);
 std::string json_of_reading(const Character& character, const Moment& moment, const Situation& situation,
-                            const aplomb_reading& reading);
+                            const aplomb_reading& reading, const std::vector<Written>& files);
 std::string json_of_correction(const Character& character, const Moment& moment, const Situation& situation,
-                               const Correction& made);
+                               const Correction& made, const std::vector<Written>& files);
 
 } // namespace aplomb::cli

@@ -5,6 +5,7 @@
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/json.h"
+#include "cli/looks.h"
 #include "cli/reading_text.h"
 #include "cli/results.h"
 #include "cli/text.h"
@@ -41,18 +42,17 @@ int run_read(const Arguments& arguments) {
 
     Results results;
     results.picture = arguments.moment.picture;
+    results.page = arguments.moment.page;
     results.drawing = begin_picture(character, moment, situation, reading, arguments.moment);
     const std::string title =
         std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
     results.drawing.title = title.c_str();
+    Looks looks(character, moment, results.draws());
+    looks.dress(character, results.drawing);
     write_results(character, moment, results);
 
-    if (arguments.file.json) {
-        print(json_of_reading(character, moment, situation, reading));
-    } else {
-        const std::string wrote = results.picture.empty() ? "" : "\nWrote " + results.picture + "\n";
-        print(text_of(character, moment, situation, reading) + wrote);
-    }
+    print(arguments.file.json ? json_of_reading(character, moment, situation, reading, written(arguments))
+                              : text_of(character, moment, situation, reading) + wrote_text(arguments));
     return reading.in_balance ? exit_in_balance : exit_out_of_balance;
 }
 

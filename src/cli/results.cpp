@@ -28,6 +28,11 @@ void check_picture(const std::string& picture) {
     throw Failure{"--picture " + picture + ": pictures are drawn as SVG; name it .svg"};
 }
 
+void check_page(const std::string& page) {
+    if (page.empty() || extension(page) == ".html" || extension(page) == ".htm") return;
+    throw Failure{"--page " + page + ": pages are written as HTML; name it .html"};
+}
+
 void check_out(const std::string& out, const Arguments& arguments) {
     if (out.empty()) return;
     const std::string& file = arguments.file.file;
@@ -37,7 +42,9 @@ void check_out(const std::string& out, const Arguments& arguments) {
         throw Failure{"--out " + out + ": the file is written in its own format; name it " + extension(file)};
 }
 
-/// A picture on the disk under a passing name, beside its own; removed unless it is kept.
+using Write = aplomb_status (*)(const aplomb_picture*, const char*, aplomb_error*);
+
+/// A picture or page on the disk under a passing name, beside its own; removed unless it is kept.
 class StagedPicture {
 public:
     explicit StagedPicture(const std::string& path) : m_path(path), m_staged(path + ".part") {}
@@ -48,12 +55,14 @@ public:
         if (m_written) fs::remove(m_staged, fault);
     }
 
-    void draw(const aplomb_picture& picture) {
+    void draw(Write write, const aplomb_picture& picture) {
+        if (m_path.empty()) return;
         aplomb_error error{};
-        check(aplomb_picture_write(&picture, m_staged.c_str(), &error), error);
+        check(write(&picture, m_staged.c_str(), &error), error);
         m_written = true;
     }
     void keep() {
+        if (!m_written) return;
         std::error_code fault;
         fs::rename(m_staged, m_path, fault);
         if (fault) throw Failure{m_path + ": cannot be written: " + fault.message()};
@@ -70,11 +79,18 @@ private:
 void check_targets(const Arguments& arguments) {
     const std::string& out = arguments.balance.out;
     check_out(out, arguments);
-    check_picture(arguments.moment.picture);
-    if (arguments.moment.lines && arguments.moment.picture.empty())
-        throw Failure{"--lines belongs to --picture, which is not given"};
-    for (const std::string& target : {arguments.write, arguments.moment.picture, out}) {
+    const std::string &picture = arguments.moment.picture, &page = arguments.moment.page;
+    check_picture(picture);
+    check_page(page);
+    if (arguments.moment.lines && picture.empty() && page.empty())
+        throw Failure{"--lines belongs to --picture or --page, and neither is given"};
+    std::vector<std::string> earlier;
+    for (const std::string& target : {arguments.write, picture, page, out}) {
         std::error_code fault;
+        for (const std::string& other : earlier)
+            if (!target.empty() && same_file(target, other))
+                throw Failure{target + ": two results cannot go to the same file; give another name"};
+        if (!target.empty()) earlier.push_back(target);
         if (!target.empty() && fs::is_directory(target, fault)) throw Failure{target + ": that is a folder"};
         if (!target.empty() && same_file(target, arguments.file.file))
             throw Failure{target + ": that is the keyed file itself; give another name"};
@@ -82,15 +98,33 @@ void check_targets(const Arguments& arguments) {
 }
 
 void write_results(const Character& character, const Moment& moment, const Results& results) {
-    StagedPicture picture(results.picture);
-    if (!results.picture.empty()) picture.draw(results.drawing);
+    StagedPicture picture(results.picture), page(results.page);
+    picture.draw(aplomb_picture_write, results.drawing);
+    page.draw(aplomb_page_write, results.drawing);
     if (!results.out.empty()) {
         aplomb_error error{};
         check(aplomb_character_write(character.handle(), moment.clip, moment.seconds, results.translations,
                                      results.rotations, results.out.c_str(), &error),
               error);
     }
-    if (!results.picture.empty()) picture.keep();
+    picture.keep();
+    page.keep();
+}
+
+std::vector<Written> written(const Arguments& arguments) {
+    std::vector<Written> files;
+    for (const auto& [what, path] :
+         {Written{"out", arguments.balance.out}, Written{"picture", arguments.moment.picture},
+          Written{"page", arguments.moment.page}})
+        if (!path.empty()) files.push_back({what, path});
+    return files;
+}
+
+std::string wrote_text(const Arguments& arguments) {
+    std::string text;
+    for (const Written& file : written(arguments))
+        text += "Wrote " + file.path + "\n";
+    return text.empty() ? "" : "\n" + text;
 }
 
 aplomb_picture begin_picture(const Character& character, const Moment& moment, const Situation& situation,

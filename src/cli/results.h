@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "cli/character.h"
 #include "cli/situation.h"
@@ -14,12 +15,23 @@ void check_targets(const Arguments& arguments);
 
 /// What is written where; an empty path: not wanted.
 struct Results {
-    std::string out, picture;
+    std::string out, picture, page;
     const double* translations = nullptr; // the corrected pose; NULL: none was made
     const double* rotations = nullptr;
     aplomb_picture drawing;
+
+    bool draws() const { return !picture.empty() || !page.empty(); }
 };
 void write_results(const Character& character, const Moment& moment, const Results& results);
+
+/// A file that was written, by the option that asked for it: "out", "picture", "page".
+struct Written {
+    const char* what;
+    std::string path;
+};
+std::vector<Written> written(const Arguments& arguments);
+/// "Wrote box.svg", a line for each; empty without any.
+std::string wrote_text(const Arguments& arguments);
 
 /// The picture's figure, keyed pose and title. What it points to must outlive it.
 aplomb_picture begin_picture(const Character& character, const Moment& moment, const Situation& situation,

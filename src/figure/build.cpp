@@ -103,7 +103,7 @@ void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const Scrat
 aplomb_status run_steps(Draft& draft, aplomb_error* error) {
     if (const auto s = find_roles(draft, error)) return s;
     if (const auto s = find_limbs(draft, error)) return s;
-    build_neutral(draft);
+    if (const auto s = build_neutral(draft, error)) return s;
     if (const auto s = share_mass(draft, error)) return s;
     share_trunk(draft);
     if (const auto s = set_limits(draft, error)) return s;

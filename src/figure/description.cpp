@@ -6,6 +6,7 @@
 
 #include "figure/check.h"
 #include "figure/error.h"
+#include "figure/skin_check.h"
 
 namespace aplomb {
 namespace {
@@ -200,7 +201,8 @@ aplomb_status check_description(const aplomb_figure_desc& d, aplomb_error* error
     if (const auto s = check_choice(d, "sides", d.sides, APLOMB_SIDE_MIDDLE, error)) return s;
     if (const auto s = check_mass_model(d, error)) return s;
     if (const auto s = check_limits(d, error)) return s;
-    return check_soles(d, error);
+    if (const auto s = check_soles(d, error)) return s;
+    return check_skin(d, error);
 }
 
 } // namespace aplomb

@@ -72,6 +72,7 @@ FootShape measure_paw(const Draft& draft, const Limb& limb, const FootJoints& jo
     const double ahead = reach > .02 * limb.length ? reach : toe_part_of_limb * limb.length;
     FootShape paw;
     paw.is_paw = true;
+    paw.origin = APLOMB_ORIGIN_FROM_MEMORY; // the pads' size over the toes'
     paw.length = 1.5 * ahead;
     paw.breadth = 0.8 * paw.length;
     // The toes' own joint is over the middle of their pads; a bare tip is their end.

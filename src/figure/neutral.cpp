@@ -156,7 +156,7 @@ void place_positions(const Draft& draft, const Turns& turns) {
 
 } // namespace
 
-void build_neutral(Draft& draft) {
+aplomb_status build_neutral(Draft& draft, aplomb_error* error) {
     Figure& figure = draft.figure;
     for (int32_t j = 0; j < figure.joint_count; ++j)
         figure.joints[j].neutral = draft.rest[j].rotation;
@@ -170,7 +170,7 @@ void build_neutral(Draft& draft) {
             place_leg(draft, turns, limb);
     }
     place_positions(draft, turns);
-    stand_on_ground(draft);
+    return stand_on_ground(draft, error);
 }
 
 } // namespace aplomb

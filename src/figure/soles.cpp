@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Soles from the measures in foot_shape.h, or from the description's patches. Hand length .108 of the stature
+// Soles from the measures in foot_shape.h, or from the description's patches, which beat the skin's. Hand length .108 of the stature
 // (Drillis and Contini 1966); the third knuckle, where a hand grips, at .45 of it (J. Biomech. 29(9), de Leva
 // 1996: 86.2 of 187.9 mm).
 #include <algorithm>
@@ -26,14 +26,6 @@ struct Corner {
 constexpr double heel_across = heel_breadth_part / ball_breadth_part;
 constexpr Corner outline[] = {{0, 0}, {-heel_across, .10}, {-1, ball_part}, {-.6, .93},
                               {0, 1}, {.6, .93},           {1, ball_part},  {heel_across, .10}};
-
-Placement neutral_placement(const Joint& joint) {
-    return {joint.neutral_position, joint.neutral};
-}
-
-Vec3 to_local(const Placement& placement, const Vec3& world) {
-    return rotate(conjugate(placement.rotation), world - placement.position);
-}
 
 /// Along the foot with its ball line at `ball`, from the handbook's at ball_part.
 double stretched(double along, double ball) {
@@ -63,12 +55,6 @@ void lay_estimated(Draft& draft, Limb& limb) {
     }
 }
 
-bool is_within(const Figure& figure, int32_t joint, int32_t above) {
-    while (joint > above)
-        joint = figure.joints[joint].parent;
-    return joint == above;
-}
-
 Limb* limb_of_sole(Figure& figure, int32_t joint) {
     for (int32_t i = 0; i < figure.limb_count; ++i) {
         if (is_within(figure, joint, figure.limbs[i].end)) return &figure.limbs[i];
@@ -85,6 +71,7 @@ aplomb_status add_given(Draft& draft, int32_t index, aplomb_error* error) {
                     "soles %d: joint %d (%.64s) is not a limb's end or below one.", index, patch.joint,
                     draft.figure.joints[patch.joint].name);
     Sole& sole = limb->sole;
+    if (sole.origin != APLOMB_ORIGIN_GIVEN) sole = {}; // what the skin shows gives way
     if (sole.point_count + patch.point_count > max_sole_points)
         return fail(error, APLOMB_BAD_FIGURE, "soles", index,
                     "soles %d: with this patch, the sole of joint %d (%.64s) has %d points; it may have %d.",
@@ -100,9 +87,9 @@ aplomb_status add_given(Draft& draft, int32_t index, aplomb_error* error) {
     return APLOMB_OK;
 }
 
-/// Ends, length and breadth of a given sole, seen from above in the neutral. Without points on a toe joint,
+/// Ends, length and breadth of a sole from given points or the skin's, seen from above in the neutral. Without points on a toe joint,
 /// those in front of the ball line count as the ball.
-void measure_given(const Figure& figure, Limb& limb) {
+void measure_points(const Figure& figure, Limb& limb) {
     Sole& sole = limb.sole;
     Vec3 lowest{1e30, 1e30, 1e30}, highest{-1e30, -1e30, -1e30}, world[max_sole_points];
     bool has_ball = false;
@@ -167,7 +154,7 @@ void touch_ground(Figure& figure) {
 void remark_on_estimates(Draft& draft) {
     for (int32_t i = 0; i < draft.figure.limb_count; ++i) {
         const Sole& sole = draft.figure.limbs[i].sole;
-        if (sole.point_count == 0 || sole.origin == APLOMB_ORIGIN_GIVEN) continue;
+        if (sole.point_count == 0 || sole.origin != APLOMB_ORIGIN_FROM_MEMORY) continue;
         draft.remark(
             "The soles are estimated from joints and handbook proportions; where the ankle stands over the "
             "foot is common practice.");
@@ -186,7 +173,7 @@ aplomb_status set_soles(Draft& draft, aplomb_error* error) {
         Limb& limb = figure.limbs[i];
         if (limb.kind == APLOMB_ARM) limb.palm = grip(draft, limb);
         if (limb.sole.point_count > 0)
-            measure_given(figure, limb);
+            measure_points(figure, limb);
         else if (limb.kind != APLOMB_ARM)
             lay_estimated(draft, limb);
     }

@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "figure/foot_shape.h"
+#include "figure/mesh_soles.h"
 
 namespace aplomb {
 namespace {
@@ -46,15 +47,26 @@ double estimated_stature(const Figure& figure, double base, double base_part) {
     return by_head < head_is_low * by_hip ? by_hip : by_head;
 }
 
-double ground_of(const Draft& draft) {
+double lowest_point(const Figure& figure, const Sole& sole) {
+    double lowest = 1e30;
+    for (int i = 0; i < sole.point_count; ++i) {
+        const Placement placement = neutral_placement(figure.joints[sole.points[i].joint]);
+        lowest = std::min(lowest, to_world(placement, sole.points[i].position).y);
+    }
+    return lowest;
+}
+
+/// The lowest sole: the skin's where it shows one, else as the joints let expect.
+double ground_of(const Draft& draft, double stature) {
     const Figure& figure = draft.figure;
-    const double stature = estimated_stature(figure, lowest_leg_end(figure), ankle_part_of_stature);
     double ground = lowest_leg_end(figure);
     for (int32_t i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
         if (limb.kind == APLOMB_ARM) continue;
         const double end = figure.joints[limb.end].neutral_position.y;
-        ground = std::min(ground, end + measure_foot(draft, limb, stature).ground);
+        const double sole = limb.sole.point_count > 0 ? lowest_point(figure, limb.sole)
+                                                      : end + measure_foot(draft, limb, stature).ground;
+        ground = std::min(ground, sole);
     }
     return ground;
 }
@@ -96,10 +108,14 @@ void shift_hips(Figure& figure, double up) {
     }
 }
 
-void stand_on_ground(Draft& draft) {
-    shift_hips(draft.figure, -ground_of(draft));
-    draft.figure.stature = crown_height(draft);
-    draft.figure.leg_length = mean_leg_length(draft.figure);
+aplomb_status stand_on_ground(Draft& draft, aplomb_error* error) {
+    Figure& figure = draft.figure;
+    const double stature = estimated_stature(figure, lowest_leg_end(figure), ankle_part_of_stature);
+    if (const auto s = find_mesh_soles(draft, stature, error)) return s;
+    shift_hips(figure, -ground_of(draft, stature));
+    figure.stature = crown_height(draft);
+    figure.leg_length = mean_leg_length(figure);
+    return APLOMB_OK;
 }
 
 } // namespace aplomb

@@ -23,21 +23,36 @@ struct Draft {
     int32_t remark_capacity = 0;
 };
 
+/// Where a joint is in the anatomical neutral.
+inline Placement neutral_placement(const Joint& joint) {
+    return {joint.neutral_position, joint.neutral};
+}
+inline Vec3 to_local(const Placement& placement, const Vec3& world) {
+    return rotate(conjugate(placement.rotation), world - placement.position);
+}
+/// Whether `joint` is `above` or lies below it.
+inline bool is_within(const Figure& figure, int32_t joint, int32_t above) {
+    while (joint > above)
+        joint = figure.joints[joint].parent;
+    return joint == above;
+}
+
 /// roles.cpp: role and side of every joint, from what the description gives, the names, the H-Anim names of
 /// ISO/IEC 19774-1, topology and shape; then hips, chest, head, and the joints of spine and neck (without
 /// shares).
 aplomb_status find_roles(Draft& draft, aplomb_error* error);
 /// limbs.cpp: legs, arms and fore legs with upper, lower, end and toe.
 aplomb_status find_limbs(Draft& draft, aplomb_error* error);
-/// neutral.cpp: the anatomical neutral (upright, limbs hanging, toes forward), hinges, stature, leg length.
-void build_neutral(Draft& draft);
+/// neutral.cpp: the anatomical neutral (upright, limbs hanging, toes forward), hinges, stature, leg length;
+/// mesh_soles.cpp: sole points of the feet whose skin shows them, since they tell where the ground is.
+aplomb_status build_neutral(Draft& draft, aplomb_error* error);
 /// mass.cpp: segment masses, centres and inertias, explicit or from the published tables.
 aplomb_status share_mass(Draft& draft, aplomb_error* error);
 /// trunk.cpp: what part of the trunk's bend each spine and neck joint takes (design: shares by length).
 void share_trunk(Draft& draft);
 /// limits.cpp: joint limits by role from published ranges of motion, or as given.
 aplomb_status set_limits(Draft& draft, aplomb_error* error);
-/// soles.cpp: soles and palms from joints and handbook proportions, or as given.
+/// soles.cpp: the other soles and palms from joints and handbook proportions, or as given.
 aplomb_status set_soles(Draft& draft, aplomb_error* error);
 
 } // namespace aplomb

@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "io/fault.h"
+#include "report/body.h"
+
 namespace aplomb::report {
 namespace {
 
@@ -19,6 +22,10 @@ Half make_half(const Drawing& drawing, const aplomb_drawn_pose& pose, const Post
     half.posture = place(drawing.body, pose.translations, pose.rotations);
     half.body = lay_figure(drawing.body, half.posture);
     half.loads = load_forms(drawing.body, *drawing.picture, keyed, half.posture, *pose.reading);
+    half.middle = drawing.body.length_in(pose.reading->body_centre);
+    if (drawing.picture->mesh != nullptr && pose.skin != nullptr)
+        for (int32_t i = 0; i < drawing.picture->mesh->vertex_count; ++i)
+            half.skin.push_back(drawing.body.length_in(pose.skin + 3 * static_cast<size_t>(i)));
     return half;
 }
 
@@ -53,21 +60,29 @@ void set_ground(Drawing& drawing) {
         if (half->reading != nullptr)
             for (int i = 0; i < std::clamp(half->reading->edge_count, 0, APLOMB_MAX_EDGES); ++i)
                 ground = std::min(ground, drawing.body.length_in(half->reading->area[i]).y);
-    if (ground > 1e29) ground = extent(drawing.before.body, drawing.views[front_view]).bottom;
+    if (ground > 1e29) ground = body_extent(drawing.before, drawing.views[front_view]).bottom;
     drawing.ground = ground;
+}
+
+void set_camera(Drawing& drawing, const aplomb_camera& camera) {
+    const double* r = camera.rotation;
+    const Quat turn = drawing.body.to_anatomical * normalized(Quat{r[0], r[1], r[2], r[3]});
+    drawing.camera.view = {rotate(turn, {1, 0, 0}), rotate(turn, {0, 1, 0}), rotate(turn, {0, 0, 1})};
+    drawing.camera.eye = drawing.body.length_in(camera.position);
+    drawing.camera.perspective = camera.vertical_angle > 0;
 }
 
 } // namespace
 
-Drawing make_drawing(const aplomb_picture& picture, Body body) {
+Drawing make_drawing(const aplomb_picture& picture) {
     Drawing d;
     d.picture = &picture;
-    d.body = std::move(body);
+    if (!read_body(picture.figure, d.body))
+        throw io::Fault{APLOMB_BAD_FIGURE, "figure cannot be read.", "figure"};
     d.contacts = read_contacts(picture);
     d.has_after = picture.after.translations != nullptr;
+    d.lines = picture.lines == 1;
     const Posture keyed = place(d.body, picture.before.translations, picture.before.rotations);
-    fit_soles(d.body, keyed, picture, *picture.before.reading);
-
     const Quat face = facing(d.body, keyed);
     d.left = rotate(face, {1, 0, 0}), d.up = {0, 1, 0}, d.forward = rotate(face, {0, 0, 1});
     if (picture.situation != nullptr) d.down = d.body.length_in(picture.situation->gravity);
@@ -85,96 +100,8 @@ Drawing make_drawing(const aplomb_picture& picture, Body body) {
         d.after.heading = "AFTER";
     }
     set_ground(d);
+    if (picture.camera != nullptr) set_camera(d, *picture.camera);
     return d;
-}
-
-std::string contact_words(const Drawing& drawing, const Half& half, size_t contact) {
-    const aplomb_contact& c = drawing.contacts[contact];
-    if (c.hold == APLOMB_HELD) return "held";
-    if (c.hold != APLOMB_BEARING) return "free";
-    for (int i = 0; i < std::clamp(half.reading->contact_count, 0, APLOMB_MAX_CONTACTS); ++i) {
-        const aplomb_contact_reading& r = half.reading->contacts[i];
-        const bool same = c.limb >= 0 ? r.limb == c.limb : r.limb < 0 && r.joint == c.joint;
-        if (same && std::isfinite(r.share)) return fixed(100 * r.share, 0) + " % bearing";
-    }
-    return "bearing";
-}
-
-std::string offset_words(const Drawing& drawing, const Vec3& offset) {
-    const double forward = dot(offset, drawing.forward), left = dot(offset, drawing.left);
-    return drawing.length(std::fabs(forward)) + (forward < 0 ? " back, " : " forward, ") +
-           drawing.length(std::fabs(left)) + (left < 0 ? " right" : " left");
-}
-
-std::string verdict(const Half& half) {
-    if (half.reading->pressing == 0) return "NOT PRESSING ON THE GROUND";
-    return half.reading->in_balance != 0 ? "in balance" : "OUT OF BALANCE";
-}
-
-namespace {
-
-std::string angle_words(double radians, const char* positive, const char* negative) {
-    return fixed(std::fabs(radians) / degree, 1) + "\xC2\xB0 " + (radians < 0 ? negative : positive);
-}
-
-std::string natural_words(const aplomb_load_reading& load) {
-    if (load.tells == 0) return "balance does not tell here";
-    if (!std::isfinite(load.natural)) return "no mass at all";
-    return load.natural > 0 ? fixed(load.natural, 1) + " kg" : "nothing";
-}
-
-std::string limb_words(const Body& body, int32_t limb) {
-    const BodyLimb& l = body.limbs[static_cast<size_t>(limb)];
-    return std::string(aplomb_side_text(l.side)) + (l.kind == APLOMB_ARM ? " hand" : " foot");
-}
-
-using Rows = std::vector<std::pair<std::string, std::string>>;
-
-void add_load_rows(const Drawing& drawing, const Half& half, Rows& rows) {
-    const aplomb_situation* s = drawing.picture->situation;
-    if (s == nullptr || s->loads == nullptr) return;
-    for (int i = 0; i < std::min({s->load_count, half.reading->load_count, 3}); ++i)
-        rows.emplace_back("load of " + fixed(s->loads[i].mass, 1) + " kg reads as",
-                          natural_words(half.reading->loads[i]));
-}
-
-/// Hands, knees and seats that bear or are held; feet are labelled in the picture.
-void add_contact_rows(const Drawing& drawing, const Half& half, Rows& rows) {
-    for (size_t i = 0; i < drawing.contacts.size(); ++i) {
-        const aplomb_contact& c = drawing.contacts[i];
-        const bool limb = c.limb >= 0 && static_cast<size_t>(c.limb) < drawing.body.limbs.size();
-        if (c.hold == APLOMB_FREE ||
-            (limb && drawing.body.limbs[static_cast<size_t>(c.limb)].kind != APLOMB_ARM))
-            continue;
-        aplomb_joint_info info;
-        aplomb_joint_info_init(&info, sizeof info);
-        std::string name = "contact";
-        if (limb)
-            name = limb_words(drawing.body, c.limb);
-        else if (aplomb_figure_joint(drawing.picture->figure, c.joint, &info, nullptr) == APLOMB_OK)
-            name = words(info.name);
-        rows.emplace_back(name, contact_words(drawing, half, i));
-    }
-}
-
-} // namespace
-
-Rows number_rows(const Drawing& drawing, const Half& half) {
-    const aplomb_reading& r = *half.reading;
-    const double unit = drawing.body.metres_per_unit;
-    Rows rows;
-    if (r.pressing != 0) {
-        rows.emplace_back("margin", drawing.signed_length(r.margin * unit) + " (asked for " +
-                                        drawing.length(r.margin_asked * unit) + ")");
-        const Vec3 offset = drawing.body.length_in(r.balance_point) - drawing.body.length_in(r.home);
-        rows.emplace_back("balance point from home", offset_words(drawing, offset));
-    }
-    rows.emplace_back("lean of the trunk", angle_words(r.trunk_fore, "forward", "back") + ", " +
-                                               angle_words(r.trunk_side, "right", "left"));
-    rows.emplace_back("body / with loads", fixed(r.body_mass, 1) + " kg / " + fixed(r.total_mass, 1) + " kg");
-    add_load_rows(drawing, half, rows);
-    add_contact_rows(drawing, half, rows);
-    return rows;
 }
 
 } // namespace aplomb::report

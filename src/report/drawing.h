@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
-// Everything that a picture needs, worked out once: bodies, postures, forms, views, words.
+// Everything that a picture needs, worked out once: bodies, postures, forms, views.
 #pragma once
 
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "report/scene.h"
@@ -17,6 +16,8 @@ struct Half {
     const aplomb_reading* reading = nullptr;
     Posture posture;
     std::vector<Form> body, loads;
+    std::vector<Vec3> skin; // where the mesh's vertices are; empty: drawn as a lay figure
+    Vec3 middle;            // of the body
 };
 
 enum ViewName { front_view, side_view, top_view, view_count };
@@ -27,8 +28,10 @@ struct Drawing {
     std::vector<aplomb_contact> contacts;
     Half before, after;
     bool has_after = false;
+    bool lines = false;     // pelvis line, shoulder line and line of action are drawn
     bool from_left = false; // side from which the side view looks
     View views[view_count];
+    Placement camera;       // the file's own, its page place and scale still to be set
     Vec3 left, up, forward; // as the hips face in the keyed pose
     Vec3 down;              // along gravity
     double ground = 0;      // height of the ground line, metres
@@ -45,15 +48,7 @@ struct Drawing {
     }
 };
 
-Drawing make_drawing(const aplomb_picture& picture, Body body);
-
-/// What a limb's end does, in words: "62 % bearing", "held", "free".
-std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
-/// "1.2 cm forward, 0.3 cm left"
-std::string offset_words(const Drawing& drawing, const Vec3& offset);
-/// Rows of words and values beside the top view.
-std::vector<std::pair<std::string, std::string>> number_rows(const Drawing& drawing, const Half& half);
-/// "in balance", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
-std::string verdict(const Half& half);
+/// The picture has been checked.
+Drawing make_drawing(const aplomb_picture& picture);
 
 } // namespace aplomb::report

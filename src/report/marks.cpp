@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/words.h"
+
 namespace aplomb::report {
 namespace {
 
@@ -97,7 +99,8 @@ void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, con
 }
 
 void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
-    const auto area = project(area_of(drawing, half), placement), zone = project(zone_of(drawing, half), placement);
+    const auto area = project(area_of(drawing, half), placement),
+               zone = project(zone_of(drawing, half), placement);
     if (!area.empty()) {
         svg.polygon(area, area_fill);
         if (out_of_balance(half)) svg.polygon(area, hatch_fill);
@@ -214,8 +217,8 @@ std::vector<FootLabel> foot_labels(const Drawing& drawing, const Half& half, con
         const BodyLimb& l = drawing.body.limbs[static_cast<size_t>(limb)];
         if (l.kind == APLOMB_ARM) continue;
         const int joint = l.toe >= 0 ? l.toe : l.end;
-        labels.push_back(
-            {placement.at(half.posture[static_cast<size_t>(joint)].position), contact_words(drawing, half, i)});
+        labels.push_back({placement.at(half.posture[static_cast<size_t>(joint)].position),
+                          contact_words(drawing, half, i)});
     }
     return labels;
 }
@@ -294,7 +297,9 @@ void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     const Vec3 a = half.posture[static_cast<size_t>(left->upper)].position,
                b = half.posture[static_cast<size_t>(right->upper)].position;
     const Vec3 over = normalized(a - b) * (0.06 * drawing.body.stature);
+    svg.open("g", kind == APLOMB_LEG ? R"(class="pelvis-line")" : R"(class="shoulder-line")");
     draw_thin(svg, path_data({placement.at(a + over), placement.at(b - over)}, false));
+    svg.close("g");
 }
 
 } // namespace
@@ -305,7 +310,9 @@ void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     std::vector<Point> action;
     for (const auto& p : half.reading->line_of_action)
         action.push_back(placement.at(drawing.body.length_in(p)));
+    svg.open("g", R"(class="line-of-action")");
     draw_thin(svg, smooth_path(action));
+    svg.close("g");
 }
 
 void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale) {

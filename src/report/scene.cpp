@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 
 namespace aplomb::report {
 namespace {
@@ -29,32 +30,15 @@ std::vector<HostPlace> place_host(const Body& body, const double* translations, 
     return world;
 }
 
-/// The signed axis of the host nearest to a direction.
-Vec3 nearest_axis(const Vec3& v) {
-    int best = 0;
-    for (int i = 1; i < 3; ++i)
-        if (std::fabs(v[i]) > std::fabs(v[best])) best = i;
-    Vec3 axis;
-    axis[best] = v[best] < 0 ? -1 : 1;
-    return axis;
+Vec3 axis_of(int32_t axis) {
+    Vec3 v;
+    v[std::abs(axis) - 1] = axis < 0 ? -1 : 1;
+    return v;
 }
 
-/// The axes are not in the public interface, but the neutral shows them: its legs hang straight down, and
-/// left and right limbs differ along "left".
-Quat find_axes(const Body& body, const std::vector<HostPlace>& neutral) {
-    const auto at = [&](int joint) { return neutral[static_cast<size_t>(joint)].position; };
-    Vec3 up, left;
-    for (const BodyLimb& limb : body.limbs) {
-        if (limb.kind != APLOMB_ARM) up += at(limb.upper) - at(limb.end);
-        if (limb.side == APLOMB_SIDE_LEFT)
-            left += at(limb.upper);
-        else if (limb.side == APLOMB_SIDE_RIGHT)
-            left -= at(limb.upper);
-    }
-    up = norm(up) > 0 ? nearest_axis(up) : Vec3{0, 1, 0};
-    left = reject(left, up);
-    left = norm(left) > 0 ? nearest_axis(left) : nearest_axis(any_perpendicular(up));
-    return to_quat(transpose(Mat3::from_columns(left, up, cross(left, up))));
+Quat find_axes(const aplomb_figure_info& info) {
+    const Vec3 up = axis_of(info.up_axis), forward = axis_of(info.forward_axis);
+    return to_quat(transpose(Mat3::from_columns(cross(up, forward), up, forward)));
 }
 
 bool read_joints(const aplomb_figure* figure, Body& body) {
@@ -68,6 +52,24 @@ bool read_joints(const aplomb_figure* figure, Body& body) {
     return true;
 }
 
+void read_sole(const aplomb_limb_info& info, const Body& body, BodyLimb& limb) {
+    Vec3 low{1e30, 1e30, 1e30}, high{-1e30, -1e30, -1e30};
+    for (int i = 0; i < std::clamp(info.sole_point_count, 0, 16); ++i) {
+        const auto joint = static_cast<size_t>(info.sole_joint[i]);
+        const double* p = info.sole_points[i];
+        const Vec3 from_joint =
+            rotate(body.to_anatomical, rotate(body.neutral_rotations[joint], {p[0], p[1], p[2]})) *
+            body.metres_per_unit;
+        limb.sole.push_back({info.sole_joint[i], from_joint});
+        const Vec3 place = sole_place(body.neutral, limb.sole.back());
+        for (int k = 0; k < 3; ++k)
+            low[k] = std::min(low[k], place[k]), high[k] = std::max(high[k], place[k]);
+    }
+    if (limb.sole.empty()) return;
+    const Vec3 heel{(low.x + high.x) / 2, low.y, low.z};
+    limb.heel = heel - body.neutral[static_cast<size_t>(limb.end)].position;
+}
+
 bool read_limbs(const aplomb_figure* figure, Body& body) {
     for (int32_t i = 0; i < aplomb_figure_limb_count(figure); ++i) {
         aplomb_limb_info info;
@@ -79,8 +81,7 @@ bool read_limbs(const aplomb_figure* figure, Body& body) {
         limb.upper = info.upper, limb.lower = info.lower, limb.end = info.end, limb.toe = info.toe;
         limb.sole_length = info.sole_length * body.metres_per_unit;
         limb.sole_breadth = info.sole_breadth * body.metres_per_unit;
-        // Ankle height and heel of an adult's foot (common practice), until a reading tells better.
-        limb.heel = {0, -0.27 * limb.sole_length, -0.25 * limb.sole_length};
+        read_sole(info, body, limb);
         body.limbs.push_back(limb);
     }
     return true;
@@ -96,16 +97,16 @@ bool read_body(const aplomb_figure* figure, Body& body) {
     body.stature = info.stature * info.metres_per_unit;
     body.total_mass = info.total_mass;
     body.hips = info.hips, body.chest = info.chest, body.head = info.head;
-    if (!read_joints(figure, body) || !read_limbs(figure, body)) return false;
+    if (!read_joints(figure, body)) return false;
 
     std::vector<double> translations(3 * body.joints.size()), rotations(4 * body.joints.size());
     if (aplomb_figure_neutral_pose(figure, translations.data(), rotations.data()) != APLOMB_OK) return false;
     const auto neutral = place_host(body, translations.data(), rotations.data());
-    body.to_anatomical = find_axes(body, neutral);
+    body.to_anatomical = find_axes(info);
     for (const HostPlace& p : neutral)
         body.neutral_rotations.push_back(p.rotation);
     body.neutral = place(body, translations.data(), rotations.data());
-    return true;
+    return read_limbs(figure, body);
 }
 
 Posture place(const Body& body, const double* translations, const double* rotations) {
@@ -117,32 +118,6 @@ Posture place(const Body& body, const double* translations, const double* rotati
                            body.to_anatomical * turn * conjugate(body.to_anatomical)});
     }
     return posture;
-}
-
-void fit_soles(Body& body, const Posture& posture, const aplomb_picture& picture,
-               const aplomb_reading& reading) {
-    std::vector<bool> fitted(body.limbs.size(), false);
-    const int count = std::clamp(reading.contact_count, 0, APLOMB_MAX_CONTACTS);
-    for (int i = 0; i < count; ++i) {
-        const aplomb_contact_reading& c = reading.contacts[i];
-        const aplomb_situation* s = picture.situation;
-        const bool bent = s != nullptr && s->contacts != nullptr && i < s->contact_count &&
-                          s->contacts[i].footing != APLOMB_FLAT;
-        if (c.limb < 0 || static_cast<size_t>(c.limb) >= body.limbs.size() || bent || !(c.share > 0) ||
-            !std::isfinite(c.place))
-            continue;
-        BodyLimb& limb = body.limbs[static_cast<size_t>(c.limb)];
-        const Place& ankle = posture[static_cast<size_t>(limb.end)];
-        const Vec3 weight = rotate(conjugate(ankle.turn), body.length_in(c.centre) - ankle.position);
-        const double rear = weight.z - c.place * limb.sole_length;
-        limb.heel = {0, std::min(weight.y, 0.0), std::clamp(rear, -limb.sole_length, 0.2 * limb.sole_length)};
-        fitted[static_cast<size_t>(c.limb)] = true;
-    }
-    // A lifted foot is made like its fellow.
-    for (size_t i = 0; i < body.limbs.size(); ++i)
-        for (size_t k = 0; k < body.limbs.size() && !fitted[i]; ++k)
-            if (fitted[k] && body.limbs[k].kind == body.limbs[i].kind)
-                body.limbs[i].heel = body.limbs[k].heel;
 }
 
 Quat facing(const Body& body, const Posture& posture) {

@@ -50,12 +50,19 @@ struct BodyJoint {
     double mass = 0;
 };
 
+/// A point of a sole; `from_joint` is its way from the joint in the anatomical neutral.
+struct SolePoint {
+    int joint = -1;
+    Vec3 from_joint;
+};
+
 struct BodyLimb {
     aplomb_limb_kind kind = APLOMB_LEG;
     aplomb_side side = APLOMB_SIDE_LEFT;
     int upper = -1, lower = -1, end = -1, toe = -1;
     double sole_length = 0, sole_breadth = 0;
     Vec3 heel; // rear end of the sole from the end joint, in the neutral
+    std::vector<SolePoint> sole;
 };
 
 /// The figure as it is drawn: the public view of it, in metres and its own axes.
@@ -77,10 +84,11 @@ struct Body {
 
 /// Reads the figure through the public interface. False where it refuses.
 bool read_body(const aplomb_figure* figure, Body& body);
-/// Learns from a reading where the soles lie below their joints.
-void fit_soles(Body& body, const Posture& posture, const aplomb_picture& picture,
-               const aplomb_reading& reading);
 Posture place(const Body& body, const double* translations, const double* rotations);
+inline Vec3 sole_place(const Posture& posture, const SolePoint& point) {
+    const Place& joint = posture[static_cast<size_t>(point.joint)];
+    return joint.position + rotate(joint.turn, point.from_joint);
+}
 
 /// lay_figure.cpp
 std::vector<Form> lay_figure(const Body& body, const Posture& posture);

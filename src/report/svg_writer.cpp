@@ -137,6 +137,19 @@ SvgWriter::SvgWriter(double width, double height, std::string_view title) {
     rectangle({0, 0}, width, height, R"(fill="#FFFFFF")");
 }
 
+SvgWriter::SvgWriter(double width, double height, std::string_view title, std::string_view id) {
+    const std::string w = number(width), h = number(height), name = escape(id) + "-title";
+    out_ = R"(<svg xmlns="http://www.w3.org/2000/svg" width=")" + w + R"(" height=")" + h +
+           R"(" viewBox="0 0 )" + w + ' ' + h + R"(" role="img" aria-labelledby=")" + name +
+           R"("><title id=")" + name + R"(">)" + escape(title) + "</title>\n";
+}
+
+SvgWriter::SvgWriter(double width, double height) {
+    const std::string w = number(width), h = number(height);
+    out_ = R"(<svg xmlns="http://www.w3.org/2000/svg" width=")" + w + R"(" height=")" + h +
+           R"(" viewBox="0 0 )" + w + ' ' + h + R"(" aria-hidden="true">)" + "\n";
+}
+
 void SvgWriter::open(std::string_view element, std::string_view attributes) {
     out_ += '<';
     out_ += element;

@@ -28,7 +28,12 @@ enum class Anchor { start, middle, end };
 
 class SvgWriter {
 public:
+    /// A file of its own.
     SvgWriter(double width, double height, std::string_view title);
+    /// A picture within a page. `id` is unique there; `title` says what it shows to those who do not see it.
+    SvgWriter(double width, double height, std::string_view title, std::string_view id);
+    /// An ornament within a page, or what its pictures share: not read out.
+    SvgWriter(double width, double height);
 
     /// `style` is attributes, such as R"(fill="none")".
     void open(std::string_view element, std::string_view attributes);

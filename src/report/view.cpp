@@ -58,7 +58,8 @@ std::vector<Point> outline(const Hull& hull, const Placement& placement) {
     std::vector<Point> points;
     for (int i = 0; i < directions; ++i) {
         const SinCos turn = sin_cos(2 * pi * i / directions);
-        points.push_back(placement.at(support(hull, placement.view.right * turn.cos + placement.view.up * turn.sin)));
+        points.push_back(
+            placement.at(support(hull, placement.view.right * turn.cos + placement.view.up * turn.sin)));
     }
     return thin_out(points);
 }
@@ -117,7 +118,7 @@ void draw_form(SvgWriter& svg, const Form& form, const Placement& placement, dou
     const Paint colours = paint(form.material);
     const std::string fill = darken(colours.near, colours.far, far_part);
     svg.path(outlines(form, placement), R"(fill=")" + fill + R"(" stroke=")" + colours.line +
-                                        R"(" stroke-width="1.1" paint-order="stroke")");
+                                            R"(" stroke-width="1.1" paint-order="stroke")");
     if (form.material != Material::body && form.material != Material::waist) return;
     for (const double width : {0.62, 0.34})
         svg.polygon(outline(lit_part(form.hulls[0], placement.view, width), placement),
@@ -183,7 +184,8 @@ void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Placement&
     svg.close("g");
 }
 
-void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement, const std::string& id) {
+void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement,
+                  const std::string& id) {
     std::string data;
     for (const Form& form : forms)
         if (form.material != Material::load_line) data += outlines(form, placement);

@@ -29,15 +29,19 @@ struct Placement {
     Point origin;
     double scale = 1; // page units per metre; in perspective per metre at one metre's distance
     bool perspective = false;
-    Vec3 eye; // of the camera, in perspective
+    Vec3 eye = {}; // of the camera, in perspective
 
     /// How far a point lies in front of the camera; in parallel projection only differences mean something.
     double ahead(const Vec3& p) const { return dot(eye - p, view.near); }
     bool visible(const Vec3& p) const { return !perspective || ahead(p) > nearest; }
     Point at(const Vec3& p) const {
         const Vec3 from = p - eye;
-        const double size = perspective ? scale / (visible(p) ? ahead(p) : nearest) : scale;
+        const double size = scale_at(p);
         return {origin.x + size * dot(from, view.right), origin.y - size * dot(from, view.up)};
+    }
+    /// Page units per metre where this point is.
+    double scale_at(const Vec3& p) const {
+        return perspective ? scale / (visible(p) ? ahead(p) : nearest) : scale;
     }
     static constexpr double nearest = 1e-3; // metres
 };
@@ -63,7 +67,8 @@ Vec3 support(const Hull& hull, const Vec3& direction);
 /// Draws the forms from back to front with volume.
 void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
 /// One thin outline around all forms together, nothing inside. `id` names the mask in the document.
-void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement, const std::string& id);
+void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement,
+                  const std::string& id);
 /// Thin outlines of the feet alone.
 void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
 
