@@ -564,7 +564,8 @@ typedef struct aplomb_result {
     double other_objective; /* of the start that lost; NaN without one */
     double slack;       /* metres by which the support had to give */
     double violation;   /* the largest left, metres or radians */
-    double stationarity;    /* max |grad f + A' lambda| / (1 + max lambda), in x / sigma */
+    double stationarity;    /* max |grad f + A' lambda| / (1 + max lambda), in x / sigma; of an `exact` answer,
+                               otherwise of the point one step before it */
     double complementarity; /* max |lambda c| / (1 + max lambda) */
     double home[3], rest_point[3]; /* host units, world */
     double margin_before, margin_after, margin_asked;

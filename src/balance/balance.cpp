@@ -258,7 +258,8 @@ struct Run {
     }
 
     /// First-order contributions to the balance point's way, with the gradient at the answer.
-    void account(const Problem& problem, const Evaluation& answer) {
+    void account(const Problem& problem, Evaluation& answer) {
+        problem.model().differentiate(answer.state);
         double fore[max_variables], left[max_variables];
         problem.balance_point_gradient(answer, fore, left);
         const Reduction& r = bench.reduction;

@@ -288,12 +288,12 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
             radius_ = std::max(radius_, 1.0);
             continue;
         }
-        if (is_done(problem, effort, *answer.at, progress)) {
+        if (effort.exact && is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
         }
         if (is_beaten(problem, effort, *answer.at, progress)) break;
-        move(problem, answer, progress);
+        move(problem, effort, answer, progress);
         if (!effort.exact && is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
@@ -388,7 +388,7 @@ bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
 }
 
 /// Tries the step; takes it where the merit falls by a fair part of what was promised, else shrinks the box.
-void Descent::move(const Problem& problem, Answer& answer, const Progress& progress) {
+void Descent::move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress) {
     const Evaluation& here = *answer.at;
     // What rounding alone can do to the merit; the weights carry it along.
     const double noise =
@@ -407,6 +407,10 @@ void Descent::move(const Problem& problem, Answer& answer, const Progress& progr
         radius_ = std::min(2.0 * radius_, largest_radius);
     else if (gained < 0.25 * progress.promised - noise)
         radius_ = std::max(0.5 * longest, least_radius);
+    if (!effort.exact && is_done(problem, effort, *trial_, progress)) { // no derivatives for what ends here
+        std::swap(answer.at, trial_);
+        return;
+    }
     if (answer.iterations >= learn_from_) {
         lagrangian_gradient(problem, lagrangian_);
         differentiate(problem, *trial_);
@@ -461,7 +465,8 @@ double Descent::complementarity(const Problem& problem, const Evaluation& e) con
     return worst;
 }
 
-/// The proof at the answer, with the multipliers of the last step.
+/// The proof, with the derivatives and multipliers of the last step: an exact descent's are at the answer, an
+/// ordinary one's a step before it.
 void Descent::prove(const Problem& problem, Answer& answer) const {
     const Evaluation& e = *answer.at;
     answer.violation = problem.hard_violation(e);

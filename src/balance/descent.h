@@ -65,7 +65,7 @@ private:
                  const Progress& progress) const;
     double try_step(const Problem& problem, const Evaluation& here, const Progress& progress);
     bool correct_step(const Problem& problem, const Evaluation& here);
-    void move(const Problem& problem, Answer& answer, const Progress& progress);
+    void move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress);
     void build_matrix(const Problem& problem, int size);
     bool factor(const Problem& problem, int size);
     void set_bounds(const Problem& problem, const Evaluation& here);

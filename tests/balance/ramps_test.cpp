@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Continuity: a small change of the moment changes the correction a little. The largest steps are those of an
-// independent sketch (`look/LOOK.md`, "Continuity of the sketch", 200 steps) with half of them as slack, as
+// independent sketch (`look/LOOK.md`, "Continuity of the sketch", 200 steps) with a tenth of them as slack, as
 // the figure is another one.
 #include <gtest/gtest.h>
 
@@ -11,9 +11,10 @@
 namespace own {
 namespace {
 
-constexpr double slack = 1.5;
+constexpr double usual = 1.1;
+constexpr double straight = 1.3; // our figure's legs are longer for its size, so its hips travel further
 constexpr double knee_slack =
-    0.06; // degrees: our figure's knees bend by up to 3 over a ramp, the sketch's hardly
+    0.08; // degrees: our figure's knees bend by up to 3 over a ramp, the sketch's hardly
 
 struct Steps {
     double hips_cm = 0, chest = 0, knee = 0; // the largest; degrees
@@ -43,11 +44,10 @@ Steps largest_steps(int count, const std::function<Moment(double)>& moment_at) {
     return largest;
 }
 
-void expect_within(const Steps& steps, const Steps& sketch) {
+void expect_within(const Steps& steps, const Steps& sketch, double slack = usual) {
     EXPECT_LT(steps.hips_cm, slack * sketch.hips_cm);
     EXPECT_LT(steps.chest, slack * sketch.chest);
-    const double knee =
-        sketch.knee > 0 ? slack * sketch.knee + knee_slack : 180; // 0: the sketch says nothing
+    const double knee = sketch.knee > 0 ? sketch.knee + knee_slack : 180; // 0: the sketch says nothing
     EXPECT_LT(steps.knee, knee);
 }
 
@@ -84,7 +84,7 @@ TEST(Ramps, Hive) {
 TEST(Ramps, StraightLegs) {
     for (int which = 0; which < 4; ++which) {
         SCOPED_TRACE(which);
-        expect_within(ramp(which, 0), {0.088, 0.30, 1.2});
+        expect_within(ramp(which, 0), {0.088, 0.30, 1.2}, straight);
     }
 }
 
@@ -132,6 +132,52 @@ TEST(Ramps, OneFootSlidingSideways) {
         return m;
     });
     expect_within(steps, {0.39, 0.28, 0});
+}
+
+/// Both feet on their balls, heels up by 30 degrees.
+lay::Pose on_tiptoe(double forward) {
+    lay::Pose pose = stand(adult(), 12);
+    const double pitch = 30;
+    pose.move(0, 0.03, forward);
+    for (const char* side : {"left", "right"}) {
+        const std::string name = side;
+        const lay::Point ankle = adult().shape.position(adult().find(name + "_foot")),
+                         ball = adult().shape.position(adult().find(name + "_toe"));
+        const aplomb::Vec3 to_ball = {ball.x - ankle.x, ball.y - ankle.y, ball.z - ankle.z};
+        const aplomb::Vec3 turned = rotate(aplomb::exp_rotation({pitch * aplomb::degree, 0, 0}), to_ball);
+        pose.stand_on(name, aplomb::Vec3{ball.x, ball.y, ball.z} - turned, pitch);
+        pose.turn(name + "_toe", -pitch);
+    }
+    return pose;
+}
+
+TEST(Ramps, SlidingOnTiptoeWithABox) {
+    // 0.12 cm a step
+    const auto at = [](double u) {
+        const lay::Pose pose = on_tiptoe(0.10 + 0.12 * (u - 0.5));
+        Moment m = with_load(pose, box(adult(), pose, 0.15, 0.31, 1.05));
+        for (const char* side : {"left_foot", "right_foot"}) {
+            m.contacts.push_back(aplomb_contact_make(adult().limb(side), APLOMB_BEARING));
+            m.contacts.back().footing = APLOMB_ON_BALL;
+        }
+        return m;
+    };
+    expect_within(largest_steps(100, at), {0.27, 0.25, 0});
+}
+
+TEST(Ramps, OneFootFromANarrowToAWideStance) {
+    // half the stance from 4 to 30 cm in 200 steps
+    const auto at = [](double u) {
+        lay::Pose pose = lifted_left(adult(), 0.25);
+        const lay::Point a = adult().shape.position(adult().find("right_foot"));
+        const double half = 0.04 + 0.26 * u;
+        const double leg = 0.5 * (half * half - a.x * a.x) / 0.8; // lower as the legs go apart
+        pose.move(0, -std::max(0.0, leg), 0).stand_on("right", {-half, a.y, a.z});
+        Moment m(pose);
+        m.contacts = on_right_foot(adult());
+        return m;
+    };
+    expect_within(largest_steps(200, at), {0.66, 1.6, 0});
 }
 
 } // namespace
