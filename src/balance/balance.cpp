@@ -17,25 +17,19 @@ constexpr int most_givings = 12;         // rounds in which held limbs settle
 constexpr double negligible = 1e-9;      // metres
 constexpr double thorough_bend = 12 * degree;
 
-int link_capacity(const Figure& figure) {
-    return 1 + figure.spine_count + figure.neck_count;
-}
-
-int variable_capacity(const Figure& figure) {
-    return 6 + 3 * std::min(max_blocks, figure.spine_count + figure.neck_count) + figure.limb_count;
-}
-
 } // namespace
 
 void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
-    const size_t links = static_cast<size_t>(link_capacity(figure));
+    const Room room = room_for(figure);
     bench.group = layout.take<int32_t>(static_cast<size_t>(figure.joint_count));
-    bench.wrench = layout.take<Wrench>(links);
-    bench.rows = layout.take<Row>(max_rows);
-    bench.reduction.link = layout.take<Link>(links);
+    bench.wrench = layout.take<Wrench>(room.links);
+    bench.rows = layout.take<Row>(static_cast<size_t>(most_rows(figure.limb_count)));
+    bench.reduction.link = layout.take<Link>(room.links);
+    bench.reduction.arm = layout.take<ArmLump>(room.limbs);
+    bench.reduction.limb = layout.take<FixedLimb>(room.limbs);
     for (Evaluation& e : bench.evaluation)
-        e.state.link = layout.take<LinkState>(links);
-    bench.descent.lay_out(layout, variable_capacity(figure));
+        e.lay_out(layout, room);
+    bench.descent.lay_out(layout, room);
 }
 
 namespace {

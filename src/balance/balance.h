@@ -14,7 +14,7 @@ struct Workbench {
     Wrench* wrench = nullptr; // per link
     Reduction reduction;
     Descent descent;
-    Row* rows = nullptr;         // max_rows
+    Row* rows = nullptr;         // most_rows
     double again[max_variables]; // a start copied from an answer
     Evaluation evaluation[3];    // the best answer, another one, and the descent's trial
     Body body;                   // of the pose that was written; its arrays are the solver's

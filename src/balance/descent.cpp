@@ -34,16 +34,18 @@ constexpr Tolerance ordinary = {1e-4, 1e-3, 5e-10}, strict = {1e-18, 5e-9, 5e-10
 
 } // namespace
 
-void Descent::lay_out(Layout& layout, int variables) {
-    stride_ = variables + 1; // one more for the slack
-    const size_t n = static_cast<size_t>(stride_);
+void Descent::lay_out(Layout& layout, const Room& room) {
+    const size_t n = room.variables + 1; // one more for the slack
+    const size_t residuals = room.limbs + (max_residuals - max_limbs) + max_curves;
+    stride_ = static_cast<int>(n);
     quadratic_.lay_out(layout, stride_);
-    few_rows_.lay_out(layout, variables);
+    few_rows_.lay_out(layout, room.variables, residuals);
     derivatives_.stride = stride_;
-    derivatives_.jacobian = layout.take<double>((max_residuals + max_curves) * n);
+    derivatives_.jacobian = layout.take<double>(residuals * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
     matrix_ = layout.take<double>(n * n);
     curvature_ = layout.take<double>(n * n);
+    row_multiplier_ = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
     for (double** line : {&d_, &lowest_, &highest_, &bound_multiplier_, &lagrangian_, &linear_})
         *line = layout.take<double>(n);
 }

@@ -38,8 +38,7 @@ struct Answer {
 
 class Descent {
 public:
-    /// Room for one problem of up to `variables` variables.
-    void lay_out(Layout& layout, int variables);
+    void lay_out(Layout& layout, const Room& room);
     /// `spare` is an Evaluation with links that no answer holds.
     void begin(Evaluation* spare) { trial_ = spare; }
 
@@ -97,7 +96,7 @@ private:
     double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;
     double *lagrangian_ = nullptr, *linear_ = nullptr;
     QuadraticRow rows_[max_near_rows];
-    double row_multiplier_[max_rows]; // of the last step, by row
+    double* row_multiplier_ = nullptr; // of the last step, by row
 };
 
 } // namespace aplomb

@@ -14,10 +14,12 @@ constexpr double row_tolerance = 1e-12;
 
 } // namespace
 
-void FewRows::lay_out(Layout& layout, int most_variables) {
-    most_ = most_variables;
-    inverse_row_ = layout.take<double>(static_cast<size_t>(most_guessed * most_));
-    free_ = layout.take<double>(static_cast<size_t>(most_));
+void FewRows::lay_out(Layout& layout, size_t variables, size_t residuals) {
+    most_ = static_cast<int>(variables);
+    gram_stride_ = static_cast<int>(residuals);
+    gram_ = layout.take<double>(residuals * residuals);
+    inverse_row_ = layout.take<double>(most_guessed * variables);
+    free_ = layout.take<double>(variables);
 }
 
 /// The Cholesky factor of I + J J'.
@@ -25,11 +27,11 @@ void FewRows::factor(const Derivatives& derivatives, int size) {
     derivatives_ = &derivatives, count_ = derivatives.jacobian_count, row_count_ = derivatives.near_count;
     size_ = size, guessed_ = 0;
     for (int k = 0; k < count_; ++k) {
-        double* row = gram_[k];
+        double* row = gram(k);
         for (int c = 0; c <= k; ++c)
             row[c] = dot_n(residual(k), residual(c), std::min(width(k), width(c)));
         for (int c = 0; c < k; ++c)
-            row[c] = (row[c] - dot_n(row, gram_[c], c)) * diagonal_[c];
+            row[c] = (row[c] - dot_n(row, gram(c), c)) * diagonal_[c];
         diagonal_[k] = 1.0 / std::sqrt(1.0 + row[k] - dot_n(row, row, k));
     }
 }
@@ -37,10 +39,10 @@ void FewRows::factor(const Derivatives& derivatives, int size) {
 void FewRows::apply_inverse(const double* v, double* out) const {
     double pull[most_residuals];
     for (int k = 0; k < count_; ++k)
-        pull[k] = (dot_n(residual(k), v, width(k)) - dot_n(gram_[k], pull, k)) * diagonal_[k];
+        pull[k] = (dot_n(residual(k), v, width(k)) - dot_n(gram(k), pull, k)) * diagonal_[k];
     for (int k = count_ - 1; k >= 0; --k) {
         pull[k] *= diagonal_[k];
-        add_scaled(pull, -pull[k], gram_[k], k);
+        add_scaled(pull, -pull[k], gram(k), k);
     }
     std::copy(v, v + size_, out);
     for (int k = 0; k < count_; ++k)

@@ -13,7 +13,7 @@ namespace aplomb {
 
 class FewRows {
 public:
-    void lay_out(Layout& layout, int most_variables);
+    void lay_out(Layout& layout, size_t variables, size_t residuals);
 
     /// Takes in the residuals' derivatives, which must stay.
     void factor(const Derivatives& derivatives, int size);
@@ -32,6 +32,7 @@ private:
     };
     const double* residual(int k) const { return derivatives_->jacobian + k * derivatives_->stride; }
     int width(int k) const { return derivatives_->width[k]; }
+    double* gram(int k) const { return gram_ + k * gram_stride_; }
     void apply_inverse(const double* v, double* out) const;
     double along(const double* v, int row) const;
     double least_of(int row) const;
@@ -52,8 +53,9 @@ private:
     Guess guess_[most_guessed];
     double* inverse_row_ = nullptr; // H^-1 times each guessed row, most_guessed rows of most_
     double* free_ = nullptr;
-    double gram_[most_residuals][most_residuals],
-        diagonal_[most_residuals]; // Cholesky factor; inverse diagonal
+    double* gram_ = nullptr;          // Cholesky factor, lines of gram_stride_
+    double diagonal_[most_residuals]; // inverses of its diagonal
+    int gram_stride_ = 0;
 };
 
 } // namespace aplomb

@@ -28,9 +28,9 @@ struct LimbState {
 
 struct ModelState {
     double x[max_variables];
-    LinkState* link = nullptr; // as many as the reduction has room for
-    ArmState arm[max_limbs];
-    LimbState limb[max_limbs];
+    LinkState* link = nullptr;
+    ArmState* arm = nullptr;
+    LimbState* limb = nullptr;
     Vec2 balance_point;
     Vec3 chest_turn; // rotation vector of the chest since the key
     Vec3 head_turn;

@@ -19,6 +19,14 @@ constexpr double least_kappa = 0.5; // the hips carry at least this part of the 
 
 } // namespace
 
+void Evaluation::lay_out(Layout& layout, const Room& room) {
+    state.link = layout.take<LinkState>(room.links);
+    state.arm = layout.take<ArmState>(room.limbs);
+    state.limb = layout.take<LimbState>(room.limbs);
+    row = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
+    limb = layout.take<LimbValues>(room.limbs);
+}
+
 Problem::Problem(const Figure& figure, const Model& model, const Table& table, const Support& support,
                  const Rest& rest, Row* rows, Evaluation& spare)
     : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest),
@@ -162,10 +170,10 @@ void Problem::relative_turns(Evaluation& e) const {
     for (int i = 0; i < r_.limb_count; ++i) {
         if (!r_.limb[i].bearing) continue;
         const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
-        e.start_turn[i] = conjugate(start_frame(e.state, i)) * upper;
-        e.end_turn[i] = conjugate(end_frame(e.state, i)) * end_[i];
-        e.start_swing[i] = swing_twist(e.start_turn[i]);
-        e.end_swing[i] = swing_twist(e.end_turn[i]);
+        e.limb[i].start_turn = conjugate(start_frame(e.state, i)) * upper;
+        e.limb[i].end_turn = conjugate(end_frame(e.state, i)) * end_[i];
+        e.limb[i].start_swing = swing_twist(e.limb[i].start_turn);
+        e.limb[i].end_swing = swing_twist(e.limb[i].end_turn);
     }
 }
 
@@ -179,7 +187,7 @@ void Problem::residuals(Evaluation& e) const {
         const double change = smooth_bend(used, span.length) - span.bend;
         const double sigma = change > 0 ? table_.knee_bend : table_.knee_straighten;
         e.residual[2 + i] = change / sigma;
-        e.bend_slope[i] = smooth_bend_slope(used, span.length) * e.state.limb[i].span.slope / sigma;
+        e.limb[i].bend_slope = smooth_bend_slope(used, span.length) * e.state.limb[i].span.slope / sigma;
     }
     if (r_.head_link < 0) return;
     for (int a = 0; a < 3; ++a)
@@ -205,9 +213,10 @@ double Problem::row_value(const Evaluation& e, const Row& row) const {
         break;
     }
     const bool at_start = row.kind == RowKind::start_limit;
-    const Quat& turn = at_start ? e.start_turn[row.index] : e.end_turn[row.index];
+    const LimbValues& limb = e.limb[row.index];
+    const Quat& turn = at_start ? limb.start_turn : limb.end_turn;
     if (half_swing_cosine(turn) < least_half_swing_cosine) return far_away;
-    return ((at_start ? e.start_swing : e.end_swing)[row.index][row.axis] - row.bound) * row.sign;
+    return ((at_start ? limb.start_swing : limb.end_swing)[row.axis] - row.bound) * row.sign;
 }
 
 void Problem::evaluate(Evaluation& e) const {
@@ -304,13 +313,13 @@ void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
         factor = row.sign;
         break;
     case RowKind::start_limit: {
-        const Vec3 torque = swing_twist_jacobian(e.start_turn[row.index]).row[row.axis];
+        const Vec3 torque = swing_twist_jacobian(e.limb[row.index].start_turn).row[row.axis];
         model_.start_turn_gradient(state, row.index, rotate(start_frame(state, row.index), torque), out);
         factor = row.sign;
         break;
     }
     case RowKind::end_limit: {
-        const Vec3 torque = swing_twist_jacobian(e.end_turn[row.index]).row[row.axis];
+        const Vec3 torque = swing_twist_jacobian(e.limb[row.index].end_turn).row[row.axis];
         model_.end_turn_gradient(state, row.index, rotate(end_frame(state, row.index), torque), out);
         factor = row.sign;
         break;
@@ -377,7 +386,7 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
         model_.distance_gradient(e.state, k, out);
         d.width[2 + k] = model_.width_of(r_.limb[k].link);
         for (int i = 0; i < d.width[2 + k]; ++i)
-            out[i] *= e.bend_slope[k] * r_.sigma[i];
+            out[i] *= e.limb[k].bend_slope * r_.sigma[i];
     }
     if (r_.head_link >= 0) {
         const Mat3 rate = log_jacobian(e.state.head_turn) * (1.0 / table_.head);

@@ -10,6 +10,7 @@
 #pragma once
 
 #include "balance/model.h"
+#include "figure/block.h"
 #include "support/rest.h"
 
 namespace aplomb {
@@ -25,21 +26,30 @@ struct Row {
     double scale = 1; // metres or radians in one unit of the row
 };
 
-inline constexpr int max_rows = max_corners + 2 + 2 + 14 * max_limbs;
-inline constexpr int max_near_rows = 64;
+inline constexpr int most_rows(int limbs) {
+    return max_corners + 2 + 2 + 14 * limbs;
+}
+inline constexpr int max_near_rows = 48;
 inline constexpr int max_residuals = 2 + max_limbs + 3;
 inline constexpr int max_curves = 3 + 3; // of the bounds on chest and hips
+
+/// What rows and residuals of one fixed limb need.
+struct LimbValues {
+    double bend_slope = 0;       // of the limb's residual per metre
+    Quat start_turn, end_turn;   // relative rotations that limits speak of
+    Vec3 start_swing, end_swing; // their components
+};
 
 /// Everything that is known at one y.
 struct Evaluation {
     ModelState state;
     double y[max_variables];
     double objective = 0;
-    double row[max_rows];
+    double* row = nullptr; // most_rows
     double residual[max_residuals];
-    double bend_slope[max_limbs];                      // of the limb's residual per metre
-    Quat start_turn[max_limbs], end_turn[max_limbs];   // relative rotations that limits speak of
-    Vec3 start_swing[max_limbs], end_swing[max_limbs]; // their components
+    LimbValues* limb = nullptr;
+
+    void lay_out(Layout& layout, const Room& room);
 };
 
 /// First derivatives at one y.
@@ -58,7 +68,7 @@ struct Derivatives {
 
 class Problem {
 public:
-    /// `rows` has room for max_rows; `spare` is free again afterwards.
+    /// `rows` has room for most_rows; `spare` is free again afterwards.
     Problem(const Figure& figure, const Model& model, const Table& table, const Support& support,
             const Rest& rest, Row* rows, Evaluation& spare);
 
@@ -117,7 +127,7 @@ private:
     const Support& support_;
     const Rest& rest_;
     int row_count_ = 0;
-    Row* rows_; // max_rows
+    Row* rows_; // most_rows
     double lowest_[max_variables], highest_[max_variables];
     double middle_[max_variables]; // y^
     double start_[max_variables];

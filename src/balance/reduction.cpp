@@ -273,6 +273,12 @@ struct Builder {
 
 } // namespace
 
+Room room_for(const Figure& figure) {
+    const int lean = figure.spine_count + figure.neck_count;
+    return {static_cast<size_t>(1 + lean), static_cast<size_t>(figure.limb_count),
+            static_cast<size_t>(6 + 3 * std::min(max_blocks, lean) + figure.limb_count)};
+}
+
 void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group,
             Reduction& out) {
     std::fill(group, group + figure.joint_count, unset);

@@ -14,6 +14,12 @@ inline constexpr int max_blocks = 8; // lean variables, 3 numbers each; past tha
 inline constexpr int max_links = 1 + 2 * max_lean_joints;
 inline constexpr int max_variables = 6 + 3 * max_blocks + max_limbs;
 
+/// The most that a figure's correction can need of each.
+struct Room {
+    size_t links, limbs, variables;
+};
+Room room_for(const Figure& figure);
+
 /// A rigid lump: mass, and first moment about its own reference point, in keyed world axes.
 struct Lump {
     double mass = 0;
@@ -64,9 +70,9 @@ struct PulledPoint {
 struct Reduction {
     int link_count = 0, arm_count = 0, limb_count = 0, block_count = 0, spine_block_count = 0;
     int variable_count = 0;
-    Link* link = nullptr; // max_links at most, as many as the figure needs
-    ArmLump arm[max_limbs];
-    FixedLimb limb[max_limbs];
+    Link* link = nullptr;
+    ArmLump* arm = nullptr;
+    FixedLimb* limb = nullptr;
     PulledPoint pulled[APLOMB_MAX_PULLS];
     Lump fixed; // all that does not move, about the ground's origin
     Vec2 given; // the balance point's shift where held limbs had to give, which the closed form leaves out

@@ -59,16 +59,22 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     return check_struct(reading, "reading", error);
 }
 
-/// The keyed moment, with where its weight belongs.
+/// Where a keyed moment's weight belongs.
+struct Belongs {
+    Support support;
+    Area zone;
+    Rest rest;
+};
+
 aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation,
-                        const aplomb_options* options, Support& support, Rest& rest, aplomb_error* error) {
+                        const aplomb_options* options, Belongs& belongs, aplomb_error* error) {
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     const Figure& figure = *solver.figure;
     if (const auto s = make_situation(figure, solver.plan, given, solver.memory, solver.situation, error))
         return s;
-    support = make_support(figure, solver.situation, margin_of(options));
-    support.zone = make_zone(solver.situation);
-    rest = make_rest(figure, solver.plan, solver.situation, support);
+    belongs.support = make_support(figure, solver.situation, margin_of(options));
+    belongs.zone = make_zone(figure, solver.situation);
+    belongs.rest = make_rest(figure, solver.plan, solver.situation, belongs.support);
     return APLOMB_OK;
 }
 
@@ -175,11 +181,10 @@ size_t aplomb_solver_size(const aplomb_figure* figure) {
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
                           const aplomb_options* options, aplomb_reading* reading, aplomb_error* error) {
     if (const auto s = check_call(solver, situation, options, reading, error)) return s;
-    Support support;
-    Rest rest;
-    if (const auto s = bring_key(*solver, situation, options, support, rest, error)) return s;
-    write_struct(reading,
-                 make_reading(*solver->figure, solver->plan, solver->situation, support, rest, false));
+    Belongs to;
+    if (const auto s = bring_key(*solver, situation, options, to, error)) return s;
+    write_struct(reading, make_reading(*solver->figure, solver->plan, solver->situation, to.support, to.zone,
+                                       to.rest, false));
     return APLOMB_OK;
 }
 
@@ -189,9 +194,9 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
                                     aplomb_reading* reading, aplomb_error* error) {
     if (const auto s = check_call(solver, situation, options, reading, error)) return s;
     if (const auto s = check_struct(result, "result", error)) return s;
-    Support support;
-    Rest rest;
-    if (const auto s = bring_key(*solver, situation, options, support, rest, error)) return s;
+    Belongs belongs;
+    if (const auto s = bring_key(*solver, situation, options, belongs, error)) return s;
+    Rest& rest = belongs.rest;
     const aplomb_result made = read_struct(result, aplomb_result{});
     if (const auto s = point_in(*solver, made.home, "home", rest.home, error)) return s;
     if (const auto s = point_in(*solver, made.rest_point, "rest_point", rest.aim, error)) return s;
@@ -203,6 +208,7 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
     solver->situation.body.world = to.world;
     solver->situation.body.centre = to.centre;
     repose(figure, solver->plan, {to.translations, to.rotations}, solver->situation);
-    write_struct(reading, make_reading(figure, solver->plan, solver->situation, support, rest, true));
+    write_struct(reading, make_reading(figure, solver->plan, solver->situation, belongs.support, belongs.zone,
+                                       rest, true));
     return APLOMB_OK;
 }

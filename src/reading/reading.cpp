@@ -8,7 +8,7 @@ namespace aplomb {
 namespace {
 
 Findings find_all(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-                  const Rest& rest, bool corrected) {
+                  const Area& zone, const Rest& rest, bool corrected) {
     Findings f;
     Vec3 moment = s.body.first_moment;
     f.total_mass = figure.total_mass;
@@ -22,7 +22,7 @@ Findings find_all(const Figure& figure, const BodyPlan& plan, const Situation& s
     find_shares(s, support.area, f.share);
     line_of_action(figure, s, f.share, f.line);
     for (int i = 0; i < s.load_count; ++i)
-        f.load[i] = read_load(figure, s, support, rest, corrected, i);
+        f.load[i] = read_load(figure, s, support, zone, rest, corrected, i);
     return f;
 }
 
@@ -38,12 +38,13 @@ struct Writer {
     double length(double metres) const { return metres / frame.metres_per_unit; }
 };
 
-void put_support(const Writer& to, const Support& support, const Rest& rest, aplomb_reading& out) {
-    out.edge_count = support.area.count, out.zone_count = support.zone.count;
+void put_support(const Writer& to, const Support& support, const Area& zone, const Rest& rest,
+                 aplomb_reading& out) {
+    out.edge_count = support.area.count, out.zone_count = zone.count;
     for (int i = 0; i < support.area.count; ++i)
         to.point(support.area.corner[i], out.area[i]);
-    for (int i = 0; i < support.zone.count; ++i)
-        to.point(support.zone.corner[i], out.zone[i]);
+    for (int i = 0; i < zone.count; ++i)
+        to.point(zone.corner[i], out.zone[i]);
     out.margin_asked = to.length(support.margin_asked);
     to.point(rest.home, out.home);
     to.point(rest.aim, out.rest_point);
@@ -90,15 +91,15 @@ void put_body(const Writer& to, const Figure& figure, const Situation& s, const 
 } // namespace
 
 aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s,
-                            const Support& support, const Rest& rest, bool corrected) {
-    const Findings f = find_all(figure, plan, s, support, rest, corrected);
+                            const Support& support, const Area& zone, const Rest& rest, bool corrected) {
+    const Findings f = find_all(figure, plan, s, support, zone, rest, corrected);
     aplomb_reading out{};
     const Writer to = {figure.frame, s.ground};
     out.in_balance = f.tip.margin >= support.margin_asked - balance_tolerance;
     out.pressing = s.pressing.valid();
     out.friction_needed = norm(reject(s.pressing.force, s.ground.normal)) / -s.pressing.normal_force;
     put_body(to, figure, s, f, out);
-    put_support(to, support, rest, out);
+    put_support(to, support, zone, rest, out);
     put_tip(to, f.tip, out);
     put_contacts(to, s, f, out);
     out.cue_count = find_cues(figure, s, support, f, out.cues);

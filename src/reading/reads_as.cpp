@@ -60,9 +60,9 @@ double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& r
 }
 
 aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
-                              const Rest& rest, bool corrected, int load) {
+                              const Area& zone, const Rest& rest, bool corrected, int load) {
     const Bearer bearer = bearer_of(s, load);
-    const MassRange stands = masses_inside(bearer, support.area), rests = masses_inside(bearer, support.zone);
+    const MassRange stands = masses_inside(bearer, support.area), rests = masses_inside(bearer, zone);
     aplomb_load_reading reading{};
     reading.stands_min = stands.lowest, reading.stands_max = stands.highest;
     reading.rests_min = rests.lowest, reading.rests_max = rests.highest;

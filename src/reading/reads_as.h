@@ -33,6 +33,6 @@ double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& r
 
 /// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against rest.aim.
 aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
-                              const Rest& rest, bool corrected, int load);
+                              const Area& zone, const Rest& rest, bool corrected, int load);
 
 } // namespace aplomb

@@ -60,18 +60,11 @@ double ball_place(const Figure& figure, const Limb& limb) {
     return least;
 }
 
-void place_zone(Contact& c, const Vec3& up, double breadth) {
-    const Vec3 line = c.tip - c.back;
-    const Vec3 level = reject(line, up);
-    const Vec3 side = norm(level) > 1e-9 ? cross(up, normalized(level)) * (breadth * zone_breadth) : Vec3{};
-    c.home[0] = c.back + line * zone_from;
-    c.home[1] = c.back + line * zone_to;
-    c.zone_count = 4;
-    c.zone[0] = c.home[0] - side, c.zone[1] = c.home[1] - side;
-    c.zone[2] = c.home[1] + side, c.zone[3] = c.home[0] + side;
+bool stands_on_sole(const Figure& figure, const Contact& c) {
+    return c.limb >= 0 && figure.limbs[c.limb].sole.point_count > 0;
 }
 
-void place_sole(const Figure& figure, const Placement* world, const Vec3& up, int footing, Contact& c) {
+void place_sole(const Figure& figure, const Placement* world, int footing, Contact& c) {
     const Limb& limb = figure.limbs[c.limb];
     const Sole& sole = limb.sole;
     for (int pass = 0; pass < 2 && c.point_count == 0; ++pass) { // a sole of one part touches with it
@@ -89,7 +82,8 @@ void place_sole(const Figure& figure, const Placement* world, const Vec3& up, in
                                        : carried(figure, limb, world, sole.heel, false);
     c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, world, ball_in_end, false)
                                       : carried(figure, limb, world, sole.tip, true);
-    place_zone(c, up, sole.breadth);
+    c.home[0] = c.back + (c.tip - c.back) * zone_from;
+    c.home[1] = c.back + (c.tip - c.back) * zone_to;
 }
 
 /// A patch without a sole's shape: its home is its middle, its zone the half of it around that.
@@ -100,9 +94,7 @@ void place_patch(const Figure& figure, const Placement& at, const double* points
             to_world(at, length_in(figure.frame, {points[3 * i], points[3 * i + 1], points[3 * i + 2]}));
         middle += c.point[i] / count;
     }
-    c.point_count = c.zone_count = count;
-    for (int i = 0; i < count; ++i)
-        c.zone[i] = middle + (c.point[i] - middle) * 0.5;
+    c.point_count = count;
     c.home[0] = c.home[1] = c.back = c.tip = middle;
     c.back_place = c.tip_place = 0.5;
 }
@@ -150,8 +142,22 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
     return figure.limb_count;
 }
 
-aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
-                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error) {
+int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {
+    if (!stands_on_sole(figure, c)) { // a palm, or the half of a patch around its middle
+        for (int i = 0; i < c.point_count; ++i)
+            zone[i] = c.home[0] + (c.point[i] - c.home[0]) * 0.5;
+        return c.point_count;
+    }
+    const Vec3 level = reject(c.tip - c.back, up);
+    const double half = figure.limbs[c.limb].sole.breadth * zone_breadth;
+    const Vec3 side = norm(level) > 1e-9 ? cross(up, normalized(level)) * half : Vec3{};
+    zone[0] = c.home[0] - side, zone[1] = c.home[1] - side;
+    zone[2] = c.home[1] + side, zone[3] = c.home[0] + side;
+    return 4;
+}
+
+aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
+                          int count, Stance& stance, aplomb_error* error) {
     stance.contact_count = 0;
     std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
     for (int i = 0; i < count; ++i) {
@@ -167,10 +173,10 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const Ve
         c.joint = given.limb >= 0 ? figure.limbs[given.limb].end : given.joint;
         c.bearing = given.bearing, c.share = given.share, c.friction = given.friction;
         if (sole) {
-            place_sole(figure, world, up, given.footing, c);
+            place_sole(figure, world, given.footing, c);
         } else if (given.limb >= 0) { // a hand leans on its palm
-            c.point_count = c.zone_count = 1;
-            c.point[0] = c.zone[0] = to_world(world[c.joint], figure.limbs[given.limb].palm);
+            c.point_count = 1;
+            c.point[0] = to_world(world[c.joint], figure.limbs[given.limb].palm);
             c.home[0] = c.home[1] = c.back = c.tip = c.point[0];
             c.back_place = c.tip_place = 0.5;
         } else {

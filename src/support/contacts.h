@@ -19,10 +19,7 @@ struct Contact {
     // The touching part's centre line, and where on the whole sole (0 heel, 1 tip) its ends are.
     Vec3 back, tip;
     double back_place = 0, tip_place = 1;
-    // The middle of it, where a still body's weight belongs.
-    int zone_count = 0;
-    Vec3 zone[max_sole_points];
-    Vec3 home[2];
+    Vec3 home[2]; // the middle of that line, where a still body's weight belongs
 };
 
 struct Stance {
@@ -31,11 +28,14 @@ struct Stance {
     aplomb_hold hold[max_limbs] = {}; // per limb
 };
 
+/// The corners of a contact's part of the rest zone; at most max_sole_points. Returns their number.
+int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* zone);
+
 /// The stance that the pose shows, one contact per limb; returns their number.
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts);
 
 /// Checks `contacts` and places them in the world.
-aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
-                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error);
+aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
+                          int count, Stance& stance, aplomb_error* error);
 
 } // namespace aplomb

@@ -78,14 +78,16 @@ Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& 
 
 } // namespace
 
-Area make_zone(const Situation& s) {
+Area make_zone(const Figure& figure, const Situation& s) {
     const Drawn drawn(s);
     Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> room;
     int count = 0;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];
-        for (int k = 0; k < c.zone_count; ++k)
-            room.data()[count++] = drawn(s, c, c.zone[k]);
+        Vec3 zone[max_sole_points];
+        const int corners = zone_of(figure, c, s.ground.normal, zone);
+        for (int k = 0; k < corners; ++k)
+            room.data()[count++] = drawn(s, c, zone[k]);
     }
     return convex_hull(room.data(), count);
 }

@@ -13,7 +13,6 @@ namespace aplomb {
 
 struct Support {
     Area area, home_area;
-    Area zone;               // rest zone; empty until a reading asks for it (make_zone)
     double margin_asked = 0; // capped at half the greatest that the area can give
     double margin = 0;       // of the keyed pose
 };
@@ -26,7 +25,8 @@ struct Rest {
     Vec2 hips_way; // the part of the way that the hips answer, phi (h - q) or the wished shares' shift
 };
 
-Area make_zone(const Situation& s);
+/// The rest zone; only a reading asks for it.
+Area make_zone(const Figure& figure, const Situation& s);
 Support make_support(const Figure& figure, const Situation& s, double margin_of_sole);
 Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support);
 

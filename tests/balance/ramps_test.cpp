@@ -12,7 +12,7 @@ namespace own {
 namespace {
 
 constexpr double usual = 1.1;
-constexpr double straight = 1.3; // our figure's legs are longer for its size, so its hips travel further
+constexpr double straight = 1.3; // at arm's length our figure's hips travel further than the sketch's
 constexpr double knee_slack =
     0.08; // degrees: our figure's knees bend by up to 3 over a ramp, the sketch's hardly
 
