@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: MIT
+// A foot is rigid on the way to the neutral, so its vertices are too. Which of them touch, and what is a
+// plausible sole, is common practice.
+#include "figure/mesh_soles.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "figure/description.h"
+#include "figure/error.h"
+#include "figure/foot_shape.h"
+#include "figure/frame.h"
+#include "figure/outline.h"
+
+namespace aplomb {
+namespace {
+
+// Above the foot's lowest point, of both spans' length: what the weight presses flat, and the facets of paws
+// with few vertices.
+constexpr double touching_height = .02;
+constexpr double least_area = .15, most_area = 6; // of what the joints let expect, length times breadth
+constexpr double ground_tolerance = .25;          // against the joints' ground, of both spans' length
+// Two parts with a cut of two corners each make 16 points.
+constexpr int most_corners = max_sole_points - 4;
+constexpr double cut_gap = 1e-6; // of the sole's length
+
+/// Points of one outline and the working memory for it.
+class PlanePoints {
+public:
+    PlanePoints(const aplomb_allocator& allocator, int count)
+        : allocator_(allocator), size_(sizeof(PlanePoint) * (2 * static_cast<size_t>(count) + 1)),
+          points_(static_cast<PlanePoint*>(allocator.allocate(size_, alignof(PlanePoint), allocator.user))) {}
+    PlanePoints(const PlanePoints&) = delete;
+    PlanePoints& operator=(const PlanePoints&) = delete;
+    ~PlanePoints() {
+        if (points_) allocator_.deallocate(points_, size_, allocator_.user);
+    }
+    PlanePoint* get() { return points_; }
+    aplomb_status refused(aplomb_error* error) const {
+        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1,
+                    "The allocator returned NULL for %zu bytes.", size_);
+    }
+
+private:
+    aplomb_allocator allocator_;
+    size_t size_;
+    PlanePoint* points_;
+};
+
+/// The vertices that move mostly with a limb's end or what is below it, in the neutral.
+class FootVertices {
+public:
+    FootVertices(const Draft& draft, const Limb& limb)
+        : skin_(*draft.desc.skin), frame_(draft.figure.frame), rest_(draft.rest[limb.end]),
+          neutral_(neutral_placement(draft.figure.joints[limb.end])) {
+        for (int32_t j = 0; j < draft.figure.joint_count; ++j)
+            within_[j] = is_within(draft.figure, j, limb.end);
+    }
+
+    /// Calls `use` with the place of each.
+    template<class Use>
+    void for_each(Use use) const {
+        for (int32_t v = 0; v < skin_.vertex_count; ++v) {
+            if (!belongs(v)) continue;
+            const double* p = skin_.positions + 3 * static_cast<size_t>(v);
+            use(to_world(neutral_, to_local(rest_, length_in(frame_, {p[0], p[1], p[2]}))));
+        }
+    }
+
+private:
+    bool belongs(int32_t vertex) const {
+        double own = 0, all = 0;
+        for (size_t k = 4 * static_cast<size_t>(vertex), end = k + 4; k < end; ++k) {
+            all += skin_.weights[k];
+            if (skin_.joints[k] >= 0 && within_[skin_.joints[k]]) own += skin_.weights[k];
+        }
+        return own > 0.5 * all;
+    }
+
+    const aplomb_skin& skin_;
+    const Frame& frame_;
+    Placement rest_, neutral_;
+    bool within_[max_joints];
+};
+
+/// What the skin shows of one foot.
+struct Footprint {
+    int vertex_count = 0; // of the whole foot
+    double ground = 1e30; // its lowest point, neutral
+    int corner_count = 0;
+    PlanePoint corners[most_corners];
+};
+
+aplomb_status take_footprint(const Draft& draft, const Limb& limb, Footprint& print, aplomb_error* error) {
+    const FootVertices vertices(draft, limb);
+    vertices.for_each([&](const Vec3& place) {
+        print.ground = std::min(print.ground, place.y);
+        ++print.vertex_count;
+    });
+    const double top = print.ground + touching_height * limb.length;
+    int count = 0;
+    vertices.for_each([&](const Vec3& place) { count += place.y <= top; });
+    if (count == 0) return APLOMB_OK;
+
+    PlanePoints memory(draft.figure.allocator, count);
+    PlanePoint* points = memory.get();
+    if (!points) return memory.refused(error);
+    int used = 0;
+    vertices.for_each([&](const Vec3& place) {
+        if (place.y <= top) points[used++] = {place.x, place.z};
+    });
+    const int corners = convex_outline(points, count, points + count);
+    print.corner_count = with_fewer_corners(points, corners, most_corners);
+    std::copy(points, points + print.corner_count, print.corners);
+    return APLOMB_OK;
+}
+
+/// Whether the footprint can be this foot's sole; a remark where not, unless a given sole replaces it.
+bool is_plausible(Draft& draft, const Limb& limb, const Footprint& print, double stature, bool given) {
+    const Joint& end = draft.figure.joints[limb.end];
+    const FootShape expected = measure_foot(draft, limb, stature);
+    const auto estimate = [&](const char* why, double found, double usual) {
+        if (!given)
+            draft.remark("The sole of joint %d (%.64s) is estimated from the joints: the skin %s (%.3g; the "
+                         "joints let expect %.3g).",
+                         limb.end, end.name, why, found, usual);
+        return false;
+    };
+    if (print.vertex_count == 0) return estimate("has no vertices that move with it", 0, 1);
+    const double drop = end.neutral_position.y - print.ground;
+    if (!(drop > 0) || std::fabs(drop + expected.ground) > ground_tolerance * limb.length)
+        return estimate("ends at an unlikely depth below the joint, metres", drop, -expected.ground);
+    if (print.corner_count < 3)
+        return estimate("has too few vertices near the ground", print.corner_count, 3);
+    const double usual = expected.length * expected.breadth,
+                 area = area_of(print.corners, print.corner_count);
+    if (area < least_area * usual || area > most_area * usual)
+        return estimate("touches the ground with an unlikely area, square metres", area, usual);
+    return true;
+}
+
+void add_part(const Figure& figure, const Footprint& print, double line, bool front, int32_t joint, bool ball,
+              Sole& sole) {
+    PlanePoint part[most_corners + 2];
+    const int count = part_of_outline(print.corners, print.corner_count, line, front, part);
+    const Placement placement = neutral_placement(figure.joints[joint]);
+    for (int i = 0; i < count; ++i)
+        sole.points[sole.point_count++] = {joint, to_local(placement, {part[i].x, print.ground, part[i].z}),
+                                           ball};
+}
+
+/// Heel part and ball part, each with its own corners on the line between them.
+void lay_sole(const Figure& figure, const Footprint& print, Limb& limb) {
+    double back = 1e30, tip = -1e30;
+    for (int i = 0; i < print.corner_count; ++i) {
+        back = std::min(back, print.corners[i].z);
+        tip = std::max(tip, print.corners[i].z);
+    }
+    const bool has_toe = limb.toe >= 0;
+    const double line =
+        has_toe ? figure.joints[limb.toe].neutral_position.z : back + ball_part * (tip - back);
+    // Without a toe joint a point's place alone tells its part (measure_points), so the cuts must differ.
+    const double gap = has_toe ? 0 : cut_gap * (tip - back);
+    limb.sole = {};
+    add_part(figure, print, line - gap, false, limb.end, false, limb.sole);
+    add_part(figure, print, line + gap, true, has_toe ? limb.toe : limb.end, true, limb.sole);
+}
+
+bool has_given_sole(const Draft& draft, const Limb& limb) {
+    for (int32_t i = 0; i < draft.desc.sole_count; ++i) {
+        if (is_within(draft.figure, draft.desc.soles[i].joint, limb.end)) return true;
+    }
+    return false;
+}
+
+} // namespace
+
+aplomb_status find_mesh_soles(Draft& draft, double stature, aplomb_error* error) {
+    if (!draft.desc.skin) return APLOMB_OK;
+    for (int32_t i = 0; i < draft.figure.limb_count; ++i) {
+        Limb& limb = draft.figure.limbs[i];
+        if (limb.kind == APLOMB_ARM) continue;
+        Footprint print;
+        if (const auto s = take_footprint(draft, limb, print, error)) return s;
+        if (is_plausible(draft, limb, print, stature, has_given_sole(draft, limb)))
+            lay_sole(draft.figure, print, limb);
+    }
+    return APLOMB_OK;
+}
+
+} // namespace aplomb

@@ -1,0 +1,263 @@
+// SPDX-License-Identifier: MIT
+#include "io/gltf_mesh.h"
+
+#include "io/fault.h"
+#include "io/gltf_accessor.h"
+
+#include <algorithm>
+#include <optional>
+#include <set>
+#include <utility>
+
+namespace aplomb::io {
+namespace {
+
+/// A mesh that is sound but packed in a way that is not read.
+struct Compressed {
+    std::string message;
+};
+
+struct Influence {
+    int bone = -1;
+    double weight = 0;
+};
+
+std::string label_of(const GltfDocument& document, std::size_t mesh) {
+    const std::string where = "mesh " + std::to_string(mesh);
+    const std::string name = optional_text(document.element("meshes", mesh), "name", where);
+    return name.empty() ? where : where + " ('" + name + "')";
+}
+
+bool has_extension(const Json& json, const char* name) {
+    const Json* extensions = member(json, "extensions");
+    return extensions != nullptr && member(*extensions, name) != nullptr;
+}
+
+/// read_accessor by index, but a compressed one is told from a broken one.
+std::vector<double> read_numbers(GltfDocument& document, std::size_t accessor, const char* type) {
+    const auto view = optional_index(document.element("accessors", accessor), "bufferView",
+                                     document.count("bufferViews"), "accessor " + std::to_string(accessor));
+    if (view && has_extension(document.element("bufferViews", *view), "EXT_meshopt_compression"))
+        throw Compressed{"is compressed (EXT_meshopt_compression)"};
+    return read_accessor(document, accessor, type);
+}
+
+std::optional<std::vector<double>> read_attribute(GltfDocument& document, const Json& attributes,
+                                                  const std::string& name, const char* type) {
+    const auto accessor =
+        optional_index(attributes, name.c_str(), document.count("accessors"), "'attributes'");
+    if (!accessor) return std::nullopt;
+    return read_numbers(document, *accessor, type);
+}
+
+/// The joints of a skin as joints of the figure; nothing where one of them is not.
+std::optional<std::vector<Bone>> bones_of(const GltfDocument& document, std::size_t skin,
+                                          const std::vector<int>& joint_of_node) {
+    const std::string where = "skin " + std::to_string(skin);
+    const Json* list = member(document.element("skins", skin), "joints");
+    if (list == nullptr || !list->is_array() || list->empty()) refuse(where + " has no joints");
+    std::vector<Bone> bones;
+    for (const Json& item : *list) {
+        Bone bone;
+        bone.joint = joint_of_node[index_value(item, "joints", joint_of_node.size(), where)];
+        if (bone.joint < 0) return std::nullopt;
+        bones.push_back(bone);
+    }
+    return bones;
+}
+
+/// Without any, the vertices are in the joints' frames already (section 3.7.3.1: identity).
+void set_inverse_binds(GltfDocument& document, std::size_t skin, std::vector<Bone>& bones) {
+    const std::string where = "skin " + std::to_string(skin);
+    const auto accessor = optional_index(document.element("skins", skin), "inverseBindMatrices",
+                                         document.count("accessors"), where);
+    if (!accessor) return;
+    const std::vector<double> numbers = read_numbers(document, *accessor, "MAT4");
+    if (numbers.size() < 16 * bones.size())
+        refuse(where + " has " + std::to_string(bones.size()) + " joints and " +
+               std::to_string(numbers.size() / 16) + " inverse bind matrices");
+    for (std::size_t i = 0; i < bones.size(); ++i) {
+        const double* m = &numbers[16 * i];
+        bones[i].turn = Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
+        bones[i].place = {m[12], m[13], m[14]};
+    }
+}
+
+/// Appends one primitive to the skin.
+class PrimitiveReader {
+public:
+    PrimitiveReader(GltfDocument& document, const Json& primitive, std::size_t first_bone, Skin& skin)
+        : m_document(document), m_primitive(primitive), m_first_bone(first_bone),
+          m_bone_count(skin.bones.size() - first_bone), m_skin(skin) {}
+
+    void read() {
+        const std::size_t mode = optional_index(m_primitive, "mode", 7, "it").value_or(4);
+        if (mode < 4) return; // points and lines have no surface
+        if (has_extension(m_primitive, "KHR_draco_mesh_compression"))
+            throw Compressed{"is compressed (KHR_draco_mesh_compression)"};
+        const Json* attributes = member(m_primitive, "attributes");
+        if (attributes == nullptr) refuse("'attributes' is missing");
+        const auto positions = read_attribute(m_document, *attributes, "POSITION", "VEC3");
+        if (!positions) return; // nothing to draw (section 3.7.2.1)
+        m_count = positions->size() / 3;
+        const std::size_t first = m_skin.bound.size();
+        read_influences(*attributes);
+        for (std::size_t i = 0; i < m_count; ++i)
+            m_skin.bound.push_back({(*positions)[3 * i], (*positions)[3 * i + 1], (*positions)[3 * i + 2]});
+        add_triangles(mode, read_indices(), first);
+    }
+
+private:
+    void read_influences(const Json& attributes) {
+        std::vector<std::vector<Influence>> influences(m_count);
+        std::size_t set = 0;
+        for (; add_set(attributes, set, influences); ++set) {
+        }
+        if (set == 0) refuse("'JOINTS_0' is missing, though its node has a skin");
+        for (std::size_t i = 0; i < m_count; ++i)
+            add_vertex(influences[i], i);
+    }
+
+    bool add_set(const Json& attributes, std::size_t set, std::vector<std::vector<Influence>>& influences) {
+        const std::string number = std::to_string(set);
+        const auto joints = read_attribute(m_document, attributes, "JOINTS_" + number, "VEC4");
+        if (!joints) return false;
+        const auto weights = read_attribute(m_document, attributes, "WEIGHTS_" + number, "VEC4");
+        if (!weights) refuse("'WEIGHTS_" + number + "' is missing");
+        if (joints->size() != 4 * m_count || weights->size() != 4 * m_count)
+            refuse("it has " + std::to_string(m_count) + " positions, " + std::to_string(joints->size() / 4) +
+                   " elements of 'JOINTS_" + number + "' and " + std::to_string(weights->size() / 4) +
+                   " of 'WEIGHTS_" + number + "'");
+        for (std::size_t k = 0; k < joints->size(); ++k) {
+            const double weight = (*weights)[k], bone = (*joints)[k];
+            const std::string where = " of vertex " + std::to_string(k / 4);
+            if (weight < 0) refuse("a weight" + where + " is negative");
+            if (weight > 0 && !(bone >= 0 && bone < static_cast<double>(m_bone_count)))
+                refuse("a joint" + where + " is " + std::to_string(static_cast<long>(bone)) +
+                       ", its skin has " + std::to_string(m_bone_count) + " joints");
+            if (weight > 0)
+                influences[k / 4].push_back(
+                    {static_cast<int>(m_first_bone) + static_cast<int>(bone), weight});
+        }
+        return true;
+    }
+
+    /// The four largest, summing to 1. Rounding keeps files from doing that by themselves.
+    void add_vertex(std::vector<Influence>& influences, std::size_t vertex) {
+        std::stable_sort(influences.begin(), influences.end(),
+                         [](const Influence& a, const Influence& b) { return a.weight > b.weight; });
+        influences.resize(4);
+        double sum = 0;
+        for (const Influence& influence : influences)
+            sum += influence.weight;
+        if (!(sum > 0)) refuse("vertex " + std::to_string(vertex) + " has no weight");
+        std::array<int, 4> bones;
+        std::array<double, 4> weights;
+        for (std::size_t k = 0; k < 4; ++k) {
+            bones[k] = influences[k].bone;
+            weights[k] = influences[k].weight / sum;
+        }
+        m_skin.influences.push_back(bones);
+        m_skin.weights.push_back(weights);
+    }
+
+    std::vector<std::size_t> read_indices() {
+        std::vector<std::size_t> indices;
+        const auto accessor =
+            optional_index(m_primitive, "indices", m_document.count("accessors"), "'indices'");
+        if (!accessor) {
+            for (std::size_t i = 0; i < m_count; ++i)
+                indices.push_back(i);
+            return indices;
+        }
+        for (const double value : read_numbers(m_document, *accessor, "SCALAR")) {
+            if (!(value >= 0 && value < static_cast<double>(m_count)))
+                refuse("index " + std::to_string(indices.size()) + " is " +
+                       std::to_string(static_cast<long>(value)) + ", it has " + std::to_string(m_count) +
+                       " vertices");
+            indices.push_back(static_cast<std::size_t>(value));
+        }
+        return indices;
+    }
+
+    /// Lists, strips and fans (section 3.7.2.1), counter-clockwise from outside in all three.
+    void add_triangles(std::size_t mode, const std::vector<std::size_t>& indices, std::size_t first) {
+        const auto add = [&](std::size_t a, std::size_t b, std::size_t c) {
+            for (const std::size_t at : {a, b, c})
+                m_skin.triangles.push_back(static_cast<std::int32_t>(first + indices[at]));
+        };
+        if (mode == 4) {
+            for (std::size_t i = 0; i + 2 < indices.size(); i += 3)
+                add(i, i + 1, i + 2);
+            return;
+        }
+        for (std::size_t i = 0; i + 2 < indices.size(); ++i) {
+            if (mode == 5)
+                add(i, i + 1 + i % 2, i + 2 - i % 2);
+            else
+                add(i + 1, i + 2, 0);
+        }
+    }
+
+    GltfDocument& m_document;
+    const Json& m_primitive;
+    std::size_t m_first_bone, m_bone_count;
+    Skin& m_skin;
+    std::size_t m_count = 0; // vertices of this primitive
+};
+
+void read_mesh(GltfDocument& document, std::size_t mesh, std::size_t first_bone, Skin& skin) {
+    const std::string label = label_of(document, mesh);
+    const Json* primitives = member(document.element("meshes", mesh), "primitives");
+    if (primitives == nullptr || !primitives->is_array() || primitives->empty())
+        refuse(label + " has no primitives");
+    for (std::size_t i = 0; i < primitives->size(); ++i) {
+        const std::string where = label + " primitive " + std::to_string(i);
+        try {
+            PrimitiveReader(document, (*primitives)[i], first_bone, skin).read();
+        } catch (Fault& fault) {
+            fault.message = where + ": " + fault.message;
+            throw;
+        } catch (Compressed& packed) {
+            packed.message = where + " " + packed.message;
+            throw;
+        }
+    }
+}
+
+/// Mesh and skin of every skinned mesh node, each pair once.
+std::vector<std::pair<std::size_t, std::size_t>> skinned_meshes(const GltfDocument& document) {
+    std::vector<std::pair<std::size_t, std::size_t>> found;
+    std::set<std::pair<std::size_t, std::size_t>> seen;
+    for (std::size_t i = 0; i < document.count("nodes"); ++i) {
+        const Json& node = document.element("nodes", i);
+        const std::string where = "node " + std::to_string(i);
+        const auto skin = optional_index(node, "skin", document.count("skins"), where);
+        if (!skin) continue;
+        const auto mesh = optional_index(node, "mesh", document.count("meshes"), where);
+        if (mesh && seen.insert({*mesh, *skin}).second) found.emplace_back(*mesh, *skin);
+    }
+    return found;
+}
+
+} // namespace
+
+GltfSkin read_skin(GltfDocument& document, const std::vector<int>& joint_of_node) {
+    GltfSkin result;
+    Skin& whole = result.skin;
+    for (const auto& [mesh, skin] : skinned_meshes(document)) {
+        auto bones = bones_of(document, skin, joint_of_node);
+        if (!bones) continue; // another character's
+        try {
+            set_inverse_binds(document, skin, *bones);
+            const std::size_t first_bone = whole.bones.size();
+            whole.bones.insert(whole.bones.end(), bones->begin(), bones->end());
+            read_mesh(document, mesh, first_bone, whole);
+        } catch (const Compressed& packed) {
+            return {Skin{}, packed.message};
+        }
+    }
+    return result;
+}
+
+} // namespace aplomb::io
