@@ -7,7 +7,8 @@ set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 . tests/packages.sh
 need g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libgtest-dev libbenchmark-dev libeigen3-dev \
-    libceres-dev libmujoco-dev clang-14 libclang-rt-14-dev
+    libceres-dev libmujoco-dev clang-14 libclang-rt-14-dev pkg-config python3 python3-numpy
+if ! command -v node >/dev/null; then need nodejs npm; fi
 
 cache=()
 if command -v ccache >/dev/null; then cache=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DCMAKE_C_COMPILER_LAUNCHER=ccache); fi

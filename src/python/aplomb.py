@@ -1,0 +1,1066 @@
+# SPDX-License-Identifier: MIT
+"""Posed figures that carry weight: the aplomb library, from Python.
+
+Given a keyed pose, the loads that it carries and the feet that stand, ``Solver.balance`` finds the smallest change of
+hip shift and spine lean, inside the joint limits, that brings the common centre of mass back over the middle of the
+feet. ``Solver.read`` says how a pose stands and what it reads as, and changes nothing.
+
+    import aplomb
+    figure = aplomb.Figure(parents, translations, names=names, total_mass=75)
+    solver = aplomb.Solver(figure)
+    keyed = figure.rest_pose()
+    bucket = aplomb.Load(15, figure.find_role(aplomb.Role.HAND, aplomb.Side.RIGHT), hang=0.35)
+    made = solver.balance(aplomb.Situation(keyed, [bucket]))
+    if made.status == aplomb.Status.OK:
+        use(made.pose.translations, made.pose.rotations)
+
+This file is all there is: copy it anywhere, or put its folder on the path. It needs Python 3.8, nothing else, and the
+shared library libaplomb.so.0.1; see ``load`` for where that is looked for.
+
+Units and axes are those of aplomb.h: lengths in the host's own unit, right-handed axes, kg, radians, newton;
+quaternions x, y, z, w; a pose is 3 numbers of translation and 4 of rotation per joint, relative to the parent.
+
+Numbers go in as any sequence (flat, or one row per joint) or as any buffer of doubles. Building arrays costs more than
+a solve: keep a ``Pose`` and write into it, or pass a contiguous numpy array of float64, which is used where it
+lies. ``numpy.frombuffer(pose.rotations).reshape(-1, 4)`` is the same memory as an array.
+
+Failure raises ``Error``. A pose that was written but should be looked at first is not a failure: see ``Status``.
+
+Threads: a Figure may be shared; a Solver is one thread's. Other Python threads run during a solve.
+"""
+
+import ctypes
+import enum
+import glob
+import os
+from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
+
+__all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "LimbKind", "Hold",
+           "Footing", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load", "Contact", "Pull",
+           "Options", "Reading", "Result", "Skin", "explain", "Character", "Mesh", "Camera", "DrawnPose", "Picture",
+           "Cell", "Sheet", "write_sheets"]
+
+# ---- Numbers of the C API ----------------------------------------------------------------------------------------
+
+
+class Status(enum.IntEnum):
+    """0: in balance. Above 0: a pose was written, but read the result first. Below 0: nothing was written; such a
+    status is raised as Error and never returned."""
+    OK = 0
+    OUT_OF_REACH = 1
+    NOT_CONVERGED = 2
+    BAD_ARGUMENT = -1
+    BAD_FIGURE = -2
+    BAD_POSE = -3
+    NO_SUPPORT = -4
+    OUT_OF_MEMORY = -5
+    WRONG_VERSION = -6
+    BAD_FILE = -7
+    CANNOT_OPEN = -8
+
+
+class Role(enum.IntEnum):
+    """What a joint is for."""
+    FROM_NAME = 0
+    ROOT = 1
+    HIPS = 2
+    SPINE = 3
+    NECK = 4
+    HEAD = 5
+    GIRDLE = 6
+    UPPER_ARM = 7
+    LOWER_ARM = 8
+    HAND = 9
+    THIGH = 10
+    SHANK = 11
+    FOOT = 12
+    TOE = 13
+    TAIL = 14
+    PROP = 15
+    HELPER = 16
+
+
+class Side(enum.IntEnum):
+    FROM_NAME = 0
+    LEFT = 1
+    RIGHT = 2
+    MIDDLE = 3
+
+
+class Axis(enum.IntEnum):
+    X = 1
+    Y = 2
+    Z = 3
+    MINUS_X = -1
+    MINUS_Y = -2
+    MINUS_Z = -3
+
+
+class MassTable(enum.IntEnum):
+    """Published body-segment tables."""
+    DE_LEVA_MALE = 0
+    DE_LEVA_FEMALE = 1
+    DEMPSTER = 2
+    CHILD = 3
+
+
+class Origin(enum.IntEnum):
+    """Where a number came from."""
+    GIVEN = 0
+    PUBLISHED = 1
+    FROM_MEMORY = 2
+    SHAPE = 3
+
+
+class LimbKind(enum.IntEnum):
+    LEG = 0
+    ARM = 1
+    FORE_LEG = 2
+
+
+class Hold(enum.IntEnum):
+    """What a limb's end does: rides along; keeps its place and carries nothing; keeps its place and carries weight."""
+    FREE = 0
+    HELD = 1
+    BEARING = 2
+
+
+class Footing(enum.IntEnum):
+    """Which part of a sole touches."""
+    FLAT = 0
+    ON_BALL = 1
+    ON_HEEL = 2
+
+
+class Free(enum.IntFlag):
+    """What a correction may move."""
+    HIPS_SIDE = 1
+    HIPS_HEIGHT = 2
+    HIPS_FORE = 4
+    HIPS_TURN = 8
+    SPINE = 16
+    NECK = 32
+    SWIVEL = 64
+    DEFAULT = 63
+
+
+class View(enum.IntEnum):
+    FRONT = 0
+    SIDE = 1
+    TOP = 2
+
+
+class Error(Exception):
+    """What was wrong. `status` is a negative Status, `field` the argument or member, `index` which element of it or
+    -1, `message` one sentence that names field, index and value."""
+
+    def __init__(self, status, field, index, message):
+        super().__init__(message)
+        self.status, self.field, self.index, self.message = status, field, index, message
+
+
+# ---- Arrays -------------------------------------------------------------------------------------------------------
+
+_Doubles = POINTER(c_double)
+_Integers = POINTER(c_int32)
+
+
+def _miscounted(name, count, needed):
+    return Error(Status.BAD_ARGUMENT, name, -1, "%s has %d entries; %d are needed." % (name, count, needed))
+
+
+def _flat(values):
+    for value in values:
+        if hasattr(value, "__len__"):
+            yield from value
+        else:
+            yield value
+
+
+def _buffer(values, kind, writable):
+    """`values` where they lie, if they are a buffer of this kind of number; else None."""
+    try:
+        view = memoryview(values)
+    except TypeError:
+        return None
+    if not view.c_contiguous or view.format.lstrip("@=<") != kind._type_ or view.itemsize != ctypes.sizeof(kind):
+        return None
+    whole = kind * (view.nbytes // view.itemsize)
+    if not view.readonly:
+        return whole.from_buffer(view)
+    return None if writable else whole.from_buffer_copy(view)
+
+
+def _array(values, kind, name, count=None, writable=False):
+    """A ctypes array of `values`: the same memory where that can be, else a copy. `count`: how many it must have."""
+    array = _buffer(values, kind, writable)
+    if array is None and writable:
+        raise Error(Status.BAD_ARGUMENT, name, -1, name + " must be a writable, contiguous buffer of doubles.")
+    if array is None:
+        convert = float if kind is c_double else int
+        try:
+            flat = [convert(value) for value in _flat(values)]
+        except (TypeError, ValueError) as fault:
+            raise Error(Status.BAD_ARGUMENT, name, -1, "%s is not a sequence of numbers: %s." % (name, fault))
+        array = (kind * len(flat))(*flat)
+    if count is not None and len(array) != count:
+        raise _miscounted(name, len(array), count)
+    return array
+
+
+def _text(text):
+    return None if text is None else text.encode("utf-8")
+
+
+def _texts(texts):
+    return None if texts is None else (c_char_p * len(texts))(*[_text(text) for text in texts])
+
+
+def _path(path):
+    return os.fsdecode(path).encode("utf-8", "surrogateescape")
+
+
+class Pose:
+    """A pose of `joint_count` joints: `translations`, 3 doubles per joint, and `rotations`, 4 per joint (x, y, z, w),
+    both relative to the parent. New ones are identity. Keep one and write into it: nothing is copied on the way to the
+    library. Both are flat ctypes arrays: index, slice and assign them, or look at them through numpy.frombuffer."""
+
+    def __init__(self, joint_count):
+        self.translations = (c_double * (3 * joint_count))()
+        self.rotations = (c_double * (4 * joint_count))()
+        self.rotations[3::4] = [1.0] * joint_count
+
+    @property
+    def joint_count(self):
+        return len(self.translations) // 3
+
+    def copy(self):
+        other = Pose(self.joint_count)
+        ctypes.memmove(other.translations, self.translations, ctypes.sizeof(self.translations))
+        ctypes.memmove(other.rotations, self.rotations, ctypes.sizeof(self.rotations))
+        return other
+
+    @staticmethod
+    def over(translations, rotations, writable=True):
+        """A pose over memory of the caller's, such as two numpy arrays of float64. With writable=False other
+        sequences will do; they are copied."""
+        pose = Pose.__new__(Pose)
+        pose.translations = _array(translations, c_double, "translations", None, writable)
+        if len(pose.translations) % 3:
+            raise Error(Status.BAD_ARGUMENT, "translations", -1, "translations must have 3 numbers per joint.")
+        pose.rotations = _array(rotations, c_double, "rotations", 4 * pose.joint_count, writable)
+        return pose
+
+    @staticmethod
+    def _of(pose, writable=False):
+        return pose if isinstance(pose, Pose) else Pose.over(pose[0], pose[1], writable)
+
+
+# ---- Structs of the C API ---------------------------------------------------------------------------------------
+# Members have the names, the order and the meaning that they have in aplomb.h and files.h. Constructors take the
+# values that are usually given, by the same names.
+
+
+def _assign(target, values):
+    names = {name for name, *_ in target._fields_}
+    for name, value in values.items():
+        if name not in names:
+            raise TypeError("%s has no member '%s'" % (type(target).__name__, name))
+        setattr(target, name, value)
+
+
+def _made(cls, *values, **named):
+    """A struct as its _init function sets it up."""
+    made = cls(*values, **named)
+    getattr(_library(), cls._c_name + "_init")(byref(made), ctypes.sizeof(made))
+    return made
+
+
+class _ErrorStruct(Structure):
+    _c_name = "aplomb_error"
+    _fields_ = [("status", c_int32), ("index", c_int32), ("field", c_char * 56), ("message", c_char * 448)]
+
+
+class _Patch(Structure):
+    _c_name = "aplomb_patch"
+    _fields_ = [("joint", c_int32), ("point_count", c_int32), ("points", _Doubles)]
+
+
+class Skin(Structure):
+    """A figure's closed skin in its rest pose. `positions`: 3 per vertex, world, host units. `joints` and `weights`: 4
+    per vertex; joint -1: none. `triangles`: 3 vertices each, counter-clockwise seen from outside."""
+    _c_name = "aplomb_skin"
+    _fields_ = [("vertex_count", c_int32), ("triangle_count", c_int32), ("positions", _Doubles), ("joints", _Integers),
+                ("weights", _Doubles), ("triangles", _Integers)]
+
+    def __init__(self, positions, joints, weights, triangles):
+        super().__init__()
+        positions = _array(positions, c_double, "positions")
+        triangles = _array(triangles, c_int32, "triangles")
+        self.vertex_count, self.triangle_count = len(positions) // 3, len(triangles) // 3
+        self.positions, self.triangles = positions, triangles
+        self.joints = _array(joints, c_int32, "joints", 4 * self.vertex_count)
+        self.weights = _array(weights, c_double, "weights", 4 * self.vertex_count)
+
+
+class _FigureDesc(Structure):
+    _c_name = "aplomb_figure_desc"
+    _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("parents", _Integers), ("translations", _Doubles),
+                ("rotations", _Doubles), ("names", POINTER(c_char_p)), ("roles", _Integers), ("sides", _Integers),
+                ("tips", _Doubles), ("metres_per_unit", c_double), ("up_axis", c_int32), ("forward_axis", c_int32),
+                ("mass_table", c_int32), ("total_mass", c_double), ("masses", _Doubles), ("centres", _Doubles),
+                ("inertias", _Doubles), ("limits", _Doubles), ("soles", POINTER(_Patch)), ("sole_count", c_int32),
+                ("skin", POINTER(Skin))]
+
+
+class JointInfo(Structure):
+    """One joint of a figure: parent, role, side, name, mass (kg) and its centre, limits (radians), origins."""
+    _c_name = "aplomb_joint_info"
+    _fields_ = [("struct_size", c_uint32), ("parent", c_int32), ("role", c_int32), ("side", c_int32),
+                ("name", c_char_p), ("mass", c_double), ("centre", c_double * 3), ("inertia", c_double * 6),
+                ("limits", c_double * 6), ("mass_origin", c_int32), ("limit_origin", c_int32),
+                ("spine_share", c_double * 3)]
+
+
+class LimbInfo(Structure):
+    """One limb: kind, side, its joints, length, sole and palm."""
+    _c_name = "aplomb_limb_info"
+    _fields_ = [("struct_size", c_uint32), ("kind", c_int32), ("side", c_int32), ("upper", c_int32),
+                ("lower", c_int32), ("end", c_int32), ("toe", c_int32), ("length", c_double),
+                ("sole_length", c_double), ("sole_breadth", c_double), ("sole_origin", c_int32),
+                ("palm", c_double * 3), ("sole_point_count", c_int32), ("sole_joint", c_int32 * 16),
+                ("sole_points", (c_double * 3) * 16)]
+
+
+class FigureInfo(Structure):
+    """A figure as a whole: mass (kg), stature and leg length (host units), unit and axes."""
+    _c_name = "aplomb_figure_info"
+    _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("limb_count", c_int32), ("total_mass", c_double),
+                ("stature", c_double), ("leg_length", c_double), ("metres_per_unit", c_double), ("up_axis", c_int32),
+                ("forward_axis", c_int32), ("hips", c_int32), ("chest", c_int32), ("head", c_int32),
+                ("remark_count", c_int32), ("mass_source", c_char_p)]
+
+
+class Contact(Structure):
+    """What a limb's end does, `Contact(limb, Hold.BEARING)`, or a patch of points of another joint that bears,
+    `Contact(joint=knee, points=[...])` (3 per point, the joint's own frame, host units, 1 to 16 points). `bearing`: 0
+    to 1, how much of it counts while it is set down or lifted. `share`: wished part of the weight, 0 to 1."""
+    _c_name = "aplomb_contact"
+    _fields_ = [("limb", c_int32), ("joint", c_int32), ("hold", c_int32), ("footing", c_int32), ("bearing", c_double),
+                ("share", c_double), ("friction", c_double), ("point_count", c_int32), ("points", _Doubles)]
+
+    def __init__(self, limb=-1, hold=Hold.BEARING, points=None, **members):
+        super().__init__()
+        usual = _library().aplomb_contact_make(limb, hold)
+        ctypes.memmove(byref(self), byref(usual), ctypes.sizeof(self))
+        if points is not None:
+            points = _array(points, c_double, "points")
+            self.points, self.point_count = points, len(points) // 3
+        _assign(self, members)
+
+
+class Load(Structure):
+    """A carried mass, kg. `holder`: the joint that carries it, or two joints (it is midway between them); a hand counts
+    at its palm. `offset`: from there to its centre in the keyed pose: left, up, forward as the hips face, host units.
+    `hang`: it hangs from there, its centre so far below, host units. `level`: 0 to 1, part of the chest's
+    turn that the arms give back under it."""
+    _c_name = "aplomb_load"
+    _fields_ = [("mass", c_double), ("holder", c_int32 * 2), ("offset", c_double * 3), ("hanging", c_int32),
+                ("hang", c_double), ("level", c_double)]
+
+    def __init__(self, mass, holder, hang=None, **members):
+        super().__init__()
+        holders = [holder, -1] if isinstance(holder, int) else list(holder)
+        usual = _library().aplomb_load_make(mass, holders[0])
+        ctypes.memmove(byref(self), byref(usual), ctypes.sizeof(self))
+        self.holder[1] = holders[1]
+        if hang is not None:
+            self.hanging, self.hang = 1, hang
+        if "offset" in members:
+            members["offset"] = tuple(members["offset"])
+        _assign(self, members)
+
+
+class Pull(Structure):
+    """An outside pull: `force`, newton, world axes, at `point` of `joint`'s own frame, host units."""
+    _c_name = "aplomb_pull"
+    _fields_ = [("joint", c_int32), ("point", c_double * 3), ("force", c_double * 3)]
+
+    def __init__(self, joint, force, point=(0, 0, 0)):
+        super().__init__(joint, tuple(point), tuple(force))
+
+
+class Situation(Structure):
+    """One moment: the keyed pose, what it carries and what carries it.
+
+    `pose`: a Pose, or a pair of translations and rotations. Memory that is a buffer of doubles is used where it
+    lies: write a new pose into it and solve again. `loads`, `contacts`, `pulls`: sequences; contacts None: the
+    stance that the pose shows. `gravity`: 3 numbers, m/s2, world axes; None: 9.80665 against up. `ground_normal`: 3 numbers; None: up."""
+    _c_name = "aplomb_situation"
+    _fields_ = [("struct_size", c_uint32), ("translations", _Doubles), ("rotations", _Doubles),
+                ("contacts", POINTER(Contact)), ("contact_count", c_int32), ("loads", POINTER(Load)),
+                ("load_count", c_int32), ("pulls", POINTER(Pull)), ("pull_count", c_int32), ("gravity", c_double * 3),
+                ("ground_normal", c_double * 3)]
+
+    def __init__(self, pose, loads=(), contacts=None, pulls=(), gravity=None, ground_normal=None):
+        super().__init__()
+        _library().aplomb_situation_init(byref(self), ctypes.sizeof(self))
+        self.pose = Pose._of(pose)
+        self.translations, self.rotations = self.pose.translations, self.pose.rotations
+        self.kept = (tuple(loads), None if contacts is None else tuple(contacts), tuple(pulls))
+        self.load_count, self.pull_count = len(self.kept[0]), len(self.kept[2])
+        self.loads = (Load * self.load_count)(*self.kept[0])
+        self.pulls = (Pull * self.pull_count)(*self.kept[2])
+        if contacts is not None:
+            self.contact_count = len(self.kept[1])
+            self.contacts = (Contact * self.contact_count)(*self.kept[1])
+        if gravity is not None:
+            self.gravity = tuple(gravity)
+        if ground_normal is not None:
+            self.ground_normal = tuple(ground_normal)
+
+
+class Options(Structure):
+    """What a correction may move, how stiff everything is and what is asked for: `Options(amount=0.5, margin=0.1)`.
+    Members and defaults are those of aplomb_options; lengths are fractions of the leg's or the sole's, angles radians.
+    `locked`: one number per joint; not 0: this joint of spine or neck stays as keyed."""
+    _c_name = "aplomb_options"
+    _fields_ = [("struct_size", c_uint32), ("free", c_uint32), ("locked", POINTER(c_uint8))] + [
+        (name, c_double) for name in (
+            "amount", "rest", "margin", "hips_side", "hips_fore", "hips_height", "hips_turn", "trunk_fore",
+            "trunk_side", "trunk_twist", "neck", "head", "knee_bend", "knee_straighten", "swivel", "aim", "max_trunk",
+            "max_hips")] + [("exact", c_int32), ("thorough", c_int32), ("max_iterations", c_int32)]
+
+    def __init__(self, locked=None, **members):
+        super().__init__()
+        _library().aplomb_options_init(byref(self), ctypes.sizeof(self))
+        self.locked_count = 0 if locked is None else len(locked)
+        if locked is not None:
+            self.locked = _array(locked, c_uint8, "locked")
+        _assign(self, members)
+
+
+class ContactReading(Structure):
+    """How one contact carries: `share` of the weight, its exact range, where along the sole, and where it is."""
+    _c_name = "aplomb_contact_reading"
+    _fields_ = [("limb", c_int32), ("joint", c_int32), ("share", c_double), ("share_min", c_double),
+                ("share_max", c_double), ("place", c_double), ("centre", c_double * 3)]
+
+
+class LoadReading(Structure):
+    """What a load's mass could be, going by the pose alone; kg."""
+    _c_name = "aplomb_load_reading"
+    _fields_ = [("stands_min", c_double), ("stands_max", c_double), ("rests_min", c_double), ("rests_max", c_double),
+                ("natural", c_double), ("countered", c_double), ("tells", c_int32), ("reserved", c_int32)]
+
+
+class Cue(Structure):
+    """A plain observation, with the number that bears it out."""
+    _c_name = "aplomb_cue"
+    _fields_ = [("value", c_double), ("text", c_char * 120)]
+
+
+_MAX_CONTACTS, _MAX_LOADS, _MAX_EDGES, _MAX_CUES, _MAX_HOLD_BACKS = 16, 8, 32, 8, 12
+
+
+class Reading(Structure):
+    """Everything that can be said of a pose without changing it; lengths in host units, world axes. Arrays have
+    room for more than is there: use `edge_count`, `contact_count`, `load_count`, `cue_count`, or the lists that the
+    methods give."""
+    _c_name = "aplomb_reading"
+    _fields_ = [("struct_size", c_uint32), ("in_balance", c_int32), ("pressing", c_int32), ("edge_count", c_int32),
+                ("body_mass", c_double), ("total_mass", c_double), ("body_centre", c_double * 3),
+                ("centre", c_double * 3), ("balance_point", c_double * 3), ("area", (c_double * 3) * _MAX_EDGES),
+                ("margin", c_double), ("margin_asked", c_double), ("edge", (c_double * 3) * 2),
+                ("tip_direction", c_double * 3), ("tip_angle", c_double), ("tip_energy", c_double),
+                ("friction_needed", c_double), ("zone", (c_double * 3) * _MAX_EDGES), ("zone_count", c_int32),
+                ("contact_count", c_int32), ("load_count", c_int32), ("cue_count", c_int32), ("home", c_double * 3),
+                ("rest_point", c_double * 3), ("trunk_fore", c_double), ("trunk_side", c_double),
+                ("line_of_action", (c_double * 3) * 5), ("contacts", ContactReading * _MAX_CONTACTS),
+                ("loads", LoadReading * _MAX_LOADS), ("load_centre", (c_double * 3) * _MAX_LOADS),
+                ("cues", Cue * _MAX_CUES)]
+
+    def corners(self):
+        """The corners of the support area, (x, y, z) each, counter-clockwise seen from above."""
+        return [tuple(corner) for corner in self.area[:self.edge_count]]
+
+    def sentences(self):
+        """The cues, one sentence each."""
+        return [cue.text.decode("utf-8") for cue in self.cues[:self.cue_count]]
+
+
+class HoldBack(Structure):
+    """A limit that holds a correction."""
+    _c_name = "aplomb_hold_back"
+    _fields_ = [("name", c_char * 72), ("multiplier", c_double)]
+
+
+class Controls(Structure):
+    """A correction as a rig with its own legs would set it; anatomical axes (left, up, forward)."""
+    _c_name = "aplomb_controls"
+    _fields_ = [("hips_shift", c_double * 3), ("hips_turn", c_double * 3), ("chest", c_double * 3),
+                ("neck", c_double * 3)]
+
+
+class Result(Structure):
+    """What a correction did, with its proof. Members are those of aplomb_result."""
+    _c_name = "aplomb_result"
+    _fields_ = [("struct_size", c_uint32), ("changed", c_int32), ("iterations", c_int32), ("starts", c_int32),
+                ("capped", c_int32), ("hold_back_count", c_int32), ("objective", c_double),
+                ("other_objective", c_double), ("slack", c_double), ("violation", c_double),
+                ("stationarity", c_double), ("complementarity", c_double), ("home", c_double * 3),
+                ("rest_point", c_double * 3), ("margin_before", c_double), ("margin_after", c_double),
+                ("margin_asked", c_double), ("moved", c_double * 3), ("moved_by", (c_double * 3) * 5),
+                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS)]
+
+    def limits(self):
+        """The names of the limits that hold the correction, such as "left knee, straight"."""
+        return [held.name.decode("utf-8") for held in self.hold_backs[:self.hold_back_count]]
+
+
+class _CharacterOptions(Structure):
+    _c_name = "aplomb_character_options"
+    _fields_ = [("struct_size", c_uint32), ("description", c_char_p), ("skin", c_char_p),
+                ("metres_per_unit", c_double), ("stature", c_double), ("up_axis", c_int32), ("forward_axis", c_int32),
+                ("mass_table", c_int32), ("total_mass", c_double)]
+
+
+class Mesh(Structure):
+    """The triangles that a character's skin moves."""
+    _c_name = "aplomb_mesh"
+    _fields_ = [("vertex_count", c_int32), ("triangle_count", c_int32), ("triangles", _Integers)]
+
+
+class Camera(Structure):
+    """A camera looks along its own -Z, +Y up. `vertical_angle`: radians; 0: parallel projection of this `height`."""
+    _c_name = "aplomb_camera"
+    _fields_ = [("position", c_double * 3), ("rotation", c_double * 4), ("vertical_angle", c_double),
+                ("height", c_double), ("aspect", c_double)]
+
+
+class DrawnPose(Structure):
+    """A pose as it is drawn. `reading`: of this pose. `skin`: Character.skin of it, or None: drawn as a lay figure."""
+    _c_name = "aplomb_drawn_pose"
+    _fields_ = [("translations", _Doubles), ("rotations", _Doubles), ("reading", POINTER(Reading)),
+                ("caption", c_char_p), ("skin", _Doubles)]
+
+    def __init__(self, pose, reading, caption=None, skin=None):
+        super().__init__()
+        pose = Pose._of(pose)
+        self.translations, self.rotations = pose.translations, pose.rotations
+        self.reading, self.caption = ctypes.pointer(reading), _text(caption)
+        if skin is not None:
+            self.skin = _array(skin, c_double, "skin")
+
+
+class Picture(Structure):
+    """A drawing of one DrawnPose, or of two side by side. `text`: the explanation. `lines`: also pelvis line, shoulder
+    line and line of action. `camera` and `result` are for pages."""
+    _c_name = "aplomb_picture"
+    _fields_ = [("struct_size", c_uint32), ("figure", c_void_p), ("situation", POINTER(Situation)),
+                ("before", DrawnPose), ("after", DrawnPose), ("title", c_char_p), ("text", c_char_p),
+                ("lines", c_int32), ("mesh", POINTER(Mesh)), ("camera", POINTER(Camera)), ("result", POINTER(Result))]
+
+    def __init__(self, figure, situation, before, after=None, title=None, text=None, lines=False, mesh=None,
+                 camera=None, result=None):
+        super().__init__()
+        _library().aplomb_picture_init(byref(self), ctypes.sizeof(self))
+        self.kept = (figure, situation, before, after, mesh, camera, result)
+        self.figure, self.situation, self.before = figure._handle, ctypes.pointer(situation), before
+        if after is not None:
+            self.after = after
+        self.title, self.text, self.lines = _text(title), _text(text), int(lines)
+        for name, value in (("mesh", mesh), ("camera", camera), ("result", result)):
+            if value is not None:
+                setattr(self, name, ctypes.pointer(value))
+
+    def write(self, path):
+        """Writes an SVG."""
+        _call("aplomb_picture_write", byref(self), _path(path))
+
+    def write_page(self, path):
+        """Writes a page: one HTML file that needs nothing else."""
+        _call("aplomb_page_write", byref(self), _path(path))
+
+
+class Cell(Structure):
+    """One pose of a sheet. `picture` None: the cell stays empty. `marks`: plumb line, support area and the like too."""
+    _c_name = "aplomb_cell"
+    _fields_ = [("picture", POINTER(Picture)), ("view", c_int32), ("marks", c_int32), ("caption", c_char_p)]
+
+    def __init__(self, picture=None, view=View.FRONT, marks=False, caption=None):
+        super().__init__()
+        if picture is not None:
+            self.picture = ctypes.pointer(picture)
+        self.view, self.marks, self.caption = view, int(marks), _text(caption)
+
+
+class Sheet(Structure):
+    """Poses side by side: `cells` row by row, `columns` in a row (1 to 12), all at one scale."""
+    _c_name = "aplomb_sheet"
+    _fields_ = [("title", c_char_p), ("text", c_char_p), ("columns", c_int32), ("cell_count", c_int32),
+                ("cells", POINTER(Cell)), ("row_names", POINTER(c_char_p)), ("column_names", POINTER(c_char_p))]
+
+    def __init__(self, title, cells, columns, text=None, row_names=None, column_names=None):
+        super().__init__()
+        rows = -(-len(cells) // columns) if columns > 0 else 0
+        for names, count, name in ((row_names, rows, "row_names"), (column_names, columns, "column_names")):
+            if names is not None and len(names) != count:
+                raise _miscounted(name, len(names), count)
+        self.kept = tuple(cells)
+        self.title, self.text, self.columns, self.cell_count = _text(title), _text(text), columns, len(cells)
+        self.cells = (Cell * len(cells))(*cells)
+        if row_names is not None:
+            self.row_names = _texts(row_names)
+        if column_names is not None:
+            self.column_names = _texts(column_names)
+
+
+STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
+              Options, ContactReading, LoadReading, Cue, Reading, HoldBack, Controls, Result, _CharacterOptions, Mesh,
+              Camera, DrawnPose, Picture, Cell, Sheet)
+
+# ---- Functions of the C API ---------------------------------------------------------------------------------------
+
+_Handle = c_void_p
+_Out = POINTER(c_void_p)
+_Error = POINTER(_ErrorStruct)
+_POSE = [_Doubles, _Doubles]
+_SOLVE = [_Handle, POINTER(Situation), POINTER(Options)]
+_MATRICES = [c_void_p, c_int32, c_size_t, c_int32]
+
+# name: what it gives back, what it takes
+PROTOTYPES = {
+    "aplomb_version": (c_uint32, []),
+    "aplomb_build_info": (c_char_p, []),
+    "aplomb_status_text": (c_char_p, [c_int32]),
+    "aplomb_role_text": (c_char_p, [c_int32]),
+    "aplomb_side_text": (c_char_p, [c_int32]),
+    "aplomb_figure_create": (c_int32, [POINTER(_FigureDesc), c_void_p, _Out, _Error]),
+    "aplomb_figure_destroy": (None, [_Handle]),
+    "aplomb_figure_joint_count": (c_int32, [_Handle]),
+    "aplomb_figure_find_joint": (c_int32, [_Handle, c_char_p]),
+    "aplomb_figure_find_role": (c_int32, [_Handle, c_int32, c_int32]),
+    "aplomb_figure_joint": (c_int32, [_Handle, c_int32, POINTER(JointInfo), _Error]),
+    "aplomb_figure_limb_count": (c_int32, [_Handle]),
+    "aplomb_figure_limb": (c_int32, [_Handle, c_int32, POINTER(LimbInfo), _Error]),
+    "aplomb_figure_describe": (c_int32, [_Handle, POINTER(FigureInfo), _Error]),
+    "aplomb_figure_remark": (c_char_p, [_Handle, c_int32]),
+    "aplomb_figure_rest_pose": (c_int32, [_Handle] + _POSE),
+    "aplomb_figure_neutral_pose": (c_int32, [_Handle] + _POSE),
+    "aplomb_gather": (c_int32, [c_void_p, c_int32, c_size_t, c_int32, c_int32, _Doubles, _Error]),
+    "aplomb_scatter": (c_int32, [_Doubles, c_int32, c_int32, c_void_p, c_int32, c_size_t, _Error]),
+    "aplomb_pose_from_matrices": (c_int32, [_Handle] + _MATRICES + _POSE + [_Error]),
+    "aplomb_pose_to_matrices": (c_int32, [_Handle] + _POSE + _MATRICES + [_Error]),
+    "aplomb_contact_make": (Contact, [c_int32, c_int32]),
+    "aplomb_load_make": (Load, [c_double, c_int32]),
+    "aplomb_stance_default": (c_int32, [_Handle] + _POSE + [POINTER(Contact), _Error]),
+    "aplomb_solver_create": (c_int32, [_Handle, c_void_p, _Out, _Error]),
+    "aplomb_solver_destroy": (None, [_Handle]),
+    "aplomb_solver_size": (c_size_t, [_Handle]),
+    "aplomb_read": (c_int32, _SOLVE + [POINTER(Reading), _Error]),
+    "aplomb_read_corrected": (c_int32, _SOLVE + _POSE + [POINTER(Result), POINTER(Reading), _Error]),
+    "aplomb_balance": (c_int32, _SOLVE + _POSE + [POINTER(Result), _Error]),
+    "aplomb_explain": (c_int32, [_Handle, POINTER(Result), c_void_p, c_size_t]),
+    "aplomb_character_open": (c_int32, [c_char_p, POINTER(_CharacterOptions), _Out, _Error]),
+    "aplomb_character_close": (None, [_Handle]),
+    "aplomb_character_figure": (c_void_p, [_Handle]),
+    "aplomb_character_clip_count": (c_int32, [_Handle]),
+    "aplomb_character_clip_name": (c_char_p, [_Handle, c_int32]),
+    "aplomb_character_find_clip": (c_int32, [_Handle, c_char_p]),
+    "aplomb_character_key_times": (c_int32, [_Handle, c_int32, _Doubles, c_int32]),
+    "aplomb_character_pose": (c_int32, [_Handle, c_int32, c_double] + _POSE + [_Error]),
+    "aplomb_character_write": (c_int32, [_Handle, c_int32, c_double] + _POSE + [c_char_p, _Error]),
+    "aplomb_character_write_description": (c_int32, [_Handle, c_char_p, _Error]),
+    "aplomb_character_mesh": (c_int32, [_Handle, POINTER(Mesh), _Error]),
+    "aplomb_character_skin": (c_int32, [_Handle] + _POSE + [_Doubles, _Error]),
+    "aplomb_character_camera_count": (c_int32, [_Handle]),
+    "aplomb_character_camera": (c_int32, [_Handle, c_int32, c_int32, c_double, POINTER(Camera), _Error]),
+    "aplomb_picture_write": (c_int32, [POINTER(Picture), c_char_p, _Error]),
+    "aplomb_page_write": (c_int32, [POINTER(Picture), c_char_p, _Error]),
+    "aplomb_sheets_write": (c_int32, [POINTER(Sheet), c_int32, c_char_p, _Error]),
+}
+PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
+                   for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
+FILE_PREFIXES = ("aplomb_character_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
+
+# ---- The library --------------------------------------------------------------------------------------------------
+
+_VERSION = (0, 1)  # while the first number is 0, another second number may be another C API
+_NAME = "libaplomb.so.%d.%d" % _VERSION
+_FILES_NAME = "libaplomb_files.so.%d.%d" % _VERSION
+
+
+class _Library:
+    """Both shared libraries; a function is bound when it is first used, so one that is missing hurts nobody else."""
+
+    def __init__(self, path):
+        try:
+            self._core = ctypes.CDLL(path)
+        except OSError as fault:
+            raise Error(Status.CANNOT_OPEN, "path", -1, "%s cannot be loaded: %s." % (path, fault))
+        self._folder = os.path.dirname(path)
+        version = self.aplomb_version()
+        if (version // 10000, version // 100 % 100) != _VERSION:
+            raise Error(Status.WRONG_VERSION, "path", -1, "%s is version %d.%d.%d; this module is for %d.%d." % (
+                (path, version // 10000, version // 100 % 100, version % 100) + _VERSION))
+
+    def _files(self):
+        path = os.path.join(self._folder, _FILES_NAME)
+        try:
+            return ctypes.CDLL(path)
+        except OSError as fault:
+            raise Error(Status.CANNOT_OPEN, "path", -1, "Characters in files and pictures need %s: %s." % (path, fault))
+
+    def __getattr__(self, name):
+        if name == "_opened":
+            self._opened = self._files()
+            return self._opened
+        if name not in PROTOTYPES:
+            raise AttributeError(name)
+        try:
+            function = getattr(self._opened if name.startswith(FILE_PREFIXES) else self._core, name)
+        except AttributeError:
+            raise Error(Status.WRONG_VERSION, "path", -1, "The library that was loaded has no %s." % name)
+        function.restype, function.argtypes = PROTOTYPES[name]
+        setattr(self, name, function)
+        return function
+
+
+_loaded = None
+
+
+def _found():
+    """The library that is used where the caller names none; a bare name leaves the search to the system."""
+    named = os.environ.get("APLOMB_LIBRARY")
+    if named:
+        return named
+    here = os.path.dirname(os.path.abspath(__file__))
+    prefix = os.path.join(here, "..", "..", "..")  # from share/aplomb/python
+    for folder in (here, os.path.join(prefix, "lib*"), os.path.join(prefix, "lib", "*")):
+        for path in sorted(glob.glob(os.path.join(folder, _NAME))):
+            return path
+    return _NAME
+
+
+def load(path=None):
+    """Loads the shared library `path`, a file or the folder that has it. Without a path, and if this is not called at
+    all: what the environment variable APLOMB_LIBRARY names, else beside this file, else in the lib folders of the
+    prefix that this file is installed in, else wherever the system finds it. libaplomb_files is looked for beside
+    it, when it is first needed. Call it before anything else is used. Raises Error: no such library, or another
+    version."""
+    global _loaded
+    place = _found() if path is None else os.fspath(path)
+    if os.path.isdir(place):
+        place = os.path.join(place, _NAME)
+    _loaded = _Library(os.path.abspath(place) if os.path.exists(place) else place)
+
+
+def _library():
+    if _loaded is None:
+        load()
+    return _loaded
+
+
+def build_info():
+    """One line on the library in use: version, compiler."""
+    return _library().aplomb_build_info().decode("utf-8")
+
+
+def _call(name, *arguments):
+    """Calls a function that ends in an aplomb_error; gives its status, or raises."""
+    error = _ErrorStruct()
+    status = getattr(_library(), name)(*arguments, byref(error))
+    if status < 0:
+        raise Error(Status(status), error.field.decode("utf-8"), error.index,
+                    error.message.decode("utf-8", "replace"))
+    return status
+
+
+# ---- Figure -------------------------------------------------------------------------------------------------------
+
+
+class Figure:
+    """An articulated character; never changes once it is built.
+
+    `parents`: one per joint, -1 for joint 0 alone, a parent before its children. `translations`: 3 per joint, the rest
+    pose. `rotations`: 4 per joint; None: all identity. `names`, `roles`, `sides`: one per joint; None: found. `tips`: 3
+    per joint, where a last joint's segment ends; NaN: not known. `masses` (kg), `centres` (3), `inertias` (6), `limits`
+    (6, radians, NaN: published): per joint; None: from the tables. `soles`: pairs of a joint and its points. `skin`: a
+    Skin. Further members by name: metres_per_unit, up_axis, forward_axis, mass_table, total_mass (kg).
+
+    Raises Error with BAD_FIGURE where no hips and no limb that reaches the ground can be found."""
+
+    def __init__(self, parents, translations, rotations=None, names=None, roles=None, sides=None, tips=None,
+                 masses=None, centres=None, inertias=None, limits=None, soles=(), skin=None, **members):
+        desc = _made(_FigureDesc)
+        desc.parents = parents = _array(parents, c_int32, "parents")
+        desc.joint_count = joints = len(parents)
+        for name, values, kind, width in (
+                ("translations", translations, c_double, 3), ("rotations", rotations, c_double, 4),
+                ("roles", roles, c_int32, 1), ("sides", sides, c_int32, 1), ("tips", tips, c_double, 3),
+                ("masses", masses, c_double, 1), ("centres", centres, c_double, 3),
+                ("inertias", inertias, c_double, 6), ("limits", limits, c_double, 6)):
+            if values is not None:
+                setattr(desc, name, _array(values, kind, name, width * joints))
+        if names is not None:
+            if len(names) != joints:
+                raise _miscounted("names", len(names), joints)
+            desc.names = _texts(names)
+        patches = (_Patch * len(soles))()
+        points = [_array(sole[1], c_double, "soles") for sole in soles]
+        for patch, sole, numbers in zip(patches, soles, points):
+            patch.joint, patch.point_count, patch.points = sole[0], len(numbers) // 3, numbers
+        desc.soles, desc.sole_count = patches, len(soles)
+        if skin is not None:
+            desc.skin = ctypes.pointer(skin)
+        _assign(desc, members)
+        handle = c_void_p()
+        _call("aplomb_figure_create", byref(desc), None, byref(handle))
+        self._adopt(handle, None)
+
+    def _adopt(self, handle, owner):
+        self._handle, self._owner = handle, owner
+        self._destroy = _library().aplomb_figure_destroy if owner is None else None
+        self.joint_count = _library().aplomb_figure_joint_count(handle)
+
+    def __del__(self):
+        if getattr(self, "_destroy", None):
+            self._destroy(self._handle)
+
+    def find_joint(self, name):
+        """The joint of this name, or -1."""
+        return _library().aplomb_figure_find_joint(self._handle, _text(name))
+
+    def find_role(self, role, side=Side.FROM_NAME):
+        """The first joint of this role and side (FROM_NAME: any side), or -1."""
+        return _library().aplomb_figure_find_role(self._handle, role, side)
+
+    def name(self, joint):
+        """The joint's name; "" where none was given."""
+        return self.joint(joint).name.decode("utf-8")
+
+    def joint(self, joint):
+        """A JointInfo; its name is in UTF-8."""
+        info = _made(JointInfo)
+        _call("aplomb_figure_joint", self._handle, joint, byref(info))
+        info.figure = self  # its name is the figure's
+        return info
+
+    def limbs(self):
+        """A LimbInfo for every limb; a Contact names a limb by its place in this list."""
+        infos = []
+        for limb in range(_library().aplomb_figure_limb_count(self._handle)):
+            infos.append(_made(LimbInfo))
+            _call("aplomb_figure_limb", self._handle, limb, byref(infos[-1]))
+        return infos
+
+    def info(self):
+        """A FigureInfo: mass, stature, leg length, unit and axes."""
+        info = _made(FigureInfo)
+        _call("aplomb_figure_describe", self._handle, byref(info))
+        info.figure = self
+        return info
+
+    def remarks(self):
+        """What was not found, found twice or taken from memory, one sentence each."""
+        count = self.info().remark_count
+        return [_library().aplomb_figure_remark(self._handle, index).decode("utf-8") for index in range(count)]
+
+    def rest_pose(self):
+        """The pose of the description."""
+        return self._pose("aplomb_figure_rest_pose")
+
+    def neutral_pose(self):
+        """The anatomical neutral: upright, legs straight down, arms hanging."""
+        return self._pose("aplomb_figure_neutral_pose")
+
+    def _pose(self, name):
+        pose = Pose(self.joint_count)
+        getattr(_library(), name)(self._handle, pose.translations, pose.rotations)
+        return pose
+
+    def stance(self, pose):
+        """The stance that a pose shows, one Contact per limb: low feet bear, lifted feet are held, hands are free."""
+        pose = self._checked(pose)
+        contacts = (Contact * _MAX_CONTACTS)()
+        count = _call("aplomb_stance_default", self._handle, pose.translations, pose.rotations, contacts)
+        return list(contacts[:count])
+
+    def _checked(self, pose, writable=False):
+        """The library cannot know how long an array is."""
+        pose = Pose._of(pose, writable)
+        _array(pose.translations, c_double, "translations", 3 * self.joint_count)
+        _array(pose.rotations, c_double, "rotations", 4 * self.joint_count)
+        return pose
+
+
+# ---- Reading and balancing ----------------------------------------------------------------------------------------
+
+
+def explain(figure, result):
+    """A correction in the animator's words, with line breaks."""
+    size = _library().aplomb_explain(figure._handle, byref(result), None, 0) + 1
+    text = ctypes.create_string_buffer(max(size, 1))
+    _library().aplomb_explain(figure._handle, byref(result), text, len(text))
+    return text.value.decode("utf-8")
+
+
+class Correction:
+    """What Solver.balance gives: `status` (OK: in balance; above: read `result` first), `pose`, `result`."""
+
+    def __init__(self, figure, status, pose, result):
+        self.figure, self.status, self.pose, self.result = figure, status, pose, result
+
+    def explain(self):
+        """In the animator's words, with line breaks."""
+        return explain(self.figure, self.result)
+
+
+class Solver:
+    """Working memory for one figure and one thread."""
+
+    def __init__(self, figure):
+        self.figure = figure
+        self._handle = c_void_p()
+        self._destroy = _library().aplomb_solver_destroy
+        _call("aplomb_solver_create", figure._handle, None, byref(self._handle))
+
+    def __del__(self):
+        if getattr(self, "_destroy", None):
+            self._destroy(self._handle)
+
+    def _asked(self, situation, options):
+        self.figure._checked(situation.pose)
+        if options is None:
+            return byref(situation), None
+        if options.locked_count not in (0, self.figure.joint_count):
+            raise _miscounted("locked", options.locked_count, self.figure.joint_count)
+        return byref(situation), byref(options)
+
+    def balance(self, situation, options=None, out=None):
+        """The smallest change that brings the situation's pose into balance: a Correction. `out`: a Pose that takes
+        it, or a pair of writable buffers of doubles, 3 and 4 per joint; it may be the situation's own pose; None: a
+        new Pose. Raises Error; then nothing was written."""
+        pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
+        result = _made(Result)
+        status = _call("aplomb_balance", self._handle, *self._asked(situation, options), pose.translations,
+                       pose.rotations, byref(result))
+        return Correction(self.figure, Status(status), pose, result)
+
+    def read(self, situation, options=None):
+        """How the situation's pose stands and what it reads as: a Reading."""
+        reading = _made(Reading)
+        _call("aplomb_read", self._handle, *self._asked(situation, options), byref(reading))
+        return reading
+
+    def read_corrected(self, situation, correction, options=None):
+        """The Reading of a correction of this situation, against the rest point that it aimed at."""
+        reading = _made(Reading)
+        pose = self.figure._checked(correction.pose)
+        _call("aplomb_read_corrected", self._handle, *self._asked(situation, options), pose.translations,
+              pose.rotations, byref(correction.result), byref(reading))
+        return reading
+
+
+# ---- Characters in files, and sheets ------------------------------------------------------------------------------
+
+
+class Character:
+    """A character in a file, glTF 2.0 or BVH: its figure, its clips. Needs libaplomb_files. Options by name:
+    description (path), skin (name or number), metres_per_unit, stature (metres), up_axis, forward_axis, mass_table,
+    total_mass (kg).
+
+    A clip is a number from 0, a name, or None: the file's pose without motion. Seconds count from the clip's start."""
+
+    def __init__(self, path, description=None, skin=None, **options):
+        given = _made(_CharacterOptions)
+        given.description = None if description is None else _path(description)
+        given.skin = None if skin is None else _text(str(skin))
+        _assign(given, options)
+        self._handle = c_void_p()
+        self._close = _library().aplomb_character_close
+        _call("aplomb_character_open", _path(path), byref(given), byref(self._handle))
+
+    def __del__(self):
+        if getattr(self, "_close", None):
+            self._close(self._handle)
+
+    @property
+    def figure(self):
+        """Its Figure; poses of it are in the file's unit and axes."""
+        figure = Figure.__new__(Figure)
+        figure._adopt(c_void_p(_library().aplomb_character_figure(self._handle)), self)
+        return figure
+
+    def clips(self):
+        """The names of the clips."""
+        count = _library().aplomb_character_clip_count(self._handle)
+        return [_library().aplomb_character_clip_name(self._handle, clip).decode("utf-8") for clip in range(count)]
+
+    def _clip(self, clip):
+        if clip is None:
+            return -1
+        if isinstance(clip, int):
+            return clip
+        found = _library().aplomb_character_find_clip(self._handle, _text(clip))
+        if found < 0:
+            raise Error(Status.BAD_ARGUMENT, "clip", -1, "There is no clip '%s'." % clip)
+        return found
+
+    def key_times(self, clip=0):
+        """The moments at which the clip has keys (BVH: its frames), seconds, ascending."""
+        clip = self._clip(clip)
+        count = _library().aplomb_character_key_times(self._handle, clip, None, 0)
+        seconds = (c_double * max(count, 0))()
+        _library().aplomb_character_key_times(self._handle, clip, seconds, len(seconds))
+        return list(seconds)
+
+    def pose(self, clip=None, seconds=0.0, out=None):
+        """The pose at a moment of a clip; before its start and past its end: the first and the last. `out`: as for
+        Solver.balance."""
+        figure = self.figure
+        pose = Pose(figure.joint_count) if out is None else figure._checked(out, True)
+        _call("aplomb_character_pose", self._handle, self._clip(clip), seconds, pose.translations, pose.rotations)
+        return pose
+
+    def write(self, path, pose, clip=None, seconds=0.0):
+        """Writes the file again with this pose at that moment. All else in it stays; an existing file is replaced
+        whole or left alone."""
+        pose = self.figure._checked(pose)
+        _call("aplomb_character_write", self._handle, self._clip(clip), seconds, pose.translations, pose.rotations,
+              _path(path))
+
+    def write_description(self, path):
+        """Writes the figure description (JSON) that would give this figure again."""
+        _call("aplomb_character_write_description", self._handle, _path(path))
+
+    def mesh(self):
+        """The Mesh that the skin moves (glTF). Raises Error with BAD_FILE where the file has none."""
+        mesh = Mesh()
+        _call("aplomb_character_mesh", self._handle, byref(mesh))
+        mesh.character = self  # its triangles are the character's
+        return mesh
+
+    def skin(self, pose, out=None):
+        """Where the mesh's vertices are in a pose: 3 doubles per vertex, world. `out`: a writable buffer that takes
+        them."""
+        count = 3 * self.mesh().vertex_count
+        positions = (c_double * count)() if out is None else _array(out, c_double, "out", count, True)
+        pose = self.figure._checked(pose)
+        _call("aplomb_character_skin", self._handle, pose.translations, pose.rotations, positions)
+        return positions
+
+    def camera_count(self):
+        return _library().aplomb_character_camera_count(self._handle)
+
+    def camera(self, camera=0, clip=None, seconds=0.0):
+        """A Camera at a moment of a clip."""
+        found = Camera()
+        _call("aplomb_character_camera", self._handle, camera, self._clip(clip), seconds, byref(found))
+        return found
+
+
+def write_sheets(sheets, path):
+    """Writes an HTML file of Sheets; each starts a new printed page."""
+    _call("aplomb_sheets_write", (Sheet * len(sheets))(*sheets), len(sheets), _path(path))

@@ -1,0 +1,124 @@
+# SPDX-License-Identifier: MIT
+"""Characters in files, pictures, pages and sheets from Python."""
+import os
+import tempfile
+import unittest
+
+import aplomb
+from aplomb import Character, Error, Load, Role, Side, Situation, Solver, Status
+
+EXAMPLES = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "examples")
+BEEKEEPER = os.path.join(EXAMPLES, "beekeeper.bvh")
+
+
+def is_there(name):
+    try:
+        return bool(getattr(aplomb._library(), name))
+    except Error:
+        return False
+
+
+def box_of_honey(figure):
+    return Load(22, [figure.find_role(Role.HAND, side) for side in (Side.LEFT, Side.RIGHT)])
+
+
+class Files(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.addCleanup(self.folder.cleanup)
+        self.character = Character(BEEKEEPER)
+        self.figure = self.character.figure
+        self.keyed = self.character.pose("motion", 0)
+        self.situation = Situation(self.keyed, [box_of_honey(self.figure)])
+        self.solver = Solver(self.figure)
+        self.made = self.solver.balance(self.situation)
+
+    def path(self, name):
+        return os.path.join(self.folder.name, name)
+
+    def picture(self):
+        before = self.solver.read(self.situation)
+        after = self.solver.read_corrected(self.situation, self.made)
+        return aplomb.Picture(self.figure, self.situation, aplomb.DrawnPose(self.keyed, before, "keyed"),
+                              aplomb.DrawnPose(self.made.pose, after, "corrected"), title="H\u00f6nigkiste",
+                              text=self.made.explain(), lines=True, result=self.made.result)
+
+    def text(self, name):
+        with open(self.path(name), encoding="utf-8") as file:
+            return file.read()
+
+    def test_clips(self):
+        self.assertEqual(self.character.clips(), ["motion"])
+        self.assertEqual(self.character.key_times(), [0, 1, 2])
+        with self.assertRaises(Error) as caught:
+            self.character.pose("no such clip")
+        self.assertEqual(caught.exception.field, "clip")
+
+    def test_figure_outlives_its_character(self):
+        figure = Character(BEEKEEPER).figure
+        self.assertEqual(figure.name(0), "hips")
+
+    def test_options(self):
+        self.assertAlmostEqual(Character(BEEKEEPER, total_mass=90).figure.info().total_mass, 90)
+        with self.assertRaises(TypeError):
+            Character(BEEKEEPER, weight=90)
+
+    def test_write_and_read_again(self):
+        self.assertEqual(self.made.status, Status.OK)
+        path = self.path("b\u00f6x.bvh")
+        self.character.write(path, self.made.pose, 0, 0.0)
+        pose = Character(path).pose(0, 0.0)
+        self.assertLess(max(abs(a - b) for a, b in zip(pose.translations, self.made.pose.translations)), 1e-5)
+        self.assertGreater(abs(pose.translations[2] - self.keyed.translations[2]), 0.01)
+        self.character.write_description(self.path("figure.json"))
+        again = Character(BEEKEEPER, description=self.path("figure.json"))
+        self.assertAlmostEqual(again.figure.info().total_mass, self.figure.info().total_mass, places=4)
+
+    def test_bad_files_are_named(self):
+        for name, status in (("missing.bvh", Status.CANNOT_OPEN), ("empty.bvh", Status.BAD_FILE)):
+            if status == Status.BAD_FILE:
+                open(self.path(name), "w").close()
+            with self.assertRaises(Error) as caught:
+                Character(self.path(name))
+            self.assertEqual(caught.exception.status, status)
+            self.assertIn(name, str(caught.exception))
+
+    def test_picture(self):
+        self.picture().write(self.path("box.svg"))
+        self.assertIn("H\u00f6nigkiste", self.text("box.svg"))
+
+    def test_page_and_sheets(self):
+        if not is_there("aplomb_page_write") or not is_there("aplomb_sheets_write"):
+            self.skipTest("this library has no pages yet")
+        picture = self.picture()
+        picture.write_page(self.path("box.html"))
+        self.assertIn("H\u00f6nigkiste", self.text("box.html"))
+        cells = [aplomb.Cell(picture, aplomb.View.SIDE, True, "22 kg"), aplomb.Cell()]
+        aplomb.write_sheets([aplomb.Sheet("Honey", cells, 2, column_names=["full", "empty"])], self.path("sheet.html"))
+        self.assertIn("22 kg", self.text("sheet.html"))
+        with self.assertRaises(Error):
+            aplomb.Sheet("Honey", cells, 2, column_names=["full"])
+
+    def test_skin_and_cameras(self):
+        if not is_there("aplomb_character_mesh"):
+            self.skipTest("this library has no meshes yet")
+        with self.assertRaises(Error) as caught:
+            self.character.mesh()
+        self.assertEqual(caught.exception.status, Status.BAD_FILE)
+        self.assertEqual(self.character.camera_count(), 0)
+        path = os.path.join(EXAMPLES, "beekeeper.glb")
+        if not os.path.exists(path):
+            self.skipTest("examples/beekeeper.glb is not there")
+        character = Character(path)
+        mesh = character.mesh()
+        self.assertGreater(mesh.vertex_count, 100)
+        self.assertLess(max(mesh.triangles[:3 * mesh.triangle_count]), mesh.vertex_count)
+        positions = character.skin(character.pose())
+        self.assertEqual(len(positions), 3 * mesh.vertex_count)
+        stature = character.figure.info().stature
+        height = max(positions[1::3]) - min(positions[1::3])
+        self.assertTrue(0.8 * stature < height < 1.3 * stature, (height, stature))
+
+
+if __name__ == "__main__":
+    unittest.main()

@@ -1,0 +1,279 @@
+# SPDX-License-Identifier: MIT
+"""Reading and balancing from Python, with numpy where it is there."""
+import array
+import gc
+import math
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import threading
+import unittest
+
+import aplomb
+from aplomb import Axis, Contact, Error, Figure, Hold, Load, Options, Pose, Role, Side, Situation, Solver, Status
+
+try:
+    import numpy
+except ImportError:
+    numpy = None
+
+ROOT = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..")
+BEEKEEPER = os.path.join(ROOT, "examples", "beekeeper.bvh")
+
+# The figure of examples/balance.c.
+NAMES = ["hips", "spine", "chest", "head", "left_upper_arm", "left_lower_arm", "left_hand", "right_upper_arm",
+         "right_lower_arm", "right_hand", "left_thigh", "left_shank", "left_foot", "right_thigh", "right_shank",
+         "right_foot"]
+PARENTS = [-1, 0, 1, 2, 2, 4, 5, 2, 7, 8, 0, 10, 11, 0, 13, 14]
+OFFSETS = [(0, .93, .05), (0, .12, 0), (0, .2, 0), (0, .35, 0), (.19, .18, 0), (0, -.28, 0), (0, -.27, 0),
+           (-.19, .18, 0), (0, -.28, 0), (0, -.27, 0), (.09, 0, 0), (0, -.43, -.02), (0, -.43, -.03), (-.09, 0, 0),
+           (0, -.43, -.02), (0, -.43, -.03)]
+
+
+def lay_figure(**members):
+    return Figure(PARENTS, OFFSETS, names=NAMES, total_mass=75, **members)
+
+
+def bucket(figure):
+    return Load(15, figure.find_joint("right_hand"), hang=0.35)
+
+
+class Using(unittest.TestCase):
+    def setUp(self):
+        self.figure = lay_figure()
+        self.solver = Solver(self.figure)
+
+    def test_figure(self):
+        self.assertEqual(self.figure.joint_count, 16)
+        self.assertEqual(self.figure.find_role(Role.HAND, Side.RIGHT), 9)
+        self.assertEqual(self.figure.name(9), "right_hand")
+        self.assertAlmostEqual(self.figure.info().total_mass, 75)
+        self.assertAlmostEqual(sum(self.figure.joint(j).mass for j in range(16)), 75)
+        self.assertEqual(len(self.figure.limbs()), 4)
+        self.assertTrue(all(isinstance(remark, str) for remark in self.figure.remarks()))
+        self.assertEqual(tuple(self.figure.rest_pose().translations[0:3]), (0, .93, .05))
+
+    def test_a_bucket(self):
+        made = self.solver.balance(Situation(self.figure.rest_pose(), [bucket(self.figure)]))
+        self.assertEqual(made.status, Status.OK)
+        self.assertGreater(made.result.controls.hips_shift[0], 0.005)  # away from the bucket
+        self.assertIn("Hips:", made.explain())
+        keyed = self.figure.rest_pose()
+        self.assertEqual(made.pose.rotations[36:40], keyed.rotations[36:40])  # the hand: bit for bit
+        self.assertNotEqual(list(made.pose.rotations), list(keyed.rotations))
+
+    def test_reading(self):
+        situation = Situation(self.figure.rest_pose(), [bucket(self.figure)])
+        reading = self.solver.read(situation)
+        self.assertEqual(reading.load_count, 1)
+        self.assertEqual(len(reading.corners()), reading.edge_count)
+        self.assertAlmostEqual(reading.total_mass, 90)
+        self.assertAlmostEqual(sum(contact.share for contact in reading.contacts[:reading.contact_count]), 1)
+        made = self.solver.balance(situation)
+        after = self.solver.read_corrected(situation, made)
+        self.assertTrue(after.in_balance)
+        self.assertAlmostEqual(after.margin, made.result.margin_after)
+        self.assertTrue(all(sentence.endswith("(common practice)") for sentence in after.sentences()))
+
+    def test_pose_is_changed_where_it_lies(self):
+        pose = self.figure.rest_pose()
+        situation = Situation(pose, [bucket(self.figure)])
+        first = self.solver.read(situation).balance_point[0]
+        pose.translations[0] += 1
+        self.assertAlmostEqual(self.solver.read(situation).balance_point[0], first + 1)
+        made = self.solver.balance(situation, out=pose)
+        self.assertIs(made.pose, pose)
+        self.assertGreater(pose.translations[0], 1.005)
+
+    def test_sequences_and_buffers_give_the_same(self):
+        keyed = self.figure.rest_pose()
+        expected = list(self.solver.balance(Situation(keyed, [bucket(self.figure)])).pose.rotations)
+        lists = Situation(Pose.over(list(keyed.translations), list(keyed.rotations), False), [bucket(self.figure)])
+        rows = Pose.over(OFFSETS, [(0, 0, 0, 1)] * 16, False)
+        arrays = Pose.over(array.array("d", keyed.translations), array.array("d", keyed.rotations))
+        floats = Pose.over(memoryview(array.array("d", keyed.translations)), array.array("f", keyed.rotations), False)
+        for situation in (lists, *(Situation(pose, [bucket(self.figure)]) for pose in (rows, arrays, floats))):
+            self.assertEqual(list(self.solver.balance(situation).pose.rotations), expected)
+
+    def test_what_it_is_given_stays_alive(self):
+        def passing():
+            keyed = self.figure.rest_pose()
+            knees = [Contact(joint=self.figure.find_joint("left_shank"), points=[0, 0, .05, 0, 0, -.05, .05, 0, 0])]
+            return Situation(keyed, [bucket(self.figure)], self.figure.stance(keyed) + knees)
+        situation = passing()
+        first = self.solver.read(situation)
+        gc.collect()
+        trash = [Pose(16) for _ in range(200)]
+        self.assertEqual(bytes(first), bytes(self.solver.read(situation)))
+        self.assertEqual(first.contact_count, 3)  # both feet and the knee
+        del trash
+
+    def test_a_figure_outlives_its_name(self):
+        solver = Solver(lay_figure())
+        gc.collect()
+        made = solver.balance(Situation(self.figure.rest_pose(), [bucket(self.figure)]))
+        self.assertEqual(made.status, Status.OK)
+
+    def test_options(self):
+        situation = Situation(self.figure.rest_pose(), [bucket(self.figure)])
+        whole = self.solver.balance(situation).result.controls.hips_shift[0]
+        self.assertAlmostEqual(Options().margin, 0.08)
+        half = self.solver.balance(situation, Options(amount=0.5)).result.controls.hips_shift[0]
+        self.assertAlmostEqual(half, whole / 2, places=3)
+        kept = self.solver.balance(situation, Options(locked=[1] * 16)).result.controls.chest
+        self.assertLess(max(abs(turn) for turn in kept), 1e-12)
+        with self.assertRaises(TypeError):
+            Options(sturdiness=3)
+        with self.assertRaises(Error) as caught:
+            self.solver.balance(situation, Options(locked=[1]))
+        self.assertEqual(caught.exception.field, "locked")
+
+    def test_contacts_and_gravity(self):
+        keyed = self.figure.rest_pose()
+        contacts = self.figure.stance(keyed)
+        self.assertEqual([contact.hold for contact in contacts].count(Hold.BEARING), 2)
+        for contact in contacts:
+            if self.figure.limbs()[contact.limb].side == Side.RIGHT and contact.hold == Hold.BEARING:
+                contact.hold = Hold.HELD
+        made = self.solver.balance(Situation(keyed, contacts=contacts))
+        self.assertGreater(made.pose.translations[0], 0.05)  # over the left foot
+        still = self.solver.read(Situation(keyed, gravity=(0, -1.6, 0), ground_normal=(0, 1, 0)))
+        self.assertTrue(still.in_balance)
+        pulled = self.solver.read(Situation(keyed, pulls=[aplomb.Pull(2, (400, 0, 0))]))
+        self.assertGreater(pulled.balance_point[0], 0.2)
+
+    def test_out_of_reach_is_no_failure(self):
+        made = self.solver.balance(Situation(self.figure.rest_pose(), [Load(300, 9, offset=(-1, 0, 0))]))
+        self.assertEqual(made.status, Status.OUT_OF_REACH)
+        self.assertTrue(made.result.limits())
+
+    def test_errors_name_what_was_wrong(self):
+        keyed = self.figure.rest_pose()
+        keyed.rotations[5] = math.nan
+        for field, status, act in (
+                ("rotations", Status.BAD_POSE, lambda: self.solver.read(Situation(keyed))),
+                ("translations", Status.BAD_ARGUMENT, lambda: self.solver.read(Situation(Pose(15)))),
+                ("rotations", Status.BAD_ARGUMENT, lambda: Pose.over([0] * 48, [0] * 60, False)),
+                ("translations", Status.BAD_ARGUMENT, lambda: Pose.over([0] * 48, [0] * 64)),
+                ("translations", Status.BAD_ARGUMENT, lambda: Figure(PARENTS, [0] * 5)),
+                ("names", Status.BAD_ARGUMENT, lambda: Figure(PARENTS, OFFSETS, names=["hips"])),
+                ("parents", Status.BAD_FIGURE, lambda: Figure([-1, 5], [0] * 6)),
+                ("translations", Status.BAD_ARGUMENT, lambda: Figure(PARENTS, ["a"] * 48))):
+            with self.assertRaises(Error) as caught:
+                act()
+            self.assertEqual((caught.exception.field, caught.exception.status), (field, status))
+            self.assertIn(field, str(caught.exception))
+
+    def test_axes_and_units(self):
+        centimetres = Figure(PARENTS, [(100 * x, -100 * z, 100 * y) for x, y, z in OFFSETS], names=NAMES,
+                             total_mass=75, metres_per_unit=0.01, up_axis=Axis.Z, forward_axis=Axis.MINUS_Y)
+        made = Solver(centimetres).balance(Situation(centimetres.rest_pose(), [Load(15, 9, hang=35)]))
+        usual = self.solver.balance(Situation(self.figure.rest_pose(), [bucket(self.figure)]))
+        self.assertAlmostEqual(made.result.controls.hips_shift[0], 100 * usual.result.controls.hips_shift[0], places=6)
+
+    def test_threads_share_a_figure(self):
+        situation = Situation(self.figure.rest_pose(), [bucket(self.figure)])
+        poses = []
+
+        def work():
+            solver = Solver(self.figure)
+            for _ in range(50):
+                made = solver.balance(situation)
+            poses.append(list(made.pose.rotations))
+        threads = [threading.Thread(target=work) for _ in range(4)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        self.assertEqual(len(poses), 4)
+        self.assertTrue(all(pose == poses[0] for pose in poses))
+
+    @unittest.skipIf(numpy is None, "numpy is not there")
+    def test_numpy_is_used_where_it_lies(self):
+        keyed = self.figure.rest_pose()
+        view = numpy.frombuffer(keyed.rotations).reshape(-1, 4)
+        self.assertEqual(view.shape, (16, 4))
+        translations = numpy.array(OFFSETS)
+        rotations = numpy.tile([0.0, 0, 0, 1], (16, 1))
+        situation = Situation((translations, rotations), [bucket(self.figure)])
+        first = self.solver.read(situation).balance_point[0]
+        translations[0, 0] += 2
+        self.assertAlmostEqual(self.solver.read(situation).balance_point[0], first + 2)
+        self.solver.balance(situation, out=(translations, rotations))
+        self.assertGreater(translations[0, 0], 2.005)
+        with self.assertRaises(Error):
+            self.solver.balance(situation, out=(translations.astype(numpy.float32), rotations))
+        columns = numpy.asfortranarray(numpy.array(OFFSETS))
+        self.assertEqual(list(Pose.over(columns, rotations, False).translations)[:3], [0, .93, .05])
+        with self.assertRaises(Error):
+            Pose.over(columns, rotations)
+
+
+class Loading(unittest.TestCase):
+    """In processes of their own, since a library stays loaded."""
+
+    def run_python(self, code, **environment):
+        kept = {name: value for name, value in os.environ.items() if name not in ("APLOMB_LIBRARY", "PYTHONPATH")}
+        kept.update(environment)
+        return subprocess.run([sys.executable, "-c", code], env=kept, stdout=subprocess.PIPE,
+                              stderr=subprocess.STDOUT, universal_newlines=True)
+
+    def setUp(self):
+        self.module = os.path.dirname(os.path.abspath(aplomb.__file__))
+        self.library = os.environ["APLOMB_LIBRARY"]
+
+    def test_places(self):
+        asked = "import aplomb; print(aplomb.build_info())"
+        named = self.run_python(asked, PYTHONPATH=self.module, APLOMB_LIBRARY=self.library)
+        self.assertTrue(named.stdout.startswith("aplomb 0.1."), named.stdout)
+        by_argument = self.run_python("import aplomb; aplomb.load(%r); print(aplomb.build_info())" % (
+            os.path.join(self.library, "libaplomb.so.0.1")), PYTHONPATH=self.module)
+        self.assertEqual(by_argument.stdout, named.stdout)
+        with tempfile.TemporaryDirectory() as folder:
+            for name in ("libaplomb.so.0.1", "libaplomb_files.so.0.1"):
+                shutil.copy(os.path.join(self.library, name), folder)
+            shutil.copy(aplomb.__file__, folder)
+            beside = self.run_python(asked + "; print(aplomb.Character(%r).clips())" % BEEKEEPER, PYTHONPATH=folder)
+            self.assertEqual(beside.stdout, named.stdout + "['motion']\n")
+            system = self.run_python(asked, PYTHONPATH=self.module, LD_LIBRARY_PATH=folder)
+            self.assertEqual(system.stdout, named.stdout)
+
+    def test_import_alone_loads_nothing(self):
+        self.assertEqual(self.run_python("import aplomb; print(aplomb.Status.OK == 0)", PYTHONPATH=self.module,
+                                         APLOMB_LIBRARY="/nowhere").stdout, "True\n")
+
+    def test_what_cannot_be_loaded_is_named(self):
+        for place, word in (("/nowhere/libaplomb.so", "/nowhere/libaplomb.so"), (BEEKEEPER, "beekeeper.bvh")):
+            found = self.run_python("import aplomb; aplomb.build_info()", PYTHONPATH=self.module, APLOMB_LIBRARY=place)
+            self.assertIn("cannot be loaded", found.stdout)
+            self.assertIn(word, found.stdout)
+
+    def test_another_version_is_refused(self):
+        with tempfile.TemporaryDirectory() as folder:
+            other = os.path.join(folder, "other.so")
+            subprocess.run([os.environ.get("CC", "cc"), "-shared", "-x", "c", "-", "-o", other], check=True,
+                           input="unsigned aplomb_version(void) { return 205; }", universal_newlines=True)
+            found = self.run_python("import aplomb; aplomb.build_info()", PYTHONPATH=self.module, APLOMB_LIBRARY=other)
+            self.assertIn("is version 0.2.5; this module is for 0.1", found.stdout)
+
+    def test_a_missing_function_hurts_only_those_who_call_it(self):
+        with tempfile.TemporaryDirectory() as folder:
+            other = os.path.join(folder, "other.so")
+            subprocess.run([os.environ.get("CC", "cc"), "-shared", "-x", "c", "-", "-o", other], check=True,
+                           input="unsigned aplomb_version(void) { return 199; }", universal_newlines=True)
+            found = self.run_python("import aplomb; aplomb.load(); print('loaded'); aplomb.build_info()",
+                                    PYTHONPATH=self.module, APLOMB_LIBRARY=other)
+            self.assertTrue(found.stdout.startswith("loaded"))
+            self.assertIn("has no aplomb_build_info", found.stdout)
+
+    def test_without_numpy(self):
+        found = self.run_python("import sys; sys.modules['numpy'] = None\n"
+                                "import aplomb; print(aplomb.Pose(2).joint_count)", PYTHONPATH=self.module,
+                                APLOMB_LIBRARY=self.library)
+        self.assertEqual(found.stdout, "2\n")
+
+
+if __name__ == "__main__":
+    unittest.main()
