@@ -18,7 +18,8 @@
  *   failure     one status: 0 in balance, > 0 a pose was written but read the value first, < 0 nothing was
  *               written. An aplomb_error, where given, names the argument, the index and the value
  *   threads     an aplomb_figure never changes and may be used by any number of threads at once;
- *               an aplomb_solver is one thread's working memory
+ *               an aplomb_solver is one thread's working memory. A debug build refuses a call on a solver that
+ *               another call is using
  *   structs     those with `struct_size` are set up by their _init function and may grow at the end;
  *               the others are frozen
  *
@@ -61,6 +62,7 @@ typedef enum aplomb_status {
     APLOMB_OK = 0,                 /* done; for a correction: the pose is in balance */
     APLOMB_OUT_OF_REACH = 1,       /* the nearest pose was written; limits keep it from balance */
     APLOMB_NOT_CONVERGED = 2,      /* the best pose found was written; see the residuals in the result */
+    APLOMB_SETTLING = 3,           /* aplomb_step: the correction is still on its way to the still answer */
     APLOMB_BAD_ARGUMENT = -1,      /* an argument is missing, out of range or not finite */
     APLOMB_BAD_FIGURE = -2,        /* the description of a figure contradicts itself or lacks a part */
     APLOMB_BAD_POSE = -3,          /* a pose value is not finite, or a rotation is not of unit length */
@@ -448,6 +450,9 @@ typedef struct aplomb_options {
     int32_t exact;          /* 0: objective within 0.1 %; 1: residual 1e-8 [0] */
     int32_t thorough;       /* 1: a fixed list of starts, for pipelines [0] */
     int32_t max_iterations; /* per start [200] */
+    double amount_hips;     /* 0 to 2: times `amount`, for the hips' shift and turn [1] */
+    double amount_spine;    /* for the spine [1] */
+    double amount_neck;     /* for the neck [1] */
 } aplomb_options;
 APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);
 
@@ -573,6 +578,7 @@ typedef struct aplomb_result {
     double moved_by[5][3]; /* what hips shift, hips turn, spine, neck and limbs contributed to it; they sum */
     aplomb_controls controls;
     aplomb_hold_back hold_backs[APLOMB_MAX_HOLD_BACKS];
+    double way;            /* aplomb_step: part of the way to the still answer that was gone; 1: there */
 } aplomb_result;
 APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 
@@ -582,6 +588,96 @@ APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
                                         const aplomb_options* options, double* translations, double* rotations,
                                         aplomb_result* result, aplomb_error* error);
+
+/* ---- Run time: frame after frame ------------------------------------------------------------------ */
+
+/** How fast a correction may change from frame to frame. Defaults (common practice) in brackets. */
+typedef struct aplomb_pace {
+    uint32_t struct_size;
+    double hips;      /* shift of the hips, of the leg's length per second [0.6] */
+    double turns;     /* turn of the hips, or of the whole spine or neck, radians per second [90 degrees] */
+    double smoothing; /* seconds over which `acceleration` is smoothed [0.15] */
+    double teleport;  /* keyed hips that move further than this between two calls, of the leg's length, start
+                         anew at the still answer [1] */
+} aplomb_pace;
+APLOMB_API void aplomb_pace_init(aplomb_pace* pace, size_t size);
+
+/** What has passed since the last call. Frozen. */
+typedef struct aplomb_frame {
+    double seconds;         /* since the last call, 0 or more */
+    double acceleration[3]; /* of the character, host units per s^2, world axes; it leans into starts, stops and
+                               turns: the balance point is that of gravity less this, smoothed */
+} aplomb_frame;
+
+/** As aplomb_balance, for a character that is corrected frame after frame: feet may be lifted and planted,
+ *  loads picked up and put down, and the correction moves towards the still answer no faster than `pace`
+ *  allows (NULL: the defaults). It returns APLOMB_SETTLING while it is on its way, and once there exactly what
+ *  aplomb_balance returns and writes. Limits and reach go before the pace. The first call, and one after
+ *  aplomb_solver_reset or a teleport, starts at the still answer. On failure nothing is written and the state
+ *  stays, so the last good correction goes on from there. */
+APLOMB_API aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
+                                     const aplomb_options* options, const aplomb_pace* pace,
+                                     const aplomb_frame* frame, double* translations, double* rotations,
+                                     aplomb_result* result, aplomb_error* error);
+
+#define APLOMB_MAX_STATE 30
+
+/** All that aplomb_step remembers from frame to frame. Frozen; plain numbers that may be saved. */
+typedef struct aplomb_step_state {
+    int32_t running;        /* 0: the next step starts anew */
+    int32_t count;          /* numbers of `correction` in use */
+    double hips[3];         /* the last keyed place of the hips, metres, anatomical axes */
+    double acceleration[3]; /* smoothed, m/s^2, anatomical axes */
+    double correction[APLOMB_MAX_STATE]; /* hips shift and turn, spine and neck: metres and radians */
+} aplomb_step_state;
+
+APLOMB_API aplomb_status aplomb_solver_state(const aplomb_solver* solver, aplomb_step_state* state,
+                                             aplomb_error* error);
+APLOMB_API aplomb_status aplomb_solver_restore(aplomb_solver* solver, const aplomb_step_state* state,
+                                               aplomb_error* error);
+/** The next step starts anew. */
+APLOMB_API void aplomb_solver_reset(aplomb_solver* solver);
+
+/** Makes a solver in memory of the caller's, of at least aplomb_solver_size bytes and aligned to 64. Destroying
+ *  it gives nothing back; the memory must outlive it. */
+APLOMB_API aplomb_status aplomb_solver_create_in(const aplomb_figure* figure, void* memory, size_t size,
+                                                 aplomb_solver** solver, aplomb_error* error);
+/** Gives the solver another figure and starts anew, without taking memory. OUT_OF_MEMORY where the figure does
+ *  not fit; the solver then stays as it was. */
+APLOMB_API aplomb_status aplomb_solver_take(aplomb_solver* solver, const aplomb_figure* figure,
+                                            aplomb_error* error);
+
+/* ---- Many characters ------------------------------------------------------------------------------- */
+
+/** One correction of many: the arguments of aplomb_balance, or with `frame` of aplomb_step, and what it
+ *  returned. Frozen. */
+typedef struct aplomb_job {
+    aplomb_solver* solver; /* jobs that share a solver are done by one thread, in their order */
+    const aplomb_situation* situation;
+    const aplomb_options* options;
+    const aplomb_pace* pace;
+    const aplomb_frame* frame;
+    double* translations;
+    double* rotations;
+    aplomb_result* result;
+    aplomb_status status;
+    int32_t reserved;
+} aplomb_job;
+
+/** Runs `task(work, 0)` to `task(work, count - 1)`, in any order and on any threads, and returns when all are
+ *  done. */
+typedef void (*aplomb_run_tasks)(void (*task)(void* work, int32_t index), void* work, int32_t count, void* user);
+
+/** Does all jobs. Jobs with the same solver must stand next to each other. `run` NULL: one after the other on
+ *  this thread. Every job's bits are the same whatever runs it. Returns OK, or the most serious status of
+ *  all. */
+APLOMB_API aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count, aplomb_run_tasks run,
+                                             void* user, aplomb_error* error);
+
+/** An aplomb_run_tasks over threads of its own, started and ended in the call. `user` points at an int32_t, how
+ *  many threads in all, 1 to 64. The build for WebAssembly leaves it out. */
+APLOMB_API void aplomb_run_on_threads(void (*task)(void* work, int32_t index), void* work, int32_t count,
+                                      void* user);
 
 /** The correction in the animator's words, with line breaks. Returns the length that the whole text needs
  *  without its end, as snprintf does. `figure` is the one that was solved. */

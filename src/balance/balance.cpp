@@ -43,6 +43,7 @@ struct Run {
     Vec3* translations;
     Quat* rotations;
     Correction& c;
+    const Step* step;
 
     void go() {
         c.support = make_support(figure, s, options.margin);
@@ -50,27 +51,55 @@ struct Run {
         c.before = c.after = s.balance_point;
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
-        if (is_home_already()) return;
-
+        const bool home = is_home_already();
+        if (home && (!step || !step->carried.running || is_still_key(step->carried))) {
+            if (step) std::fill(step->carried.x, step->carried.x + step->carried.count, 0.0);
+            return;
+        }
         const Table table = make_table(figure, options);
         reduce(figure, s, table, bench.group, bench.reduction);
         const Model model(s, bench.reduction, bench.wrench);
         const Problem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
+        Answer best = home ? keyed(problem) : solve(problem, model);
+        c.objective = best.at->objective;
+        c.slack = best.slack, c.violation = best.violation;
+        c.stationarity = best.stationarity, c.complementarity = best.complementarity;
+        name_holders(problem, best);
+        scale_amount(problem, *best.at);
+        if (step) take_step(problem, *best.at);
+        if (home && c.way == 1) return; // back at the key, bit for bit
+        account(problem, *best.at);
+        write_pose(figure, model, best.at->state, translations, rotations, c.joints);
+        c.changed = true;
+        judge(best);
+        find_controls(best.at->state);
+    }
+
+    Answer solve(const Problem& problem, const Model& model) {
         Answer best = descend(problem);
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0; round < most_givings && let_held_limbs_give(model, *best.at); ++round)
             run(problem, effort, copy_of(best), best);
-        c.objective = best.at->objective;
-        c.slack = best.slack, c.violation = best.violation;
-        c.stationarity = best.stationarity, c.complementarity = best.complementarity;
-        name_holders(problem, best);
-        account(problem, *best.at);
-        scale_amount(problem, *best.at);
-        write_pose(figure, model, best.at->state, translations, rotations, c.joints);
-        c.changed = true;
-        judge(best);
-        find_controls(best.at->state);
+        return best;
+    }
+
+    Answer keyed(const Problem& problem) {
+        Answer answer;
+        answer.at = &bench.evaluation[0];
+        answer.ending = Ending::converged;
+        std::fill(answer.at->y, answer.at->y + problem.size(), 0.0);
+        problem.evaluate(*answer.at);
+        return answer;
+    }
+
+    void take_step(const Problem& problem, Evaluation& e) {
+        Carried& carried = step->carried;
+        if (is_still_key(carried))
+            carried.count = bench.reduction.block_variable(bench.reduction.block_count);
+        if (carried.running && fits(bench.reduction, carried))
+            c.way = approach(problem, step->stride, carried, e);
+        carry(bench.reduction, e, carried);
     }
 
     /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
@@ -211,21 +240,34 @@ struct Run {
 
     // ---- The answer ----
 
-    /// `amount` scales the controls and solves the limbs again, cut back to what they can reach.
+    /// The amounts scale the controls and the limbs are solved again; cut back towards the full answer where
+    /// the limbs could not reach.
     void scale_amount(const Problem& problem, Evaluation& e) {
-        if (options.amount == 1.0) return;
+        if (options.amount == 1.0 && !amounts_differ()) return;
         double full[max_variables];
         std::copy(e.y, e.y + problem.size(), full);
-        double amount = options.amount;
-        for (int halving = 0; halving < 40; ++halving) {
+        const bool plain = options.amount <= 1.0 && !amounts_differ();
+        double kept = 1; // part of the amounts' change
+        for (int round = 0; round < 40; ++round) {
             for (int i = 0; i < problem.size(); ++i)
-                e.y[i] = full[i] * amount;
+                e.y[i] = full[i] * (1.0 + kept * (amount_of(i) - 1.0));
             problem.evaluate(e);
-            if (amount <= 1.0 || within_reach(problem, e)) break;
+            if (plain || within_reach(problem, e)) break;
             c.capped = true;
-            amount = 1.0 + 0.75 * (amount - 1.0);
-            if (halving == 38) amount = 1.0;
+            kept = round == 38 ? 0.0 : 0.75 * kept;
         }
+    }
+
+    bool amounts_differ() const {
+        return options.amount_hips != 1.0 || options.amount_spine != 1.0 || options.amount_neck != 1.0;
+    }
+
+    double amount_of(int variable) const {
+        const Reduction& r = bench.reduction;
+        if (variable < Reduction::first_block) return options.amount * options.amount_hips;
+        if (variable < r.block_variable(r.spine_block_count)) return options.amount * options.amount_spine;
+        if (variable < r.block_variable(r.block_count)) return options.amount * options.amount_neck;
+        return options.amount;
     }
 
     bool within_reach(const Problem& problem, const Evaluation& e) const {
@@ -240,18 +282,19 @@ struct Run {
     void judge(const Answer& best) {
         c.after = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
         c.margin_after = margin_of(c.support.area, c.after);
-        for (Vec2& part : c.moved_by)
-            part = part * options.amount;
         share_out_rest();
-        if (best.ending != Ending::converged || c.violation > out_of_reach)
+        if (c.way < 1)
+            c.status = APLOMB_SETTLING;
+        else if (best.ending != Ending::converged || c.violation > out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
         else if (c.slack > out_of_reach)
             c.status = APLOMB_OUT_OF_REACH;
-        else if (options.amount == 1.0 && c.margin_after < c.support.margin_asked - 2 * out_of_reach)
+        else if (options.amount == 1.0 && !amounts_differ() &&
+                 c.margin_after < c.support.margin_asked - 2 * out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
     }
 
-    /// First-order contributions to the balance point's way, with the gradient at the answer.
+    /// First-order contributions to the balance point's way, with the gradient at what is written.
     void account(const Problem& problem, Evaluation& answer) {
         problem.model().differentiate(answer.state);
         double fore[max_variables], left[max_variables];
@@ -326,9 +369,9 @@ struct Run {
 
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
              const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
-             Correction& correction) {
+             Correction& correction, const Step* step) {
     correction = Correction{};
-    Run{figure, plan, situation, options, bench, translations, rotations, correction}.go();
+    Run{figure, plan, situation, options, bench, translations, rotations, correction, step}.go();
 }
 
 } // namespace aplomb

@@ -3,6 +3,7 @@
 // judge it by the pose that was written.
 #pragma once
 
+#include "balance/approach.h"
 #include "balance/descent.h"
 #include "balance/write.h"
 
@@ -30,6 +31,7 @@ struct Correction {
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;
     Rest rest;
+    double way = 1;     // part of the way to the still answer, for a step
     Vec2 before, after; // balance points
     double margin_after = 0;
     Vec2 moved_by[5];            // hips shift, hips turn, spine, neck, limbs; they sum to after - before
@@ -48,8 +50,15 @@ struct Correction {
 };
 
 /// `translations` and `rotations` hold a copy of the keyed pose and get the corrected one.
+/// One frame of many: how far the correction may go, and what it remembers.
+struct Step {
+    Stride stride;
+    Carried& carried;
+};
+
+/// `step` null: the still answer.
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
              const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
-             Correction& correction);
+             Correction& correction, const Step* step);
 
 } // namespace aplomb

@@ -33,6 +33,9 @@ aplomb_status check_options(const aplomb_options& o, aplomb_error* error) {
         double value, lowest, highest;
     };
     const Range ranges[] = {{"amount", o.amount, 0, 2},
+                            {"amount_hips", o.amount_hips, 0, 2},
+                            {"amount_spine", o.amount_spine, 0, 2},
+                            {"amount_neck", o.amount_neck, 0, 2},
                             {"rest", o.rest, 0, 1e6},
                             {"margin", o.margin, 0, 10},
                             {"hips_side", o.hips_side, 1e-4, 10},

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// aplomb_options_init, aplomb_result_init, aplomb_balance.
+// aplomb_balance, aplomb_step and their structs.
 #include <algorithm>
 #include <cmath>
 #include <cstring>
@@ -24,6 +24,7 @@ aplomb_options default_options() {
     o.aim = 0.01;
     o.max_trunk = 25 * degree, o.max_hips = 0.30;
     o.max_iterations = 200;
+    o.amount_hips = o.amount_spine = o.amount_neck = 1;
     return o;
 }
 
@@ -58,6 +59,7 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     put(r.controls.chest, c.chest);
     put(r.controls.neck, c.neck);
     r.hold_back_count = c.held_count;
+    r.way = c.way;
     for (int k = 0; k < c.held_count; ++k) {
         name_hold_back(figure, c.held[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
         r.hold_backs[k].multiplier = c.held[k].multiplier;
@@ -82,10 +84,112 @@ void put_pose(const aplomb_solver& solver, const aplomb_situation& given, double
     }
 }
 
+/// All arguments of a call.
+struct Call {
+    aplomb_solver* solver;
+    const aplomb_situation* situation;
+    const aplomb_options* options;
+    double *translations, *rotations;
+    aplomb_result* result;
+    aplomb_error* error;
+};
+
+aplomb_status check(const Call& call) {
+    aplomb_error* error = call.error;
+    if (!call.solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
+    if (!call.translations)
+        return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "translations is NULL.");
+    if (!call.rotations) return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "rotations is NULL.");
+    if (const auto s = check_struct(call.situation, "situation", error)) return s;
+    if (call.options) {
+        if (const auto s = check_struct(call.options, "options", error)) return s;
+    }
+    if (call.result) {
+        if (const auto s = check_struct(call.result, "result", error)) return s;
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_options& options) {
+    options = call.options ? read_struct(call.options, default_options()) : default_options();
+    if (const auto s = check_options(options, call.error)) return s;
+    aplomb_solver& solver = *call.solver;
+    return make_situation(*solver.figure, solver.plan, given, solver.memory, solver.situation, call.error);
+}
+
+/// Corrects what bring() brought and writes it out.
+aplomb_status correct(const Call& call, const aplomb_situation& given, const aplomb_options& options,
+                      const Step* step) {
+    aplomb_solver& solver = *call.solver;
+    const Figure& figure = *solver.figure;
+    const SituationMemory &keyed = solver.memory, &corrected = solver.corrected;
+    std::copy(keyed.translations, keyed.translations + figure.joint_count, corrected.translations);
+    std::copy(keyed.rotations, keyed.rotations + figure.joint_count, corrected.rotations);
+    solver.bench.body.world = corrected.world, solver.bench.body.centre = corrected.centre;
+    correct(figure, solver.plan, solver.situation, options, solver.bench, corrected.translations,
+            corrected.rotations, solver.correction, step);
+    put_pose(solver, given, call.translations, call.rotations);
+    if (call.result)
+        write_struct(call.result, public_result(figure, solver.situation.ground, solver.correction));
+    return solver.correction.status;
+}
+
+// ---- Steps -------------------------------------------------------------------------------------------------
+
+constexpr double unnoticed = 1e-6; // m/s^2
+
+aplomb_pace default_pace() {
+    aplomb_pace pace{};
+    pace.hips = 0.6, pace.turns = 90 * degree, pace.smoothing = 0.15, pace.teleport = 1;
+    return pace;
+}
+
+aplomb_status check_pace(const aplomb_pace& pace, aplomb_error* error) {
+    const struct {
+        const char* name;
+        double value;
+    } values[] = {{"hips", pace.hips},
+                  {"turns", pace.turns},
+                  {"smoothing", pace.smoothing},
+                  {"teleport", pace.teleport}};
+    for (const auto& v : values) {
+        if (!(v.value >= 0 && v.value <= 1e9))
+            return fail(error, APLOMB_BAD_ARGUMENT, v.name, -1, "pace.%s is %g; 0 to 1e9 are allowed.",
+                        v.name, v.value);
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status check_frame(const aplomb_frame* frame, aplomb_error* error) {
+    if (!frame) return fail(error, APLOMB_BAD_ARGUMENT, "frame", -1, "frame is NULL.");
+    if (!(frame->seconds >= 0 && frame->seconds <= 1e6))
+        return fail(error, APLOMB_BAD_ARGUMENT, "seconds", -1, "frame.seconds is %g; 0 to 1e6 are allowed.",
+                    frame->seconds);
+    for (int i = 0; i < 3; ++i) {
+        if (!(std::fabs(frame->acceleration[i]) <= 1e9))
+            return fail(error, APLOMB_BAD_ARGUMENT, "acceleration", i, "frame.acceleration[%d] is %g.", i,
+                        frame->acceleration[i]);
+    }
+    return APLOMB_OK;
+}
+
+/// Gravity less the character's own acceleration, as a situation has it; without one it stays bit for bit.
+void lean_into(const Figure& figure, const Vec3& acceleration, aplomb_situation& given) {
+    if (norm(acceleration) == 0) return;
+    const double* g = given.gravity;
+    const Vec3 up = direction_out(figure.frame, {0, 1, 0});
+    Vec3 gravity = g[0] == 0 && g[1] == 0 && g[2] == 0 ? up * -standard_gravity : Vec3{g[0], g[1], g[2]};
+    put(given.gravity, gravity - direction_out(figure.frame, acceleration));
+}
+
 } // namespace
 
 void aplomb_options_init(aplomb_options* options, size_t size) {
     init_struct(options, size, default_options());
+}
+
+void aplomb_pace_init(aplomb_pace* pace, size_t size) {
+    init_struct(pace, size, default_pace());
 }
 
 void aplomb_result_init(aplomb_result* result, size_t size) {
@@ -95,31 +199,50 @@ void aplomb_result_init(aplomb_result* result, size_t size) {
 aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
                              const aplomb_options* options, double* translations, double* rotations,
                              aplomb_result* result, aplomb_error* error) {
-    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
-    if (!translations) return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "translations is NULL.");
-    if (!rotations) return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "rotations is NULL.");
-    if (const auto s = check_struct(situation, "situation", error)) return s;
-    if (options) {
-        if (const auto s = check_struct(options, "options", error)) return s;
-    }
-    if (result) {
-        if (const auto s = check_struct(result, "result", error)) return s;
-    }
-    const aplomb_options o = options ? read_struct(options, default_options()) : default_options();
-    if (const auto s = check_options(o, error)) return s;
+    const Call call{solver, situation, options, translations, rotations, result, error};
+    if (const auto s = check(call)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
+    aplomb_options o;
+    if (const auto s = bring(call, given, o)) return s;
+    return correct(call, given, o, nullptr);
+}
+
+aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
+                          const aplomb_options* options, const aplomb_pace* pace, const aplomb_frame* frame,
+                          double* translations, double* rotations, aplomb_result* result,
+                          aplomb_error* error) {
+    const Call call{solver, situation, options, translations, rotations, result, error};
+    if (const auto s = check(call)) return s;
+    if (pace) {
+        if (const auto s = check_struct(pace, "pace", error)) return s;
+    }
+    const aplomb_pace p = pace ? read_struct(pace, default_pace()) : default_pace();
+    if (const auto s = check_pace(p, error)) return s;
+    if (const auto s = check_frame(frame, error)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
 
     const Figure& figure = *solver->figure;
-    if (const auto s = make_situation(figure, solver->plan, given, solver->memory, solver->situation, error))
-        return s;
-    std::copy(solver->memory.translations, solver->memory.translations + figure.joint_count,
-              solver->corrected.translations);
-    std::copy(solver->memory.rotations, solver->memory.rotations + figure.joint_count,
-              solver->corrected.rotations);
-    solver->bench.body.world = solver->corrected.world, solver->bench.body.centre = solver->corrected.centre;
-    correct(figure, solver->plan, solver->situation, o, solver->bench, solver->corrected.translations,
-            solver->corrected.rotations, solver->correction);
-    put_pose(*solver, given, translations, rotations);
-    if (result) write_struct(result, public_result(figure, solver->situation.ground, solver->correction));
-    return solver->correction.status;
+    Carried next = solver->carried;
+    const double* a = frame->acceleration;
+    const Vec3 acceleration = direction_in(figure.frame, {a[0], a[1], a[2]}) * figure.frame.metres_per_unit;
+    const double fresh = p.smoothing > 0 ? frame->seconds / (p.smoothing + frame->seconds) : 1.0;
+    next.acceleration += (acceleration - next.acceleration) * (next.running ? fresh : 1.0);
+    if (norm(next.acceleration) < unnoticed) next.acceleration = Vec3{};
+    aplomb_situation given = read_struct(situation, aplomb_situation{});
+    lean_into(figure, next.acceleration, given);
+    aplomb_options o;
+    if (const auto s = bring(call, given, o)) return s;
+
+    const Vec3 hips = solver->situation.body.world[figure.hips].position;
+    if (norm(hips - next.hips) > p.teleport * figure.leg_length) next.running = false;
+    const Stride stride{p.hips * figure.leg_length * frame->seconds, p.turns * frame->seconds};
+    const Step step{stride, next};
+    const aplomb_status status = correct(call, given, o, &step);
+    next.hips = hips;
+    next.running = true;
+    solver->carried = next;
+    return status;
 }

@@ -50,6 +50,8 @@ const char* aplomb_status_text(aplomb_status status) {
         return "out of reach";
     case APLOMB_NOT_CONVERGED:
         return "not converged";
+    case APLOMB_SETTLING:
+        return "settling";
     case APLOMB_BAD_ARGUMENT:
         return "bad argument";
     case APLOMB_BAD_FIGURE:

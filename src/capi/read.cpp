@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: MIT
-// aplomb_solver_*, aplomb_read*, and what a situation is made of.
+// aplomb_read*, and what a situation is made of.
 #include <cmath>
 #include <cstddef>
 #include <limits>
 
 #include "balance/solver.h"
 #include "capi/structs.h"
-#include "figure/block.h"
 #include "figure/check.h"
 #include "figure/description.h"
 #include "figure/frame.h"
@@ -16,29 +15,8 @@ using namespace aplomb;
 
 namespace {
 
-constexpr size_t block_alignment = 64;
 constexpr double friction_default = 0.6; // common practice
 constexpr double margin_default = 0.08;  // of the sole's length, as aplomb_options has it
-
-SituationMemory take_memory(Layout& layout, size_t joints) {
-    SituationMemory memory;
-    memory.translations = layout.take<Vec3>(joints);
-    memory.rotations = layout.take<Quat>(joints);
-    memory.world = layout.take<Placement>(joints);
-    memory.centre = layout.take<Vec3>(joints);
-    return memory;
-}
-
-/// All that a solver holds beside itself.
-void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
-    const size_t joints = static_cast<size_t>(figure.joint_count);
-    solver.plan.trunk = layout.take<uint8_t>(joints);
-    solver.plan.needed = layout.take<int32_t>(joints);
-    solver.plan.is_needed = layout.take<uint8_t>(joints);
-    solver.memory = take_memory(layout, joints);
-    solver.corrected = take_memory(layout, joints);
-    lay_out(layout, figure, solver.bench);
-}
 
 double margin_of(const aplomb_options* options) {
     constexpr size_t end = offsetof(aplomb_options, margin) + sizeof(double);
@@ -137,50 +115,11 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
     return default_contacts(*figure, world, {0, 1, 0}, contacts);
 }
 
-aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_allocator* allocator,
-                                   aplomb_solver** solver, aplomb_error* error) {
-    if (!solver)
-        return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL; it takes the new solver.");
-    *solver = nullptr;
-    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
-    if (allocator && (!allocator->allocate || !allocator->deallocate))
-        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
-    const aplomb_allocator source = allocator_or_default(allocator);
-    const size_t size = aplomb_solver_size(figure);
-    void* memory = source.allocate(size, block_alignment, source.user);
-    if (!memory)
-        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1, "%zu bytes for a solver were refused.",
-                    size);
-
-    Layout layout(memory);
-    aplomb_solver* made = layout.take<aplomb_solver>(1);
-    lay_out(layout, *figure, *made);
-    made->allocator = source;
-    made->block_size = size;
-    made->figure = figure;
-    make_body_plan(*figure, made->plan);
-    *solver = made;
-    return APLOMB_OK;
-}
-
-void aplomb_solver_destroy(aplomb_solver* solver) {
-    if (!solver) return;
-    const aplomb_allocator source = solver->allocator;
-    source.deallocate(solver, solver->block_size, source.user);
-}
-
-size_t aplomb_solver_size(const aplomb_figure* figure) {
-    if (!figure) return 0;
-    Layout layout;
-    layout.take<aplomb_solver>(1);
-    aplomb_solver measured;
-    lay_out(layout, *figure, measured);
-    return layout.used();
-}
-
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
                           const aplomb_options* options, aplomb_reading* reading, aplomb_error* error) {
     if (const auto s = check_call(solver, situation, options, reading, error)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
     Belongs to;
     if (const auto s = bring_key(*solver, situation, options, to, error)) return s;
     write_struct(reading, make_reading(*solver->figure, solver->plan, solver->situation, to.support, to.zone,
@@ -194,6 +133,8 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
                                     aplomb_reading* reading, aplomb_error* error) {
     if (const auto s = check_call(solver, situation, options, reading, error)) return s;
     if (const auto s = check_struct(result, "result", error)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
     Belongs belongs;
     if (const auto s = bring_key(*solver, situation, options, belongs, error)) return s;
     Rest& rest = belongs.rest;

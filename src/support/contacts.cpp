@@ -16,18 +16,22 @@ constexpr double part_height = 0.045;    // of the leg's length: a part of it th
 constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
 constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
 
+/// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
 struct SoleHeights {
-    double heel = 1e300, ball = 1e300;
-    double lowest() const { return std::min(heel, ball); }
+    double heel = 1e300, ball = 1e300, lowest = 1e300;
 };
 
-SoleHeights heights_of(const Sole& sole, const Placement* world, const Vec3& up) {
+SoleHeights heights_of(const Limb& limb, const Placement* world, const Vec3& up) {
+    const Sole& sole = limb.sole;
     SoleHeights h;
     for (int i = 0; i < sole.point_count; ++i) {
         const Sole::Point& p = sole.points[i];
-        double& part = p.ball ? h.ball : h.heel;
-        part = std::min(part, dot(up, to_world(world[p.joint], p.position)));
+        const double height = dot(up, to_world(world[p.joint], p.position));
+        if (p.ball) h.ball = std::min(h.ball, height);
+        h.lowest = std::min(h.lowest, height);
     }
+    // A heel part reaches to the ball line, which stays down when the heel is up.
+    if (sole.point_count > 0) h.heel = dot(up, to_world(world[limb.end], sole.heel));
     return h;
 }
 
@@ -125,15 +129,15 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
-        if (limb.kind != APLOMB_ARM) lowest = std::min(lowest, heights_of(limb.sole, world, up).lowest());
+        if (limb.kind != APLOMB_ARM) lowest = std::min(lowest, heights_of(limb, world, up).lowest);
     }
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
         contacts[i] = aplomb_contact_make(i, APLOMB_FREE);
         if (limb.kind == APLOMB_ARM) continue;
-        const SoleHeights h = heights_of(limb.sole, world, up);
+        const SoleHeights h = heights_of(limb, world, up);
         const bool bears =
-            limb.sole.point_count > 0 && h.lowest() <= lowest + bearing_height * figure.leg_length;
+            limb.sole.point_count > 0 && h.lowest <= lowest + bearing_height * figure.leg_length;
         contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;
         const double part = lowest + part_height * figure.leg_length;
         if (h.heel > part && h.ball <= part) contacts[i].footing = APLOMB_ON_BALL;

@@ -10,7 +10,6 @@
 namespace aplomb {
 namespace {
 
-constexpr double standard_gravity = 9.80665; // ISO 80000-3
 constexpr double hanging_give_back = 0.5;
 
 bool finite3(const double* v) {

@@ -6,6 +6,8 @@
 
 namespace aplomb {
 
+inline constexpr double standard_gravity = 9.80665; // ISO 80000-3
+
 struct Load {
     double mass = 0;
     int holder_count = 1;

@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: MIT
+// aplomb_balance_many: many corrections, on whatever threads the caller has.
+#include "capi/structs.h"
+
+using namespace aplomb;
+
+namespace {
+
+struct Crowd {
+    aplomb_job* jobs;
+    int32_t count;
+};
+
+void run_job(aplomb_job& job) {
+    job.status = job.frame ? aplomb_step(job.solver, job.situation, job.options, job.pace, job.frame,
+                                         job.translations, job.rotations, job.result, nullptr)
+                           : aplomb_balance(job.solver, job.situation, job.options, job.translations,
+                                            job.rotations, job.result, nullptr);
+}
+
+/// The first of a row of jobs with one solver does them all; the others have nothing to do.
+void run_from(void* work, int32_t index) {
+    const Crowd& crowd = *static_cast<Crowd*>(work);
+    const aplomb_solver* solver = crowd.jobs[index].solver;
+    if (index > 0 && crowd.jobs[index - 1].solver == solver) return;
+    for (int32_t i = index; i < crowd.count && crowd.jobs[i].solver == solver; ++i)
+        run_job(crowd.jobs[i]);
+}
+
+/// Nothing written is more serious than any pose that was.
+aplomb_status graver(aplomb_status a, aplomb_status b) {
+    if (a < 0 || b < 0) return a < 0 ? a : b;
+    return a > b ? a : b;
+}
+
+} // namespace
+
+aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count, aplomb_run_tasks run, void* user,
+                                  aplomb_error* error) {
+    if (job_count < 0)
+        return fail(error, APLOMB_BAD_ARGUMENT, "job_count", -1, "job_count is %d; it must not be negative.",
+                    job_count);
+    if (job_count > 0 && !jobs)
+        return fail(error, APLOMB_BAD_ARGUMENT, "jobs", -1, "jobs is NULL, but job_count is %d.", job_count);
+    for (int32_t i = 0; i < job_count; ++i) {
+        if (!jobs[i].solver)
+            return fail(error, APLOMB_BAD_ARGUMENT, "jobs", i, "jobs[%d].solver is NULL.", i);
+    }
+    Crowd crowd{jobs, job_count};
+    if (run) {
+        run(run_from, &crowd, job_count, user);
+    } else {
+        for (int32_t i = 0; i < job_count; ++i)
+            run_from(&crowd, i);
+    }
+    aplomb_status gravest = APLOMB_OK;
+    for (int32_t i = 0; i < job_count; ++i)
+        gravest = graver(gravest, jobs[i].status);
+    return gravest;
+}
