@@ -1,33 +1,45 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
-# On Debian 12: installs what is missing, builds, runs the C example and balances the beekeeper. Pictures and
-# corrected files go to out/.
+# On Debian 12: installs what is missing, builds, runs the C examples, balances the beekeeper in its carries and draws
+# the sheets. Corrected files, pictures and pages go to out/.
 set -euo pipefail
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 . tests/packages.sh
 need g++ cmake ninja-build nlohmann-json3-dev libcli11-dev
 
-cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DAPLOMB_TESTS=OFF >/dev/null
-cmake --build build
+build=${APLOMB_BUILD:-build}
+cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DAPLOMB_TESTS=OFF >/dev/null
+cmake --build "$build"
 
-echo
-echo "== The C example: a bucket of syrup in the right hand"
-build/examples/example_balance
+for example in balance game_loop load_table; do
+    echo
+    echo "== examples/$example.c"
+    "$build/examples/example_$example"
+done
 
 mkdir -p out
-balance() { # name, frame, options...
-    local name=$1 frame=$2
+balance() { # name, pose, options...
+    local name=$1 pose=$2
     shift 2
     echo
     echo "== $name"
-    build/aplomb balance examples/beekeeper.bvh --frame "$frame" "$@" --lines --out "out/$name.bvh" --picture "out/$name.svg"
+    "$build/aplomb" balance examples/beekeeper.glb --clip "$pose" "$@" --out "out/$name.glb" \
+        --picture "out/$name.svg" --page "out/$name.html"
 }
-balance honey-box 0 --load 22kg,hands
-balance syrup-bucket 1 --load 15kg,right-hand,hang=0.35
-balance over-a-log 2
-balance hive-over-a-log 2 --load 20kg,back,behind=0.25
+balance honey-box "honey box" --load 22kg,hands,forward=0.06,up=0.03
+balance syrup-bucket "syrup bucket" --load 15kg,right-hand,hang=0.38
+balance hive hive --load 20kg,back,behind=0.31,up=0.05
+balance over-a-log "over a log"
+balance hive-over-a-log "over a log" --load 20kg,back,behind=0.31,up=0.05
+balance comb comb --load 5kg,hands,forward=0.06,up=0.03
 
 echo
-echo "The pictures, before and after side by side:"
-ls "$PWD"/out/*.svg
+echo "== Sheets"
+"$build/examples/example_sheets" examples/beekeeper.glb out
+
+echo
+echo "Open in a browser:"
+echo "  $PWD/out/contact-sheet.html    all carries at 10, 30 and 60 % of the body's mass"
+echo "  $PWD/out/teaching-sheets.html  which poses tip, and what changes the lean"
+echo "  $PWD/out/hive-over-a-log.html  one correction with all its numbers; one such page for each file out/*.glb"

@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: MIT
+#include "sheets/contact_sheet.h"
+
+#include "sheets/captions.h"
+
+#include <iterator>
+
+namespace sheets {
+namespace {
+
+struct Carry {
+    const char *name, *clip;
+    aplomb_load (Beekeeper::*load)(double mass) const;
+    aplomb_view view; // the one that shows the lean
+};
+
+constexpr Carry carries[] = {{"Honey box", "honey box", &Beekeeper::box, APLOMB_VIEW_SIDE},
+                             {"Syrup bucket", "syrup bucket", &Beekeeper::bucket, APLOMB_VIEW_FRONT},
+                             {"Hive on the back", "hive", &Beekeeper::hive, APLOMB_VIEW_SIDE},
+                             {"Hive, over a log", "over a log", &Beekeeper::hive, APLOMB_VIEW_FRONT},
+                             {"Comb at arm's length", "comb", &Beekeeper::box, APLOMB_VIEW_SIDE}};
+constexpr double parts[] = {0.1, 0.3, 0.6}; // of the body's mass
+
+Sheet sheet_of(const Carry& carry, const std::vector<std::string>& masses, Beekeeper& beekeeper) {
+    Sheet sheet = {carry.name, "", static_cast<int>(std::size(parts)), {}, masses, {}};
+    const aplomb::Pose pose = beekeeper.pose(carry.clip);
+    for (const double part : parts) {
+        const double mass = part * beekeeper.mass();
+        const Scene& scene = beekeeper.balanced(pose, {(beekeeper.*carry.load)(mass)});
+        sheet.cells.push_back({&scene, carry.view, true, load_caption(mass, scene)});
+    }
+    return sheet;
+}
+
+} // namespace
+
+std::vector<Sheet> contact_sheets(Beekeeper& beekeeper) {
+    const std::vector<std::string> masses = {"10 % of body mass", "30 %", "60 %"};
+    std::vector<Sheet> large;
+    Sheet all = {"How far to lean",
+                 "Each pose was keyed upright (thin outline) and balanced with default settings.",
+                 static_cast<int>(std::size(carries)),
+                 masses,
+                 {},
+                 {}};
+    for (const Carry& carry : carries) {
+        large.push_back(sheet_of(carry, masses, beekeeper));
+        all.column_names.push_back(carry.name);
+    }
+    for (size_t row = 0; row < std::size(parts); ++row) {
+        for (const Sheet& sheet : large) {
+            Cell cell = sheet.cells[row];
+            const double mass = parts[row] * beekeeper.mass();
+            cell.caption =
+                mass_text(mass) + ", " + reads_as_text(*cell.scene) + "\n" + lean_text(*cell.scene);
+            cell.marks = false;
+            all.cells.push_back(cell);
+        }
+    }
+    std::vector<Sheet> sheets = {all};
+    sheets.insert(sheets.end(), large.begin(), large.end());
+    return sheets;
+}
+
+} // namespace sheets

@@ -1,0 +1,140 @@
+// SPDX-License-Identifier: MIT
+#include "sheets/teaching_sheets.h"
+
+#include "sheets/captions.h"
+
+#include <cmath>
+
+namespace sheets {
+namespace {
+
+constexpr aplomb_view front = APLOMB_VIEW_FRONT, side = APLOMB_VIEW_SIDE;
+
+/// Six poses without marks, then the same ones with them.
+std::vector<Sheet> which_tip(Beekeeper& b) {
+    const double light = 0.2 * b.mass(), heavy = 0.6 * b.mass();
+    const Scene& over_a_log = b.balanced(b.pose("over a log"), {b.hive(light)});
+    const Scene& honey_box = b.balanced(b.pose("honey box"), {b.box(heavy)});
+    Sheet question = {"Which of these tip, and which way?",
+                      "The comb of A and the hive of D weigh " + mass_text(heavy) +
+                          ", the bucket of B and the hive of E " + mass_text(light) +
+                          ". Draw the plumb line first.",
+                      3,
+                      {},
+                      {},
+                      {{&b.keyed(b.pose("comb"), {b.box(heavy)}), side, false, "A"},
+                       {&b.keyed(b.pose("syrup bucket"), {b.bucket(light)}), front, false, "B"},
+                       {&b.keyed(b.pose("over a log"), {}), front, false, "C"},
+                       {&b.keyed(b.pose("hive"), {b.hive(heavy)}), side, false, "D"},
+                       {&b.settled(over_a_log), front, false, "E"},
+                       {&b.unloaded(honey_box), side, false, "F"}}};
+    Sheet answers = question;
+    answers.title = "Answers";
+    answers.text = "A pose stands while its balance point lies inside the support area under the feet.";
+    for (Cell& cell : answers.cells) {
+        cell.marks = true;
+        cell.caption += ". " + verdict_text(cell.scene->before);
+    }
+    return {question, answers};
+}
+
+Sheet five_masses(Beekeeper& b) {
+    Sheet sheet = {"One pose, five masses", "The same key; only what the box weighs changes.", 5, {}, {}, {}};
+    for (const double part : {0.05, 0.10, 0.20, 0.35, 0.60}) {
+        const Scene& scene = b.balanced(b.pose("honey box"), {b.box(part * b.mass())});
+        sheet.cells.push_back({&scene, side, false, load_caption(part * b.mass(), scene)});
+    }
+    return sheet;
+}
+
+Sheet five_distances(Beekeeper& b) {
+    const double mass = 0.15 * b.mass();
+    Sheet sheet = {"One mass, five distances",
+                   "Always " + mass_text(mass) +
+                       "; only how far ahead of the body's centre it is held changes.",
+                   5,
+                   {},
+                   {},
+                   {}};
+    const aplomb::Pose near = b.pose("honey box"), far = b.pose("comb");
+    for (const double part : {0.0, 0.25, 0.5, 0.75, 1.0}) {
+        const Scene& scene = b.balanced(b.between(near, far, part), {b.box(mass)});
+        const double ahead = scene.before.load_centre[0][2] - scene.before.body_centre[2];
+        sheet.cells.push_back(
+            {&scene, side, false,
+             "Held " + std::to_string(std::lround(100 * ahead)) + " cm ahead\n" + load_caption(mass, scene)});
+    }
+    return sheet;
+}
+
+Sheet lifted_foot(Beekeeper& b) {
+    Sheet sheet = {"A foot is lifted: where do the hips go?", "Over the foot that stands.", 3, {}, {}, {}};
+    const struct {
+        double amount;
+        const char* words;
+    } steps[] = {
+        {0, "Wrong: still between the feet"}, {0.5, "Half way"}, {1, "Right: over the standing foot"}};
+    for (const auto& step : steps) {
+        const Scene& scene = b.balanced(b.pose("over a log"), {}, step.amount);
+        sheet.cells.push_back(
+            {&scene, front, true, std::string(step.words) + "\n" + verdict_text(scene.after)});
+    }
+    return sheet;
+}
+
+Sheet tiptoe(Beekeeper& b) {
+    const double mass = 0.15 * b.mass();
+    Sheet sheet = {
+        "Flat foot and tiptoe",
+        "On tiptoe the balls and toes alone carry: a small support area, further forward. The box weighs " +
+            mass_text(mass) + ".",
+        2,
+        {"Flat", "On tiptoe"},
+        {"As keyed", "Balanced"},
+        {}};
+    for (const char* clip : {"honey box", "tiptoe"}) {
+        const Scene& keyed = b.keyed(b.pose(clip), {b.box(mass)});
+        const Scene& balanced = b.balanced(b.pose(clip), {b.box(mass)});
+        sheet.cells.push_back({&keyed, side, true, verdict_text(keyed.before)});
+        sheet.cells.push_back(
+            {&balanced, side, true, verdict_text(balanced.after) + "\n" + correction_text(balanced)});
+    }
+    return sheet;
+}
+
+Sheet load_taken_away(Beekeeper& b) {
+    const double mass = 0.5 * b.mass();
+    Sheet sheet = {
+        "Take the load away",
+        "The pose leans against " + mass_text(mass) +
+            ". Without the load it falls, or leans without a reason: that is how one sees the weight.",
+        3,
+        {"With the load", "Without it"},
+        {"Honey box", "Hive on the back", "Syrup bucket"},
+        {}};
+    const std::vector<Cell> loaded = {
+        {&b.balanced(b.pose("honey box"), {b.box(mass)}), side, true, ""},
+        {&b.balanced(b.pose("hive"), {b.hive(mass)}), side, true, ""},
+        {&b.balanced(b.pose("syrup bucket"), {b.bucket(mass)}), front, true, ""}};
+    for (Cell cell : loaded) {
+        cell.caption = verdict_text(cell.scene->after) + "\n" + from_home_text(cell.scene->after);
+        sheet.cells.push_back(cell);
+    }
+    for (Cell cell : loaded) {
+        cell.scene = &b.unloaded(*cell.scene);
+        cell.caption = verdict_text(cell.scene->before) + "\n" + from_home_text(cell.scene->before);
+        sheet.cells.push_back(cell);
+    }
+    return sheet;
+}
+
+} // namespace
+
+std::vector<Sheet> teaching_sheets(Beekeeper& beekeeper) {
+    std::vector<Sheet> sheets = which_tip(beekeeper);
+    for (const auto make : {five_masses, five_distances, lifted_foot, tiptoe, load_taken_away})
+        sheets.push_back(make(beekeeper));
+    return sheets;
+}
+
+} // namespace sheets
