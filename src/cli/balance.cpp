@@ -62,7 +62,7 @@ void write_all(const Character& character, const Moment& moment, const Situation
     results.translations = made.pose.translations.data();
     results.rotations = made.pose.rotations.data();
     results.drawing = begin_picture(character, moment, situation, made.before, arguments.moment);
-    results.drawing.after = {results.translations, results.rotations, &made.after, "corrected"};
+    results.drawing.after = {results.translations, results.rotations, &made.after, "corrected", nullptr};
     const std::string title =
         std::filesystem::path(arguments.file.file).filename().string() + ", " + moment.place;
     results.drawing.title = title.c_str();

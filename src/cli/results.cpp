@@ -133,7 +133,7 @@ aplomb_picture begin_picture(const Character& character, const Moment& moment, c
     aplomb_picture_init(&picture, sizeof picture);
     picture.figure = character.figure();
     picture.situation = &situation.value;
-    picture.before = {moment.translations.data(), moment.rotations.data(), &reading, "keyed"};
+    picture.before = {moment.translations.data(), moment.rotations.data(), &reading, "keyed", nullptr};
     picture.lines = arguments.lines;
     return picture;
 }

@@ -37,8 +37,9 @@ struct Drawing {
     double ground = 0;      // height of the ground line, metres
 
     bool small() const { return body.stature < 0.3; }
-    /// "4.2 cm"; small figures in millimetres.
+    /// "4.2 cm"; small figures in millimetres, giants in metres.
     std::string length(double metres) const {
+        if (body.stature > 10) return fixed(metres, 2) + " m";
         return small() ? fixed(1000 * metres, 1) + " mm" : fixed(100 * metres, 1) + " cm";
     }
     std::string signed_length(double metres) const { return (metres < 0 ? "" : "+") + length(metres); }

@@ -136,7 +136,9 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
              R"(stroke="#FFFFFF" stroke-width="2.6" stroke-opacity="0.75")");
     svg.line(top, {foot.x, foot.y + bar_height},
              R"(stroke="#000000" stroke-width="1.2" stroke-dasharray="6 3.5")");
-    draw_centre_of_mass(svg, from, 6.5);
+    // Smaller on small figures, so that it hides no pose.
+    draw_centre_of_mass(svg, from,
+                        std::clamp(0.025 * drawing.body.stature * placement.scale_at(centre), 3.2, 6.5));
 }
 
 namespace {
@@ -315,21 +317,35 @@ void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     svg.close("g");
 }
 
-void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale) {
-    // The roundest length of about a fifth of the stature.
-    double length = std::pow(10, std::floor(std::log10(0.3 * drawing.body.stature)));
+namespace {
+
+/// The roundest length of up to three tenths of the stature, metres.
+double scale_length(const Drawing& drawing) {
+    const double most = 0.3 * drawing.body.stature;
+    const double length = std::pow(10, std::floor(std::log10(most)));
     for (const double step : {5.0, 2.0})
-        if (length * step <= 0.3 * drawing.body.stature) {
-            length *= step;
-            break;
-        }
-    const double width = length * scale;
+        if (length * step <= most) return length * step;
+    return length;
+}
+
+std::string scale_words(const Drawing& drawing) {
+    const double length = scale_length(drawing);
+    if (drawing.body.stature > 10) return number(length, 1) + " m";
+    return drawing.small() ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
+}
+
+} // namespace
+
+double scale_bar_width(const Drawing& drawing, double scale) {
+    return scale * scale_length(drawing) + 5 + text_width(scale_words(drawing), 9.5);
+}
+
+void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale) {
+    const double width = scale * scale_length(drawing);
     svg.rectangle(at, width / 2, 3, R"(fill="#000000" stroke="#000000" stroke-width="0.8")");
     svg.rectangle({at.x + width / 2, at.y}, width / 2, 3,
                   R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.8")");
-    const std::string words =
-        drawing.small() ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
-    svg.text({at.x + width + 5, at.y + 4.5}, words, 9.5);
+    svg.text({at.x + width + 5, at.y + 4.5}, scale_words(drawing), 9.5);
 }
 
 } // namespace aplomb::report

@@ -29,6 +29,8 @@ void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half
 bool many_feet(const Drawing& drawing);
 /// Pelvis line, shoulder line, line of action.
 void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
+/// Page units that the bar and its words take.
+double scale_bar_width(const Drawing& drawing, double scale);
 void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale);
 
 } // namespace aplomb::report

@@ -143,6 +143,27 @@ TEST_F(Written, CorrectedFileReadsInBalance) {
     EXPECT_NE(keyed, corrected);
 }
 
+TEST_F(Written, PageBesideThePicture) {
+    const Outcome made =
+        run("balance " + std::string(honey_box) + "--picture box.svg --page box.html --json");
+    EXPECT_EQ(made.status, 0) << made.err;
+    const Json json = Json::parse(made.out);
+    EXPECT_EQ(json["page"], "box.html");
+    EXPECT_EQ(json["picture"], "box.svg");
+    EXPECT_FALSE(json.contains("out"));
+    const std::string page = read(folder / "box.html");
+    for (const char* part :
+         {"</html>", "BEFORE", "AFTER", "Control values", "asked for 22.0 kg", "both hands"})
+        EXPECT_TRUE(contains(page, part)) << part;
+    EXPECT_EQ(files_written(), 2u);
+
+    const Outcome keyed = run("read " + std::string(bucket) + "--page pose.htm --lines");
+    EXPECT_TRUE(contains(keyed.out, "Wrote pose.htm")) << keyed.out;
+    EXPECT_FALSE(contains(read(folder / "pose.htm"), "AFTER"));
+    EXPECT_TRUE(contains(run("balance --help").out, "--page"));
+    EXPECT_TRUE(contains(run("read --help").out, "--page"));
+}
+
 TEST_F(Written, DescriptionGivesTheFigureAgain) {
     EXPECT_EQ(run("inspect beekeeper.bvh --mass 82 --write beekeeper.bvh.figure.json").status, 0);
     const Json json = Json::parse(run("inspect beekeeper.bvh --json").out); // found beside the file
@@ -156,6 +177,15 @@ TEST_F(Written, NothingIsHalfWritten) {
     refuses(box + "--out missing/new.bvh --picture new.svg", "missing");
     refuses(box + "--out old.bvh --picture missing/new.svg", "missing");
     refuses(box + "--out old.bvh --picture folder.svg", "folder");
+    refuses(box + "--out old.bvh --picture new.svg --page missing/new.html", "missing");
+    refuses(box + "--out missing/new.bvh --page new.html", "missing");
+    refuses(box + "--page new.txt", ".html");
+    write(folder / "shown.svg", "an older picture");
+    fs::create_symlink("shown.svg", folder / "shown.html");
+    refuses(box + "--picture shown.svg --page shown.html", "same file");
+    refuses(box + "--page one.html --page two.html", "--page");
+    EXPECT_EQ(read(folder / "shown.svg"), "an older picture");
+    fs::remove(folder / "shown.html"), fs::remove(folder / "shown.svg");
     refuses(box + "--out old.bvh --stance left-foot=held,right-foot=held", "bears");
     refuses(box + "--out beekeeper.bvh", "keyed file");
     refuses(box + "--out ./beekeeper.bvh", "keyed file");

@@ -95,7 +95,8 @@ TEST_F(WrongUse, Options) {
     refuses("read beekeeper.bvh --unit 0", "--unit");
     refuses("read beekeeper.bvh --up w", "axis");
     refuses("read beekeeper.bvh --table men", "male");
-    refuses("read beekeeper.bvh --lines", "--picture");
+    refuses("read beekeeper.bvh --lines", "--picture or --page");
+    refuses("read beekeeper.bvh --page", "--page");
 }
 
 TEST_F(WrongUse, FigureWithoutHands) {

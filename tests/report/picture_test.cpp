@@ -1,108 +1,18 @@
 // SPDX-License-Identifier: MIT
-#include <gtest/gtest.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
-#include <filesystem>
-#include <fstream>
-#include <memory>
-#include <sstream>
+#include <csignal>
+#include <limits>
 
-#include "aplomb/files.h"
-#include "figures.h"
-#include "xml_check.h"
+#include "drawn.h"
 
 namespace {
 
-namespace fs = std::filesystem;
+using namespace drawn;
 
-std::string read_file(const fs::path& path) {
-    std::ifstream file(path, std::ios::binary);
-    std::ostringstream text;
-    text << file.rdbuf();
-    return text.str();
-}
-
-int count(const std::string& text, const std::string& part) {
-    int found = 0;
-    for (size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1))
-        ++found;
-    return found;
-}
-
-struct DestroySolver {
-    void operator()(aplomb_solver* solver) const { aplomb_solver_destroy(solver); }
-};
-
-/// A figure with a pose, a situation and its reading, ready to be drawn.
-class Scene {
-public:
-    explicit Scene(lay::LayFigure f) : figure_(f.create()), lay_(std::move(f)) { start(); }
-    explicit Scene(lay::FigureHandle figure) : figure_(std::move(figure)), lay_(lay::LayFigure::adult()) {
-        start();
-    }
-
-    void carry(double mass, double forward, int hanging = 0) {
-        load_ = aplomb_load_make(mass,
-                                 aplomb_figure_find_role(figure_.get(), APLOMB_ROLE_HAND, APLOMB_SIDE_LEFT));
-        if (!hanging)
-            load_.holder[1] = aplomb_figure_find_role(figure_.get(), APLOMB_ROLE_HAND, APLOMB_SIDE_RIGHT);
-        load_.offset[2] = forward;
-        load_.hanging = hanging;
-        load_.hang = hanging ? 0.3 : 0;
-        situation.loads = &load_;
-        situation.load_count = 1;
-        read();
-    }
-    void read() {
-        aplomb_error error{};
-        ASSERT_EQ(aplomb_read(solver_.get(), &situation, nullptr, reading.get(), &error), APLOMB_OK)
-            << error.message;
-    }
-    aplomb_picture picture(bool after = true) {
-        aplomb_picture p;
-        aplomb_picture_init(&p, sizeof p);
-        p.figure = figure_.get();
-        p.situation = &situation;
-        p.before = {translations.data(), rotations.data(), reading.get(), "keyed"};
-        if (after) p.after = {translations.data(), rotations.data(), reading.get(), "corrected"};
-        return p;
-    }
-
-    std::vector<double> translations, rotations;
-    aplomb_situation situation;
-    std::unique_ptr<aplomb_reading> reading = std::make_unique<aplomb_reading>();
-
-private:
-    void start() {
-        const auto joints = static_cast<size_t>(aplomb_figure_joint_count(figure_.get()));
-        translations.resize(3 * joints);
-        rotations.resize(4 * joints);
-        ASSERT_EQ(aplomb_figure_rest_pose(figure_.get(), translations.data(), rotations.data()), APLOMB_OK);
-        aplomb_situation_init(&situation, sizeof situation);
-        situation.translations = translations.data();
-        situation.rotations = rotations.data();
-        aplomb_reading_init(reading.get(), sizeof *reading);
-        aplomb_solver* solver = nullptr;
-        ASSERT_EQ(aplomb_solver_create(figure_.get(), nullptr, &solver, nullptr), APLOMB_OK);
-        solver_.reset(solver);
-        read();
-    }
-    lay::FigureHandle figure_;
-    std::unique_ptr<aplomb_solver, DestroySolver> solver_;
-    lay::LayFigure lay_;
-    aplomb_load load_;
-};
-
-class Picture : public testing::Test {
+class Picture : public InFolder {
 protected:
-    void SetUp() override {
-        folder_ = fs::temp_directory_path() / ("aplomb_picture_" + std::to_string(getpid()));
-        fs::create_directories(folder_);
-    }
-    void TearDown() override { fs::remove_all(folder_); }
-
-    std::string path(const char* name = "picture.svg") const { return (folder_ / name).string(); }
     std::string draw(const aplomb_picture& picture) {
         aplomb_error error{};
         EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_OK) << error.message;
@@ -112,7 +22,6 @@ protected:
         EXPECT_EQ(svg.find("inf"), std::string::npos);
         return svg;
     }
-    fs::path folder_;
 };
 
 TEST_F(Picture, SaysAndColoursWhatTheDesignAsksFor) {
@@ -243,23 +152,54 @@ TEST_F(Picture, TheOldFileStaysWhereTheNewCannotBeWritten) {
     Scene scene(lay::LayFigure::adult());
     const aplomb_picture picture = scene.picture();
     aplomb_error error{};
-    // A folder of the file's name stands in the way of the rename, whoever runs the test.
+    // A folder of the file's name stands in the way, whoever runs the test.
     fs::create_directories(path("taken") + "/inside");
     EXPECT_EQ(aplomb_picture_write(&picture, path("taken").c_str(), &error), APLOMB_CANNOT_OPEN);
     EXPECT_NE(std::string(error.message).find("taken"), std::string::npos) << error.message;
     EXPECT_TRUE(fs::exists(path("taken") + "/inside"));
-    EXPECT_FALSE(fs::exists(path("taken.new")));
 
     EXPECT_EQ(aplomb_picture_write(&picture, path("missing/p.svg").c_str(), &error), APLOMB_CANNOT_OPEN);
+    EXPECT_STREQ(error.field, "path");
     EXPECT_NE(std::string(error.message).find("No such file or directory"), std::string::npos)
         << error.message;
+}
 
-    // A folder where the new file would be written: the old picture stays as it was, for root as well.
-    std::ofstream(path("old.svg")) << "old";
-    fs::create_directories(path("old.svg.new") + "/inside");
-    EXPECT_EQ(aplomb_picture_write(&picture, path("old.svg").c_str(), &error), APLOMB_CANNOT_OPEN);
-    EXPECT_STREQ(error.field, "path");
-    EXPECT_EQ(read_file(path("old.svg")), "old");
+/// As on a full disk: no file may grow beyond this size, whoever runs the test.
+class SmallFilesOnly {
+public:
+    SmallFilesOnly() {
+        getrlimit(RLIMIT_FSIZE, &old_);
+        handler_ = std::signal(SIGXFSZ, SIG_IGN);
+        const rlimit small{1000, old_.rlim_max};
+        setrlimit(RLIMIT_FSIZE, &small);
+    }
+    ~SmallFilesOnly() {
+        setrlimit(RLIMIT_FSIZE, &old_);
+        std::signal(SIGXFSZ, handler_);
+    }
+
+private:
+    rlimit old_{};
+    void (*handler_)(int) = nullptr;
+};
+
+TEST_F(Picture, TheOldFileStaysWhenTheDiskIsFull) {
+    Scene scene(lay::LayFigure::adult());
+    const aplomb_picture picture = scene.picture();
+    const aplomb_cell cell{&picture, APLOMB_VIEW_SIDE, 1, "a pose"};
+    const aplomb_sheet sheet{"a sheet", nullptr, 1, 1, &cell, nullptr, nullptr};
+    std::ofstream(path("old")) << "old";
+    aplomb_error errors[3]{};
+    {
+        const SmallFilesOnly full;
+        EXPECT_EQ(aplomb_picture_write(&picture, path("old").c_str(), &errors[0]), APLOMB_CANNOT_OPEN);
+        EXPECT_EQ(aplomb_page_write(&picture, path("old").c_str(), &errors[1]), APLOMB_CANNOT_OPEN);
+        EXPECT_EQ(aplomb_sheets_write(&sheet, 1, path("old").c_str(), &errors[2]), APLOMB_CANNOT_OPEN);
+    }
+    for (const aplomb_error& error : errors)
+        EXPECT_STREQ(error.field, "path") << error.message;
+    EXPECT_EQ(read_file(path("old")), "old");
+    EXPECT_EQ(std::distance(fs::directory_iterator(folder_), fs::directory_iterator()), 1);
 }
 
 TEST_F(Picture, AnUnwritableFolderIsNamed) {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // A small check that a text is well-formed XML: tags nest, attributes are quoted and unique, entities are
-// known (XML 1.0, W3C 2008, the part that SVG of ours uses).
+// known (XML 1.0, W3C 2008, the part that SVG and HTML of ours use).
 #pragma once
 
 #include <algorithm>
@@ -18,6 +18,7 @@ public:
     /// What is wrong first, with its place; empty: well-formed.
     std::string problem() {
         if (text_.substr(0, 5) == "<?xml") at_ = text_.find("?>") + 2;
+        take("<!DOCTYPE html>");
         while (at_ < text_.size() && problem_.empty()) {
             if (text_[at_] == '<')
                 tag();

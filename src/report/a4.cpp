@@ -1,0 +1,287 @@
+// SPDX-License-Identifier: MIT
+// All sizes are in page units of 1/96 inch: A4 landscape is 1123 x 794 of them.
+#include "report/a4.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/views.h"
+#include "report/words.h"
+
+namespace aplomb::report {
+namespace {
+
+constexpr double page_width = 1123, page_height = 794, margin = 40;
+constexpr double title_y = 48, pictures_top = 64;
+constexpr double legend_height = 40;
+constexpr double heading_height = 26; // of a half
+constexpr double view_label = 20;     // above a view
+constexpr double ground_room = 44;    // below a ground line, for area and shares
+constexpr double scale_room = 22;     // below the view from above
+constexpr double gutter = 26;
+constexpr double numbers_width = 268, row_height = 14.5;
+
+constexpr const char* quiet = R"(fill="#404040")";
+constexpr const char* bold = R"(font-weight="bold")";
+
+struct Area {
+    double left = 0, top = 0, width = 0, height = 0;
+    double middle() const { return left + width / 2; }
+};
+
+/// The text under the pictures, already broken into lines.
+struct Words {
+    std::vector<std::string> text, cues;
+    double size = 10.5, line = 14;
+    double height() const {
+        const size_t rows = std::max(text.size(), cues.size());
+        return rows == 0 ? 0 : static_cast<double>(rows) * line + 14;
+    }
+};
+
+constexpr double words_width = page_width - 2 * margin;
+
+void add_cues(Words& words, const Half& half, double width) {
+    for (const std::string& cue : cue_words(half))
+        for (const std::string& line : wrap(half.heading + ": " + cue, width, words.size - 1.5))
+            words.cues.push_back(line);
+}
+
+/// Breaks the words at the largest size with which they leave the pictures most of the page.
+Words fit_words(const Drawing& drawing) {
+    Words words;
+    for (const double size : {10.5, 9.5, 8.5, 7.5, 6.5}) {
+        words = {};
+        words.size = size, words.line = size * 1.35;
+        const char* text = drawing.picture->text;
+        words.text = wrap(text == nullptr ? "" : text, 0.56 * words_width, size);
+        add_cues(words, drawing.before, 0.40 * words_width);
+        if (drawing.has_after) add_cues(words, drawing.after, 0.40 * words_width);
+        if (words.height() < 150) return words;
+    }
+    const size_t most = static_cast<size_t>((170 - 14) / words.line);
+    for (auto* lines : {&words.text, &words.cues})
+        if (lines->size() > most) {
+            lines->resize(most);
+            lines->back() += " \xE2\x80\xA6";
+        }
+    return words;
+}
+
+struct Layout {
+    Box boxes[view_count];
+    double scale = 1;
+    Area cells[view_count], numbers; // relative to the half
+    double width = 0, height = 0;    // of a half, without its heading
+};
+
+/// Front and side view above, the view from above and the numbers below.
+void arrange_two(const Drawing& drawing, Layout& l) {
+    const double beside = many_feet(drawing) ? 170 : 0;
+    const Box &front = l.boxes[front_view], &side = l.boxes[side_view], &top = l.boxes[top_view];
+    const double fixed_height = 2 * view_label + ground_room + scale_room;
+    const double by_height = (l.height - fixed_height) / (front.height() + top.height());
+    const double by_width = (l.width - 70) / (std::max(front.width(), top.width()) + side.width());
+    const double by_numbers = (l.width - numbers_width - beside - 20) / top.width();
+    l.scale = std::min({by_height, by_width, by_numbers});
+    const double column = std::max({l.scale * front.width() + 30, l.scale * top.width() + beside + 10,
+                                    std::min(200.0, l.width - numbers_width)});
+    const double above = l.scale * front.height(), below = l.scale * top.height();
+    // What room is left goes between the two rows.
+    const double rest = std::max(0.0, l.height - fixed_height - above - below) / 2;
+    l.cells[front_view] = {0, view_label, column, above};
+    l.cells[side_view] = {column, view_label, l.width - column, above};
+    const double second = view_label + above + ground_room + view_label + rest;
+    l.cells[top_view] = {0, second, column, below};
+    l.numbers = {std::max(column + 8, l.width - numbers_width - 40), second - 8, numbers_width,
+                 below + scale_room};
+}
+
+/// All in one row, the numbers below the view from above.
+void arrange_one(const Drawing& drawing, Layout& l) {
+    const double beside = many_feet(drawing) ? 170 : 0;
+    const Box &front = l.boxes[front_view], &side = l.boxes[side_view], &top = l.boxes[top_view];
+    const double widths = front.width() + side.width() + top.width();
+    const double numbers_height = 9 * row_height;
+    l.scale = std::min({(l.height - view_label - ground_room) / front.height(),
+                        (l.height - view_label - scale_room - 20 - numbers_height) / top.height(),
+                        (l.width - beside - 160) / widths});
+    // Equal room to the left and right of every view, but enough for the numbers.
+    const double last = std::max(l.scale * top.width() + beside, numbers_width);
+    const double gap = (l.width - l.scale * (front.width() + side.width()) - last) / 5;
+    const double height = l.scale * front.height();
+    const double slack = std::max(0.0, l.height - view_label - ground_room - height) / 2;
+    const double tops = view_label + slack;
+    const double first = l.scale * front.width() + 2 * gap, second = l.scale * side.width() + 2 * gap;
+    l.cells[front_view] = {0, tops, first, height};
+    l.cells[side_view] = {first, tops, second, height};
+    const double left = first + second, depth = l.scale * top.height();
+    l.cells[top_view] = {left, tops, last, depth};
+    l.numbers = {left + (last - numbers_width) / 2, tops + depth + scale_room + 24, numbers_width,
+                 numbers_height};
+}
+
+Layout make_layout(const Drawing& drawing, double height) {
+    Layout layout;
+    for (int v = 0; v < view_count; ++v)
+        layout.boxes[v] = common_extent(drawing, static_cast<ViewName>(v));
+    // Front view and view from above stand in line.
+    for (const auto& [from, to] : {std::pair{front_view, top_view}, std::pair{top_view, front_view}}) {
+        layout.boxes[to].left = std::min(layout.boxes[to].left, layout.boxes[from].left);
+        layout.boxes[to].right = std::max(layout.boxes[to].right, layout.boxes[from].right);
+    }
+    layout.height = height - heading_height;
+    layout.width = drawing.has_after ? (page_width - 2 * margin - gutter) / 2 : page_width - 2 * margin;
+    if (drawing.has_after)
+        arrange_two(drawing, layout);
+    else
+        arrange_one(drawing, layout);
+    return layout;
+}
+
+Placement placement_for(const Drawing& drawing, const Layout& layout, ViewName name, const Area& cell) {
+    const Box& box = layout.boxes[name];
+    const double middle = (box.left + box.right) / 2;
+    return {drawing.views[name],
+            {cell.middle() - layout.scale * middle, cell.top + layout.scale * box.top},
+            layout.scale};
+}
+
+void draw_numbers(SvgWriter& svg, const Drawing& drawing, const Half& half, const Area& area) {
+    double y = area.top + 10;
+    const bool sound = half.reading->in_balance != 0 && half.reading->pressing != 0;
+    svg.text({area.left, y}, verdict(half), 12, Anchor::start,
+             sound ? bold : R"(font-weight="bold" fill="#D55E00")");
+    y += row_height + 2;
+    for (const auto& [name, value] : number_rows(drawing, half)) {
+        svg.text({area.left, y}, name, 10, Anchor::start, quiet);
+        svg.text({area.left + 124, y}, value, 10);
+        y += row_height;
+    }
+}
+
+void draw_half(SvgWriter& svg, const Drawing& drawing, const Half& half, const Layout& layout, Point corner) {
+    svg.open("g", R"(id=")" + half.id + R"(")");
+    svg.text({corner.x, corner.y + 15}, half.heading, 13, Anchor::start, bold);
+    svg.text({corner.x + 66, corner.y + 15}, half.caption, 11, Anchor::start, quiet);
+    for (int v = 0; v < view_count; ++v) {
+        const auto name = static_cast<ViewName>(v);
+        Area cell = layout.cells[v];
+        cell.left += corner.x, cell.top += corner.y + heading_height;
+        const Placement placement = placement_for(drawing, layout, name, cell);
+        svg.text({cell.middle(), cell.top - 8}, view_words(drawing, name), 10, Anchor::middle, quiet);
+        const double half_width = layout.scale * layout.boxes[v].width() / 2;
+        const Frame frame{cell.middle() - half_width, cell.middle() + half_width, cell.top,
+                          cell.top + cell.height};
+        if (name == top_view) {
+            draw_top_view(svg, drawing, half, placement, frame, "top");
+            draw_scale_bar(svg, drawing, {frame.left, frame.bottom + 12}, layout.scale);
+        } else {
+            const Frame ground{cell.left + 8, cell.left + cell.width - 8, cell.top, cell.top + cell.height};
+            draw_upright_view(svg, drawing, half, placement, ground, name,
+                              name == front_view ? "front" : "side");
+        }
+    }
+    Area numbers = layout.numbers;
+    numbers.left += corner.x, numbers.top += corner.y + heading_height;
+    draw_numbers(svg, drawing, half, numbers);
+    svg.close("g");
+}
+
+void draw_words(SvgWriter& svg, const Words& words, double top) {
+    if (words.text.empty() && words.cues.empty()) return;
+    svg.line({margin, top}, {page_width - margin, top}, R"(stroke="#808080" stroke-width="0.6")");
+    double y = top + 6 + words.line;
+    for (const std::string& line : words.text) {
+        svg.text({margin, y}, line, words.size);
+        y += words.line;
+    }
+    y = top + 6 + words.line;
+    const double left = words.text.empty() ? margin : margin + 0.60 * words_width;
+    for (const std::string& line : words.cues) {
+        svg.text({left, y}, line, words.size - 1.5, Anchor::start, quiet);
+        y += words.line;
+    }
+}
+
+/// Draws small samples of the marks with their words, from left to right.
+class Legend {
+public:
+    Legend(SvgWriter& svg, Point at) : svg_(svg), at_(at) {}
+
+    template<class Sample>
+    void add(const char* words, Sample sample) {
+        sample(Point{at_.x + 9, at_.y - 3});
+        svg_.text({at_.x + 22, at_.y}, words, 9, Anchor::start, quiet);
+        at_.x += 22 + text_width(words, 9) + 12;
+    }
+
+private:
+    SvgWriter& svg_;
+    Point at_;
+};
+
+void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
+    Legend legend(svg, {margin, y});
+    const auto block = [&svg](Point p, const char* style) {
+        svg.rectangle({p.x - 8, p.y - 4}, 16, 8, style);
+    };
+    const auto stroke = [&svg](Point p, const char* style) {
+        svg.line({p.x - 9, p.y}, {p.x + 9, p.y}, style);
+    };
+    legend.add("centre of mass", [&](Point p) { draw_centre_of_mass(svg, p, 5); });
+    legend.add("plumb line",
+               [&](Point p) { stroke(p, R"(stroke="#000000" stroke-width="1.2" stroke-dasharray="6 3")"); });
+    legend.add("support area", [&](Point p) {
+        block(p, R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1")");
+    });
+    legend.add("rest zone", [&](Point p) { block(p, R"(fill="none" stroke="#1F6F9C" stroke-width="0.6")"); });
+    legend.add("home", [&](Point p) { draw_home(svg, p); });
+    legend.add("out of balance", [&](Point p) { block(p, R"-(fill="url(#out-of-balance)")-"); });
+    if (drawing.picture->situation != nullptr && drawing.picture->situation->load_count > 0)
+        legend.add("load", [&](Point p) { block(p, R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"); });
+    if (drawing.has_after)
+        legend.add("keyed pose",
+                   [&](Point p) { block(p, R"(fill="none" stroke="#404040" stroke-width="0.9" rx="4")"); });
+    if (drawing.lines)
+        legend.add("pelvis, shoulders, line of action",
+                   [&](Point p) { stroke(p, R"(stroke="#000000" stroke-width="0.9")"); });
+}
+
+void draw_footer(SvgWriter& svg, const Drawing& drawing) {
+    const double y = page_height - 38;
+    draw_legend(svg, drawing, y);
+    svg.text(
+        {margin, y + 16},
+        "Feet: bearing = fixed and carries its share of the weight; held = fixed and carries nothing; free = "
+        "rides along with the body.  For drawn and simulated figures: says nothing about what a person can "
+        "safely lift.",
+        8, Anchor::start, quiet);
+}
+
+} // namespace
+
+std::string draw_a4(const Drawing& drawing) {
+    const char* given = drawing.picture->title;
+    const std::string title = given != nullptr && given[0] != '\0' ? given : "Balance of a pose";
+    SvgWriter svg(page_width, page_height, title);
+    define_marks(svg);
+    svg.text({margin, title_y}, title, std::min(20.0, 20 * words_width / text_width(title, 20)),
+             Anchor::start, bold);
+
+    const Words words = fit_words(drawing);
+    const double words_top = page_height - 38 - legend_height / 2 - words.height();
+    const Layout layout = make_layout(drawing, words_top - pictures_top - 6);
+    draw_half(svg, drawing, drawing.before, layout, {margin, pictures_top});
+    if (drawing.has_after) {
+        const double middle = page_width / 2;
+        svg.line({middle, pictures_top + 6}, {middle, words_top - 10},
+                 R"(stroke="#808080" stroke-width="0.6")");
+        draw_half(svg, drawing, drawing.after, layout, {middle + gutter / 2, pictures_top});
+    }
+    draw_words(svg, words, words_top);
+    draw_footer(svg, drawing);
+    return svg.finish();
+}
+
+} // namespace aplomb::report

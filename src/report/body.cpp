@@ -1,0 +1,182 @@
+// SPDX-License-Identifier: MIT
+#include "report/body.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/silhouette.h"
+#include "report/tessellate.h"
+
+namespace aplomb::report {
+namespace {
+
+constexpr double finest = 0.25;     // cells in page units
+constexpr double most_cells = 1600; // along the longer side of a view
+constexpr const char* body_fill = R"(fill="#0072B2" fill-rule="evenodd")";
+constexpr const char* body_edge =
+    R"( stroke="#003857" stroke-width="0.8" stroke-linejoin="round" paint-order="stroke")";
+constexpr const char* inner_line =
+    R"(fill="none" stroke="#D6EAF5" stroke-width="0.9" stroke-linecap="round" stroke-linejoin="round")";
+constexpr const char* load_fill =
+    R"(fill="#E69F00" stroke="#7A5500" stroke-width="1.1" paint-order="stroke")";
+
+struct Triangles {
+    std::vector<Corner> corners;
+    const int32_t* first = nullptr;
+    size_t count = 0;
+};
+
+std::vector<Corner> project(const std::vector<Vec3>& points, const Placement& placement) {
+    std::vector<Corner> corners;
+    corners.reserve(points.size());
+    for (const Vec3& p : points)
+        corners.push_back({placement.at(p), -placement.ahead(p), placement.visible(p)});
+    return corners;
+}
+
+/// What of the frame the corners reach.
+Frame reach(const std::vector<Corner>& corners, const Frame& frame) {
+    Frame out{frame.right, frame.left, frame.bottom, frame.top};
+    for (const Corner& c : corners)
+        if (c.visible) {
+            out.left = std::min(out.left, c.at.x), out.right = std::max(out.right, c.at.x);
+            out.top = std::min(out.top, c.at.y), out.bottom = std::max(out.bottom, c.at.y);
+        }
+    // A little beyond the frame, so that no cut edge is seen.
+    out.left = std::max(out.left, frame.left - 4), out.right = std::min(out.right, frame.right + 4);
+    out.top = std::max(out.top, frame.top - 4), out.bottom = std::min(out.bottom, frame.bottom + 4);
+    return out;
+}
+
+double cell_size(const Frame& frame) {
+    return std::max(finest, std::max(frame.right - frame.left, frame.bottom - frame.top) / most_cells);
+}
+
+std::string closed_path(const Strokes& outlines) {
+    std::string data;
+    for (const std::vector<Point>& ring : outlines)
+        data += path_data(ring);
+    return data;
+}
+
+/// The body's triangles; the lay figure's are kept in `made`.
+Triangles body_triangles(const Drawing& drawing, const Half& half, const Placement& placement,
+                         Surface& made) {
+    if (!half.skin.empty()) {
+        const aplomb_mesh& mesh = *drawing.picture->mesh;
+        return {project(half.skin, placement), mesh.triangles, static_cast<size_t>(mesh.triangle_count)};
+    }
+    made = tessellate(half.body);
+    return {project(made.points, placement), made.triangles.data(), made.triangles.size() / 3};
+}
+
+DepthImage image_of(const Triangles& triangles, const Frame& frame, double step) {
+    DepthImage image(frame, step);
+    image.add(triangles.corners, triangles.first, triangles.count);
+    return image;
+}
+
+DepthImage image_of(const std::vector<Form>& forms, const Placement& placement, const Frame& frame,
+                    double step) {
+    const Surface surface = tessellate(forms);
+    return image_of(
+        {project(surface.points, placement), surface.triangles.data(), surface.triangles.size() / 3}, frame,
+        step);
+}
+
+/// From far to near; their true outlines follow from triangles in perspective only.
+void draw_loads(SvgWriter& svg, const std::vector<Form>& loads, const Placement& placement,
+                const Frame& frame, double step) {
+    if (!placement.perspective) return draw_forms(svg, loads, placement);
+    for (const Form& form : loads) {
+        const std::string data = closed_path(outlines_of(image_of({form}, placement, frame, step).mask()));
+        if (!data.empty()) svg.path(data, load_fill);
+    }
+}
+
+void draw_silhouette(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                     const Frame& frame) {
+    Surface made;
+    const Triangles triangles = body_triangles(drawing, half, placement, made);
+    const Frame part = reach(triangles.corners, frame);
+    if (!(part.right > part.left && part.bottom > part.top)) return;
+    const double step = cell_size(part);
+    const DepthImage body = image_of(triangles, part, step);
+    const DepthImage loads = image_of(half.loads, placement, part, step);
+
+    svg.path(closed_path(outlines_of(body.mask())), std::string(body_fill) + body_edge);
+    draw_loads(svg, half.loads, placement, frame, step);
+    const std::string front = closed_path(outlines_of(in_front(body, loads)));
+    if (!front.empty()) svg.path(front, body_fill);
+    std::string lines;
+    for (const auto& line : depth_lines(body, not_behind(body, loads), 0.013 * drawing.body.stature,
+                                        0.03 * drawing.body.stature * placement.scale_at(half.middle)))
+        lines += path_data(line, false);
+    if (!lines.empty()) svg.path(lines, inner_line);
+}
+
+bool as_silhouette(const Half& half, const Placement& placement) {
+    return !half.skin.empty() || placement.perspective;
+}
+
+/// The convex hull of points on the page, counter-clockwise (A. Andrew, Inf. Proc. Letters 9(5), 1979).
+std::vector<Point> hull_of(std::vector<Point> points) {
+    std::sort(points.begin(), points.end(),
+              [](const Point& a, const Point& b) { return a.x < b.x || (a.x == b.x && a.y < b.y); });
+    std::vector<Point> hull;
+    for (const bool back : {false, true}) {
+        const size_t base = hull.size();
+        for (const Point& p : points) {
+            while (hull.size() >= base + 2) {
+                const Point &a = hull[hull.size() - 2], &b = hull.back();
+                if ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0) break;
+                hull.pop_back();
+            }
+            hull.push_back(p);
+        }
+        hull.pop_back();
+        if (!back) std::reverse(points.begin(), points.end());
+    }
+    return hull;
+}
+
+} // namespace
+
+Box body_extent(const Half& half, const View& view) {
+    return half.skin.empty() ? extent(half.body, view) : extent(half.skin, view);
+}
+
+void draw_solids(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                 const Frame& frame) {
+    if (as_silhouette(half, placement)) return draw_silhouette(svg, drawing, half, placement, frame);
+    std::vector<Form> all = half.body;
+    all.insert(all.end(), half.loads.begin(), half.loads.end());
+    draw_forms(svg, all, placement);
+}
+
+void draw_keyed_outline(SvgWriter& svg, const Drawing& drawing, const Placement& placement,
+                        const Frame& frame, const std::string& id) {
+    const Half& keyed = drawing.before;
+    if (!as_silhouette(keyed, placement)) return draw_outline(svg, keyed.body, placement, id);
+    Surface made;
+    const Triangles triangles = body_triangles(drawing, keyed, placement, made);
+    const Frame part = reach(triangles.corners, frame);
+    if (!(part.right > part.left && part.bottom > part.top)) return;
+    const DepthImage image = image_of(triangles, part, cell_size(part));
+    svg.path(closed_path(outlines_of(image.mask())),
+             R"(id=")" + id + R"(" fill="none" stroke="#404040" stroke-width="0.9" stroke-linejoin="round")");
+}
+
+void draw_feet_of(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+    if (half.skin.empty()) return draw_feet(svg, half.body, placement);
+    for (const BodyLimb& limb : drawing.body.limbs) {
+        std::vector<Point> points;
+        for (const SolePoint& p : limb.sole)
+            points.push_back(placement.at(sole_place(half.posture, p)));
+        if (points.size() >= 3)
+            svg.polygon(hull_of(points),
+                        R"(fill="#FFFFFF" fill-opacity="0.35" stroke="#003857" stroke-width="0.8")");
+    }
+}
+
+} // namespace aplomb::report

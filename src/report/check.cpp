@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: MIT
+#include "report/check.h"
+
+#include <cmath>
+#include <cstdio>
+#include <string>
+
+#include "io/fault.h"
+
+namespace aplomb::report {
+namespace {
+
+using io::Fault;
+
+[[noreturn]] void refuse(aplomb_status status, const std::string& field, int index, std::string sentence) {
+    throw Fault{status, std::move(sentence), field, index};
+}
+[[noreturn]] void refuse(const std::string& field, std::string sentence) {
+    refuse(APLOMB_BAD_ARGUMENT, field, -1, std::move(sentence));
+}
+
+std::string shown(double value) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%g", value);
+    return text;
+}
+
+/// "before.rotations[7]"
+std::string element(const std::string& field, int64_t index) {
+    return field + '[' + std::to_string(index) + ']';
+}
+
+void check_finite(const double* values, int64_t count, const std::string& field, aplomb_status status) {
+    for (int64_t i = 0; i < count; ++i)
+        if (!std::isfinite(values[i]))
+            refuse(status, field, static_cast<int>(i),
+                   element(field, i) + " is " + shown(values[i]) + "; it must be finite.");
+}
+
+void check_turn(const double* q, const std::string& field, int index, const std::string& what,
+                aplomb_status status) {
+    const double length = std::sqrt(q[0] * q[0] + q[1] * q[1] + q[2] * q[2] + q[3] * q[3]);
+    if (!(std::fabs(length - 1) <= 1e-4))
+        refuse(status, field, index,
+               field + ": " + what + " has length " + shown(length) + "; it must be 1.");
+}
+
+void check_size(uint32_t size, size_t expected, const std::string& field) {
+    if (size != expected)
+        refuse(APLOMB_WRONG_VERSION, field, -1,
+               field + ": struct_size is " + std::to_string(size) + ", not " + std::to_string(expected) +
+                   ". Set it up with its _init function.");
+}
+
+void check_count(int32_t count, int32_t most, const std::string& field) {
+    if (count < 0 || count > most)
+        refuse(field,
+               field + " is " + std::to_string(count) + "; it must be 0 to " + std::to_string(most) + ".");
+}
+
+void check_reading(const aplomb_reading& reading, const std::string& field) {
+    check_size(reading.struct_size, sizeof(aplomb_reading), field);
+    check_count(reading.edge_count, APLOMB_MAX_EDGES, field + ".edge_count");
+    check_count(reading.zone_count, APLOMB_MAX_EDGES, field + ".zone_count");
+    check_count(reading.contact_count, APLOMB_MAX_CONTACTS, field + ".contact_count");
+    check_count(reading.load_count, APLOMB_MAX_LOADS, field + ".load_count");
+    check_count(reading.cue_count, APLOMB_MAX_CUES, field + ".cue_count");
+    const auto finite = [&](const double* values, int64_t count, const char* name) {
+        check_finite(values, count, field + name, APLOMB_BAD_ARGUMENT);
+    };
+    finite(reading.centre, 3, ".centre");
+    finite(reading.body_centre, 3, ".body_centre");
+    finite(reading.line_of_action[0], 15, ".line_of_action");
+    for (int i = 0; i < reading.load_count; ++i)
+        finite(reading.load_centre[i], 3, ".load_centre");
+    if (reading.pressing == 0) return;
+    finite(reading.balance_point, 3, ".balance_point");
+    finite(reading.home, 3, ".home");
+    finite(reading.tip_direction, 3, ".tip_direction");
+    finite(&reading.margin, 1, ".margin");
+    finite(&reading.margin_asked, 1, ".margin_asked");
+    for (int i = 0; i < reading.edge_count; ++i)
+        finite(reading.area[i], 3, ".area");
+    for (int i = 0; i < reading.zone_count; ++i)
+        finite(reading.zone[i], 3, ".zone");
+}
+
+void check_pose(const aplomb_drawn_pose& pose, const std::string& name, int32_t joints,
+                const aplomb_mesh* mesh) {
+    if (pose.translations == nullptr || pose.rotations == nullptr || pose.reading == nullptr)
+        refuse(name, name + ": translations, rotations and reading are all needed; one is NULL.");
+    check_finite(pose.translations, 3 * int64_t{joints}, name + ".translations", APLOMB_BAD_POSE);
+    check_finite(pose.rotations, 4 * int64_t{joints}, name + ".rotations", APLOMB_BAD_POSE);
+    for (int32_t j = 0; j < joints; ++j)
+        check_turn(pose.rotations + 4 * j, name + ".rotations", j,
+                   "the rotation of joint " + std::to_string(j), APLOMB_BAD_POSE);
+    check_reading(*pose.reading, name + ".reading");
+    if (pose.skin == nullptr) return;
+    if (mesh == nullptr) refuse(name + ".skin", name + ".skin is given, but the picture's mesh is NULL.");
+    check_finite(pose.skin, 3 * int64_t{mesh->vertex_count}, name + ".skin", APLOMB_BAD_ARGUMENT);
+}
+
+void check_mesh(const aplomb_picture& picture) {
+    const aplomb_mesh& mesh = *picture.mesh;
+    if (mesh.vertex_count < 1 || mesh.triangle_count < 1 || mesh.triangles == nullptr)
+        refuse("mesh", "mesh: it has " + std::to_string(mesh.vertex_count) + " vertices and " +
+                           std::to_string(mesh.triangle_count) + " triangles" +
+                           (mesh.triangles == nullptr ? ", and triangles is NULL" : "") +
+                           "; there must be at least one.");
+    for (int64_t i = 0; i < 3 * int64_t{mesh.triangle_count}; ++i)
+        if (mesh.triangles[i] < 0 || mesh.triangles[i] >= mesh.vertex_count)
+            refuse(APLOMB_BAD_ARGUMENT, "mesh.triangles", static_cast<int>(i),
+                   element("mesh.triangles", i) + " is " + std::to_string(mesh.triangles[i]) +
+                       "; the mesh has vertices 0 to " + std::to_string(mesh.vertex_count - 1) + ".");
+    if (picture.before.skin == nullptr && picture.after.skin == nullptr)
+        refuse("before.skin", "before.skin is NULL, but the picture has a mesh; set both or neither.");
+}
+
+void check_situation(const aplomb_situation& situation) {
+    check_size(situation.struct_size, sizeof(aplomb_situation), "situation");
+    check_count(situation.load_count, APLOMB_MAX_LOADS, "situation.load_count");
+    check_count(situation.contact_count, APLOMB_MAX_CONTACTS, "situation.contact_count");
+    if (situation.loads == nullptr && situation.load_count > 0)
+        refuse("situation.loads",
+               "situation.loads is NULL, but load_count is " + std::to_string(situation.load_count) + ".");
+    for (int32_t i = 0; i < situation.load_count; ++i)
+        if (!std::isfinite(situation.loads[i].mass) || !std::isfinite(situation.loads[i].hang))
+            refuse(APLOMB_BAD_ARGUMENT, "situation.loads", i,
+                   element("situation.loads", i) + ": mass and hang must be finite.");
+    check_finite(situation.gravity, 3, "situation.gravity", APLOMB_BAD_ARGUMENT);
+}
+
+void check_camera(const aplomb_camera& camera) {
+    check_finite(camera.position, 3, "camera.position", APLOMB_BAD_ARGUMENT);
+    check_turn(camera.rotation, "camera.rotation", -1, "the rotation", APLOMB_BAD_ARGUMENT);
+    const bool angle = camera.vertical_angle > 0 && camera.vertical_angle < 3.14159;
+    if (!angle && camera.vertical_angle != 0)
+        refuse("camera.vertical_angle", "camera.vertical_angle is " + shown(camera.vertical_angle) +
+                                            "; it must be 0 or an angle below half a turn.");
+    if (!angle && !(camera.height > 0 && std::isfinite(camera.height)))
+        refuse("camera.height",
+               "camera.height is " + shown(camera.height) + "; in parallel projection it must be above 0.");
+    if (camera.aspect != 0 && !(camera.aspect >= 0.05 && camera.aspect <= 20))
+        refuse("camera.aspect", "camera.aspect is " + shown(camera.aspect) + "; it must be 0 or 0.05 to 20.");
+}
+
+void check_sheet(const aplomb_sheet& sheet, const std::string& name) {
+    if (sheet.columns < 1 || sheet.columns > 12)
+        refuse(name + ".columns",
+               name + ".columns is " + std::to_string(sheet.columns) + "; it must be 1 to 12.");
+    if (sheet.cell_count < 1 || sheet.cells == nullptr)
+        refuse(name + ".cells", name + ".cells: there must be at least one cell.");
+    for (int32_t i = 0; i < sheet.cell_count; ++i) {
+        const aplomb_cell& cell = sheet.cells[i];
+        const std::string place = element(name + ".cells", i);
+        if (cell.picture == nullptr) continue;
+        if (cell.view < APLOMB_VIEW_FRONT || cell.view > APLOMB_VIEW_TOP)
+            refuse(APLOMB_BAD_ARGUMENT, "cells", i,
+                   place + ".view is " + std::to_string(cell.view) +
+                       "; it must be front (0), side (1) or top (2).");
+        if (cell.marks != 0 && cell.marks != 1)
+            refuse(APLOMB_BAD_ARGUMENT, "cells", i,
+                   place + ".marks is " + std::to_string(cell.marks) + "; it must be 0 or 1.");
+        try {
+            check_picture(cell.picture);
+        } catch (Fault& fault) {
+            fault.message = place + ".picture: " + fault.message;
+            throw;
+        }
+    }
+}
+
+} // namespace
+
+void check_path(const char* path) {
+    if (path == nullptr || path[0] == '\0') refuse("path", "path is NULL or empty.");
+}
+
+void check_picture(const aplomb_picture* picture) {
+    if (picture == nullptr) refuse("picture", "picture is NULL.");
+    check_size(picture->struct_size, sizeof(aplomb_picture), "picture");
+    if (picture->figure == nullptr) refuse("figure", "figure is NULL.");
+    if (picture->mesh != nullptr) check_mesh(*picture);
+    if (picture->situation != nullptr) check_situation(*picture->situation);
+    if (picture->camera != nullptr) check_camera(*picture->camera);
+    if (picture->result != nullptr) {
+        check_size(picture->result->struct_size, sizeof(aplomb_result), "result");
+        const aplomb_controls& c = picture->result->controls;
+        for (const double* part : {c.hips_shift, c.hips_turn, c.chest, c.neck})
+            check_finite(part, 3, "result.controls", APLOMB_BAD_ARGUMENT);
+    }
+    const int32_t joints = aplomb_figure_joint_count(picture->figure);
+    check_pose(picture->before, "before", joints, picture->mesh);
+    if (picture->after.translations != nullptr) check_pose(picture->after, "after", joints, picture->mesh);
+}
+
+void check_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
+    if (sheets == nullptr || sheet_count < 1)
+        refuse("sheets",
+               "sheets: there must be at least one; sheet_count is " + std::to_string(sheet_count) + ".");
+    for (int32_t i = 0; i < sheet_count; ++i)
+        check_sheet(sheets[i], element("sheets", i));
+}
+
+} // namespace aplomb::report

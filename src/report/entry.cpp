@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: MIT
+// The C entry points for pictures, pages and sheets: everything is checked and drawn before a byte is written.
+#include "aplomb/files.h"
+
+#include <algorithm>
+#include <cstdio>
+#include <cstring>
+#include <exception>
+#include <new>
+
+#include "io/bytes.h"
+#include "io/fault.h"
+#include "report/a4.h"
+#include "report/check.h"
+#include "report/html_page.h"
+#include "report/html_sheets.h"
+
+namespace aplomb::report {
+namespace {
+
+aplomb_status tell(aplomb_error* error, const io::Fault& fault) {
+    if (error == nullptr) return fault.status;
+    *error = {};
+    error->status = fault.status;
+    error->index = fault.index;
+    std::snprintf(error->field, sizeof error->field, "%s", fault.field.c_str());
+    std::snprintf(error->message, sizeof error->message, "%s", fault.message.c_str());
+    return fault.status;
+}
+
+/// Draws and writes; nothing that goes wrong leaves as an exception.
+template<class Draw>
+aplomb_status write(const char* path, aplomb_error* error, Draw draw) {
+    try {
+        check_path(path);
+        io::replace_file(io::to_path(path), draw());
+        return APLOMB_OK;
+    } catch (const io::Fault& fault) {
+        return tell(error, fault);
+    } catch (const std::bad_alloc&) {
+        return tell(error, {APLOMB_OUT_OF_MEMORY, "out of memory."});
+    } catch (const std::exception& problem) {
+        return tell(error, {APLOMB_CANNOT_OPEN, std::string("cannot write: ") + problem.what()});
+    }
+}
+
+} // namespace
+} // namespace aplomb::report
+
+using namespace aplomb::report;
+
+void aplomb_picture_init(aplomb_picture* picture, size_t size) {
+    if (picture == nullptr) return;
+    aplomb_picture defaults{};
+    defaults.struct_size = static_cast<uint32_t>(size);
+    std::memset(static_cast<void*>(picture), 0, size);
+    std::memcpy(static_cast<void*>(picture), &defaults, std::min(size, sizeof defaults));
+}
+
+aplomb_status aplomb_picture_write(const aplomb_picture* picture, const char* path, aplomb_error* error) {
+    return write(path, error, [&] {
+        check_picture(picture);
+        return draw_a4(make_drawing(*picture));
+    });
+}
+
+aplomb_status aplomb_page_write(const aplomb_picture* picture, const char* path, aplomb_error* error) {
+    return write(path, error, [&] {
+        check_picture(picture);
+        return html_page(make_drawing(*picture));
+    });
+}
+
+aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t sheet_count, const char* path,
+                                  aplomb_error* error) {
+    return write(path, error, [&] {
+        check_sheets(sheets, sheet_count);
+        return html_sheets(sheets, sheet_count);
+    });
+}

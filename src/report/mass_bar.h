@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: MIT
+// What a load could weigh, going by the pose, on an axis of kilograms against the mass asked for.
+#pragma once
+
+#include <string>
+
+#include "report/drawing.h"
+
+namespace aplomb::report {
+
+/// An SVG for one load, before and after below each other. `id` is unique in the document.
+std::string mass_bar(const Drawing& drawing, int load, const std::string& id);
+
+} // namespace aplomb::report

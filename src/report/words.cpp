@@ -1,0 +1,235 @@
+// SPDX-License-Identifier: MIT
+#include "report/words.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb::report {
+namespace {
+
+constexpr const char* none = "\xE2\x80\x93"; // an en dash
+
+std::string per_cent(double part) {
+    return fixed(100 * part, 0) + " %";
+}
+
+std::string turn_words(double radians, const char* positive, const char* negative) {
+    const double degrees = std::fabs(radians) / degree;
+    if (degrees < 0.05) return "0.0\xC2\xB0";
+    return fixed(degrees, 1) + "\xC2\xB0 " + (radians < 0 ? negative : positive);
+}
+
+std::string way_words(const Drawing& drawing, double metres, const char* positive, const char* negative) {
+    const std::string length = drawing.length(std::fabs(metres));
+    return std::fabs(metres) < 5e-5 ? length : length + ' ' + (metres < 0 ? negative : positive);
+}
+
+std::string joint_words(const Drawing& drawing, int32_t joint) {
+    aplomb_joint_info info;
+    aplomb_joint_info_init(&info, sizeof info);
+    if (aplomb_figure_joint(drawing.picture->figure, joint, &info, nullptr) != APLOMB_OK) return "contact";
+    return info.name != nullptr && info.name[0] != '\0' ? info.name : "joint " + std::to_string(joint);
+}
+
+std::string limb_words(const Body& body, const BodyLimb& limb) {
+    const bool many = std::any_of(body.limbs.begin(), body.limbs.end(),
+                                  [](const BodyLimb& l) { return l.kind == APLOMB_FORE_LEG; });
+    const char* end = limb.kind == APLOMB_ARM        ? " hand"
+                      : limb.kind == APLOMB_FORE_LEG ? " fore foot"
+                      : many                         ? " hind foot"
+                                                     : " foot";
+    return aplomb_side_text(limb.side) + std::string(end);
+}
+
+const BodyLimb* limb_of(const Drawing& drawing, const aplomb_contact& contact) {
+    const bool known = contact.limb >= 0 && static_cast<size_t>(contact.limb) < drawing.body.limbs.size();
+    return known ? &drawing.body.limbs[static_cast<size_t>(contact.limb)] : nullptr;
+}
+
+std::string contact_name(const Drawing& drawing, const aplomb_contact& contact) {
+    const BodyLimb* limb = limb_of(drawing, contact);
+    return limb != nullptr ? limb_words(drawing.body, *limb) : joint_words(drawing, contact.joint);
+}
+
+const aplomb_contact_reading* reading_of(const Half& half, const aplomb_contact& contact) {
+    for (int i = 0; i < std::clamp(half.reading->contact_count, 0, APLOMB_MAX_CONTACTS); ++i) {
+        const aplomb_contact_reading& r = half.reading->contacts[i];
+        if (contact.limb >= 0 ? r.limb == contact.limb : r.limb < 0 && r.joint == contact.joint) return &r;
+    }
+    return nullptr;
+}
+
+/// What a contact does, and where along its sole the weight is.
+void add_contact_rows(const Drawing& drawing, const Half& half, const aplomb_contact& contact, Rows& rows) {
+    const std::string name = contact_name(drawing, contact);
+    if (contact.hold != APLOMB_BEARING) {
+        rows.emplace_back(name, contact.hold == APLOMB_HELD ? "held" : "free");
+        return;
+    }
+    const aplomb_contact_reading* r = reading_of(half, contact);
+    std::string words = "bearing";
+    if (r != nullptr && std::isfinite(r->share)) words += " " + per_cent(r->share);
+    if (r != nullptr && std::isfinite(r->share_min) && r->share_max > r->share_min + 0.005)
+        words += " (" + fixed(100 * r->share_min, 0) + " to " + per_cent(r->share_max) + ")";
+    rows.emplace_back(name, words);
+    const BodyLimb* limb = limb_of(drawing, contact);
+    if (limb == nullptr || limb->sole.empty()) return;
+    const bool known = r != nullptr && std::isfinite(r->place);
+    rows.emplace_back(name + ", weight along the sole", known ? per_cent(r->place) + " from the heel" : none);
+}
+
+/// "to the left", "back and to the right": a part under 22.5 degrees is not named.
+std::string direction_words(const Drawing& drawing, const double* way) {
+    const Vec3 w = rotate(drawing.body.to_anatomical, {way[0], way[1], way[2]});
+    const double forward = dot(w, drawing.forward), left = dot(w, drawing.left);
+    const double least = 0.38 * std::hypot(forward, left);
+    std::string words = std::fabs(forward) <= least ? "" : forward < 0 ? "back" : "forward";
+    if (std::fabs(left) > least)
+        words += std::string(words.empty() ? "" : " and ") + (left < 0 ? "to the right" : "to the left");
+    return words;
+}
+
+std::string tip_words(const Drawing& drawing, const aplomb_reading& r) {
+    if (r.pressing == 0 || !std::isfinite(r.tip_angle)) return none;
+    const std::string way = direction_words(drawing, r.tip_direction);
+    const std::string angle = fixed(std::fabs(r.tip_angle) / degree, 1) + "\xC2\xB0";
+    if (r.tip_angle <= 0) return way + ", past the edge by " + angle;
+    return way + ", after " + angle + " or " + fixed(r.tip_energy, 1) + " J";
+}
+
+} // namespace
+
+std::string verdict(const Half& half) {
+    if (half.reading->pressing == 0) return "NOT PRESSING ON THE GROUND";
+    return half.reading->in_balance != 0 ? "in balance" : "OUT OF BALANCE";
+}
+
+std::string contact_words(const Drawing& drawing, const Half& half, size_t contact) {
+    const aplomb_contact& c = drawing.contacts[contact];
+    if (c.hold == APLOMB_HELD) return "held";
+    if (c.hold != APLOMB_BEARING) return "free";
+    const aplomb_contact_reading* r = reading_of(half, c);
+    return r != nullptr && std::isfinite(r->share) ? per_cent(r->share) + " bearing" : "bearing";
+}
+
+std::string offset_words(const Drawing& drawing, const Vec3& offset) {
+    const double forward = dot(offset, drawing.forward), left = dot(offset, drawing.left);
+    return way_words(drawing, forward, "forward", "back") + ", " + way_words(drawing, left, "left", "right");
+}
+
+std::string holder_words(const Drawing& drawing, const aplomb_load& load) {
+    std::string words;
+    int hands = 0;
+    for (const int32_t holder : load.holder) {
+        if (holder < 0 || static_cast<size_t>(holder) >= drawing.body.joints.size()) continue;
+        const BodyJoint& joint = drawing.body.joints[static_cast<size_t>(holder)];
+        const bool hand = joint.role == APLOMB_ROLE_HAND && joint.side != APLOMB_SIDE_MIDDLE;
+        hands += hand;
+        words += words.empty() ? "" : " and ";
+        words += hand                           ? std::string(aplomb_side_text(joint.side)) + " hand"
+                 : holder == drawing.body.chest ? "back"
+                                                : joint_words(drawing, holder);
+    }
+    return hands == 2 ? "both hands" : words;
+}
+
+int load_count(const Drawing& drawing) {
+    const aplomb_situation* s = drawing.picture->situation;
+    if (s == nullptr || s->loads == nullptr) return 0;
+    int count = std::min({s->load_count, drawing.before.reading->load_count, APLOMB_MAX_LOADS});
+    if (drawing.has_after) count = std::min(count, drawing.after.reading->load_count);
+    return std::max(count, 0);
+}
+
+double reads_as(const aplomb_load_reading& load) {
+    return std::isnan(load.countered) ? load.natural : load.countered;
+}
+
+std::string reads_as_words(const aplomb_load_reading& load) {
+    const double mass = reads_as(load);
+    if (load.tells == 0) return "balance does not tell here";
+    if (!std::isfinite(mass)) return "no mass at all";
+    return mass > 0 ? fixed(mass, 1) + " kg" : "nothing";
+}
+
+std::string range_words(double least, double most) {
+    if (!(least <= most)) return "no mass";
+    if (std::isinf(most)) return least > 0 ? fixed(least, 1) + " kg and more" : "any mass";
+    return fixed(std::max(least, 0.0), 1) + " to " + fixed(most, 1) + " kg";
+}
+
+Rows number_rows(const Drawing& drawing, const Half& half) {
+    const aplomb_reading& r = *half.reading;
+    const double unit = drawing.body.metres_per_unit;
+    Rows rows;
+    if (r.pressing != 0) {
+        rows.emplace_back("margin", drawing.signed_length(r.margin * unit) + " (asked for " +
+                                        drawing.length(r.margin_asked * unit) + ")");
+        const Vec3 offset = drawing.body.length_in(r.balance_point) - drawing.body.length_in(r.home);
+        rows.emplace_back("balance point from home", offset_words(drawing, offset));
+    }
+    rows.emplace_back("lean of the trunk", turn_words(r.trunk_fore, "forward", "back") + ", " +
+                                               turn_words(r.trunk_side, "right", "left"));
+    rows.emplace_back("body / with loads", fixed(r.body_mass, 1) + " kg / " + fixed(r.total_mass, 1) + " kg");
+    for (int i = 0; i < std::min(load_count(drawing), 3); ++i)
+        rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg reads as",
+                          reads_as_words(r.loads[i]));
+    // Hands, knees and seats; feet are labelled in the picture.
+    for (size_t i = 0; i < drawing.contacts.size(); ++i) {
+        const aplomb_contact& c = drawing.contacts[i];
+        const BodyLimb* limb = limb_of(drawing, c);
+        if (c.hold != APLOMB_FREE && (limb == nullptr || limb->kind == APLOMB_ARM))
+            rows.emplace_back(contact_name(drawing, c), contact_words(drawing, half, i));
+    }
+    return rows;
+}
+
+Rows reading_rows(const Drawing& drawing, const Half& half) {
+    const aplomb_reading& r = *half.reading;
+    const double unit = drawing.body.metres_per_unit;
+    const bool pressing = r.pressing != 0;
+    const Vec3 offset = drawing.body.length_in(r.balance_point) - drawing.body.length_in(r.home);
+    Rows rows;
+    rows.emplace_back("the pose is", verdict(half));
+    rows.emplace_back("margin", pressing ? drawing.signed_length(r.margin * unit) : none);
+    rows.emplace_back("margin asked for", pressing ? drawing.length(r.margin_asked * unit) : none);
+    rows.emplace_back("balance point from home", pressing ? offset_words(drawing, offset) : none);
+    rows.emplace_back("tips over", tip_words(drawing, r));
+    rows.emplace_back("lean of the trunk", turn_words(r.trunk_fore, "forward", "back") + ", " +
+                                               turn_words(r.trunk_side, "right", "left"));
+    rows.emplace_back("friction needed",
+                      std::isfinite(r.friction_needed) ? fixed(r.friction_needed, 2) : none);
+    for (const aplomb_contact& c : drawing.contacts)
+        add_contact_rows(drawing, half, c, rows);
+    for (int i = 0; i < load_count(drawing); ++i)
+        rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg, " +
+                              holder_words(drawing, drawing.picture->situation->loads[i]) + ", reads as",
+                          reads_as_words(r.loads[i]));
+    rows.emplace_back("mass of the body", fixed(r.body_mass, 1) + " kg");
+    rows.emplace_back("with loads", fixed(r.total_mass, 1) + " kg");
+    return rows;
+}
+
+std::vector<std::string> shift_words(const Drawing& drawing, const double* metres) {
+    return {way_words(drawing, metres[0], "left", "right"), way_words(drawing, metres[1], "up", "down"),
+            way_words(drawing, metres[2], "forward", "back")};
+}
+
+std::vector<std::string> turn_words(const double* turn) {
+    return {turn_words(turn[0], "forward", "back"), turn_words(turn[2], "right", "left"),
+            turn_words(turn[1], "left", "right")};
+}
+
+std::vector<std::string> cue_words(const Half& half) {
+    std::vector<std::string> cues;
+    for (int i = 0; i < std::clamp(half.reading->cue_count, 0, APLOMB_MAX_CUES); ++i) {
+        // The text is in an array that may lack its end.
+        const char* text = half.reading->cues[i].text;
+        std::string cue(text, std::find(text, text + sizeof half.reading->cues[i].text, '\0'));
+        if (cue.find("common practice") == std::string::npos) cue += " (common practice)";
+        cues.push_back(std::move(cue));
+    }
+    return cues;
+}
+
+} // namespace aplomb::report

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: MIT
+// A reading and a correction in words and numbers with units.
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "report/drawing.h"
+
+namespace aplomb::report {
+
+/// A name and its value.
+using Rows = std::vector<std::pair<std::string, std::string>>;
+
+/// "in balance", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
+std::string verdict(const Half& half);
+/// What a limb's end does: "62 % bearing", "held", "free".
+std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
+/// "1.2 cm forward, 0.3 cm left"
+std::string offset_words(const Drawing& drawing, const Vec3& offset);
+
+/// Who holds a load: "both hands", "right hand", a joint's name.
+std::string holder_words(const Drawing& drawing, const aplomb_load& load);
+/// How many loads have a reading in every pose drawn.
+int load_count(const Drawing& drawing);
+/// The mass that a load reads as: after a correction what of it is countered. NaN: none.
+double reads_as(const aplomb_load_reading& load);
+/// "14.1 kg", "nothing", "no mass at all", "balance does not tell here"
+std::string reads_as_words(const aplomb_load_reading& load);
+/// "0 to 31.2 kg", "12.0 kg and more", "any mass", "no mass"
+std::string range_words(double least, double most);
+
+/// The few rows beside the view from above.
+Rows number_rows(const Drawing& drawing, const Half& half);
+/// Everything that a pose's reading says; the same names for both poses of a drawing.
+Rows reading_rows(const Drawing& drawing, const Half& half);
+/// A way to the left, up and forward in metres, each part with its word.
+std::vector<std::string> shift_words(const Drawing& drawing, const double* metres);
+/// A turn's bend, lean and twist, each with its word.
+std::vector<std::string> turn_words(const double* turn);
+/// The cues, each with its mark.
+std::vector<std::string> cue_words(const Half& half);
+
+} // namespace aplomb::report

@@ -1,0 +1,115 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: MIT
+"""Opens pages and sheets in a headless Chromium: nothing overflows at two widths or in print, and nothing
+complains. Usage: browser_test.py APLOMB SHEET_OR_EMPTY EXAMPLE... ; exit status 77: no Chromium here."""
+
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+SKIPPED = 77
+# Added to a copy of the page alone. What reaches out of its own box to the right, and what went wrong.
+PROBE = """<script>
+const faults = [];
+window.addEventListener('error', (e) => faults.push(e.message || 'load ' + e.target.outerHTML), true);
+window.addEventListener('load', () => {
+  const wide = innerWidth;
+  for (const e of document.querySelectorAll('h1, h2, p, table, td, th, figure, svg, li, section'))
+    if (e.getBoundingClientRect().right > wide + 1 && !e.closest('.patterns')) faults.push('wide ' + e.tagName);
+  for (const e of document.querySelectorAll('td, th, p, h1'))
+    if (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) faults.push('cut ' + e.textContent);
+  for (const s of document.querySelectorAll('svg[role=img]')) {
+    const box = s.getBoundingClientRect();
+    for (const t of s.querySelectorAll('text')) {
+      const b = t.getBoundingClientRect();
+      if (b.left < box.left - 1 || b.right > box.right + 1 || b.bottom > box.bottom + 1)
+        faults.push('cut ' + t.textContent);
+    }
+  }
+  document.documentElement.dataset.probe =
+    [document.documentElement.scrollWidth, innerWidth].concat(faults).join('|');
+});
+</script></head>"""
+
+
+def run(browser, *arguments):
+    # Chromium's own complaints about the machine come on the same stream as the page's.
+    done = subprocess.run(
+        [browser, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--enable-logging=stderr",
+         *arguments], capture_output=True, text=True, timeout=120, check=True)
+    console = [line for line in done.stderr.splitlines() if "CONSOLE" in line]
+    return done.stdout, console
+
+
+def check_width(browser, page, width):
+    dom, console = run(browser, f"--window-size={width},1000", "--dump-dom", page.as_uri())
+    found = re.search(r'data-probe="([^"]*)"', dom)
+    if not found:
+        return [f"{page.name} at {width}: the probe did not run"]
+    scroll, inner, *faults = found.group(1).split("|")
+    problems = [f"{page.name} at {width}: {fault}" for fault in faults + console]
+    if int(scroll) > int(inner):
+        problems.append(f"{page.name} at {width}: {scroll} pixels wide in a window of {inner}")
+    return problems
+
+
+def check_print(browser, page, most):
+    """No page may be added by what does not fit: at most so many, and none empty."""
+    pdf = page.with_suffix(".pdf")
+    run(browser, "--no-pdf-header-footer", f"--print-to-pdf={pdf}", page.as_uri())
+    count = len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes()))
+    return [] if 1 <= count <= most else [f"{page.name} in print: {count} pages, {most} expected at most"]
+
+
+def check(browser, original, folder, most):
+    probed = folder / original.name
+    probed.write_text(original.read_text(encoding="utf-8").replace("</head>", PROBE, 1), encoding="utf-8")
+    problems = check_print(browser, original, most)
+    for width in (1280, 800):
+        problems += check_width(browser, probed, width)
+    return problems
+
+
+def sees_what_is_broken(browser, folder):
+    """The probe itself: a page that is too wide and throws must not pass."""
+    page = folder / "broken.html"
+    page.write_text("<!DOCTYPE html><html><head>" + PROBE.replace("</head>", "<script>nothing()</script></head>")
+                    + "<body><p style='width: 3000px'>wide</p></body></html>", encoding="utf-8")
+    problems = check_width(browser, page, 800)
+    return any("3000" in p or "wide P" in p for p in problems) and any("nothing" in p for p in problems)
+
+
+def main():
+    aplomb, sheet, *files = sys.argv[1:]
+    browser = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if not browser:
+        print("SKIPPED: no Chromium here; pages are not looked at")
+        return SKIPPED
+    problems = []
+    with tempfile.TemporaryDirectory(prefix="aplomb_browser_") as name:
+        folder, probes = pathlib.Path(name), pathlib.Path(name) / "probed"
+        probes.mkdir()
+        if not sees_what_is_broken(browser, probes):
+            problems.append("the probe does not see what is broken")
+        pages = [(pathlib.Path(sheet), 9)] if sheet else []
+        for number, file in enumerate(files):
+            page = folder / f"page{number}.html"
+            done = subprocess.run([aplomb, "balance", file, "--load", "15kg,right-hand,hang=0.35", "--page", page],
+                                  capture_output=True, text=True, check=False)
+            if done.returncode not in (0, 1):
+                problems.append(f"{file}: {done.stderr.strip()}")
+                continue
+            pages.append((page, 3))
+        for page, most in pages:
+            copy = folder / page.name
+            if copy != page:
+                shutil.copy(page, copy)
+            problems += check(browser, copy, probes, most)
+    print("\n".join(problems) or f"{len(pages)} documents, nothing wrong")
+    return 1 if problems else 0
+
+
+sys.exit(main())
