@@ -11,17 +11,18 @@ enum { body_joints = 22, finger_joints = 30, joints = body_joints + finger_joint
 enum { left_hand = 9, right_hand = 13, left_foot = 16, right_foot = 20 };
 
 static const char* const names[body_joints] = {
-    "hips",          "spine_1",         "spine_2",         "spine_3",     "neck",       "head",
-    "left_shoulder", "left_upper_arm",  "left_lower_arm",  "left_hand",   "right_shoulder",
-    "right_upper_arm", "right_lower_arm", "right_hand",    "left_thigh",  "left_shank", "left_foot",
-    "left_toe",      "right_thigh",     "right_shank",     "right_foot",  "right_toe"};
-static const int32_t body_parents[body_joints] = {-1, 0, 1,  2,  3,  4, 3,  6,  7,  8,  3,
+    "hips",           "spine_1",         "spine_2",         "spine_3",        "neck",
+    "head",           "left_shoulder",   "left_upper_arm",  "left_lower_arm", "left_hand",
+    "right_shoulder", "right_upper_arm", "right_lower_arm", "right_hand",     "left_thigh",
+    "left_shank",     "left_foot",       "left_toe",        "right_thigh",    "right_shank",
+    "right_foot",     "right_toe"};
+static const int32_t body_parents[body_joints] = {-1, 0,  1,  2, 3,  4,  3,  6, 7,  8,  3,
                                                   10, 11, 12, 0, 14, 15, 16, 0, 18, 19, 20};
 static const double body_offsets[3 * body_joints] = {
-    0,     .93, 0,   0,    .09, 0,   0, .12, 0, 0,    .12, 0,    0,     .18, 0,   0,    .10, 0,  .04, .12, 0,
-    .15,   0,   0,   0,    -.28, 0,  0, -.27, 0, -.04, .12, 0,   -.15,  0,   0,   0,    -.28, 0, 0,   -.27, 0,
-    .09,   -.02, 0,  0,    -.43, 0,  0, -.42, 0, 0,    -.05, .13, -.09, -.02, 0,  0,    -.43, 0, 0,   -.42, 0,
-    0,     -.05, .13};
+    0, .93,  0,   0,    .09,  0, 0,    .12,  0,    0,    .12,  0,    0,    .18,  0,   0,    .10,
+    0, .04,  .12, 0,    .15,  0, 0,    0,    -.28, 0,    0,    -.27, 0,    -.04, .12, 0,    -.15,
+    0, 0,    0,   -.28, 0,    0, -.27, 0,    .09,  -.02, 0,    0,    -.43, 0,    0,   -.42, 0,
+    0, -.05, .13, -.09, -.02, 0, 0,    -.43, 0,    0,    -.42, 0,    0,    -.05, .13};
 
 typedef struct dice {
     uint64_t state;
@@ -95,17 +96,30 @@ static void turn(scene* s, int joint, double x, double y, double z) {
     q[0] = x, q[1] = y, q[2] = z, q[3] = sqrt(1 - x * x - y * y - z * z);
 }
 
+/* The same between bounds; one after the other, as C leaves the order of arguments open. */
+typedef struct range {
+    double low, high;
+} range;
+static void turn_within(scene* s, dice* d, int joint, range bend, range twist, range lean) {
+    const double x = between(d, bend.low, bend.high);
+    const double y = between(d, twist.low, twist.high);
+    const double z = between(d, lean.low, lean.high);
+    turn(s, joint, x, y, z);
+}
+
 static void pose(scene* s, dice* d) {
     aplomb_figure_rest_pose(s->figure, s->translations, s->rotations);
-    s->translations[0] = between(d, -2, 2), s->translations[2] = between(d, -2, 2);
-    turn(s, 0, between(d, -.05, .08), between(d, -.7, .7), between(d, -.04, .04));
+    s->translations[0] = between(d, -2, 2);
+    s->translations[2] = between(d, -2, 2);
+    turn_within(s, d, 0, (range){-.05, .08}, (range){-.7, .7}, (range){-.04, .04});
     for (int joint = 1; joint <= 5; ++joint)
-        turn(s, joint, between(d, -.04, .07), between(d, -.05, .05), between(d, -.04, .04));
+        turn_within(s, d, joint, (range){-.04, .07}, (range){-.05, .05}, (range){-.04, .04});
     for (int side = 0; side < 2; ++side) {
-        turn(s, 7 + 4 * side, between(d, -.5, .1), between(d, -.1, .1), between(d, -.1, .1));
-        turn(s, 8 + 4 * side, between(d, -.6, -.02), 0, 0);
+        const range none = {0, 0}, small = {-.05, .05};
+        turn_within(s, d, 7 + 4 * side, (range){-.5, .1}, (range){-.1, .1}, (range){-.1, .1});
+        turn_within(s, d, 8 + 4 * side, (range){-.6, -.02}, none, none);
         const double bend = between(d, .0, .22);
-        turn(s, 14 + 4 * side, -bend + between(d, -.05, .05), between(d, -.05, .05), between(d, -.06, .06));
+        turn_within(s, d, 14 + 4 * side, (range){-bend - .05, -bend + .05}, small, (range){-.06, .06});
         turn(s, 15 + 4 * side, bend * 1.9, 0, 0);
         turn(s, 16 + 4 * side, -bend * .9, 0, 0);
     }
@@ -131,7 +145,8 @@ static void choose(aplomb_options* o, dice* d) {
 }
 
 static aplomb_load load(dice* d) {
-    aplomb_load l = aplomb_load_make(between(d, 0, 60), roll(d) % 2 ? right_hand : left_hand);
+    const double mass = between(d, 0, 60);
+    aplomb_load l = aplomb_load_make(mass, roll(d) % 2 ? right_hand : left_hand);
     if (roll(d) % 2) l.holder[0] = left_hand, l.holder[1] = right_hand;
     if (roll(d) % 3 == 0) l.hanging = 1, l.hang = .3;
     l.offset[2] = between(d, 0, .2);
@@ -177,8 +192,8 @@ static void run_case(scene* s, uint32_t seed) {
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
 
-    int32_t status = aplomb_balance(s->solver, &situation, &options, s->out_translations, s->out_rotations,
-                                    &result, NULL);
+    int32_t status =
+        aplomb_balance(s->solver, &situation, &options, s->out_translations, s->out_rotations, &result, NULL);
     take_in(s, &status, sizeof status);
     if (status < 0) return;
     take_in_result(s, &result);
@@ -186,7 +201,9 @@ static void run_case(scene* s, uint32_t seed) {
                                    &result, &reading, NULL);
     take_in(s, &status, sizeof status);
     if (status >= 0) take_in_reading(s, &reading);
-    const aplomb_frame frame = {1.0 / 30, {between(&d, -1, 1), 0, between(&d, -1, 1)}};
+    aplomb_frame frame = {1.0 / 30, {0, 0, 0}};
+    frame.acceleration[0] = between(&d, -1, 1);
+    frame.acceleration[2] = between(&d, -1, 1);
     aplomb_pace pace;
     aplomb_pace_init(&pace, sizeof pace);
     pace.teleport = 1e6; /* one long shot, whatever the poses */
