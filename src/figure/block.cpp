@@ -1,17 +1,19 @@
 // SPDX-License-Identifier: MIT
 #include "figure/block.h"
 
+#include <cstdlib>
+
 namespace aplomb {
 namespace {
 
-// The strictest alignment that aplomb_allocator promises; one value, so that deallocate knows it too.
-constexpr std::align_val_t heap_alignment{64};
+// The strictest alignment that aplomb_allocator promises; a size must be a multiple of it.
+constexpr size_t heap_alignment = 64;
 
 void* heap_allocate(size_t size, size_t, void*) {
-    return ::operator new(size, heap_alignment, std::nothrow);
+    return std::aligned_alloc(heap_alignment, (size + heap_alignment - 1) / heap_alignment * heap_alignment);
 }
 void heap_deallocate(void* memory, size_t, void*) {
-    ::operator delete(memory, heap_alignment);
+    std::free(memory);
 }
 
 } // namespace

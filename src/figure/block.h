@@ -10,7 +10,7 @@
 
 namespace aplomb {
 
-/// The caller's allocator, or the C++ heap where none was given.
+/// The caller's allocator, or the heap where none was given.
 aplomb_allocator allocator_or_default(const aplomb_allocator* allocator);
 
 /// Lays arrays out in a block. A first pass without memory measures, a second hands out.

@@ -49,6 +49,7 @@ class Status(enum.IntEnum):
     OK = 0
     OUT_OF_REACH = 1
     NOT_CONVERGED = 2
+    SETTLING = 3
     BAD_ARGUMENT = -1
     BAD_FIGURE = -2
     BAD_POSE = -3
@@ -102,6 +103,7 @@ class MassTable(enum.IntEnum):
     DE_LEVA_FEMALE = 1
     DEMPSTER = 2
     CHILD = 3
+    SKIN = 4
 
 
 class Origin(enum.IntEnum):
@@ -429,7 +431,8 @@ class Options(Structure):
         (name, c_double) for name in (
             "amount", "rest", "margin", "hips_side", "hips_fore", "hips_height", "hips_turn", "trunk_fore",
             "trunk_side", "trunk_twist", "neck", "head", "knee_bend", "knee_straighten", "swivel", "aim", "max_trunk",
-            "max_hips")] + [("exact", c_int32), ("thorough", c_int32), ("max_iterations", c_int32)]
+            "max_hips")] + [("exact", c_int32), ("thorough", c_int32), ("max_iterations", c_int32), ("amount_hips", c_double),
+                 ("amount_spine", c_double), ("amount_neck", c_double)]
 
     def __init__(self, locked=None, **members):
         super().__init__()
@@ -511,7 +514,7 @@ class Result(Structure):
                 ("stationarity", c_double), ("complementarity", c_double), ("home", c_double * 3),
                 ("rest_point", c_double * 3), ("margin_before", c_double), ("margin_after", c_double),
                 ("margin_asked", c_double), ("moved", c_double * 3), ("moved_by", (c_double * 3) * 5),
-                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS)]
+                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("way", c_double)]
 
     def limits(self):
         """The names of the limits that hold the correction, such as "left knee, straight"."""
@@ -616,9 +619,35 @@ class Sheet(Structure):
             self.column_names = _texts(column_names)
 
 
+class Pace(Structure):
+    """How fast a correction may change from step to step: `Pace(hips=0.3)`. Members and defaults are those of
+    aplomb_pace: hips in leg lengths a second, turns in radians a second, smoothing in seconds, teleport in leg
+    lengths."""
+    _c_name = "aplomb_pace"
+    _fields_ = [("struct_size", c_uint32), ("hips", c_double), ("turns", c_double), ("smoothing", c_double),
+                ("teleport", c_double)]
+
+    def __init__(self, **members):
+        super().__init__()
+        _library().aplomb_pace_init(byref(self), ctypes.sizeof(self))
+        _assign(self, members)
+
+
+class _Frame(Structure):
+    _c_name = "aplomb_frame"
+    _fields_ = [("seconds", c_double), ("acceleration", c_double * 3)]
+
+
+class StepState(Structure):
+    """All that Solver.step remembers; `bytes(state)` may be saved and StepState.from_buffer_copy(saved) restored."""
+    _c_name = "aplomb_step_state"
+    _fields_ = [("running", c_int32), ("count", c_int32), ("hips", c_double * 3), ("acceleration", c_double * 3),
+                ("correction", c_double * 30)]
+
+
 STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, ContactReading, LoadReading, Cue, Reading, HoldBack, Controls, Result, _CharacterOptions, Mesh,
-              Camera, DrawnPose, Picture, Cell, Sheet)
+              Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
 
@@ -661,6 +690,14 @@ PROTOTYPES = {
     "aplomb_read": (c_int32, _SOLVE + [POINTER(Reading), _Error]),
     "aplomb_read_corrected": (c_int32, _SOLVE + _POSE + [POINTER(Result), POINTER(Reading), _Error]),
     "aplomb_balance": (c_int32, _SOLVE + _POSE + [POINTER(Result), _Error]),
+    "aplomb_step": (c_int32, _SOLVE + [POINTER(Pace), POINTER(_Frame)] + _POSE + [POINTER(Result), _Error]),
+    "aplomb_solver_state": (c_int32, [_Handle, POINTER(StepState), _Error]),
+    "aplomb_solver_restore": (c_int32, [_Handle, POINTER(StepState), _Error]),
+    "aplomb_solver_reset": (None, [_Handle]),
+    "aplomb_solver_create_in": (c_int32, [_Handle, c_void_p, c_size_t, _Out, _Error]),
+    "aplomb_solver_take": (c_int32, [_Handle, _Handle, _Error]),
+    "aplomb_balance_many": (c_int32, [c_void_p, c_int32, c_void_p, c_void_p, _Error]),
+    "aplomb_run_on_threads": (None, [c_void_p, c_void_p, c_int32, c_void_p]),
     "aplomb_explain": (c_int32, [_Handle, POINTER(Result), c_void_p, c_size_t]),
     "aplomb_character_open": (c_int32, [c_char_p, POINTER(_CharacterOptions), _Out, _Error]),
     "aplomb_character_close": (None, [_Handle]),
@@ -947,6 +984,33 @@ class Solver:
         status = _call("aplomb_balance", self._handle, *self._asked(situation, options), pose.translations,
                        pose.rotations, byref(result))
         return Correction(self.figure, Status(status), pose, result)
+
+    def step(self, situation, seconds, acceleration=(0, 0, 0), options=None, pace=None, out=None):
+        """As balance, frame after frame: the correction moves towards the still answer no faster than `pace` (None:
+        the default) allows, and its status is SETTLING until it is there. `seconds`: since the last call;
+        `acceleration`: of the character, host units per s^2."""
+        pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
+        result = _made(Result)
+        frame = _Frame(seconds, (c_double * 3)(*acceleration))
+        status = _call("aplomb_step", self._handle, *self._asked(situation, options),
+                       None if pace is None else byref(pace), byref(frame), pose.translations, pose.rotations,
+                       byref(result))
+        return Correction(self.figure, Status(status), pose, result)
+
+    def reset(self):
+        """The next step starts anew at the still answer."""
+        _library().aplomb_solver_reset(self._handle)
+
+    @property
+    def state(self):
+        """What step remembers, a StepState; may be set."""
+        state = StepState()
+        _call("aplomb_solver_state", self._handle, byref(state))
+        return state
+
+    @state.setter
+    def state(self, state):
+        _call("aplomb_solver_restore", self._handle, byref(state))
 
     def read(self, situation, options=None):
         """How the situation's pose stands and what it reads as: a Reading."""

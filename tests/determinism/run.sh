@@ -55,7 +55,8 @@ native g++-O0 g++ gcc -O0
 native g++-O2 g++ gcc -O2
 native clang++-O3 clang++-14 clang-14 -O3
 if grep -q avx2 /proc/cpuinfo && grep -q fma /proc/cpuinfo; then
-    native g++-O3-avx2-fma g++ gcc "-O3 -mavx2 -mfma"
+    native g++-O3-avx2-fma g++ gcc "-O3 -mavx2 -mfma -mno-fma" # the last as src/CMakeLists.txt has it
+    native clang++-O3-avx2-fma clang++-14 clang-14 "-O3 -mavx2 -mfma"
 else
     lacks "g++ -mavx2 -mfma" "such a processor"
 fi

@@ -16,7 +16,7 @@ ENUMERATIONS = {"aplomb_status": aplomb.Status, "aplomb_role": aplomb.Role, "apl
 PREFIXES = {"aplomb_role": "APLOMB_ROLE_", "aplomb_side": "APLOMB_SIDE_", "aplomb_axis": "APLOMB_AXIS_",
             "aplomb_mass_table": "APLOMB_MASS_", "aplomb_origin": "APLOMB_ORIGIN_", "aplomb_free": "APLOMB_FREE_",
             "aplomb_view": "APLOMB_VIEW_"}
-NOT_IN_PYTHON = {"aplomb_allocator"}  # memory is the library's own here
+NOT_IN_PYTHON = {"aplomb_allocator", "aplomb_job"}  # memory is the library's own here, threads are the host's
 NOT_BOUND = {"aplomb_number", "aplomb_space"}
 
 

@@ -64,6 +64,23 @@ class Using(unittest.TestCase):
         self.assertEqual(made.pose.rotations[36:40], keyed.rotations[36:40])  # the hand: bit for bit
         self.assertNotEqual(list(made.pose.rotations), list(keyed.rotations))
 
+    def test_steps(self):
+        empty = Situation(self.figure.rest_pose())
+        loaded = Situation(self.figure.rest_pose(), [bucket(self.figure)])
+        still = Solver(self.figure).balance(loaded)
+        self.solver.step(empty, 1 / 60)
+        first = self.solver.step(loaded, 1 / 60)
+        self.assertEqual(first.status, Status.SETTLING)
+        state = self.solver.state
+        second = self.solver.step(loaded, 1 / 60)
+        self.solver.state = state
+        self.assertEqual(list(self.solver.step(loaded, 1 / 60).pose.rotations), list(second.pose.rotations))
+        settled = self.solver.step(loaded, 10)
+        self.assertEqual(settled.status, Status.OK)
+        self.assertEqual(list(settled.pose.rotations), list(still.pose.rotations))
+        self.solver.reset()
+        self.assertEqual(self.solver.step(empty, 0, pace=aplomb.Pace(hips=0.1)).result.changed, 0)
+
     def test_reading(self):
         situation = Situation(self.figure.rest_pose(), [bucket(self.figure)])
         reading = self.solver.read(situation)
