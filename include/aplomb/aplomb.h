@@ -140,12 +140,14 @@ typedef enum aplomb_axis {
     APLOMB_AXIS_FORCE_32 = 0x7fffffff
 } aplomb_axis;
 
-/** Published body-segment tables. */
+/** Published body-segment tables, or the figure's own skin. With the default table a closed skin is taken where
+ *  no table knows the body: a four-footed one, or one whose head has more than twice a grown man's part. */
 typedef enum aplomb_mass_table {
     APLOMB_MASS_DE_LEVA_MALE = 0, /* P. de Leva, J. Biomech. 29(9), 1996, table 4 */
     APLOMB_MASS_DE_LEVA_FEMALE = 1,
     APLOMB_MASS_DEMPSTER = 2, /* W. Dempster 1955, as in D. Winter, Biomechanics, 4th ed. 2009, table 4.1 */
     APLOMB_MASS_CHILD = 3,    /* R. Jensen 1989, age 6 */
+    APLOMB_MASS_SKIN = 4,     /* from the skin: volume at one density */
     APLOMB_MASS_TABLE_FORCE_32 = 0x7fffffff
 } aplomb_mass_table;
 
@@ -664,9 +666,11 @@ typedef struct aplomb_job {
     int32_t reserved;
 } aplomb_job;
 
+/** One piece of work of several. */
+typedef void (*aplomb_task)(void* work, int32_t index);
 /** Runs `task(work, 0)` to `task(work, count - 1)`, in any order and on any threads, and returns when all are
  *  done. */
-typedef void (*aplomb_run_tasks)(void (*task)(void* work, int32_t index), void* work, int32_t count, void* user);
+typedef void (*aplomb_run_tasks)(aplomb_task task, void* work, int32_t count, void* user);
 
 /** Does all jobs. Jobs with the same solver must stand next to each other. `run` NULL: one after the other on
  *  this thread. Every job's bits are the same whatever runs it. Returns OK, or the most serious status of
@@ -676,8 +680,7 @@ APLOMB_API aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count
 
 /** An aplomb_run_tasks over threads of its own, started and ended in the call. `user` points at an int32_t, how
  *  many threads in all, 1 to 64. The build for WebAssembly leaves it out. */
-APLOMB_API void aplomb_run_on_threads(void (*task)(void* work, int32_t index), void* work, int32_t count,
-                                      void* user);
+APLOMB_API void aplomb_run_on_threads(aplomb_task task, void* work, int32_t count, void* user);
 
 /** The correction in the animator's words, with line breaks. Returns the length that the whole text needs
  *  without its end, as snprintf does. `figure` is the one that was solved. */

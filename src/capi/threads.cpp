@@ -12,7 +12,7 @@ namespace {
 constexpr int32_t most_threads = 64, taken_at_once = 8;
 
 struct Shared {
-    void (*task)(void* work, int32_t index);
+    aplomb_task task;
     void* work;
     int32_t count;
     std::atomic<int32_t> next{0};
@@ -30,7 +30,7 @@ void* work_on(void* shared) {
 
 } // namespace
 
-void aplomb_run_on_threads(void (*task)(void* work, int32_t index), void* work, int32_t count, void* user) {
+void aplomb_run_on_threads(aplomb_task task, void* work, int32_t count, void* user) {
     const int32_t wished = user ? *static_cast<const int32_t*>(user) : 1;
     Shared shared{task, work, count};
     pthread_t threads[most_threads];

@@ -166,9 +166,11 @@ void expect_rate(const double* gradient, const Vec3& way, const Mat3& rate, doub
 class Reduced {
 public:
     explicit Reduced(const Figure& figure)
-        : figure_(figure), trunk_(joints()), group_(joints()), translations_(joints()), centres_(joints()),
-          rotations_(joints()), world_(joints()), links_(max_links), states_(max_links), wrenches_(max_links),
-          plan_(make_body_plan(figure, trunk_.data())) {
+        : figure_(figure), trunk_(joints()), is_needed_(joints()), needed_(joints()), group_(joints()),
+          translations_(joints()), centres_(joints()), rotations_(joints()), world_(joints()),
+          links_(max_links), states_(max_links), wrenches_(max_links) {
+        plan_.trunk = trunk_.data(), plan_.needed = needed_.data(), plan_.is_needed = is_needed_.data();
+        make_body_plan(figure, plan_);
         reduction.link = links_.data();
         state.link = states_.data();
     }
@@ -206,8 +208,8 @@ private:
     size_t joints() const { return static_cast<size_t>(figure_.joint_count); }
 
     const Figure& figure_;
-    std::vector<uint8_t> trunk_;
-    std::vector<int32_t> group_;
+    std::vector<uint8_t> trunk_, is_needed_;
+    std::vector<int32_t> needed_, group_;
     std::vector<Vec3> translations_, centres_;
     std::vector<Quat> rotations_;
     std::vector<Placement> world_;
