@@ -174,6 +174,8 @@ void Problem::relative_turns(Evaluation& e) const {
         e.limb[i].end_turn = conjugate(end_frame(e.state, i)) * end_[i];
         e.limb[i].start_swing = swing_twist(e.limb[i].start_turn);
         e.limb[i].end_swing = swing_twist(e.limb[i].end_turn);
+        e.limb[i].start_told = half_swing_cosine(e.limb[i].start_turn) >= least_half_swing_cosine;
+        e.limb[i].end_told = half_swing_cosine(e.limb[i].end_turn) >= least_half_swing_cosine;
     }
 }
 
@@ -214,8 +216,7 @@ double Problem::row_value(const Evaluation& e, const Row& row) const {
     }
     const bool at_start = row.kind == RowKind::start_limit;
     const LimbValues& limb = e.limb[row.index];
-    const Quat& turn = at_start ? limb.start_turn : limb.end_turn;
-    if (half_swing_cosine(turn) < least_half_swing_cosine) return far_away;
+    if (!(at_start ? limb.start_told : limb.end_told)) return far_away;
     return ((at_start ? limb.start_swing : limb.end_swing)[row.axis] - row.bound) * row.sign;
 }
 

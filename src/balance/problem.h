@@ -38,6 +38,7 @@ struct LimbValues {
     double bend_slope = 0;       // of the limb's residual per metre
     Quat start_turn, end_turn;   // relative rotations that limits speak of
     Vec3 start_swing, end_swing; // their components
+    bool start_told, end_told;   // false past half a turn, where components say nothing
 };
 
 /// Everything that is known at one y.
