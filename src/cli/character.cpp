@@ -50,7 +50,8 @@ void choose_time(const Character& character, const MomentArguments& arguments, M
     const int32_t frame = arguments.frame.value_or(0);
     if (static_cast<size_t>(frame) >= times.size())
         throw Failure{"--frame " + std::to_string(frame) + ": " + clip + " has " +
-                      std::to_string(times.size()) + " frames, counted from 0"};
+                      (times.size() == 1 ? "one frame" : std::to_string(times.size()) + " frames") +
+                      ", counted from 0"};
     moment.seconds = times[static_cast<size_t>(frame)];
     moment.place = clip + ", frame " + std::to_string(frame) + " (" + fixed_number(moment.seconds, 3) + " s)";
 }

@@ -58,7 +58,9 @@ public:
     void draw(Write write, const aplomb_picture& picture) {
         if (m_path.empty()) return;
         aplomb_error error{};
-        check(write(&picture, m_staged.c_str(), &error), error);
+        const aplomb_status status = write(&picture, m_staged.c_str(), &error);
+        if (status == APLOMB_CANNOT_OPEN) throw Failure{own_name(error.message)};
+        check(status, error);
         m_written = true;
     }
     void keep() {
@@ -70,6 +72,12 @@ public:
     }
 
 private:
+    /// The sentence with the name that the user gave.
+    std::string own_name(std::string sentence) const {
+        const size_t at = sentence.find(m_staged);
+        return at == std::string::npos ? sentence : sentence.replace(at, m_staged.size(), m_path);
+    }
+
     std::string m_path, m_staged;
     bool m_written = false;
 };

@@ -34,24 +34,25 @@ fs::path name_beside(const fs::path& path) {
     cannot("write", path, "too many unfinished files lie beside it");
 }
 
-void flush_to_disk([[maybe_unused]] const fs::path& path) {
+void flush_to_disk([[maybe_unused]] const fs::path& path, [[maybe_unused]] const fs::path& target) {
 #if !defined(_WIN32)
     const int descriptor = ::open(path.c_str(), O_RDONLY);
-    if (descriptor < 0) cannot("write", path, std::strerror(errno));
+    if (descriptor < 0) cannot("write", target, std::strerror(errno));
     const int result = ::fsync(descriptor);
     const int reason = errno;
     ::close(descriptor);
-    if (result != 0) cannot("write", path, std::strerror(reason));
+    if (result != 0) cannot("write", target, std::strerror(reason));
 #endif
 }
 
-void write_new(const fs::path& path, std::string_view bytes) {
+/// `target` is the name that the caller knows.
+void write_new(const fs::path& path, const fs::path& target, std::string_view bytes) {
     std::ofstream stream(path, std::ios::binary | std::ios::trunc);
-    if (!stream) cannot("write", path, std::strerror(errno));
+    if (!stream) cannot("write", target, std::strerror(errno));
     stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
     stream.close();
-    if (!stream) cannot("write", path, std::strerror(errno));
-    flush_to_disk(path);
+    if (!stream) cannot("write", target, std::strerror(errno));
+    flush_to_disk(path, target);
 }
 
 } // namespace
@@ -83,7 +84,7 @@ void replace_file(const fs::path& wished, std::string_view bytes) {
     if (fs::is_directory(path, problem)) cannot("write", wished, "it is a folder");
     const fs::path part = name_beside(path);
     try {
-        write_new(part, bytes);
+        write_new(part, wished, bytes);
         const fs::file_status old = fs::status(path, problem);
         if (fs::exists(old)) fs::permissions(part, old.permissions(), problem);
         fs::rename(part, path);
