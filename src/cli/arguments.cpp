@@ -55,10 +55,11 @@ CLI::Validator axis() {
 }
 
 CLI::Validator mass_table() {
-    return words<aplomb_mass_table>("a mass table: male, female, dempster or child",
+    return words<aplomb_mass_table>("a mass table: male, female, dempster, child or skin",
                                     {{"male", APLOMB_MASS_DE_LEVA_MALE},
                                      {"female", APLOMB_MASS_DE_LEVA_FEMALE},
                                      {"dempster", APLOMB_MASS_DEMPSTER},
+                                     {"skin", APLOMB_MASS_SKIN},
                                      {"child", APLOMB_MASS_CHILD}});
 }
 
@@ -90,7 +91,9 @@ void add_file(CLI::App& command, FileArguments& file) {
         ->type_name("KG")
         ->check(positive())
         ->group(group);
-    command.add_option("--table", file.table, "Body-segment table: male, female, dempster, child [male]")
+    command
+        .add_option("--table", file.table,
+                    "Body-segment table: male, female, dempster, child; or skin: volumes of the skin [male]")
         ->type_name("NAME")
         ->transform(mass_table())
         ->group(group);

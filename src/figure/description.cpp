@@ -119,7 +119,7 @@ aplomb_status check_masses(const aplomb_figure_desc& d, aplomb_error* error) {
 }
 
 aplomb_status check_mass_model(const aplomb_figure_desc& d, aplomb_error* error) {
-    if (d.mass_table < APLOMB_MASS_DE_LEVA_MALE || d.mass_table > APLOMB_MASS_CHILD)
+    if (d.mass_table < APLOMB_MASS_DE_LEVA_MALE || d.mass_table > APLOMB_MASS_SKIN)
         return fail(error, APLOMB_BAD_ARGUMENT, "mass_table", -1,
                     "mass_table is %d; it must be an aplomb_mass_table.", d.mass_table);
     if (!std::isfinite(d.total_mass) || d.total_mass < 0 || d.total_mass > largest_mass)

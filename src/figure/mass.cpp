@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Segment masses: as given, or from a published table (mass_tables.cpp) laid on the joints in the neutral.
+// Segment masses: as given, from the skin (mesh_mass.cpp), or from a published table (mass_tables.cpp) laid on
+// the joints in the neutral.
 // Where the tables' end points are in a figure:
 //   middle of the hips   between the thigh joints
 //   C7                   the first neck joint; not lower than de Leva's C7 over shoulder height, because some
@@ -13,6 +14,7 @@
 #include "figure/foot_shape.h"
 #include "figure/frame.h"
 #include "figure/mass_pieces.h"
+#include "figure/mesh_mass.h"
 #include "figure/scratch.h"
 
 namespace aplomb {
@@ -306,7 +308,9 @@ aplomb_status share_mass(Draft& draft, aplomb_error* error) {
                     "The stature comes out as %.3g m: joint '%s' is not above the feet. Check up_axis.",
                     figure.stature, figure.joints[top].name);
     }
-    return share_from_table(draft, error);
+    bool from_skin = false;
+    if (const auto s = take_skin_masses(draft, &from_skin, error)) return s;
+    return from_skin ? APLOMB_OK : share_from_table(draft, error);
 }
 
 } // namespace aplomb

@@ -13,6 +13,9 @@ bool is_line_end(char c) {
 bool is_blank(char c) {
     return c == ' ' || c == '\t' || c == '\v' || c == '\f';
 }
+bool is_brace(char c) {
+    return c == '{' || c == '}';
+}
 
 } // namespace
 
@@ -20,7 +23,7 @@ BvhLines::BvhLines(std::string_view bytes) : m_bytes(bytes) {
     if (bytes.substr(0, 3) == "\xEF\xBB\xBF") m_at = 3; // byte order mark
 }
 
-bool BvhLines::next() {
+bool BvhLines::next_line(bool braces_apart) {
     m_words.clear();
     while (m_words.empty() && m_at < m_bytes.size()) {
         m_number = m_next_number;
@@ -28,6 +31,12 @@ bool BvhLines::next() {
             const std::size_t start = m_at;
             while (m_at < m_bytes.size() && !is_line_end(m_bytes[m_at]) && !is_blank(m_bytes[m_at]))
                 ++m_at;
+            // Left for the next call, unread: a whole file may stand on one line.
+            if (m_at > start && braces_apart && !m_words.empty() &&
+                (is_brace(m_words[0].text[0]) || is_brace(m_bytes[start]))) {
+                m_at = start;
+                return true;
+            }
             if (m_at > start)
                 m_words.push_back({m_bytes.substr(start, m_at - start), start});
             else
@@ -39,12 +48,6 @@ bool BvhLines::next() {
         ++m_next_number;
     }
     return !m_words.empty();
-}
-
-void BvhLines::split_before(std::size_t first) {
-    m_at = m_words[first].offset;
-    m_next_number = m_number;
-    m_words.resize(first);
 }
 
 bool BvhLines::starts_with(std::string_view keyword) const {

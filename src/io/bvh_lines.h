@@ -19,9 +19,9 @@ public:
     explicit BvhLines(std::string_view bytes);
 
     /// Moves to the next line that is not blank; false at the end of the file.
-    bool next();
-    /// Puts what follows word `first` on a line of its own.
-    void split_before(std::size_t first);
+    bool next() { return next_line(false); }
+    /// The same, where a word that begins with a brace is a line of its own.
+    bool next_or_brace() { return next_line(true); }
 
     std::size_t number() const { return m_number; }
     const std::vector<BvhWord>& words() const { return m_words; }
@@ -33,6 +33,8 @@ public:
     [[noreturn]] void refuse_here(const std::string& message) const;
 
 private:
+    bool next_line(bool braces_apart);
+
     std::string_view m_bytes;
     std::size_t m_at = 0;
     std::size_t m_next_number = 1;

@@ -57,17 +57,8 @@ private:
     }
 
     void read_hierarchy() {
-        while (m_lines.next()) {
-            // A brace may stand on a line of its own or share one.
-            const auto& words = m_lines.words();
-            for (std::size_t i = 0; i < words.size(); ++i) {
-                const char c = words[i].text.front();
-                const std::size_t split = i > 0 ? i : words.size() > 1 ? 1 : 0;
-                if ((c == '{' || c == '}') && split > 0) {
-                    m_lines.split_before(split);
-                    break;
-                }
-            }
+        // A brace may stand on a line of its own or share one.
+        while (m_lines.next_or_brace()) {
             if (m_lines.starts_with("MOTION")) {
                 if (!m_open.empty()) m_lines.refuse_here("MOTION, but a '{' is still open");
                 m_has_motion = true;

@@ -103,7 +103,7 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     if (std::abs(options.up_axis) > 3) bad_argument("up_axis", "up_axis is not an aplomb_axis");
     if (std::abs(options.forward_axis) > 3)
         bad_argument("forward_axis", "forward_axis is not an aplomb_axis");
-    if (options.mass_table < -1 || options.mass_table > APLOMB_MASS_CHILD)
+    if (options.mass_table < -1 || options.mass_table > APLOMB_MASS_SKIN)
         bad_argument("mass_table", "mass_table is " + std::to_string(options.mass_table) +
                                        "; it must be an aplomb_mass_table or -1");
     return options;

@@ -15,7 +15,7 @@ namespace {
 
 using Names = std::vector<std::string>;
 
-const Names mass_tables = {"de Leva male", "de Leva female", "Dempster", "child"}; // by aplomb_mass_table
+const Names mass_tables = {"de Leva male", "de Leva female", "Dempster", "child", "skin"}; // by aplomb_mass_table
 const Names limit_axes = {"bend_forward", "twist_left", "lean_right"};
 const Names axis_names = {"X", "Y", "Z", "-X", "-Y", "-Z"};
 constexpr std::array<int, 6> axis_values = {1, 2, 3, -1, -2, -3};
@@ -200,9 +200,8 @@ std::string pretty(const Json& json, std::size_t depth) {
 } // namespace
 
 Description read_description(std::string_view bytes, const Names& names) {
-    const Json json = Json::parse(bytes, nullptr, false);
-    if (json.is_discarded()) refuse("the description is not valid JSON in UTF-8");
     const std::string where = "the description";
+    const Json json = parse_json(bytes, where);
     check_keys(
         json,
         {"aplomb_figure", "metres_per_unit", "up", "forward", "total_mass", "mass_table", "joints", "soles"},

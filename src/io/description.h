@@ -7,7 +7,7 @@
 //     "metres_per_unit": 0.01,
 //     "up": "Y", "forward": "-Z",
 //     "total_mass": 73,                   kg
-//     "mass_table": "de Leva male",       or "de Leva female", "Dempster", "child"
+//     "mass_table": "de Leva male",       or "de Leva female", "Dempster", "child", "skin"
 //     "joints": {
 //       "LeftArm": {                      a joint's name, or "#12": its number, where names are not unique
 //         "role": "upper arm", "side": "left",

@@ -10,8 +10,10 @@
 namespace aplomb::io {
 namespace {
 
-constexpr std::size_t most_elements =
-    1u << 26; // a sparse accessor may claim any count without bytes to show for
+// An accessor without a bufferView may claim any count without bytes to show for.
+constexpr std::size_t most_elements = 1u << 20;
+// Every element takes a byte at least; the bound keeps products with a stride from overflowing.
+constexpr std::size_t most_bytes = std::size_t{1} << 32;
 
 struct ComponentType {
     int code;
@@ -133,12 +135,16 @@ std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, 
     const ComponentType component =
         component_type(required_index(json, "componentType", 65536, where), where);
     const std::size_t count = required_index(json, "count", any_size, where);
-    if (count > most_elements) refuse(where + " claims " + std::to_string(count) + " elements");
-
-    std::vector<double> values(count * width, 0.0);
     const std::size_t offset = optional_index(json, "byteOffset", any_size, where).value_or(0);
-    if (const auto view = optional_index(json, "bufferView", document.count("bufferViews"), where)) {
+    const auto view = optional_index(json, "bufferView", document.count("bufferViews"), where);
+    if (count > (view ? most_bytes : most_elements))
+        refuse(where + " claims " + std::to_string(count) + " elements");
+
+    std::vector<double> values;
+    if (!view) values.assign(count * width, 0.0);
+    if (view) {
         const Run run = locate(document, *view, offset, count, component.size * width, where);
+        values.resize(count * width); // not before the bytes are known to be there
         for (std::size_t i = 0; i < count; ++i)
             for (std::size_t k = 0; k < width; ++k)
                 values[i * width + k] =

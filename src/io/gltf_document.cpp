@@ -11,6 +11,7 @@ namespace aplomb::io {
 namespace {
 
 std::string number_text(const Json& value) {
+    if (value.is_structured()) return value.is_array() ? "a list" : "an object";
     std::string text = value.dump(-1, ' ', false, Json::error_handler_t::replace);
     return text.size() > 40 ? text.substr(0, 40) + "..." : text;
 }
@@ -29,6 +30,29 @@ void check_lists(const Json& json) {
 }
 
 } // namespace
+
+Json parse_json(std::string_view text, const std::string& what) {
+    // Copies and texts of a document are made level by level on the stack.
+    constexpr int deepest = 256;
+    int depth = 0;
+    bool quoted = false;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const char c = text[i];
+        if (c == '"')
+            quoted = !quoted;
+        else if (quoted)
+            i += c == '\\';
+        else if (c == '{' || c == '[')
+            ++depth;
+        else if (c == '}' || c == ']')
+            --depth;
+        if (depth > deepest)
+            refuse(what + " is JSON nested deeper than " + std::to_string(deepest) + " levels");
+    }
+    Json json = Json::parse(text, nullptr, false);
+    if (json.is_discarded()) refuse(what + " is not valid JSON in UTF-8");
+    return json;
+}
 
 std::uint32_t read_u32(std::string_view bytes, std::size_t offset) {
     std::uint32_t value = 0;
@@ -77,8 +101,7 @@ void GltfDocument::read_binary() {
 }
 
 void GltfDocument::read_text(std::string_view text) {
-    m_json = Json::parse(text, nullptr, false);
-    if (m_json.is_discarded()) refuse("it is not valid JSON in UTF-8");
+    m_json = parse_json(text, "it");
     if (!m_json.is_object()) refuse("it is not glTF: the JSON is not an object");
     const std::size_t line = text.find('\n');
     if (line == std::string_view::npos || line + 1 >= text.size()) return;
@@ -120,7 +143,11 @@ std::string GltfDocument::load_buffer(std::size_t index) const {
     } else if (is_data_uri(uri)) {
         bytes = decode_data_uri(uri, where);
     } else if (is_relative_uri(uri)) {
-        bytes = read_file(m_folder / path_from_uri(uri));
+        const std::filesystem::path path = m_folder / path_from_uri(uri);
+        std::error_code ignored; // a device or a pipe may never end
+        if (std::filesystem::is_other(path, ignored))
+            refuse(where + " lies at '" + uri + "', which is no file");
+        bytes = read_file(path);
     } else {
         refuse(where + " lies at '" + uri + "': only relative paths and data: URIs are read");
     }

@@ -63,6 +63,9 @@ private:
 
 inline constexpr std::uint32_t glb_magic = 0x46546C67, glb_json = 0x4E4F534A, glb_bin = 0x004E4942;
 
+/// Refuses what is not JSON, or nested so deep that it would overflow the stack later. `what`: for messages.
+Json parse_json(std::string_view text, const std::string& what);
+
 std::uint32_t read_u32(std::string_view bytes, std::size_t offset);
 
 /// A member of an object, or null.

@@ -5,6 +5,7 @@
 #include "io/gltf_accessor.h"
 
 #include <algorithm>
+#include <cstdio>
 #include <optional>
 #include <set>
 #include <utility>
@@ -21,6 +22,13 @@ struct Influence {
     int bone = -1;
     double weight = 0;
 };
+
+/// A number that should be a small whole one, but may be any.
+std::string shown(double value) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.10g", value);
+    return text;
+}
 
 std::string label_of(const GltfDocument& document, std::size_t mesh) {
     const std::string where = "mesh " + std::to_string(mesh);
@@ -133,8 +141,8 @@ private:
             const std::string where = " of vertex " + std::to_string(k / 4);
             if (weight < 0) refuse("a weight" + where + " is negative");
             if (weight > 0 && !(bone >= 0 && bone < static_cast<double>(m_bone_count)))
-                refuse("a joint" + where + " is " + std::to_string(static_cast<long>(bone)) +
-                       ", its skin has " + std::to_string(m_bone_count) + " joints");
+                refuse("a joint" + where + " is " + shown(bone) + ", its skin has " +
+                       std::to_string(m_bone_count) + " joints");
             if (weight > 0)
                 influences[k / 4].push_back(
                     {static_cast<int>(m_first_bone) + static_cast<int>(bone), weight});
@@ -172,9 +180,8 @@ private:
         }
         for (const double value : read_numbers(m_document, *accessor, "SCALAR")) {
             if (!(value >= 0 && value < static_cast<double>(m_count)))
-                refuse("index " + std::to_string(indices.size()) + " is " +
-                       std::to_string(static_cast<long>(value)) + ", it has " + std::to_string(m_count) +
-                       " vertices");
+                refuse("index " + std::to_string(indices.size()) + " is " + shown(value) + ", it has " +
+                       std::to_string(m_count) + " vertices");
             indices.push_back(static_cast<std::size_t>(value));
         }
         return indices;

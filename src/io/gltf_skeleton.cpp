@@ -9,6 +9,8 @@
 namespace aplomb::io {
 namespace {
 
+constexpr std::size_t most_joints = 1024; // as aplomb_figure_desc
+
 std::size_t find_skin(const GltfDocument& document, const std::string& skin) {
     const std::size_t count = document.count("skins");
     if (count == 0) refuse("the file has no skin, so no joints to make a figure of");
@@ -27,6 +29,9 @@ std::vector<int> skin_joints(const GltfDocument& document, std::size_t skin, std
     const std::string where = "skin " + std::to_string(skin);
     const Json* list = member(document.element("skins", skin), "joints");
     if (list == nullptr || !list->is_array() || list->empty()) refuse(where + " has no joints");
+    if (list->size() > most_joints)
+        refuse(where + " has " + std::to_string(list->size()) + " joints; a figure has at most " +
+               std::to_string(most_joints));
     std::vector<int> joints;
     for (const Json& item : *list)
         joints.push_back(static_cast<int>(index_value(item, "joints", node_count, where)));
