@@ -14,6 +14,8 @@ if ! command -v node >/dev/null; then need nodejs npm; fi
 cache=()
 if command -v ccache >/dev/null; then cache=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DCMAKE_C_COMPILER_LAUNCHER=ccache); fi
 
+export CCACHE_BASEDIR=$PWD CCACHE_NOHASHDIR=1 # a fresh clone finds what another has built
+
 failed=0
 summary=
 run() { # name, cmake options...
