@@ -154,14 +154,17 @@ void GltfPatch::set_key(std::size_t animation, const Clip& clip, int node, Track
     const Track track = old_track != nullptr ? with_key(*old_track, seconds, value)
                                              : fresh_track(clip, width, seconds, value, rest);
 
-    Json& json = m_json["animations"][animation];
     Json sampler = {{"input", 0}, {"output", 0}, {"interpolation", "LINEAR"}};
-    if (old_track != nullptr)
-        sampler = json["samplers"][json["channels"][old_track->channel]["sampler"].get<std::size_t>()];
+    if (old_track != nullptr) {
+        const Json& old = m_json["animations"][animation];
+        sampler = old["samplers"][old["channels"][old_track->channel]["sampler"].get<std::size_t>()];
+    }
     // Times and values may be shared with other tracks: never changed in place.
     if (old_track == nullptr || old_track->times.size() != track.times.size())
         sampler["input"] = append_floats(track.times, "SCALAR", true);
     sampler["output"] = append_floats(track.values, width == 4 ? "VEC4" : "VEC3", false);
+    // Not before: a file without bufferViews gets them, and then its members move.
+    Json& json = m_json["animations"][animation];
     const std::size_t index = json["samplers"].size();
     json["samplers"].push_back(sampler);
     if (old_track != nullptr)

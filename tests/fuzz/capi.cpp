@@ -106,8 +106,8 @@ void add_burdens(FuzzedDataProvider& bytes, Moment& m) {
     m.points = {-.1, 0, -.1, .1, 0, -.1, .1, 0, .1, -.1, 0, .1};
     spoil(bytes, m.points);
     for (int n = bytes.ConsumeIntegralInRange(0, 4); n > 0; --n) {
-        aplomb_contact c = aplomb_contact_make(bytes.ConsumeIntegralInRange(-1, 5),
-                                               static_cast<aplomb_hold>(bytes.ConsumeIntegralInRange(-1, 3)));
+        aplomb_contact c = aplomb_contact_make(bytes.ConsumeIntegralInRange(-1, 5), APLOMB_BEARING);
+        c.hold = bytes.ConsumeIntegralInRange(-1, 3);
         c.joint = bytes.ConsumeIntegralInRange(-1, 30);
         c.footing = bytes.ConsumeIntegralInRange(-1, 3);
         if (bytes.ConsumeBool()) c.bearing = number(bytes);

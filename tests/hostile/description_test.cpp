@@ -14,41 +14,70 @@ struct Case {
 
 const Case cases[] = {
     {"opened", R"("total_mass": 73)"},
-    {"@", R"("total_mass": -1)"},
-    {"@", R"("total_mass": "much")"},
-    {"@", R"("total_mass": 1e300)"},
-    {"@", R"("total_mass": 1e999)"},
-    {"@", R"("metres_per_unit": 0)"},
-    {"@", R"("metres_per_unit": 1e20)"},
-    {"@", R"("up": "W")"},
-    {"@", R"("up": 2)"},
-    {"@", R"("up": "Z", "forward": "-Z")"},
-    {"@", R"("mass_table": "childs")"},
-    {"@", R"("masses": [])"},
-    {"@", R"("joints": [])"},
-    {"@", R"("joints": {"Hip": {}})"},
-    {"@", R"("joints": {"#18": {}})"},
-    {"@", R"("joints": {"#99999999999999999999": {}})"},
-    {"@", R"("joints": {"#": {}})"},
-    {"@", R"("joints": {"Hips": 3})"},
-    {"@", R"("joints": {"Hips": {"role": "hip"}})"},
-    {"@", R"("joints": {"Hips": {"side": null}})"},
-    {"@", R"("joints": {"Hips": {"mass": -1}})"},
-    {"@", R"("joints": {"Hips": {"mass": 1e300}})"},
-    {"@", R"("joints": {"Hips": {"centre": [0, 1]}})"},
-    {"@", R"("joints": {"Hips": {"inertia": [1, 1, 1, 0, 0]}})"},
-    {"@", R"("joints": {"Hips": {"inertia": [-1, 1, 1, 0, 0, 0]}})"},
-    {"@", R"("joints": {"LeftShank": {"limits": {"bend_forward": [20, -20]}}})"},
-    {"@", R"("joints": {"LeftShank": {"limits": {"bend_forward": [20]}}})"},
-    {"@", R"("joints": {"LeftShank": {"limits": {"bend": [0, 20]}}})"},
-    {"@", R"("joints": {"LeftShank": {"limits": 20}})"},
-    {"@", R"("soles": {})"},
-    {"@", R"("soles": [{"joint": "LeftFot", "points": [[0, 0, 0]]}])"},
-    {"@", R"("soles": [{"joint": "LeftFoot", "points": []}])"},
-    {"@", R"("soles": [{"joint": "LeftFoot", "points": [[0, 0]]}])"},
-    {"@", R"("soles": [{"joint": "LeftFoot", "points": [[0, 0, "low"]]}])"},
-    {"@", R"("soles": [{"joint": "LeftFoot", "points": [[0, 0, 1e300]]}])"},
-    {"@", R"("soles": [{"points": [[0, 0, 0]]}])"},
+    {"bad file: 'c.gltf.figure.json': the description: 'total_mass' is not a number above 0.",
+     R"("total_mass": -1)"},
+    {"bad file: 'c.gltf.figure.json': the description: 'total_mass' is not a number above 0.",
+     R"("total_mass": "much")"},
+    {"bad argument: 'c.gltf': total_mass is 1e+300; it must be 0 to 1e+12.", R"("total_mass": 1e300)"},
+    {"bad file: 'c.gltf.figure.json': the description is not valid JSON in UTF-8.", R"("total_mass": 1e999)"},
+    {"bad file: 'c.gltf.figure.json': the description: 'metres_per_unit' is not a number above 0.",
+     R"("metres_per_unit": 0)"},
+    {"bad argument: 'c.gltf': metres_per_unit is 1e+20; it must be positive, from 1e-9 to 1e9.",
+     R"("metres_per_unit": 1e20)"},
+    {"bad file: 'c.gltf.figure.json': the description: 'up' is 'W', which is unknown; near: 'X', 'Y', 'Z'.",
+     R"("up": "W")"},
+    {"bad file: 'c.gltf.figure.json': the description: 'up' is not a text.", R"("up": 2)"},
+    {"bad figure: 'c.gltf': forward_axis is -3 and up_axis 3; they must be at right angles.",
+     R"("up": "Z", "forward": "-Z")"},
+    {"bad file: 'c.gltf.figure.json': the description: 'mass_table' is 'childs', which is unknown; near: "
+     "'child'.",
+     R"("mass_table": "childs")"},
+    {"bad file: 'c.gltf.figure.json': the description: unknown key 'masses'.", R"("masses": [])"},
+    {"bad file: 'c.gltf.figure.json': 'joints' is not an object.", R"("joints": [])"},
+    {"bad file: 'c.gltf.figure.json': 'joints': no joint is called 'Hip'; near: 'Hips'.",
+     R"("joints": {"Hip": {}})"},
+    {"bad file: 'c.gltf.figure.json': 'joints': there is no joint #18 among 17.", R"("joints": {"#18": {}})"},
+    {"bad file: 'c.gltf.figure.json': 'joints': there is no joint #99999999999999999999 among 17.",
+     R"("joints": {"#99999999999999999999": {}})"},
+    {"bad file: 'c.gltf.figure.json': 'joints': there is no joint # among 17.", R"("joints": {"#": {}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips' is not an object.", R"("joints": {"Hips": 3})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'role' is 'hip', which is unknown; near: 'hips'.",
+     R"("joints": {"Hips": {"role": "hip"}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'side' is not a text.",
+     R"("joints": {"Hips": {"side": null}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'mass' is not a number of 0 or more.",
+     R"("joints": {"Hips": {"mass": -1}})"},
+    {"bad argument: 'c.gltf': masses of joint 0 (Hips): component 0 is 1e+300, beyond 1e+12.",
+     R"("joints": {"Hips": {"mass": 1e300}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'centre' is not a list of 3 finite numbers.",
+     R"("joints": {"Hips": {"centre": [0, 1]}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'inertia' is not a list of 6 finite numbers.",
+     R"("joints": {"Hips": {"inertia": [1, 1, 1, 0, 0]}})"},
+    {"bad argument: 'c.gltf': inertias of joint 0 (Hips): component 0 is -1; a moment must not be negative.",
+     R"("joints": {"Hips": {"inertia": [-1, 1, 1, 0, 0, 0]}})"},
+    {"bad figure: 'c.gltf': limits of joint 12 (LeftShank), bend forward: the lowest, 0.349066, is above the "
+     "highest, -0.349066.",
+     R"("joints": {"LeftShank": {"limits": {"bend_forward": [20, -20]}}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'LeftShank': 'bend_forward' is not [lowest, highest] in degrees.",
+     R"("joints": {"LeftShank": {"limits": {"bend_forward": [20]}}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'LeftShank' limits: unknown key 'bend'.",
+     R"("joints": {"LeftShank": {"limits": {"bend": [0, 20]}}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'LeftShank' limits is not an object.",
+     R"("joints": {"LeftShank": {"limits": 20}})"},
+    {"bad file: 'c.gltf.figure.json': 'soles' is not a list.", R"("soles": {})"},
+    {"bad file: 'c.gltf.figure.json': sole 0: no joint is called 'LeftFot'; near: 'LeftFoot'.",
+     R"("soles": [{"joint": "LeftFot", "points": [[0, 0, 0]]}])"},
+    {"bad file: 'c.gltf.figure.json': sole 0: 'points' is not a list of 1 to 16 points.",
+     R"("soles": [{"joint": "LeftFoot", "points": []}])"},
+    {"bad file: 'c.gltf.figure.json': sole 0: a point is not [x, y, z].",
+     R"("soles": [{"joint": "LeftFoot", "points": [[0, 0]]}])"},
+    {"bad file: 'c.gltf.figure.json': sole 0: a point is not [x, y, z].",
+     R"("soles": [{"joint": "LeftFoot", "points": [[0, 0, "low"]]}])"},
+    {"bad argument: 'c.gltf': soles 0: points of point 0 (without a name): component 2 is 1e+300, beyond "
+     "1e+09.",
+     R"("soles": [{"joint": "LeftFoot", "points": [[0, 0, 1e300]]}])"},
+    {"bad file: 'c.gltf.figure.json': sole 0: no joint is called ''.",
+     R"("soles": [{"points": [[0, 0, 0]]}])"},
 };
 
 TEST(HostileDescription, Members) {
@@ -59,12 +88,20 @@ TEST(HostileDescription, Members) {
 
 TEST(HostileDescription, Wholes) {
     const std::string file = made::lay_figure().text();
-    EXPECT_EQ(opened("c.gltf", file, "{}"), "@");
-    EXPECT_EQ(opened("c.gltf", file, "{\"aplomb_figure\": 2}"), "@");
-    EXPECT_EQ(opened("c.gltf", file, "[]"), "@");
-    EXPECT_EQ(opened("c.gltf", file, "{\"aplomb_figure\": 1"), "@");
-    EXPECT_EQ(opened("c.gltf", file, "{\"\xFF\": 1}"), "@");
-    EXPECT_EQ(opened("c.gltf", file, std::string(100000, '[')), "@");
+    EXPECT_EQ(
+        opened("c.gltf", file, "{}"),
+        "bad file: 'c.gltf.figure.json': the description: 'aplomb_figure' must be 1, the format's version.");
+    EXPECT_EQ(
+        opened("c.gltf", file, "{\"aplomb_figure\": 2}"),
+        "bad file: 'c.gltf.figure.json': the description: 'aplomb_figure' must be 1, the format's version.");
+    EXPECT_EQ(opened("c.gltf", file, "[]"),
+              "bad file: 'c.gltf.figure.json': the description is not an object.");
+    EXPECT_EQ(opened("c.gltf", file, "{\"aplomb_figure\": 1"),
+              "bad file: 'c.gltf.figure.json': the description is not valid JSON in UTF-8.");
+    EXPECT_EQ(opened("c.gltf", file, "{\"\xFF\": 1}"),
+              "bad file: 'c.gltf.figure.json': the description is not valid JSON in UTF-8.");
+    EXPECT_EQ(opened("c.gltf", file, std::string(100000, '[')),
+              "bad file: 'c.gltf.figure.json': the description is JSON nested deeper than 256 levels.");
 }
 
 } // namespace
