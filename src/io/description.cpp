@@ -15,7 +15,8 @@ namespace {
 
 using Names = std::vector<std::string>;
 
-const Names mass_tables = {"de Leva male", "de Leva female", "Dempster", "child", "skin"}; // by aplomb_mass_table
+const Names mass_tables = {"de Leva male", "de Leva female", "Dempster", "child",
+                           "skin"}; // by aplomb_mass_table
 const Names limit_axes = {"bend_forward", "twist_left", "lean_right"};
 const Names axis_names = {"X", "Y", "Z", "-X", "-Y", "-Z"};
 constexpr std::array<int, 6> axis_values = {1, 2, 3, -1, -2, -3};
