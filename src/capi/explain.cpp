@@ -4,6 +4,7 @@
 #include <cstdarg>
 #include <cstdio>
 
+#include "capi/structs.h"
 #include "figure/figure.h"
 
 using namespace aplomb;
@@ -25,6 +26,7 @@ struct Text {
     }
 };
 
+constexpr double most_turn = 1e3; // no correction turns that far: a result that was not the library's
 constexpr double least_length = 0.0005, least_angle = 0.05 * degree; // smaller parts are not worth a word
 
 /// ", 4.1 cm to the left"; the first part without the comma.
@@ -48,6 +50,9 @@ void add_turn(Text& text, const char* what, const double* turn) {
 }
 
 void add_lean(Text& text, const aplomb_controls& c) {
+    for (int k = 0; k < 3; ++k) {
+        if (!(std::fabs(c.hips_turn[k]) < most_turn && std::fabs(c.chest[k]) < most_turn)) return;
+    }
     const Quat whole = exp_rotation({c.hips_turn[0], c.hips_turn[1], c.hips_turn[2]}) *
                        exp_rotation({c.chest[0], c.chest[1], c.chest[2]});
     const Vec3 up = rotate(whole, {0, 1, 0});
@@ -76,7 +81,8 @@ void add_contributions(Text& text, const aplomb_result& r, double unit) {
 int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result, char* text, size_t size) {
     if (size > 0 && text) text[0] = '\0';
     if (!figure || !result || (size > 0 && !text)) return 0;
-    const aplomb_result& r = *result;
+    if (check_struct(result, "result", nullptr)) return 0;
+    const aplomb_result r = read_struct(result, aplomb_result{});
     const double unit = figure->frame.metres_per_unit;
     Text t{text, size};
     if (!r.changed) {
@@ -99,8 +105,8 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     add_turn(t, "Neck", c.neck);
     add_lean(t, c);
     add_contributions(t, r, unit);
-    for (int k = 0; k < r.hold_back_count; ++k)
-        t.add("Held back by: %s\n", r.hold_backs[k].name);
+    for (int k = 0; k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)
+        t.add("Held back by: %.*s\n", static_cast<int>(sizeof r.hold_backs[k].name), r.hold_backs[k].name);
     if (r.slack > 1e-6) t.add("Out of reach by %.1f cm: this is the nearest pose.\n", r.slack * 100);
     if (r.capped) t.add("The amount was cut back to what the limbs can reach.\n");
     return t.used;

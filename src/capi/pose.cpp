@@ -2,6 +2,7 @@
 // Poses from and to the host's own arrays: strided numbers and 4x4 matrices.
 #include <cfloat>
 #include <cmath>
+#include <cstdint>
 #include <cstring>
 
 #include "figure/check.h"
@@ -49,12 +50,15 @@ Strided strided(const void* array, aplomb_number type, size_t stride) {
 }
 
 aplomb_status check_stride(const char* field, const void* array, aplomb_number type, size_t stride, int width,
-                           aplomb_error* error) {
+                           int32_t count, aplomb_error* error) {
     if (!array) return fail(error, APLOMB_BAD_ARGUMENT, field, -1, "%s is NULL.", field);
     if (type != APLOMB_FLOAT && type != APLOMB_DOUBLE)
         return fail(error, APLOMB_BAD_ARGUMENT, "type", -1, "type is %d; it must be an aplomb_number.",
                     static_cast<int>(type));
     const size_t item = static_cast<size_t>(width) * (type == APLOMB_DOUBLE ? sizeof(double) : sizeof(float));
+    if (count > 0 && stride > (PTRDIFF_MAX - item) / static_cast<size_t>(count))
+        return fail(error, APLOMB_BAD_ARGUMENT, "stride", -1,
+                    "stride is %zu bytes; %d items that far apart do not fit into memory.", stride, count);
     if (stride >= item) return APLOMB_OK;
     return fail(error, APLOMB_BAD_ARGUMENT, "stride", -1, "stride is %zu bytes; one item of %s takes %zu.",
                 stride, field, item);
@@ -127,6 +131,21 @@ double scale_above(const Figure& figure, const Strided& matrices, int32_t joint)
     return scale;
 }
 
+/// Scales may be sound one by one and still carry a joint out of every scene.
+aplomb_status check_scales(const Figure& figure, const Strided& matrices, aplomb_error* error) {
+    for (int32_t j = 1; j < figure.joint_count; ++j) {
+        Parted own;
+        part(matrices, j, &own);
+        const double scale = scale_above(figure, matrices, j);
+        if (!(norm(own.translation) * scale <= largest_length))
+            return fail(
+                error, APLOMB_BAD_POSE, "matrices", j,
+                "matrices of joint %d (%.64s): the scales above it come to %g, which puts it beyond %g.", j,
+                figure.joints[j].name, scale, largest_length);
+    }
+    return APLOMB_OK;
+}
+
 /// A joint's transform relative to its parent, without scale.
 Placement local_of(const Figure& figure, const Strided& matrices, aplomb_space space, int32_t joint) {
     Parted own, above;
@@ -172,7 +191,7 @@ aplomb_status check_matrix_call(const aplomb_figure* figure, const void* matrice
     if (space != APLOMB_LOCAL && space != APLOMB_WORLD)
         return fail(error, APLOMB_BAD_ARGUMENT, "space", -1, "space is %d; it must be an aplomb_space.",
                     static_cast<int>(space));
-    return check_stride("matrices", matrices, type, stride, 16, error);
+    return check_stride("matrices", matrices, type, stride, 16, figure->joint_count, error);
 }
 
 } // namespace
@@ -180,7 +199,7 @@ aplomb_status check_matrix_call(const aplomb_figure* figure, const void* matrice
 aplomb_status aplomb_gather(const void* source, aplomb_number type, size_t stride, int32_t width,
                             int32_t count, double* target, aplomb_error* error) {
     if (const auto s = check_dense("target", target, width, count, error)) return s;
-    if (const auto s = check_stride("source", source, type, stride, width, error)) return s;
+    if (const auto s = check_stride("source", source, type, stride, width, count, error)) return s;
     const Strided from = strided(source, type, stride);
     for (int32_t i = 0; i < count; ++i) {
         for (int k = 0; k < width; ++k)
@@ -192,7 +211,7 @@ aplomb_status aplomb_gather(const void* source, aplomb_number type, size_t strid
 aplomb_status aplomb_scatter(const double* source, int32_t width, int32_t count, void* target,
                              aplomb_number type, size_t stride, aplomb_error* error) {
     if (const auto s = check_dense("source", source, width, count, error)) return s;
-    if (const auto s = check_stride("target", target, type, stride, width, error)) return s;
+    if (const auto s = check_stride("target", target, type, stride, width, count, error)) return s;
     const double largest = type == APLOMB_FLOAT ? FLT_MAX : DBL_MAX;
     if (const auto s = check_finite({"source", "joint", source, width, count, nullptr}, largest,
                                     APLOMB_BAD_ARGUMENT, error))
@@ -213,6 +232,9 @@ aplomb_status aplomb_pose_from_matrices(const aplomb_figure* figure, const void*
     if (!rotations) return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "rotations is NULL.");
     const Strided from = strided(matrices, type, stride);
     if (const auto s = check_matrices(*figure, from, error)) return s;
+    if (space == APLOMB_LOCAL) {
+        if (const auto s = check_scales(*figure, from, error)) return s;
+    }
     for (int32_t j = 0; j < figure->joint_count; ++j) {
         const Placement local = local_of(*figure, from, space, j);
         for (int k = 0; k < 3; ++k)

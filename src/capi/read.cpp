@@ -59,9 +59,13 @@ aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation
 /// A result's point on the ground of the situation.
 aplomb_status point_in(const aplomb_solver& solver, const double* point, const char* name, Vec2& inner,
                        aplomb_error* error) {
+    const double largest = farthest_balance / solver.figure->frame.metres_per_unit;
     for (int i = 0; i < 3; ++i) {
         if (!std::isfinite(point[i]))
             return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g.", name, i, point[i]);
+        if (std::fabs(point[i]) > largest)
+            return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g, beyond %g.", name, i,
+                        point[i], largest);
     }
     inner = solver.situation.ground.project(length_in(solver.figure->frame, {point[0], point[1], point[2]}));
     return APLOMB_OK;

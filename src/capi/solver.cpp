@@ -58,8 +58,18 @@ void put(double* out, const Vec3& v) {
     out[0] = v.x, out[1] = v.y, out[2] = v.z;
 }
 
-bool all_finite(const double* values, int count) {
-    return std::all_of(values, values + count, [](double v) { return std::isfinite(v); });
+/// Beyond it squares of squares would overflow; a step never remembers such a number.
+constexpr double largest_remembered = 1e20;
+
+aplomb_status check_remembered(const char* name, const double* values, int count, aplomb_error* error) {
+    for (int i = 0; i < count; ++i) {
+        if (!std::isfinite(values[i]))
+            return fail(error, APLOMB_BAD_ARGUMENT, "state", -1, "state has a value that is not finite.");
+        if (std::fabs(values[i]) > largest_remembered)
+            return fail(error, APLOMB_BAD_ARGUMENT, "state", i, "state.%s[%d] is %g, beyond %g.", name, i,
+                        values[i], largest_remembered);
+    }
+    return APLOMB_OK;
 }
 
 } // namespace
@@ -144,9 +154,9 @@ aplomb_status aplomb_solver_restore(aplomb_solver* solver, const aplomb_step_sta
     if (state->count < 0 || state->count > APLOMB_MAX_STATE)
         return fail(error, APLOMB_BAD_ARGUMENT, "count", -1, "state.count is %d; 0 to %d are allowed.",
                     state->count, APLOMB_MAX_STATE);
-    if (!all_finite(state->hips, 3) || !all_finite(state->acceleration, 3) ||
-        !all_finite(state->correction, state->count))
-        return fail(error, APLOMB_BAD_ARGUMENT, "state", -1, "state has a value that is not finite.");
+    if (const auto s = check_remembered("hips", state->hips, 3, error)) return s;
+    if (const auto s = check_remembered("acceleration", state->acceleration, 3, error)) return s;
+    if (const auto s = check_remembered("correction", state->correction, state->count, error)) return s;
     Carried c;
     c.running = state->running != 0;
     c.count = state->count;

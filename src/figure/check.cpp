@@ -16,7 +16,7 @@ const char* name_of(const Numbers& n, int item) {
 }
 
 const double* item_of(const Numbers& n, int item) {
-    return n.values + static_cast<size_t>(item * n.width);
+    return n.values + static_cast<size_t>(item) * static_cast<size_t>(n.width);
 }
 
 } // namespace

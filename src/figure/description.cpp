@@ -3,14 +3,17 @@
 
 #include <cmath>
 #include <cstdlib>
+#include <cstring>
 
 #include "figure/check.h"
 #include "figure/error.h"
 #include "figure/skin_check.h"
+#include "math/utf8.h"
 
 namespace aplomb {
 namespace {
 
+constexpr double largest_angle = 1e6; // radian; a bound past it on the wrong side leaves no pose
 constexpr double largest_mass = 1e12; // kg; keeps products with squared lengths finite
 
 const char* name_of(const aplomb_figure_desc& d, int joint) {
@@ -18,9 +21,6 @@ const char* name_of(const aplomb_figure_desc& d, int joint) {
 }
 
 aplomb_status check_tree(const aplomb_figure_desc& d, aplomb_error* error) {
-    if (d.joint_count < 1 || d.joint_count > max_joints)
-        return fail(error, APLOMB_BAD_ARGUMENT, "joint_count", -1, "joint_count is %d; it must be 1 to %d.",
-                    d.joint_count, max_joints);
     if (!d.parents)
         return fail(error, APLOMB_BAD_ARGUMENT, "parents", -1,
                     "parents is NULL; one index per joint is needed.");
@@ -38,6 +38,14 @@ aplomb_status check_tree(const aplomb_figure_desc& d, aplomb_error* error) {
             return fail(error, APLOMB_BAD_FIGURE, "parents", j,
                         "parents of joint %d (%.64s) is %d; a parent must come before its child.", j,
                         name_of(d, j), parent);
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status check_names(const aplomb_figure_desc& d, aplomb_error* error) {
+    for (int32_t j = 0; d.names && j < d.joint_count; ++j) {
+        if (!d.names[j] || is_utf8(d.names[j], std::strlen(d.names[j]))) continue;
+        return fail(error, APLOMB_BAD_ARGUMENT, "names", j, "names of joint %d is not UTF-8.", j);
     }
     return APLOMB_OK;
 }
@@ -155,6 +163,10 @@ aplomb_status check_limits(const aplomb_figure_desc& d, aplomb_error* error) {
                 return fail(error, APLOMB_BAD_FIGURE, "limits", j,
                             "limits of joint %d (%.64s), %s: the lowest, %g, is above the highest, %g.", j,
                             name_of(d, j), axes[axis], pair[0], pair[1]);
+            if (pair[0] > largest_angle || pair[1] < -largest_angle)
+                return fail(error, APLOMB_BAD_FIGURE, "limits", j,
+                            "limits of joint %d (%.64s), %s: from %g to %g no pose is left.", j,
+                            name_of(d, j), axes[axis], pair[0], pair[1]);
         }
     }
     return APLOMB_OK;
@@ -194,6 +206,10 @@ aplomb_status check_soles(const aplomb_figure_desc& d, aplomb_error* error) {
 } // namespace
 
 aplomb_status check_description(const aplomb_figure_desc& d, aplomb_error* error) {
+    if (d.joint_count < 1 || d.joint_count > max_joints)
+        return fail(error, APLOMB_BAD_ARGUMENT, "joint_count", -1, "joint_count is %d; it must be 1 to %d.",
+                    d.joint_count, max_joints);
+    if (const auto s = check_names(d, error)) return s; // before any sentence quotes one
     if (const auto s = check_tree(d, error)) return s;
     if (const auto s = check_axes(d, error)) return s;
     if (const auto s = check_rest_pose(d, error)) return s;

@@ -12,6 +12,9 @@ namespace aplomb::io {
 namespace {
 
 constexpr std::size_t most_joints = 1024; // as aplomb_figure_desc
+constexpr double longest_frame = 86400;   // seconds
+constexpr double most_degrees = 1e7;      // past it a sine has lost its digits
+constexpr double farthest = 1e15;         // in any unit; as far as a float's square can go
 
 std::string in_quotes(std::string_view text) {
     return "'" + std::string(text.substr(0, 40)) + (text.size() > 40 ? "...'" : "'");
@@ -53,6 +56,14 @@ private:
         double value = 0;
         const std::string_view text = m_lines.words()[word].text;
         if (!parse_number(text, value)) m_lines.refuse_here(printable(text) + " is not a finite number");
+        return value;
+    }
+
+    double channel_number(std::size_t word) {
+        const double value = number(word);
+        if (std::fabs(value) > (m_is_rotation[word] ? most_degrees : farthest))
+            m_lines.refuse_here(printable(m_lines.words()[word].text) +
+                                (m_is_rotation[word] ? " is no angle in degrees" : " is too far away"));
         return value;
     }
 
@@ -147,6 +158,8 @@ private:
         for (std::size_t i = 2; i < words.size(); ++i)
             joint.channels.push_back(channel(words[i].text));
         m_file.channel_count += joint.channels.size();
+        for (const BvhChannel& one : joint.channels)
+            m_is_rotation.push_back(one.rotation);
     }
 
     BvhChannel channel(std::string_view text) {
@@ -167,6 +180,9 @@ private:
         m_file.frame_time = labelled("Frame Time:");
         if (m_file.frame_time < 0 || (m_file.frame_time == 0 && count > 1))
             m_lines.refuse_here("the frame time is not above 0");
+        if (m_file.frame_time > longest_frame)
+            m_lines.refuse_here("the frame time is " + std::string(m_lines.words().back().text) +
+                                " seconds, more than a day");
         read_rows(static_cast<std::size_t>(count));
     }
 
@@ -202,7 +218,7 @@ private:
                                     std::to_string(words.size()) + " numbers, the channels are " +
                                     std::to_string(m_file.channel_count));
             for (std::size_t i = 0; i < words.size(); ++i) {
-                m_file.values.push_back(number(i));
+                m_file.values.push_back(channel_number(i));
                 m_file.tokens.push_back({words[i].offset, words[i].text.size()});
             }
             ++m_file.frame_count;
@@ -218,6 +234,7 @@ private:
     bool m_pending = false;  // a joint or End Site waits for its brace
     bool m_in_end_site = false;
     bool m_has_motion = false;
+    std::vector<bool> m_is_rotation; // per channel of a row
 };
 
 /// Programs differ: position channels add to the offset or hold it already. Over all frames, positions that

@@ -2,6 +2,7 @@
 #include "io/bytes.h"
 
 #include "io/fault.h"
+#include "math/utf8.h"
 
 #include <cerrno>
 #include <cstring>
@@ -98,25 +99,7 @@ void replace_file(const fs::path& wished, std::string_view bytes) {
 }
 
 bool is_utf8(std::string_view text) {
-    // RFC 3629: the shortest form only, no surrogates, nothing above U+10FFFF.
-    for (std::size_t i = 0; i < text.size();) {
-        const auto lead = static_cast<unsigned char>(text[i]);
-        const std::size_t extra = lead < 0x80   ? 0
-                                  : lead < 0xC2 ? 9
-                                  : lead < 0xE0 ? 1
-                                  : lead < 0xF0 ? 2
-                                  : lead < 0xF5 ? 3
-                                                : 9;
-        if (extra == 9 || text.size() - i <= extra) return false;
-        for (std::size_t k = 1; k <= extra; ++k) {
-            const auto next = static_cast<unsigned char>(text[i + k]);
-            const unsigned low = k == 1 && lead == 0xE0 ? 0xA0u : k == 1 && lead == 0xF0 ? 0x90u : 0x80u;
-            const unsigned high = k == 1 && lead == 0xED ? 0x9Fu : k == 1 && lead == 0xF4 ? 0x8Fu : 0xBFu;
-            if (next < low || next > high) return false;
-        }
-        i += extra + 1;
-    }
-    return true;
+    return aplomb::is_utf8(text.data(), text.size());
 }
 
 } // namespace aplomb::io

@@ -50,6 +50,10 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
     if (!file.empty() && message.find("'" + file + "'") == std::string::npos)
         message = "'" + file + "': " + message;
     if (!message.empty() && message.back() != '.') message += '.';
+    // Paths and URIs need not be UTF-8; what is shown must be.
+    if (!is_utf8(message))
+        for (char& c : message)
+            if (static_cast<unsigned char>(c) >= 0x80) c = '?';
     error->status = fault.status;
     error->index = fault.index;
     copy_text(error->field, sizeof error->field, fault.field);
@@ -100,9 +104,13 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     length("metres_per_unit", options.metres_per_unit);
     length("stature", options.stature);
     length("total_mass", options.total_mass);
-    if (std::abs(options.up_axis) > 3) bad_argument("up_axis", "up_axis is not an aplomb_axis");
-    if (std::abs(options.forward_axis) > 3)
-        bad_argument("forward_axis", "forward_axis is not an aplomb_axis");
+    const auto axis = [](const char* name, int32_t value) {
+        if (value < -3 || value > 3)
+            bad_argument(name, std::string(name) + " is " + std::to_string(value) +
+                                   "; it must be an aplomb_axis, or 0 for the file's own");
+    };
+    axis("up_axis", options.up_axis);
+    axis("forward_axis", options.forward_axis);
     if (options.mass_table < -1 || options.mass_table > APLOMB_MASS_SKIN)
         bad_argument("mass_table", "mass_table is " + std::to_string(options.mass_table) +
                                        "; it must be an aplomb_mass_table or -1");
@@ -232,6 +240,15 @@ Pose read_pose(const aplomb_character& character, const double* translations, co
     return pose;
 }
 
+/// Scales and tangents of a file may multiply past what a number can hold.
+void check_finite(const aplomb_character& character, const Pose& pose) {
+    for (std::size_t i = 0; i < pose.translations.size(); ++i)
+        if (!std::isfinite(norm(pose.translations[i])) ||
+            !std::isfinite(dot(pose.rotations[i], pose.rotations[i])))
+            refuse("the pose of joint " + std::to_string(i) + " ('" + character.names[i] +
+                   "') at this moment is not finite");
+}
+
 bool equal(const Vec3& a, const Vec3& b) {
     return a.x == b.x && a.y == b.y && a.z == b.z;
 }
@@ -351,6 +368,7 @@ aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t c
     return guarded(error, character != nullptr ? character->path : "", [&] {
         check_moment(character, clip, seconds, translations, rotations);
         const Pose pose = character->file->pose(clip, seconds);
+        check_finite(*character, pose);
         for (std::size_t i = 0; i < pose.translations.size(); ++i) {
             const Vec3& t = pose.translations[i];
             const Quat& q = pose.rotations[i];

@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <set>
 
 namespace aplomb::io {
 namespace {
@@ -33,6 +34,20 @@ Names side_names() {
     for (int side = APLOMB_SIDE_LEFT; side <= APLOMB_SIDE_MIDDLE; ++side)
         names.emplace_back(aplomb_side_text(static_cast<aplomb_side>(side)));
     return names;
+}
+
+/// A reader would keep one of two values that share a key and drop the other without a word.
+Json parse_with_unique_keys(std::string_view bytes, const std::string& where) {
+    parse_json(bytes, where);
+    std::vector<std::set<std::string>> open;
+    const auto watch = [&](int, Json::parse_event_t event, Json& parsed) {
+        if (event == Json::parse_event_t::object_start) open.emplace_back();
+        if (event == Json::parse_event_t::object_end) open.pop_back();
+        if (event == Json::parse_event_t::key && !open.back().insert(parsed.get<std::string>()).second)
+            refuse(where + ": the key '" + parsed.get<std::string>() + "' stands twice in one object");
+        return true;
+    };
+    return Json::parse(bytes, watch);
 }
 
 void check_keys(const Json& json, const Names& known, const std::string& where) {
@@ -202,7 +217,7 @@ std::string pretty(const Json& json, std::size_t depth) {
 
 Description read_description(std::string_view bytes, const Names& names) {
     const std::string where = "the description";
-    const Json json = parse_json(bytes, where);
+    const Json json = parse_with_unique_keys(bytes, where);
     check_keys(
         json,
         {"aplomb_figure", "metres_per_unit", "up", "forward", "total_mass", "mass_table", "joints", "soles"},
@@ -220,9 +235,13 @@ Description read_description(std::string_view bytes, const Names& names) {
     result.joints.resize(names.size());
     if (const Json* joints = member(json, "joints")) {
         if (!joints->is_object()) refuse("'joints' is not an object");
-        for (const auto& [name, value] : joints->items())
-            result.joints[static_cast<std::size_t>(find_joint(name, names, "'joints'"))] =
-                read_joint(value, "joint '" + name + "'");
+        std::vector<char> seen(names.size(), 0);
+        for (const auto& [name, value] : joints->items()) {
+            const auto joint = static_cast<std::size_t>(find_joint(name, names, "'joints'"));
+            if (seen[joint]) refuse("'joints': joint #" + std::to_string(joint) + " is described twice");
+            seen[joint] = 1;
+            result.joints[joint] = read_joint(value, "joint '" + name + "'");
+        }
     }
     if (const Json* soles = member(json, "soles")) {
         if (!soles->is_array()) refuse("'soles' is not a list");

@@ -66,10 +66,10 @@ GltfCameras::GltfCameras(GltfDocument& document, const std::vector<GltfNode>& no
         const auto index =
             optional_index(document.element("nodes", i), "camera", document.count("cameras"), nodes[i].label);
         if (!index) continue;
-        m_cameras.push_back(
-            {path_to(nodes, static_cast<int>(i)),
-             read_lens(document.element("cameras", *index), "camera " + std::to_string(*index))});
-        for (const int node : m_cameras.back().path)
+        m_cameras.push_back({static_cast<int>(i), read_lens(document.element("cameras", *index),
+                                                            "camera " + std::to_string(*index))});
+        for (int node = static_cast<int>(i); node >= 0 && !wanted[static_cast<std::size_t>(node)];
+             node = nodes[static_cast<std::size_t>(node)].parent)
             wanted[static_cast<std::size_t>(node)] = 1;
     }
     for (std::size_t i = 0; !m_cameras.empty() && i < document.count("animations"); ++i)
@@ -81,7 +81,7 @@ aplomb_camera GltfCameras::at(const std::vector<GltfNode>& nodes, int camera, in
     const Camera& own = m_cameras[static_cast<std::size_t>(camera)];
     Mat3 axes = Mat3::identity();
     Vec3 place;
-    for (const int node : own.path) {
+    for (const int node : path_to(nodes, own.node)) {
         const Clip* moves = clip < 0 ? nullptr : &m_clips[static_cast<std::size_t>(clip)];
         const NodeTransform t = transform_at(nodes[static_cast<std::size_t>(node)], node, moves, seconds);
         place += axes * t.translation;
@@ -89,7 +89,7 @@ aplomb_camera GltfCameras::at(const std::vector<GltfNode>& nodes, int camera, in
         axes = Mat3::from_columns(axes.column(0) * t.scale.x, axes.column(1) * t.scale.y,
                                   axes.column(2) * t.scale.z);
     }
-    const Quat turn = looking(axes, nodes[static_cast<std::size_t>(own.path.back())].label);
+    const Quat turn = looking(axes, nodes[static_cast<std::size_t>(own.node)].label);
     aplomb_camera result = own.lens;
     std::copy_n(&place.x, 3, result.position);
     const double rotation[4] = {turn.x, turn.y, turn.z, turn.w};

@@ -19,8 +19,8 @@ public:
 
 private:
     struct Camera {
-        std::vector<int> path; // from the outermost node to the camera's own
-        aplomb_camera lens;    // without place and rotation
+        int node;
+        aplomb_camera lens; // without place and rotation
     };
     std::vector<Camera> m_cameras;
     std::vector<Clip> m_clips; // tracks of the cameras' nodes alone

@@ -143,7 +143,12 @@ std::string GltfDocument::load_buffer(std::size_t index) const {
     } else if (is_data_uri(uri)) {
         bytes = decode_data_uri(uri, where);
     } else if (is_relative_uri(uri)) {
-        const std::filesystem::path path = m_folder / path_from_uri(uri);
+        const std::filesystem::path relative = path_from_uri(uri);
+        // "%2Fetc" only shows once it is decoded; a NUL would cut the name short.
+        if (relative.is_absolute() ||
+            relative.native().find('\0') != std::filesystem::path::string_type::npos)
+            refuse(where + " lies at '" + uri + "': only relative paths and data: URIs are read");
+        const std::filesystem::path path = m_folder / relative;
         std::error_code ignored; // a device or a pipe may never end
         if (std::filesystem::is_other(path, ignored))
             refuse(where + " lies at '" + uri + "', which is no file");

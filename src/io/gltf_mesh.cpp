@@ -5,6 +5,7 @@
 #include "io/gltf_accessor.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <optional>
 #include <set>
@@ -140,7 +141,8 @@ private:
             const double weight = (*weights)[k], bone = (*joints)[k];
             const std::string where = " of vertex " + std::to_string(k / 4);
             if (weight < 0) refuse("a weight" + where + " is negative");
-            if (weight > 0 && !(bone >= 0 && bone < static_cast<double>(m_bone_count)))
+            if (weight > 0 &&
+                !(bone >= 0 && bone < static_cast<double>(m_bone_count) && bone == std::floor(bone)))
                 refuse("a joint" + where + " is " + shown(bone) + ", its skin has " +
                        std::to_string(m_bone_count) + " joints");
             if (weight > 0)
@@ -179,7 +181,7 @@ private:
             return indices;
         }
         for (const double value : read_numbers(m_document, *accessor, "SCALAR")) {
-            if (!(value >= 0 && value < static_cast<double>(m_count)))
+            if (!(value >= 0 && value < static_cast<double>(m_count) && value == std::floor(value)))
                 refuse("index " + std::to_string(indices.size()) + " is " + shown(value) + ", it has " +
                        std::to_string(m_count) + " vertices");
             indices.push_back(static_cast<std::size_t>(value));

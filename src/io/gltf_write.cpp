@@ -179,7 +179,8 @@ std::size_t GltfPatch::own_buffer() {
     Json& buffers = list_in(m_json, "buffers");
     if (m_document.buffer_chunk() >= 0) {
         m_buffer = 0;
-        m_base = (buffers[0].at("byteLength").get<std::size_t>() + 3) / 4 * 4;
+        const std::size_t there = m_document.chunks()[0].bytes.size();
+        m_base = (required_index(buffers[0], "byteLength", there + 1, "buffer 0") + 3) / 4 * 4;
     } else {
         m_buffer = static_cast<int>(buffers.size());
         buffers.push_back({{"byteLength", 0}, {"uri", ""}});

@@ -40,11 +40,14 @@ int edit_distance(const std::string& first, const std::string& second) {
 }
 
 std::string near_names(const std::string& wished, const std::vector<std::string>& names) {
+    constexpr std::size_t longest = 128; // the distance takes the product of both lengths
+    if (wished.size() > longest) return "";
     const int limit = std::max(2, static_cast<int>(wished.size()) / 3);
     std::vector<std::pair<int, std::string>> found;
     for (const std::string& name : names)
-        if (const int distance = edit_distance(wished, name); distance <= limit && !name.empty())
-            found.emplace_back(distance, name);
+        if (!name.empty() && name.size() <= longest)
+            if (const int distance = edit_distance(wished, name); distance <= limit)
+                found.emplace_back(distance, name);
     std::sort(found.begin(), found.end());
     std::string text;
     for (std::size_t i = 0; i < found.size() && i < 3; ++i)

@@ -57,7 +57,8 @@ constexpr double arctan_table[5] = {0.0, 0.24497866312686415, 0.4636476090008061
 
 /// arctan(y/x) for 0 <= y <= x, x > 0, by arctan(a) - arctan(c) = arctan((a - c) / (1 + a c)).
 double arctan_octant(double y, double x) {
-    const int k = static_cast<int>(4.0 * y / x + 0.5);
+    const double near = 4.0 * y / x + 0.5;
+    const int k = near >= 0 ? static_cast<int>(near) : 0; // what is not a number must not become an index
     const double c = 0.25 * k;
     return arctan_table[k] + arctan_reduced((y - c * x) / (x + c * y));
 }
@@ -68,7 +69,8 @@ SinCos sin_cos(double angle) {
     const double k = std::floor(angle / (0.5 * pi) + 0.5);
     const double r = (angle - k * half_pi_head) - k * half_pi_tail;
     const double s = sin_reduced(r), c = cos_reduced(r);
-    switch (static_cast<int>(k - 4.0 * std::floor(0.25 * k))) {
+    const double quarter = k - 4.0 * std::floor(0.25 * k);
+    switch (quarter >= 0 ? static_cast<int>(quarter) : 0) {
     case 0:
         return {s, c};
     case 1:

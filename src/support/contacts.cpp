@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "figure/check.h"
 #include "figure/error.h"
 #include "figure/frame.h"
 
@@ -118,7 +119,8 @@ aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i
     if (c.point_count < 1 || c.point_count > max_sole_points) return bad("point_count", c.point_count);
     if (!c.points) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].points is NULL", i);
     for (int k = 0; k < 3 * c.point_count; ++k) {
-        if (!std::isfinite(c.points[k])) return bad("points", c.points[k]);
+        if (!(std::fabs(c.points[k]) <= largest_length / figure.frame.metres_per_unit))
+            return bad("points", c.points[k]);
     }
     return APLOMB_OK;
 }

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "figure/check.h"
 #include "figure/error.h"
 #include "figure/frame.h"
 
@@ -12,8 +13,14 @@ namespace {
 
 constexpr double hanging_give_back = 0.5;
 
-bool finite3(const double* v) {
-    return std::isfinite(v[0]) && std::isfinite(v[1]) && std::isfinite(v[2]);
+constexpr double largest_force = 1e20; // newton, and m/s^2 of gravity: products with lengths stay finite
+
+/// The first of three values that is not finite or further than `largest` from 0, or -1.
+int bad_of(const double* v, double largest) {
+    for (int k = 0; k < 3; ++k) {
+        if (!(std::fabs(v[k]) <= largest)) return k;
+    }
+    return -1;
 }
 Vec3 vec3(const double* v) {
     return {v[0], v[1], v[2]};
@@ -39,10 +46,9 @@ aplomb_status check_load(const Figure& figure, const aplomb_load& load, int i, a
     if (!(load.mass >= 0 && load.mass < 1e9)) return bad("mass", load.mass);
     if (load.holder[0] < 0 || load.holder[0] >= figure.joint_count) return bad("holder[0]", load.holder[0]);
     if (load.holder[1] < -1 || load.holder[1] >= figure.joint_count) return bad("holder[1]", load.holder[1]);
-    for (double v : load.offset) {
-        if (!std::isfinite(v)) return bad("offset", v);
-    }
-    if (!std::isfinite(load.hang) || load.hang < 0) return bad("hang", load.hang);
+    const double largest = largest_length / figure.frame.metres_per_unit;
+    if (const int k = bad_of(load.offset, largest); k >= 0) return bad("offset", load.offset[k]);
+    if (!(load.hang >= 0 && load.hang <= largest)) return bad("hang", load.hang);
     if (!(load.level >= 0 && load.level <= 1)) return bad("level", load.level);
     return APLOMB_OK;
 }
@@ -79,9 +85,12 @@ aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, S
         const aplomb_pull& g = given.pulls[i];
         if (g.joint < 0 || g.joint >= figure.joint_count)
             return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d].joint is %d", i, g.joint);
-        if (!finite3(g.point) || !finite3(g.force))
-            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d] has a value that is not finite",
-                        i);
+        const auto bad = [&](const char* what, int k, double value) {
+            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d].%s[%d] is %g", i, what, k, value);
+        };
+        const double largest = largest_length / figure.frame.metres_per_unit;
+        if (const int k = bad_of(g.point, largest); k >= 0) return bad("point", k, g.point[k]);
+        if (const int k = bad_of(g.force, largest_force); k >= 0) return bad("force", k, g.force[k]);
         const Vec3 local = length_in(figure.frame, vec3(g.point));
         s.pull[i] = {g.joint, local, to_world(s.body.world[g.joint], local),
                      direction_in(figure.frame, vec3(g.force))};
@@ -91,11 +100,14 @@ aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, S
 
 aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, Situation& s,
                            aplomb_error* error) {
-    if (!finite3(given.gravity))
-        return fail(error, APLOMB_BAD_ARGUMENT, "gravity", -1, "gravity has a value that is not finite");
-    if (!finite3(given.ground_normal))
-        return fail(error, APLOMB_BAD_ARGUMENT, "ground_normal", -1,
-                    "ground_normal has a value that is not finite");
+    const auto bad = [&](const char* field, int k, double value) {
+        return fail(error, APLOMB_BAD_ARGUMENT, field, k, "%s[%d] is %g; it must be finite and within %g",
+                    field, k, value, largest_force);
+    };
+    if (const int k = bad_of(given.gravity, largest_force); k >= 0)
+        return bad("gravity", k, given.gravity[k]);
+    if (const int k = bad_of(given.ground_normal, largest_force); k >= 0)
+        return bad("ground_normal", k, given.ground_normal[k]);
     Vec3 gravity = direction_in(figure.frame, vec3(given.gravity));
     Vec3 normal = direction_in(figure.frame, vec3(given.ground_normal));
     if (norm(gravity) == 0) gravity = {0, -standard_gravity, 0};
@@ -225,6 +237,12 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     if (!s.pressing.valid() || !s.body_pressing.valid())
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1, "the figure does not press on the ground");
     find_balance_points(s);
+    const Vec2& p = s.balance_point;
+    const double away = std::max(
+        {std::fabs(p.fore), std::fabs(p.left), std::fabs(s.body_point.fore), std::fabs(s.body_point.left)});
+    if (!(away <= farthest_balance))
+        return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
+                    "the figure hardly presses on the ground: its balance point is %g m away", away);
     return APLOMB_OK;
 }
 

@@ -41,6 +41,9 @@ struct Situation {
 };
 
 /// Memory that a situation points into: per joint, kept by the solver.
+/// Metres from the ground's origin; past it the figure hardly presses, and squares would overflow.
+inline constexpr double farthest_balance = 1e12;
+
 struct SituationMemory {
     Vec3* translations;
     Quat* rotations;
