@@ -7,7 +7,7 @@ set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 . tests/packages.sh
 need g++ cmake ninja-build nlohmann-json3-dev libcli11-dev libgtest-dev libbenchmark-dev libeigen3-dev \
-    libceres-dev libmujoco-dev clang-14 libclang-rt-14-dev pkg-config python3 python3-numpy chromium poppler-utils \
+    libceres-dev libmujoco-dev coinor-libipopt-dev libnlopt-dev clang-14 libclang-rt-14-dev pkg-config python3 python3-numpy chromium poppler-utils \
     g++-aarch64-linux-gnu qemu-user lld-14 wasi-libc libc++-14-dev-wasm32 libc++abi-14-dev-wasm32 libclang-rt-14-dev-wasm32
 if ! command -v node >/dev/null; then need nodejs npm; fi
 
