@@ -86,8 +86,9 @@ bool inputs_are_solved(Subject& subject) {
         }
     }
     constexpr double solves = 2.0 * input_count;
-    std::printf("%3d joints: %.2f starts and %.1f iterations a solve\n", subject.scene.shape.count(),
-                starts / solves, iterations / solves);
+    std::printf("%3d joints: %.2f starts and %.1f iterations a solve, %zu bytes a solver\n",
+                subject.scene.shape.count(), starts / solves, iterations / solves,
+                aplomb_solver_size(subject.scene.figure.get()));
     return true;
 }
 

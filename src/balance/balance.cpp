@@ -134,12 +134,11 @@ struct Run {
             reversed(problem, *best.at, start, second);
             compete(problem, effort, second, best, other);
         }
-        if (options.thorough) {
-            for (int k = 0; k < 4; ++k) {
-                double further[max_variables];
-                listed(problem, start, k, further);
-                compete(problem, effort, further, best, other);
-            }
+        // Strained answers have other minima near by most often with the trunk bent forward.
+        const int further = options.thorough ? 4 : best.at->objective > suspicious ? 1 : 0;
+        for (int k = 0; k < further; ++k) {
+            listed(problem, start, k, second);
+            compete(problem, effort, second, best, other);
         }
         return best;
     }
@@ -203,7 +202,7 @@ struct Run {
             y[i] = -y[i], y[i + 1] = -y[i + 1];
     }
 
-    /// Thorough: the trunk bent forward, back, to either side.
+    /// The trunk bent forward, back, to either side.
     void listed(const Problem& problem, const double* start, int k, double* y) const {
         std::copy(start, start + problem.size(), y);
         const Reduction& r = bench.reduction;

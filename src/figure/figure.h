@@ -134,6 +134,8 @@ struct Placement {
     Quat rotation;
 };
 
+/// One joint, whose parent is placed.
+void place_joint(const Figure& figure, const PoseView& pose, int joint, Placement* world);
 /// Forward kinematics; `world` holds one entry per joint.
 void place_joints(const Figure& figure, const PoseView& pose, Placement* world);
 

@@ -40,14 +40,6 @@ aplomb_camera read_lens(const Json& json, const std::string& where) {
     return camera;
 }
 
-std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node) {
-    std::vector<int> path;
-    for (; node >= 0; node = nodes[static_cast<std::size_t>(node)].parent)
-        path.push_back(node);
-    std::reverse(path.begin(), path.end());
-    return path;
-}
-
 /// Scale and shear above a camera do not turn what it looks at: -Z and +Y decide (section 3.10.2).
 Quat looking(const Mat3& axes, const std::string& label) {
     const Vec3 back = axes.column(2);

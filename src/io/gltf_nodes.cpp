@@ -95,6 +95,14 @@ std::vector<GltfNode> read_nodes(const GltfDocument& document) {
     return nodes;
 }
 
+std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node) {
+    std::vector<int> path;
+    for (; node >= 0; node = nodes[static_cast<std::size_t>(node)].parent)
+        path.push_back(node);
+    std::reverse(path.begin(), path.end());
+    return path;
+}
+
 double even_scale(const GltfNode& node, const Vec3& scale) {
     if (node.sheared) refuse(node.label + " is sheared; a figure needs rotation, translation and even scale");
     const double largest = std::max({std::fabs(scale.x), std::fabs(scale.y), std::fabs(scale.z)});

@@ -31,6 +31,9 @@ struct GltfNode {
 /// Refuses a node with two parents, or one that is its own ancestor.
 std::vector<GltfNode> read_nodes(const GltfDocument& document);
 
+/// From the outermost node to the node itself.
+std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node);
+
 /// The one scale factor of a node that has joints below it; refuses uneven scale, shear, mirror and zero.
 double even_scale(const GltfNode& node, const Vec3& scale);
 

@@ -38,15 +38,6 @@ std::vector<int> skin_joints(const GltfDocument& document, std::size_t skin, std
     return joints;
 }
 
-/// Outermost first, ending with the node itself.
-std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node) {
-    std::vector<int> path;
-    for (; node >= 0; node = nodes[static_cast<std::size_t>(node)].parent)
-        path.push_back(node);
-    std::reverse(path.begin(), path.end());
-    return path;
-}
-
 /// The path to the lowest node that has all joints at or below it.
 std::vector<int> common_path(const std::vector<GltfNode>& nodes, const std::vector<int>& joints) {
     std::vector<int> common = path_to(nodes, joints[0]);

@@ -46,16 +46,6 @@ void find_needed(const Figure& figure, BodyPlan& plan) {
     }
 }
 
-void place_joint(const Figure& figure, const PoseView& pose, int joint, Placement* world) {
-    const int32_t parent = figure.joints[joint].parent;
-    if (parent < 0) {
-        world[joint] = {pose.translations[joint], pose.rotations[joint]};
-        return;
-    }
-    world[joint].position = to_world(world[parent], pose.translations[joint]);
-    world[joint].rotation = world[parent].rotation * pose.rotations[joint];
-}
-
 } // namespace
 
 void make_body_plan(const Figure& figure, BodyPlan& plan) {

@@ -9,7 +9,7 @@
 
 #include "figure/figure.h"
 #include "figure/mesh_moments.h"
-#include "figures.h"
+#include "skin.h"
 
 namespace {
 
@@ -20,18 +20,8 @@ using lay::Point;
 constexpr double water = 1000;
 constexpr double pi = 3.14159265358979323846;
 
-/// A skin that owns its arrays; every vertex moves with one joint.
-struct Skin {
-    std::vector<double> positions, weights;
-    std::vector<int32_t> joints, triangles;
-
-    int32_t add(Point p, int32_t joint) {
-        positions.insert(positions.end(), {p.x, p.y, p.z});
-        joints.insert(joints.end(), {joint, -1, -1, -1});
-        weights.insert(weights.end(), {1, 0, 0, 0});
-        return static_cast<int32_t>(joints.size() / 4) - 1;
-    }
-    void add_triangle(int32_t a, int32_t b, int32_t c) { triangles.insert(triangles.end(), {a, b, c}); }
+/// A skin of turned bodies.
+struct Turned : Skin {
     /// Rings of `around` corners each, one above the other, closed by a point at either end.
     template<class Place, class Owner>
     void add_turned(int rings, int around, Point bottom, Point top, Place place, Owner owner) {
@@ -63,19 +53,11 @@ struct Skin {
             },
             [&](int r) { return owners[static_cast<size_t>(r)]; });
     }
-    aplomb_skin view() const {
-        return {static_cast<int32_t>(positions.size() / 3),
-                static_cast<int32_t>(triangles.size() / 3),
-                positions.data(),
-                joints.data(),
-                weights.data(),
-                triangles.data()};
-    }
 };
 
 struct Dressed {
     LayFigure figure = LayFigure::adult();
-    Skin skin;
+    Turned skin;
 
     int32_t joint(const char* name) const { return figure.find(name); }
     lay::FigureHandle create(double total_mass = 0) {

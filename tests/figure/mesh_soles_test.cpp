@@ -11,7 +11,7 @@
 
 #include "figure/figure.h"
 #include "figure/outline.h"
-#include "figures.h"
+#include "skin.h"
 
 namespace {
 
@@ -21,33 +21,17 @@ using lay::Point;
 
 constexpr double behind = .07, ahead = .20, half_breadth = .05; // of a shoe, from the ankle
 
-/// A skin that owns its arrays; every vertex moves with one joint.
-struct Skin {
-    std::vector<double> positions, weights;
-    std::vector<int32_t> joints, triangles;
-
-    void add(Point p, int32_t joint) {
-        positions.insert(positions.end(), {p.x, p.y, p.z});
-        joints.insert(joints.end(), {joint, -1, -1, -1});
-        weights.insert(weights.end(), {1, 0, 0, 0});
-    }
+/// A skin of boxes, their corners alone.
+struct Boxes : Skin {
     void add_box(Point low, Point high, int32_t joint) {
         for (int k = 0; k < 8; ++k)
             add({k & 1 ? high.x : low.x, k & 2 ? high.y : low.y, k & 4 ? high.z : low.z}, joint);
-    }
-    aplomb_skin view() const {
-        return {static_cast<int32_t>(positions.size() / 3),
-                static_cast<int32_t>(triangles.size() / 3),
-                positions.data(),
-                joints.data(),
-                weights.data(),
-                triangles.data()};
     }
 };
 
 struct Dressed {
     LayFigure figure = LayFigure::adult();
-    Skin skin;
+    Boxes skin;
 
     int32_t joint(double side, const char* part) const {
         return figure.find((side > 0 ? "left_" : "right_") + std::string(part));

@@ -4,15 +4,16 @@
 
 #include <cstdio>
 
-#include "figure.h"
+#include "../../examples/lay_figure.h"
 
 int main() {
-    aplomb_figure_desc desc;
-    describe(&desc);
-    const aplomb::Figure figure(desc);
+    const aplomb::Figure figure(lay_figure());
     aplomb::Solver solver(figure);
     const aplomb::Pose keyed = figure.rest_pose();
-    const aplomb_load loads[] = {bucket_of_syrup()};
+    aplomb_load bucket = aplomb_load_make(15, right_hand);
+    bucket.hanging = 1;
+    bucket.hang = 0.35;
+    const aplomb_load loads[] = {bucket};
     const aplomb::Correction made = solver.balance(aplomb::situation(keyed, loads));
     for (const double number : made.pose.translations)
         std::printf("%a\n", number);

@@ -4,6 +4,7 @@
 #include "io/gltf_document.h"
 
 #include "made_files.h"
+#include "opened.h"
 
 #include <gtest/gtest.h>
 
@@ -17,10 +18,7 @@ using made::Gltf;
 
 namespace {
 
-struct Close {
-    void operator()(aplomb_character* character) const { aplomb_character_close(character); }
-};
-using Character = std::unique_ptr<aplomb_character, Close>;
+using made::Character;
 
 const double half = std::sqrt(0.5);
 

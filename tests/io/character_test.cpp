@@ -7,6 +7,7 @@
 #include "io/gltf_document.h"
 
 #include "made_files.h"
+#include "opened.h"
 
 #include <gtest/gtest.h>
 
@@ -17,10 +18,7 @@ using namespace aplomb::io;
 
 namespace {
 
-struct Close {
-    void operator()(aplomb_character* character) const { aplomb_character_close(character); }
-};
-using Character = std::unique_ptr<aplomb_character, Close>;
+using made::Character;
 
 Character open(const std::filesystem::path& path, const aplomb_character_options* options = nullptr) {
     aplomb_character* character = nullptr;

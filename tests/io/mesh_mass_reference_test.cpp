@@ -3,6 +3,8 @@
 // and segments against P. de Leva, J. Biomech. 29(9), 1996, table 4.
 #include "aplomb/files.h"
 
+#include "opened.h"
+
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -16,18 +18,9 @@ namespace {
 
 namespace fs = std::filesystem;
 
-const fs::path figures = fs::path(APLOMB_SOURCE_DIR) / "../shared/reference/figures";
+const fs::path figures = made::reference / "figures";
 
-bool missing() {
-    if (fs::exists(figures)) return false;
-    std::printf("\n*** NOT TESTED: the reference figures are not at hand (../shared/reference) ***\n\n");
-    return true;
-}
-
-struct Close {
-    void operator()(aplomb_character* character) const { aplomb_character_close(character); }
-};
-using Character = std::unique_ptr<aplomb_character, Close>;
+using made::Character;
 
 Character open(const std::string& name, double metres_per_unit, int32_t mass_table) {
     aplomb_character_options options;
@@ -63,7 +56,7 @@ std::map<int32_t, double> parts(const aplomb_figure* figure) {
 }
 
 TEST(SkinMassReference, TotalVolumes) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     const std::map<std::string, double> cubic_metres = {
         {"human_male.glb", .0633}, {"human_female.glb", .0480}, {"human_base.glb", .0549}};
     for (const auto& [name, volume] : cubic_metres) {
@@ -77,7 +70,7 @@ TEST(SkinMassReference, TotalVolumes) {
 // bodies are not his subjects' either. So single segments are held to a quarter, the whole leg and the head to a
 // tenth, and the upper arm only to be more than his and less than twice as much.
 TEST(SkinMassReference, SegmentsOfTheHumansAreNearDeLeva) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     for (const std::string name : {"human_male.glb", "human_female.glb"}) {
         const bool male = name == "human_male.glb";
         const Character character = open(name, 0, APLOMB_MASS_SKIN);
@@ -106,7 +99,7 @@ TEST(SkinMassReference, SegmentsOfTheHumansAreNearDeLeva) {
 }
 
 TEST(SkinMassReference, TheFoxHasABodyFourLegsAndATail) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     const Character character = open("fox.glb", .01, -1); // nothing asked for: no table knows it
     const aplomb_figure* figure = aplomb_character_figure(character.get());
     EXPECT_NEAR(total_mass(figure), 66.5, .1); // .0665 m3, welded (SOURCES.md)

@@ -4,6 +4,7 @@
 #include "io/gltf_document.h"
 
 #include "made_files.h"
+#include "opened.h"
 
 #include <gtest/gtest.h>
 
@@ -18,22 +19,14 @@ namespace {
 namespace fs = std::filesystem;
 using aplomb::io::Json;
 
-const fs::path figures = fs::path(APLOMB_SOURCE_DIR) / "../shared/reference/figures";
+const fs::path figures = made::reference / "figures";
 const char* const names[] = {"human_male.glb", "human_female.glb", "human_base.glb", "fox.glb"};
 
-bool missing() {
-    if (fs::exists(figures)) return false;
-    std::printf("\n*** NOT TESTED: the reference figures are not at hand (../shared/reference) ***\n\n");
-    return true;
-}
-
-struct Close {
-    void operator()(aplomb_character* character) const { aplomb_character_close(character); }
-};
+using made::Character;
 
 /// A character in the pose of its nodes.
 struct Standing {
-    std::unique_ptr<aplomb_character, Close> character;
+    Character character;
     std::vector<double> translations, rotations, skin;
     aplomb_mesh mesh{};
 
@@ -112,7 +105,7 @@ Extent foot_of(const Standing& standing, const aplomb_limb_info& limb) {
 
 /// These files stand in the pose in which their skins were bound.
 TEST(MeshReference, StandingAsBound) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     for (const char* name : names) {
         const Standing standing(name);
         const std::vector<float> bound = positions_in_file(name);
@@ -129,7 +122,7 @@ TEST(MeshReference, StandingAsBound) {
 }
 
 TEST(MeshReference, EveryFootHasItsSole) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     for (const char* name : names) {
         const Standing standing(name);
         int feet = 0;

@@ -5,6 +5,7 @@
 #include "io/gltf_document.h"
 
 #include "made_files.h"
+#include "opened.h"
 
 #include <gtest/gtest.h>
 
@@ -21,10 +22,7 @@ using made::Gltf;
 
 namespace {
 
-struct Close {
-    void operator()(aplomb_character* character) const { aplomb_character_close(character); }
-};
-using Character = std::unique_ptr<aplomb_character, Close>;
+using made::Character;
 
 using Matrix = std::array<double, 16>; // row by row
 using Point = std::array<double, 3>;

@@ -5,6 +5,7 @@
 #include "io/gltf_document.h"
 
 #include "made_files.h"
+#include "opened.h"
 
 #include <gtest/gtest.h>
 
@@ -21,13 +22,7 @@ namespace fs = std::filesystem;
 using aplomb::io::Json;
 using Matrix = std::array<double, 16>; // row by row
 
-const fs::path reference = fs::path(APLOMB_SOURCE_DIR) / "../shared/reference";
-
-bool missing() {
-    if (fs::exists(reference / "SOURCES.md")) return false;
-    std::printf("\n*** NOT TESTED: the reference files are not at hand (../shared/reference) ***\n\n");
-    return true;
-}
+using made::reference;
 
 std::vector<fs::path> files_of(const char* folder, const std::string& extension) {
     std::vector<fs::path> files;
@@ -36,10 +31,7 @@ std::vector<fs::path> files_of(const char* folder, const std::string& extension)
     return files;
 }
 
-struct Close {
-    void operator()(aplomb_character* character) const { aplomb_character_close(character); }
-};
-using Character = std::unique_ptr<aplomb_character, Close>;
+using made::Character;
 
 Character open(const fs::path& path, double metres_per_unit = 0) {
     aplomb_character_options options;
@@ -311,7 +303,7 @@ std::vector<std::string> lines_of(const std::string& text) {
 } // namespace
 
 TEST(Reference, BvhForwardKinematics) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     std::vector<fs::path> files = files_of("clips", ".bvh");
     for (const fs::path& path : files_of("poses", ".bvh"))
         files.push_back(path);
@@ -335,7 +327,7 @@ TEST(Reference, BvhForwardKinematics) {
 }
 
 TEST(Reference, BvhAxesAndKnownUp) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     // SOURCES.md: the zombie is Z-up and faces -Y, all others Y-up; those face +Z at zero angles.
     for (const fs::path& path : files_of("clips", ".bvh")) {
         const made::Folder folder;
@@ -349,7 +341,7 @@ TEST(Reference, BvhAxesAndKnownUp) {
 }
 
 TEST(Reference, BvhOneJointWrittenBack) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     const made::Folder folder;
     for (const fs::path& path : files_of("clips", ".bvh")) {
         const Character character = open(path);
@@ -384,7 +376,7 @@ TEST(Reference, BvhOneJointWrittenBack) {
 }
 
 TEST(Reference, GlbForwardKinematics) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     for (const fs::path& path : files_of("figures", ".glb")) {
         const bool fox = path.filename() == "fox.glb";
         const Character character = open(path, fox ? 0.01 : 0);
@@ -405,7 +397,7 @@ TEST(Reference, GlbForwardKinematics) {
 }
 
 TEST(Reference, GlbOneJointWrittenBack) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     const made::Folder folder;
     for (const fs::path& path : files_of("figures", ".glb")) {
         const int clip = path.filename() == "fox.glb" ? 1 : -1;
@@ -444,7 +436,7 @@ TEST(Reference, GlbOneJointWrittenBack) {
 }
 
 TEST(Reference, ASkinWithoutAPersonIsRefusedByTheFigure) {
-    if (missing()) GTEST_SKIP();
+    if (made::reference_is_missing()) GTEST_SKIP();
     aplomb_character* character = nullptr;
     aplomb_error error{};
     EXPECT_EQ(
