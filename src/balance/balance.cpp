@@ -68,7 +68,7 @@ struct Run {
         scale_amount(problem, *best.at);
         if (step) take_step(problem, *best.at);
         if (home && c.way == 1) return; // back at the key, bit for bit
-        account(problem, *best.at);
+        account(problem, best);
         write_pose(figure, model, best.at->state, translations, rotations, c.joints);
         c.changed = true;
         judge(best);
@@ -90,6 +90,7 @@ struct Run {
         answer.ending = Ending::converged;
         std::fill(answer.at->y, answer.at->y + problem.size(), 0.0);
         problem.evaluate(*answer.at);
+        problem.balance_point_gradient(*answer.at, answer.fore, answer.left);
         return answer;
     }
 
@@ -216,13 +217,16 @@ struct Run {
 
     // ---- Held limbs ----
 
+    bool holds_a_limb() const {
+        const FixedLimb* limb = bench.reduction.limb;
+        return std::any_of(limb, limb + bench.reduction.limb_count,
+                           [](const FixedLimb& l) { return !l.bearing; });
+    }
+
     /// Where a held limb meets a limit, the written pose moves it and so the balance point; the model takes
     /// that in as a constant. True where it changed.
     bool let_held_limbs_give(const Model& model, const Evaluation& e) {
-        bool held = false;
-        for (int i = 0; i < bench.reduction.limb_count; ++i)
-            held |= !bench.reduction.limb[i].bearing;
-        if (!held) return false;
+        if (!holds_a_limb()) return false;
         std::copy(s.pose.translations, s.pose.translations + figure.joint_count, translations);
         std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, rotations);
         write_pose(figure, model, e.state, translations, rotations, c.joints);
@@ -277,9 +281,11 @@ struct Run {
         return true;
     }
 
-    /// The verdict, from the pose that was written.
+    /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
     void judge(const Answer& best) {
-        c.after = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
+        c.after = holds_a_limb()
+                      ? balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body)
+                      : best.at->state.balance_point;
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
         if (c.way < 1)
@@ -293,17 +299,14 @@ struct Run {
             c.status = APLOMB_NOT_CONVERGED;
     }
 
-    /// First-order contributions to the balance point's way, with the gradient at what is written.
-    void account(const Problem& problem, Evaluation& answer) {
-        problem.model().differentiate(answer.state);
-        double fore[max_variables], left[max_variables];
-        problem.balance_point_gradient(answer, fore, left);
+    /// First-order contributions to the balance point's way, with the gradient of the last step.
+    void account(const Problem& problem, const Answer& answer) {
         const Reduction& r = bench.reduction;
         const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count),
                              problem.size()};
         for (int k = 0, i = 0; k < 5; ++k) {
             for (; i < ends[k]; ++i)
-                c.moved_by[k] = c.moved_by[k] + Vec2{fore[i], left[i]} * answer.y[i];
+                c.moved_by[k] = c.moved_by[k] + Vec2{answer.fore[i], answer.left[i]} * answer.at->y[i];
         }
     }
 

@@ -1,29 +1,63 @@
 // SPDX-License-Identifier: MIT
-// Short dense vectors. Four sums side by side, in a fixed order, so that the additions need not wait for each
-// other and may share a register.
+// Short dense vectors, two numbers at a time: four sums side by side, in a fixed order, so that the additions
+// need not wait for each other and every machine, with such registers or without, gives the same bits.
 #pragma once
+
+#include <cstddef>
+#include <cstring>
 
 namespace aplomb {
 
+using Pair = double __attribute__((vector_size(16))); // of g++ and clang++
+
+inline Pair pair_at(const double* from) {
+    Pair pair;
+    std::memcpy(&pair, from, sizeof pair);
+    return pair;
+}
+
 inline double dot_n(const double* a, const double* b, int n) {
-    double sum0 = 0, sum1 = 0, sum2 = 0, sum3 = 0;
+    Pair even = {0, 0}, odd = {0, 0};
     int i = 0;
     for (; i + 3 < n; i += 4) {
-        sum0 += a[i] * b[i], sum1 += a[i + 1] * b[i + 1];
-        sum2 += a[i + 2] * b[i + 2], sum3 += a[i + 3] * b[i + 3];
+        even += pair_at(a + i) * pair_at(b + i);
+        odd += pair_at(a + i + 2) * pair_at(b + i + 2);
     }
     if (i + 1 < n) {
-        sum0 += a[i] * b[i], sum1 += a[i + 1] * b[i + 1];
+        even += pair_at(a + i) * pair_at(b + i);
         i += 2;
     }
-    if (i < n) sum0 += a[i] * b[i];
-    return (sum0 + sum2) + (sum1 + sum3);
+    if (i < n) even[0] += a[i] * b[i];
+    even += odd;
+    return even[0] + even[1];
 }
 
 /// y += s x
 inline void add_scaled(double* __restrict__ y, double s, const double* __restrict__ x, int n) {
-    for (int i = 0; i < n; ++i)
-        y[i] += s * x[i];
+    int i = 0;
+    for (; i + 1 < n; i += 2) {
+        const Pair sum = pair_at(y + i) + s * pair_at(x + i);
+        std::memcpy(y + i, &sum, sizeof sum);
+    }
+    if (i < n) y[i] += s * x[i];
+}
+
+/// Line i of the lower half of a symmetric matrix, i + 1 numbers; the lines lie one after the other.
+template<class T>
+T* half_line(T* matrix, int i) {
+    return matrix + i * (i + 1) / 2;
+}
+inline constexpr size_t half_size(size_t n) {
+    return n * (n + 1) / 2;
+}
+
+/// out = matrix v
+inline void half_times(const double* matrix, const double* v, double* out, int n) {
+    for (int i = 0; i < n; ++i) {
+        const double* line = half_line(matrix, i);
+        out[i] = dot_n(line, v, i + 1);
+        add_scaled(out, v[i], line, i);
+    }
 }
 
 } // namespace aplomb

@@ -43,8 +43,7 @@ void Descent::lay_out(Layout& layout, const Room& room) {
     derivatives_.stride = stride_;
     derivatives_.jacobian = layout.take<double>(residuals * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
-    matrix_ = layout.take<double>(n * n);
-    curvature_ = layout.take<double>(n * n);
+    curvature_ = layout.take<double>(half_size(n));
     row_multiplier_ = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
     for (double** line : {&d_, &lowest_, &highest_, &bound_multiplier_, &lagrangian_, &linear_})
         *line = layout.take<double>(n);
@@ -57,39 +56,43 @@ void Descent::lay_out(Layout& layout, const Room& room) {
 void Descent::build_matrix(const Problem& problem, int size) {
     const int n = problem.size();
     for (int i = 0; i < size; ++i) {
-        double* row = matrix_ + i * stride_;
-        std::fill(row, row + i, 0.0);
-        row[i] = 1.0;
+        double* line = quadratic_.line(i);
+        if (curved_ && i < n)
+            std::copy(half_line(curvature_, i), half_line(curvature_, i + 1), line);
+        else
+            std::fill(line, line + i + 1, 0.0);
+        line[i] += 1.0;
         for (int k = 0; k < derivatives_.jacobian_count && i < n; ++k) {
             const double* j = derivatives_.jacobian + k * stride_;
-            if (j[i] != 0) add_scaled(row, j[i], j, i + 1);
+            if (j[i] != 0) add_scaled(line, j[i], j, i + 1);
         }
     }
-    if (size > n) matrix_[n * stride_ + n] = slack_square * merit_.support;
+    if (size > n) quadratic_.line(n)[n] = slack_square * merit_.support;
+}
+
+/// Along the rows that hold, any curvature may be added without moving the answer.
+void Descent::stiffen(const Problem& problem) {
+    const int n = problem.size();
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double multiplier = row_multiplier_[derivatives_.near_index[k]];
+        if (multiplier <= 0) continue;
+        const double* a = derivatives_.near_row + k * stride_;
+        const double weight = stiffening * multiplier / dot_n(a, a, n);
+        for (int i = 0; i < n; ++i)
+            add_scaled(quadratic_.line(i), weight * a[i], a, i + 1);
+    }
 }
 
 bool Descent::factor(const Problem& problem, int size) {
     build_matrix(problem, size);
-    const int n = problem.size();
-    if (curved_) {
-        for (int i = 0; i < n; ++i) {
-            for (int c = 0; c <= i; ++c)
-                matrix_[i * stride_ + c] += curvature_[i * stride_ + c];
-        }
-        if (quadratic_.factor(matrix_, size, stride_)) return true;
-        // Along the rows that hold, any curvature may be added without moving the answer.
-        for (int k = 0; k < derivatives_.near_count; ++k) {
-            if (row_multiplier_[derivatives_.near_index[k]] <= 0) continue;
-            const double* a = derivatives_.near_row + k * stride_;
-            const double weight = stiffening * row_multiplier_[derivatives_.near_index[k]] / dot_n(a, a, n);
-            for (int i = 0; i < n; ++i)
-                add_scaled(matrix_ + i * stride_, weight * a[i], a, i + 1);
-        }
-        if (quadratic_.factor(matrix_, size, stride_)) return true;
-        curved_ = false; // the estimate was of no use here
-        build_matrix(problem, size);
-    }
-    return quadratic_.factor(matrix_, size, stride_);
+    if (quadratic_.factor(size)) return true;
+    if (!curved_) return false;
+    build_matrix(problem, size);
+    stiffen(problem);
+    if (quadratic_.factor(size)) return true;
+    curved_ = false; // the estimate was of no use here
+    build_matrix(problem, size);
+    return quadratic_.factor(size);
 }
 
 void Descent::set_bounds(const Problem& problem, const Evaluation& here) {
@@ -144,15 +147,8 @@ Quadratic::Outcome Descent::dense_step(const Problem& problem, const Evaluation&
                             bound_multiplier_);
 }
 
-double Descent::merit(const Problem& problem, const Evaluation& e) const {
-    double hard = 0, support = 0;
-    for (int i = 0; i < problem.row_count(); ++i) {
-        if (problem.is_support(i))
-            support = std::max(support, -e.row[i]);
-        else
-            hard += std::max(0.0, -e.row[i]);
-    }
-    return e.objective + merit_.hard * hard + merit_.support * support;
+double Descent::merit(const Evaluation& e) const {
+    return e.objective + merit_.hard * e.limits_short + merit_.support * e.support_short;
 }
 
 /// The merit that the quadratic model promises after d_.
@@ -163,8 +159,11 @@ double Descent::predicted_merit(const Problem& problem, const Evaluation& here) 
         const double change = dot_n(derivatives_.jacobian + k * stride_, d_, derivatives_.width[k]);
         value += 0.5 * change * change;
     }
-    for (int i = 0; curved_ && i < n; ++i)
-        value += 0.5 * d_[i] * dot_n(curvature_ + i * stride_, d_, n);
+    if (curved_) {
+        double turned[max_variables];
+        half_times(curvature_, d_, turned, n);
+        value += 0.5 * dot_n(d_, turned, n);
+    }
     double hard = 0, support = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const int row = derivatives_.near_index[k];
@@ -221,16 +220,18 @@ void Descent::learn_curvature(const Problem& problem, const Evaluation& from, co
         for (int i = 0; i < n; ++i)
             miss[i] -= along * j[i];
     }
-    if (!curved_) std::fill(curvature_, curvature_ + stride_ * stride_, 0.0);
-    for (int i = 0; i < n; ++i)
-        miss[i] -= dot_n(curvature_ + i * stride_, step, n);
+    if (curved_) {
+        double turned[max_variables];
+        half_times(curvature_, step, turned, n);
+        add_scaled(miss, -1.0, turned, n);
+    } else {
+        std::fill(curvature_, half_line(curvature_, n), 0.0);
+    }
     const double along = dot_n(miss, step, n);
     const double sizes = std::sqrt(dot_n(miss, miss, n) * dot_n(step, step, n));
     if (!(std::fabs(along) > 1e-2 * sizes) || sizes < 1e-14) return;
-    for (int i = 0; i < n; ++i) {
-        for (int c = 0; c < n; ++c)
-            curvature_[i * stride_ + c] += miss[i] * miss[c] / along;
-    }
+    for (int i = 0; i < n; ++i)
+        add_scaled(half_line(curvature_, i), miss[i] / along, miss, i + 1);
     curved_ = true;
 }
 
@@ -338,7 +339,7 @@ bool Descent::box_binds(const Problem& problem) const {
 /// How far the last step's model thinks it is from the end.
 Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, const Evaluation& here) const {
     Progress p;
-    p.before = merit(problem, here);
+    p.before = merit(here);
     p.promised = p.before - predicted_merit(problem, here);
     p.slack = slack_used_ && d_[problem.size()] * problem.row(0).scale > slack_unit;
     const double slack_part = p.slack ? 1e-9 * merit_.support : 0.0;
@@ -372,7 +373,7 @@ void Descent::place(const Problem& problem, const Evaluation& from, Evaluation& 
 /// Places the trial at the end of the step d_ and returns what the merit gains there.
 double Descent::try_step(const Problem& problem, const Evaluation& here, const Progress& progress) {
     place(problem, here, *trial_);
-    return progress.before - merit(problem, *trial_);
+    return progress.before - merit(*trial_);
 }
 
 /// The step again, with the rows as the trial found them: a second-order correction for their curvature.
@@ -444,7 +445,7 @@ bool Descent::step_on(const Problem& problem, Answer& answer) {
     if (!step_without_slack(problem, gradient)) return false;
     Evaluation& to = *answer.at;
     place(problem, from, to);
-    if (!(merit(problem, to) < merit(problem, from))) return false;
+    if (!(merit(to) < merit(from))) return false;
     follow_multipliers(problem);
     return true;
 }
@@ -477,6 +478,8 @@ void Descent::prove(const Problem& problem, Answer& answer) const {
     double gradient[max_variables];
     answer.stationarity = lagrangian_gradient(problem, gradient) / unit;
     answer.complementarity = complementarity(problem, e) / unit;
+    std::copy(derivatives_.fore, derivatives_.fore + problem.size(), answer.fore);
+    std::copy(derivatives_.left, derivatives_.left + problem.size(), answer.left);
     answer.held_count = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const double m = row_multiplier_[derivatives_.near_index[k]];

@@ -32,6 +32,7 @@ struct Answer {
     double violation = 0; // of limits and reach, metres or radians
     double slack = 0;     // of the support, metres
     double stationarity = 0, complementarity = 0;
+    double fore[max_variables], left[max_variables]; // the balance point's gradient, a step before the end
     int held_count = 0;
     Held held[max_near_rows + max_variables];
 };
@@ -66,6 +67,7 @@ private:
     bool correct_step(const Problem& problem, const Evaluation& here);
     void move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress);
     void build_matrix(const Problem& problem, int size);
+    void stiffen(const Problem& problem);
     bool factor(const Problem& problem, int size);
     void set_bounds(const Problem& problem, const Evaluation& here);
     bool step_without_slack(const Problem& problem, const double* gradient);
@@ -74,7 +76,7 @@ private:
     void differentiate(const Problem& problem, Evaluation& at);
     Quadratic::Outcome dense_step(const Problem& problem, const Evaluation& here);
     Quadratic::Outcome step(const Problem& problem, const Evaluation& here, double relax);
-    double merit(const Problem& problem, const Evaluation& e) const;
+    double merit(const Evaluation& e) const;
     double predicted_merit(const Problem& problem, const Evaluation& here) const;
     void follow_multipliers(const Problem& problem);
     void learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to);
@@ -92,7 +94,7 @@ private:
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false, factored_ = false;
     int stride_ = 0, learn_from_ = 1;
-    double *matrix_ = nullptr, *curvature_ = nullptr;
+    double* curvature_ = nullptr; // lower half
     double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;
     double *lagrangian_ = nullptr, *linear_ = nullptr;
     QuadraticRow rows_[max_near_rows];

@@ -137,11 +137,13 @@ bool FewRows::add_violated(const double* d, bool& added) {
         return value >= least - row_tolerance * (1.0 + std::fabs(least));
     };
     for (int row = 0; row < row_count_; ++row) {
-        if (meets(along(d, row), rows_[row].least) || is_guessed(row)) continue;
+        const double value = dot_n(rows_[row].normal, d, size_);
+        if (value >= rows_[row].least || meets(value, rows_[row].least) || is_guessed(row)) continue;
         added = true;
         if (!add(row)) return false;
     }
     for (int i = 0; i < size_; ++i) {
+        if (d[i] >= lowest_[i] && d[i] <= highest_[i]) continue;
         const bool low = !meets(d[i], lowest_[i]);
         if (!low && meets(-d[i], -highest_[i])) continue;
         const int row = row_count_ + 2 * i + !low;

@@ -73,22 +73,21 @@ void Model::place_hangers(ModelState& state) const {
 }
 
 Vec2 Model::find_balance_point(const ModelState& state) const {
-    const Vec3& o = s_.ground.origin;
     Vec3 m = r_.fixed.moment;
     for (int i = 0; i < r_.link_count; ++i)
-        m += (state.link[i].pivot - o) * r_.link[i].lump.mass + state.link[i].moment;
+        m += state.link[i].pivot * r_.link[i].lump.mass + state.link[i].moment;
     for (int i = 0; i < r_.arm_count; ++i)
-        m += (state.arm[i].start - o) * r_.arm[i].lump.mass + state.arm[i].moment;
+        m += state.arm[i].start * r_.arm[i].lump.mass + state.arm[i].moment;
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
         const LimbState& l = state.limb[i];
-        m += (l.span.start - o) * limb.upper.mass + l.upper_moment;
-        m += (l.span.middle - o) * limb.lower.mass + l.lower_moment;
-        m += (l.span.end - o) * limb.end.mass + limb.end.moment;
+        m += l.span.start * limb.upper.mass + l.upper_moment;
+        m += l.span.middle * limb.lower.mass + l.lower_moment;
+        m += l.span.end * limb.end.mass + limb.end.moment;
     }
     Vec2 p = r_.given + Vec2{dot(s_.pressing.fore_row, m), dot(s_.pressing.left_row, m)};
     for (int k = 0; k < s_.pull_count; ++k) {
-        const Vec3 d = place_pull(state, r_.pulled[k]) - o;
+        const Vec3 d = place_pull(state, r_.pulled[k]);
         p = p + Vec2{dot(r_.pulled[k].fore_row, d), dot(r_.pulled[k].left_row, d)};
     }
     return p;
@@ -97,7 +96,7 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
 Vec3 Model::place_pull(const ModelState& state, const PulledPoint& pull) const {
     if (pull.link >= 0) return state.link[pull.link].pivot + rotate(state.link[pull.link].turn, pull.lever);
     if (pull.arm >= 0) return state.arm[pull.arm].start + rotate(state.arm[pull.arm].turn, pull.lever);
-    if (pull.limb < 0) return s_.ground.origin + pull.lever;
+    if (pull.limb < 0) return pull.lever;
     const TwoSpan& keyed = r_.limb[pull.limb].span;
     const TwoSpanState& span = state.limb[pull.limb].span;
     if (pull.span == 2) return span.end + pull.lever;
@@ -132,14 +131,14 @@ void Model::clear() const {
 
 void Model::push(int link, const Vec3& force, const Vec3& at_point) const {
     wrench_[link].force += force;
-    wrench_[link].torque += cross(at_point - s_.ground.origin, force);
+    wrench_[link].torque += cross(at_point, force);
 }
 
 void Model::sweep(const ModelState& state, double* out) const {
     for (int i = r_.link_count - 1; i >= 0; --i) {
         const LinkState& link = state.link[i];
         const Wrench& w = wrench_[i];
-        const Vec3 torque = w.torque - cross(link.pivot - s_.ground.origin, w.force);
+        const Vec3 torque = w.torque - cross(link.pivot, w.force);
         const Vec3 g = transposed_times(link.axes, torque);
         double* own = out + (i == 0 ? Reduction::hips_turn : r_.block_variable(r_.link[i].block));
         own[0] += g.x, own[1] += g.y, own[2] += g.z;
@@ -161,7 +160,7 @@ void Model::push_limb(const ModelState& state, int limb, const Vec3& row, double
     const Vec3 upper_torque = cross(upper + (span.middle - span.start) * lower_mass, row),
                lower_torque = cross(lower, row);
     Vec3 force = row * (upper_mass + lower_mass);
-    force += force_of_upper_torque(span, upper_torque) + force_of_lower_torque(span, lower_torque);
+    force += force_of_torques(span, upper_torque, lower_torque);
     if (r_.limb[limb].span.gives_way) force += force_of_end_force(span, row * end_mass);
     push(r_.limb[limb].link, force, span.start);
     if (r_.limb[limb].swivel >= 0) out[r_.limb[limb].swivel] += dot(span.line, upper_torque + lower_torque);
@@ -185,11 +184,10 @@ void Model::push_pull(const ModelState& state, const PulledPoint& pull, const Ve
 
 /// row . d(first moment) of everything that moves.
 void Model::push_row(const ModelState& state, const Vec3& row, double* out) const {
-    const Vec3& o = s_.ground.origin;
     for (int i = 0; i < r_.link_count; ++i) {
         const double mass = r_.link[i].lump.mass;
         wrench_[i].force += row * mass;
-        wrench_[i].torque += cross((state.link[i].pivot - o) * mass + state.link[i].moment, row);
+        wrench_[i].torque += cross(state.link[i].pivot * mass + state.link[i].moment, row);
     }
     for (int i = 0; i < r_.arm_count; ++i) {
         push(r_.arm[i].link, row * r_.arm[i].lump.mass, state.arm[i].start);
@@ -239,14 +237,14 @@ void Model::distance_gradient(const ModelState& state, int limb, double* out) co
 void Model::start_turn_gradient(const ModelState& state, int limb, const Vec3& torque, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
     const TwoSpanState& span = state.limb[limb].span;
-    walk_down(state, r_.limb[limb].link, force_of_upper_torque(span, torque), span.start, -torque, out);
+    walk_down(state, r_.limb[limb].link, force_of_torques(span, torque, {}), span.start, -torque, out);
     if (r_.limb[limb].swivel >= 0) out[r_.limb[limb].swivel] += dot(span.line, torque);
 }
 
 void Model::end_turn_gradient(const ModelState& state, int limb, const Vec3& torque, double* out) const {
     std::fill(out, out + r_.variable_count, 0.0);
     const TwoSpanState& span = state.limb[limb].span;
-    walk_down(state, r_.limb[limb].link, -force_of_lower_torque(span, torque), span.start, Vec3{}, out);
+    walk_down(state, r_.limb[limb].link, -force_of_torques(span, {}, torque), span.start, Vec3{}, out);
     if (r_.limb[limb].swivel >= 0) out[r_.limb[limb].swivel] -= dot(span.line, torque);
 }
 

@@ -63,7 +63,7 @@ void Problem::add_row(RowKind kind, int index, int axis, int sign, double bound,
     row.kind = kind;
     row.index = static_cast<int8_t>(index), row.axis = static_cast<int8_t>(axis),
     row.sign = static_cast<int8_t>(sign);
-    row.bound = bound, row.scale = scale;
+    row.bound = bound, row.scale = scale, row.rate = 1.0 / scale;
 }
 
 void Problem::add_limb_rows() {
@@ -230,11 +230,27 @@ void Problem::evaluate(Evaluation& e) const {
     for (int i = 0; i < size(); ++i)
         sum += (e.y[i] - middle_[i]) * (e.y[i] - middle_[i]);
     e.objective = 0.5 * (sum + dot_n(e.residual, e.residual, residual_count()));
-    for (int i = 0; i < row_count_; ++i)
-        e.row[i] = row_value(e, rows_[i]) / rows_[i].scale;
+    measure_rows(e);
+}
+
+void Problem::measure_rows(Evaluation& e) const {
+    e.support_short = e.limits_short = e.worst_limit = 0;
+    int i = 0;
+    for (; i < row_count_ && is_support(i); ++i) {
+        e.row[i] = row_value(e, rows_[i]) * rows_[i].rate;
+        e.support_short = std::max(e.support_short, -e.row[i]);
+    }
+    for (; i < row_count_; ++i) {
+        const double value = row_value(e, rows_[i]);
+        e.row[i] = value * rows_[i].rate;
+        if (!(value < 0)) continue;
+        e.limits_short -= e.row[i];
+        e.worst_limit = std::max(e.worst_limit, -value);
+    }
 }
 
 void Problem::settle_reach(Evaluation& e) const {
+    if (e.worst_limit == 0) return;
     const Ground& g = model_.situation().ground;
     for (int round = 0; round < settling_rounds; ++round) {
         bool moved = false;
@@ -258,10 +274,7 @@ void Problem::settle_reach(Evaluation& e) const {
 }
 
 double Problem::hard_violation(const Evaluation& e) const {
-    double worst = 0;
-    for (int i = 0; i < row_count_; ++i) {
-        if (!is_support(i)) worst = std::max(worst, -e.row[i] * rows_[i].scale);
-    }
+    double worst = e.worst_limit;
     for (int i = 0; i < size(); ++i) {
         worst = std::max(worst, std::max(lowest_[i] - e.y[i], e.y[i] - highest_[i]) * r_.sigma[i]);
     }
@@ -269,11 +282,7 @@ double Problem::hard_violation(const Evaluation& e) const {
 }
 
 double Problem::support_violation(const Evaluation& e) const {
-    double worst = 0;
-    for (int i = 0; i < row_count_; ++i) {
-        if (is_support(i)) worst = std::max(worst, -e.row[i] * rows_[i].scale);
-    }
-    return worst;
+    return e.support_short * length_unit * figure_.leg_length;
 }
 
 // ---- Derivatives
@@ -284,7 +293,8 @@ void Problem::to_scaled(double* gradient) const {
         gradient[i] *= r_.sigma[i];
 }
 
-void Problem::balance_point_gradient(const Evaluation& e, double* fore, double* left) const {
+void Problem::balance_point_gradient(Evaluation& e, double* fore, double* left) const {
+    model_.differentiate(e.state);
     model_.balance_point_gradient(e.state, fore, left);
     to_scaled(fore);
     to_scaled(left);
@@ -352,8 +362,7 @@ void Problem::add_curves(const Evaluation& e, const double* row_multiplier, Deri
 
 void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const {
     const int n = size();
-    model_.differentiate(e.state);
-    double *fore = d.jacobian, *left = d.jacobian + d.stride;
+    double *fore = d.fore, *left = d.left;
     balance_point_gradient(e, fore, left);
 
     // Rows near their bound; the window shrinks until they fit.
@@ -381,7 +390,7 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
     std::fill(d.width, d.width + residual_count(), n);
     const double weight = std::sqrt(table_.rest) / table_.aim;
     for (int i = 0; i < n; ++i)
-        fore[i] *= weight, left[i] *= weight;
+        d.jacobian[i] = fore[i] * weight, d.jacobian[d.stride + i] = left[i] * weight;
     for (int k = 0; k < r_.limb_count; ++k) {
         double* out = d.jacobian + (2 + k) * d.stride;
         model_.distance_gradient(e.state, k, out);

@@ -24,12 +24,13 @@ struct Row {
     int8_t sign = 1;  // +1: lowest, -1: highest
     double bound = 0;
     double scale = 1; // metres or radians in one unit of the row
+    double rate = 1;  // its inverse
 };
 
 inline constexpr int most_rows(int limbs) {
     return max_corners + 2 + 2 + 14 * limbs;
 }
-inline constexpr int max_near_rows = 48;
+inline constexpr int max_near_rows = 32;
 inline constexpr int max_residuals = 2 + max_limbs + 3;
 inline constexpr int max_curves = 3 + 3; // of the bounds on chest and hips
 
@@ -47,6 +48,10 @@ struct Evaluation {
     double y[max_variables];
     double objective = 0;
     double* row = nullptr; // most_rows
+    // What rows fall short by, none below 0.
+    double support_short = 0; // the worst edge, units
+    double limits_short = 0;  // all others together, units
+    double worst_limit = 0;   // of the others, metres or radians
     double residual[max_residuals];
     LimbValues* limb = nullptr;
 
@@ -56,6 +61,7 @@ struct Evaluation {
 /// First derivatives at one y.
 struct Derivatives {
     double gradient[max_variables];
+    double fore[max_variables], left[max_variables]; // of the balance point
     // Of the residuals, then rows whose squares are known curvature: max_residuals + max_curves rows of
     // `stride`.
     double* jacobian = nullptr;
@@ -94,8 +100,9 @@ public:
     void add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const;
     /// Gradient of one row in y.
     void row_gradient(const Evaluation& e, int row, double* out) const;
-    /// Both components of the balance point's gradient in y.
-    void balance_point_gradient(const Evaluation& e, double* fore, double* left) const;
+
+    /// Both components of the balance point's gradient in y; fills in the derivatives of `e`'s state.
+    void balance_point_gradient(Evaluation& e, double* fore, double* left) const;
 
     /// Moves the hips back by what a step leaves bearing limbs past their reach, where the closed form says
     /// nothing; so planted feet stay exactly. Evaluates `e` again.
@@ -114,6 +121,7 @@ private:
     void add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits);
     void find_start(Evaluation& spare);
     void lower_into_reach(double* y, double bend) const;
+    void measure_rows(Evaluation& e) const;
     double row_value(const Evaluation& e, const Row& row) const;
     Quat start_frame(const ModelState& state, int limb) const;
     Quat end_frame(const ModelState& state, int limb) const;

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "balance/quadratic.h"
 
-#include "balance/dense.h"
-
 #include <algorithm>
 #include <cmath>
 
@@ -17,30 +15,24 @@ constexpr double dependent = 1e-11;     // relative; a row this near to the acti
 void Quadratic::lay_out(Layout& layout, int most) {
     most_ = most;
     const size_t n = static_cast<size_t>(most);
-    for (double** square : {&factor_, &basis_, &triangle_})
-        *square = layout.take<double>(n * n);
+    factor_ = layout.take<double>(half_size(n));
+    basis_ = layout.take<double>(n * n);
+    triangle_ = layout.take<double>(half_size(n) + n);
     for (double** line : {&start_, &in_basis_, &step_, &dual_step_, &multiplier_})
         *line = layout.take<double>(n + 1);
     active_ = layout.take<int>(n + 1);
 }
 
-bool Quadratic::factor(const double* matrix, int size, int stride) {
+bool Quadratic::factor(int size) {
     size_ = size;
-    const int n = size_;
-    for (int i = 0; i < n; ++i) {
-        double* li = factor_ + i * most_;
-        for (int j = 0; j <= i; ++j) {
-            const double* lj = factor_ + j * most_;
-            const double sum = matrix[i * stride + j] - dot_n(li, lj, j);
-            if (i == j) {
-                if (!(sum > 1e-14 * std::fabs(matrix[i * stride + i]))) return false;
-                li[i] = std::sqrt(sum);
-            } else {
-                li[j] = sum / lj[j];
-            }
-        }
+    for (int i = 0; i < size; ++i) {
+        double* li = line(i);
+        for (int j = 0; j < i; ++j)
+            li[j] = (li[j] - dot_n(li, line(j), j)) / line(j)[j];
+        const double left = li[i] - dot_n(li, li, i);
+        if (!(left > 1e-14 * std::fabs(li[i]))) return false;
+        li[i] = std::sqrt(left);
     }
-    // start_ keeps nothing between solves; the basis is L^-T, rebuilt from here for every solve.
     return true;
 }
 
@@ -48,12 +40,10 @@ bool Quadratic::factor(const double* matrix, int size, int stride) {
 void Quadratic::free_minimum(const double* gradient, double* d) const {
     const int n = size_;
     for (int i = 0; i < n; ++i)
-        d[i] = (-gradient[i] - dot_n(factor_ + i * most_, d, i)) / factor_[i * most_ + i];
+        d[i] = (-gradient[i] - dot_n(line(i), d, i)) / line(i)[i];
     for (int i = n - 1; i >= 0; --i) {
-        double sum = d[i];
-        for (int k = i + 1; k < n; ++k)
-            sum -= factor_[k * most_ + i] * d[k];
-        d[i] = sum / factor_[i * most_ + i];
+        d[i] /= line(i)[i];
+        add_scaled(d, -d[i], line(i), i);
     }
 }
 
@@ -110,8 +100,7 @@ void Quadratic::add_active(int row, double multiplier) {
             row_i[j] = c * v - s * u;
         }
     }
-    for (int i = 0; i <= q; ++i)
-        triangle_[i * most_ + q] = in_basis_[i];
+    std::copy(in_basis_, in_basis_ + q + 1, column(q));
     active_[q] = row;
     multiplier_[q] = multiplier;
     ++active_count_;
@@ -122,18 +111,17 @@ void Quadratic::drop_active(int position) {
     for (int k = position; k < q; ++k) {
         active_[k] = active_[k + 1];
         multiplier_[k] = multiplier_[k + 1];
-        for (int i = 0; i <= k + 1; ++i)
-            triangle_[i * most_ + k] = triangle_[i * most_ + k + 1];
+        std::copy(column(k + 1), column(k + 1) + k + 2, column(k));
     }
     for (int k = position; k < q; ++k) { // back to triangular
-        const double a = triangle_[k * most_ + k], b = triangle_[(k + 1) * most_ + k];
+        const double a = column(k)[k], b = column(k)[k + 1];
         const double h = std::sqrt(a * a + b * b);
         if (h == 0) continue;
         const double c = a / h, s = b / h;
         for (int j = k; j < q; ++j) {
-            const double u = triangle_[k * most_ + j], v = triangle_[(k + 1) * most_ + j];
-            triangle_[k * most_ + j] = c * u + s * v;
-            triangle_[(k + 1) * most_ + j] = c * v - s * u;
+            const double u = column(j)[k], v = column(j)[k + 1];
+            column(j)[k] = c * u + s * v;
+            column(j)[k + 1] = c * v - s * u;
         }
         for (int i = 0; i < n; ++i) {
             double* row_i = basis_ + i * most_;
@@ -168,8 +156,8 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
                 for (int i = j; i < n; ++i) { // column j of L^-1 is row j of J
                     double sum = i == j ? 1.0 : 0.0;
                     for (int k = j; k < i; ++k)
-                        sum -= factor_[i * most_ + k] * basis_[j * most_ + k];
-                    basis_[j * most_ + i] = sum / factor_[i * most_ + i];
+                        sum -= line(i)[k] * basis_[j * most_ + k];
+                    basis_[j * most_ + i] = sum / line(i)[i];
                 }
             }
             basis_ready = true;
@@ -182,11 +170,10 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
             // The way to go in d, and what it does to the multipliers of the rows already active.
             const double free2 = dot_n(in_basis_ + q, in_basis_ + q, n - q);
             const double all2 = free2 + dot_n(in_basis_, in_basis_, q);
-            for (int i = q - 1; i >= 0; --i) {
-                double sum = in_basis_[i];
-                for (int k = i + 1; k < q; ++k)
-                    sum -= triangle_[i * most_ + k] * dual_step_[k];
-                dual_step_[i] = sum / triangle_[i * most_ + i];
+            std::copy(in_basis_, in_basis_ + q, dual_step_);
+            for (int k = q - 1; k >= 0; --k) {
+                dual_step_[k] /= column(k)[k];
+                add_scaled(dual_step_, -dual_step_[k], column(k), k);
             }
             double longest = 1e300;
             int blocking = -1;

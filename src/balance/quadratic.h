@@ -5,6 +5,7 @@
 // more than a factorisation.
 #pragma once
 
+#include "balance/dense.h"
 #include "figure/block.h"
 
 namespace aplomb {
@@ -22,9 +23,10 @@ public:
     /// Room for `most` variables.
     void lay_out(Layout& layout, int most);
 
-    /// Factors B (row-major, `stride` numbers a row, lower half used). False where B is not positive
-    /// definite.
-    bool factor(const double* matrix, int size, int stride);
+    /// Line i of B's lower half, i + 1 numbers, for the caller to fill.
+    double* line(int i) { return half_line(factor_, i); }
+    /// Factors B in place. False where it is not positive definite; its lines are lost then, too.
+    bool factor(int size);
     /// `lowest`, `highest`: bounds on d. `bound_multiplier[i]` > 0 pushes d_i up (at its lowest), < 0 down.
     Outcome solve(const double* gradient, QuadraticRow* rows, int row_count, const double* lowest,
                   const double* highest, double* d, double* bound_multiplier);
@@ -40,9 +42,12 @@ private:
     void add_active(int row, double multiplier);
     void drop_active(int position);
     void free_minimum(const double* gradient, double* d) const;
+    const double* line(int i) const { return half_line(factor_, i); }
+    /// Column k of R, with room for one number below its diagonal.
+    double* column(int k) { return triangle_ + k * (k + 3) / 2; }
 
     int size_ = 0, most_ = 0, active_count_ = 0;
-    double *factor_ = nullptr, *basis_ = nullptr, *triangle_ = nullptr; // L, J = L^-T, R
+    double *factor_ = nullptr, *basis_ = nullptr, *triangle_ = nullptr; // B and then L, J = L^-T, R
     double *start_ = nullptr, *in_basis_ = nullptr, *step_ = nullptr, *dual_step_ = nullptr,
            *multiplier_ = nullptr;
     int* active_ = nullptr;

@@ -14,6 +14,8 @@ int32_t limb_group(int limb, int part) {
     return limb_base + 4 * limb + part;
 }
 
+constexpr double same_place = 1e-6; // of the leg's length
+
 /// Standard deviations of one lean joint, from its share of the whole.
 Vec3 joint_sigma(const LeanJoint& lean, const Vec3& whole) {
     return {std::sqrt(lean.share.x) * whole.x, std::sqrt(lean.share.y) * whole.y,
@@ -35,7 +37,8 @@ struct Builder {
     Reduction& r;
 
     bool is_locked(int joint) const { return table.locked && table.locked[joint]; }
-    Vec3 place(int joint) const { return s.body.world[joint].position; }
+    /// From the ground's origin, which is near: far from the world's, sums of places would be rounded coarsely.
+    Vec3 place(int joint) const { return s.body.world[joint].position - s.ground.origin; }
 
     void add_hips() {
         Link& hips = r.link[0];
@@ -51,17 +54,25 @@ struct Builder {
             r.sigma[i] = shift[i], r.sigma[3 + i] = table.hips_turn;
     }
 
+    /// Joints at one place are one joint cut in two: they turn together, so that the cut changes nothing.
+    bool at_one_place(int joint, int other) const {
+        return norm(figure.joints[joint].neutral_position - figure.joints[other].neutral_position) <=
+               same_place * figure.leg_length;
+    }
+
     /// Adds the lean joints of one part of the trunk, `blocks` of them with a variable of their own.
     void add_lean(const LeanJoint* lean, int count, int blocks, const Vec3& whole) {
-        int moving = 0;
-        for (int i = 0; i < count; ++i)
-            moving += !is_locked(lean[i].joint);
-        blocks = std::min(blocks, moving);
-        for (int i = 0, k = 0; i < count; ++i) {
+        int place[max_lean_joints]; // the index of each joint's place, from below
+        int places = 0;
+        for (int i = 0, last = -1; i < count; ++i) {
             if (is_locked(lean[i].joint)) continue;
-            const int block = r.block_count + k * blocks / moving;
-            add_link(lean[i].joint, block, joint_sigma(lean[i], whole));
-            ++k;
+            if (last < 0 || !at_one_place(lean[last].joint, lean[i].joint)) ++places;
+            place[i] = places - 1, last = i;
+        }
+        blocks = std::min(blocks, places);
+        for (int i = 0; i < count; ++i) {
+            if (is_locked(lean[i].joint)) continue;
+            add_link(lean[i].joint, r.block_count + place[i] * blocks / places, joint_sigma(lean[i], whole));
         }
         r.block_count += blocks;
     }
@@ -189,7 +200,7 @@ struct Builder {
             reference = r.link[g].pivot;
             return r.link[g].lump;
         }
-        reference = s.ground.origin;
+        reference = Vec3{};
         return r.fixed;
     }
 
@@ -197,7 +208,7 @@ struct Builder {
         Vec3 reference;
         Lump& lump = lump_of(g, reference);
         lump.mass += mass;
-        lump.moment += (centre - reference) * mass;
+        lump.moment += (centre - s.ground.origin - reference) * mass;
     }
 
     void lump_all() {
@@ -256,7 +267,7 @@ struct Builder {
                 p.link = g;
             Vec3 reference;
             lump_of(g, reference);
-            p.lever = s.pull[k].point - reference;
+            p.lever = s.pull[k].point - s.ground.origin - reference;
             pull_rows(s.ground, s.pressing, s.pull[k].force, p.fore_row, p.left_row);
         }
     }

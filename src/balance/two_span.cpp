@@ -108,22 +108,11 @@ void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSp
     s.lower_frame = Mat3::from_columns(lower, s.hinge, cross(lower, s.hinge));
 }
 
-namespace {
-
-/// -W^T torque with W the turn of the limb's plane, plus the turn about the hinge at `rate`.
-Vec3 force_of_torque(const TwoSpanState& s, const Vec3& torque, double rate) {
-    const Vec3 plane = (cross(torque, s.line) + s.twist * dot(torque, s.line)) / s.distance;
-    return -(plane + s.line * (rate * s.slope * dot(torque, s.hinge)));
-}
-
-} // namespace
-
-Vec3 force_of_upper_torque(const TwoSpanState& s, const Vec3& torque) {
-    return force_of_torque(s, torque, s.upper_rate);
-}
-
-Vec3 force_of_lower_torque(const TwoSpanState& s, const Vec3& torque) {
-    return force_of_torque(s, torque, s.lower_rate);
+Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lower) {
+    const Vec3 both = upper + lower; // the limb's plane turns with both spans
+    const Vec3 plane = (cross(both, s.line) + s.twist * dot(both, s.line)) / s.distance;
+    const double along = s.upper_rate * dot(upper, s.hinge) + s.lower_rate * dot(lower, s.hinge);
+    return -(plane + s.line * (s.slope * along));
 }
 
 Vec3 force_of_end_force(const TwoSpanState& s, const Vec3& force) {

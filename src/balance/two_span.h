@@ -53,10 +53,9 @@ inline Mat3 lower_turn(const TwoSpan& limb, const TwoSpanState& s) {
     return s.lower_frame * transpose(limb.lower_frame);
 }
 
-/// Transposed derivatives: the force at the start that stands for a torque on one of the spans, that is
-/// g with  torque . w_span = g . dA.
-Vec3 force_of_upper_torque(const TwoSpanState& s, const Vec3& torque);
-Vec3 force_of_lower_torque(const TwoSpanState& s, const Vec3& torque);
+/// Transposed derivatives: the force at the start that stands for torques on the spans, that is g with
+/// upper . w_upper + lower . w_lower = g . dA.
+Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lower);
 /// The same for a force on an end that gives way: g with  force . dE = g . dA.
 Vec3 force_of_end_force(const TwoSpanState& s, const Vec3& force);
 

@@ -33,7 +33,7 @@ struct Writer {
         for (int i = 0; i < r.link_count; ++i)
             set(r.link[i].joint, state.link[i].turn, i == 0 ? still : state.link[r.link[i].parent].turn);
         const int parent = figure.joints[figure.hips].parent;
-        const Vec3& hips = state.link[0].pivot;
+        const Vec3 hips = s.body.world[figure.hips].position + (state.link[0].pivot - r.link[0].pivot);
         translations[figure.hips] =
             parent < 0 ? hips : rotate(conjugate(keyed(parent)), hips - s.body.world[parent].position);
     }

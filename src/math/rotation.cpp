@@ -2,6 +2,55 @@
 #include "math/rotation.h"
 
 namespace aplomb {
+namespace {
+
+/// sin(x)/x and cos(x) by x^2 <= 1/4, without a root: the first term left out is below 1e-19.
+constexpr double most_square = 0.25;
+
+double sine_part(double s) {
+    double p = 1.0 / 1307674368000.0;
+    p = 1.0 / 6227020800.0 - s * p;
+    p = 1.0 / 39916800.0 - s * p;
+    p = 1.0 / 362880.0 - s * p;
+    p = 1.0 / 5040.0 - s * p;
+    p = 1.0 / 120.0 - s * p;
+    p = 1.0 / 6.0 - s * p;
+    return 1.0 - s * p;
+}
+
+double cosine_part(double s) {
+    double p = 1.0 / 87178291200.0;
+    p = 1.0 / 479001600.0 - s * p;
+    p = 1.0 / 3628800.0 - s * p;
+    p = 1.0 / 40320.0 - s * p;
+    p = 1.0 / 720.0 - s * p;
+    p = 1.0 / 24.0 - s * p;
+    return 1.0 - (0.5 * s - s * s * p);
+}
+
+/// (1 - cos x)/x^2 and (x - sin x)/x^3 by x^2 <= 1/4.
+double first_part(double s) {
+    double p = 1.0 / 20922789888000.0;
+    p = 1.0 / 87178291200.0 - s * p;
+    p = 1.0 / 479001600.0 - s * p;
+    p = 1.0 / 3628800.0 - s * p;
+    p = 1.0 / 40320.0 - s * p;
+    p = 1.0 / 720.0 - s * p;
+    p = 1.0 / 24.0 - s * p;
+    return 0.5 - s * p;
+}
+
+double second_part(double s) {
+    double p = 1.0 / 1307674368000.0;
+    p = 1.0 / 6227020800.0 - s * p;
+    p = 1.0 / 39916800.0 - s * p;
+    p = 1.0 / 362880.0 - s * p;
+    p = 1.0 / 5040.0 - s * p;
+    p = 1.0 / 120.0 - s * p;
+    return 1.0 / 6.0 - s * p;
+}
+
+} // namespace
 
 Mat3 to_matrix(const Quat& q) {
     const double xx = 2 * q.x * q.x, yy = 2 * q.y * q.y, zz = 2 * q.z * q.z;
@@ -31,9 +80,9 @@ Quat to_quat(const Mat3& m) {
 
 Quat exp_rotation(const Vec3& r) {
     const double t2 = dot(r, r);
-    if (t2 < 1e-8) { // the series of sin(t/2)/t; the terms left out are below 1e-19
-        const double k = 0.5 - t2 / 48.0;
-        return normalized(Quat{r.x * k, r.y * k, r.z * k, 1.0 - t2 / 8.0 + t2 * t2 / 384.0});
+    if (t2 <= 4.0 * most_square) {
+        const double k = 0.5 * sine_part(0.25 * t2);
+        return {r.x * k, r.y * k, r.z * k, cosine_part(0.25 * t2)};
     }
     const double t = std::sqrt(t2);
     const SinCos half = sin_cos(0.5 * t);
@@ -63,17 +112,21 @@ Quat rotation_between(const Vec3& a, const Vec3& b) {
 Mat3 exp_jacobian(const Vec3& r) {
     const double t2 = dot(r, r);
     double a, b; // J = I + a [r]x + b [r]x^2
-    if (t2 < 1e-4) {
-        a = 0.5 - t2 / 24.0 + t2 * t2 / 720.0;
-        b = 1.0 / 6.0 - t2 / 120.0 + t2 * t2 / 5040.0;
+    if (t2 <= most_square) {
+        a = first_part(t2);
+        b = second_part(t2);
     } else {
         const double t = std::sqrt(t2);
         const SinCos sc = sin_cos(t);
         a = (1.0 - sc.cos) / t2;
         b = (t - sc.sin) / (t2 * t);
     }
-    const Mat3 k = Mat3::cross(r);
-    return Mat3::identity() + k * a + k * k * b;
+    const Vec3 u = r * a, v = r * b; // [r]x^2 = r r' - t^2
+    const double d = 1.0 - t2 * b;
+    const double xy = v.x * r.y, xz = v.x * r.z, yz = v.y * r.z;
+    return {{{d + v.x * r.x, xy - u.z, xz + u.y},
+             {xy + u.z, d + v.y * r.y, yz - u.x},
+             {xz - u.y, yz + u.x, d + v.z * r.z}}};
 }
 
 Mat3 log_jacobian(const Vec3& r) {

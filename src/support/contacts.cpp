@@ -128,16 +128,18 @@ aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i
 } // namespace
 
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+    SoleHeights heights[max_limbs];
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
-        const Limb& limb = figure.limbs[i];
-        if (limb.kind != APLOMB_ARM) lowest = std::min(lowest, heights_of(limb, world, up).lowest);
+        if (figure.limbs[i].kind == APLOMB_ARM) continue;
+        heights[i] = heights_of(figure.limbs[i], world, up);
+        lowest = std::min(lowest, heights[i].lowest);
     }
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
         contacts[i] = aplomb_contact_make(i, APLOMB_FREE);
         if (limb.kind == APLOMB_ARM) continue;
-        const SoleHeights h = heights_of(limb, world, up);
+        const SoleHeights& h = heights[i];
         const bool bears =
             limb.sole.point_count > 0 && h.lowest <= lowest + bearing_height * figure.leg_length;
         contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;

@@ -27,7 +27,7 @@ struct Survey {
     uint64_t moved = 0, in_reach = 0, out_of_reach = 0, not_converged = 0;
     Seeds refused, violated, off_by_a_tenth, off_by_a_hundredth;
     Seeds exact_short, exact_silent; // residuals above the bound; and without saying so
-    Seeds feet_moved, limit_exceeded, reach_exceeded, margin_missed, point_missed, other_bits;
+    Seeds feet_moved, limit_exceeded, reach_exceeded, margin_missed, point_missed, told_otherwise, other_bits;
 };
 
 /// Answers of one case, with everything to judge them by.
@@ -85,6 +85,12 @@ void judge_balance(const Trial& t, uint64_t seed, Survey& s) {
     const aplomb_reading after = read(t.c, t.m, t.ordinary);
     if (t.ordinary.status == APLOMB_OK && after.margin < after.margin_asked - 2e-6)
         s.margin_missed.push_back(seed);
+    const aplomb_result& told = t.ordinary.result;
+    const aplomb_reading before = read(t.c, t.m);
+    double off = std::fabs(told.margin_after - after.margin);
+    for (int k = 0; k < 3; ++k)
+        off = std::max(off, std::fabs(told.moved[k] - (after.balance_point[k] - before.balance_point[k])));
+    if (off > 1e-9) s.told_otherwise.push_back(seed);
     if (!t.m.pulls.empty() || t.m.gravity[1] != 0) return;
     const Carried carried(t.c, t.m, read(t.c, t.m), t.keyed);
     const Vector p = carried.centre(t.ordinary.world);
@@ -182,6 +188,10 @@ TEST(Corpus, InBalanceMeansTheMarginAskedFor) {
 
 TEST(Corpus, TheBalancePointIsThatOfTheWrittenPose) {
     EXPECT_TRUE(survey().point_missed.empty()) << list(survey().point_missed);
+}
+
+TEST(Corpus, WhatTheResultTellsIsReadFromTheWrittenPose) {
+    EXPECT_TRUE(survey().told_otherwise.empty()) << list(survey().told_otherwise);
 }
 
 TEST(Corpus, AFreshSolverGivesTheSameBits) {

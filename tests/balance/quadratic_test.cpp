@@ -80,9 +80,12 @@ public:
     }
     Solution solve(const Programme& p) {
         const Eigen::Index n = p.size(), m = p.rows.rows();
-        const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor> b = p.b,
-                                                                                     normals = p.rows;
-        EXPECT_TRUE(quadratic_.factor(b.data(), static_cast<int>(n), static_cast<int>(n)));
+        const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor> normals = p.rows;
+        for (Eigen::Index i = 0; i < n; ++i) {
+            for (Eigen::Index c = 0; c <= i; ++c)
+                quadratic_.line(static_cast<int>(i))[c] = p.b(i, c);
+        }
+        EXPECT_TRUE(quadratic_.factor(static_cast<int>(n)));
         std::vector<aplomb::QuadraticRow> rows(static_cast<size_t>(m));
         for (Eigen::Index i = 0; i < m; ++i) {
             rows[static_cast<size_t>(i)].normal = normals.data() + i * n;
@@ -233,8 +236,8 @@ TEST(Quadratic, RefusesAMatrixThatIsNotPositive) {
     std::vector<double> memory(measure.used() / sizeof(double) + 2);
     aplomb::Layout layout(memory.data());
     q.lay_out(layout, 2);
-    const double indefinite[4] = {1, 0, 2, 1};
-    EXPECT_FALSE(q.factor(indefinite, 2, 2));
+    q.line(0)[0] = 1, q.line(1)[0] = 2, q.line(1)[1] = 1;
+    EXPECT_FALSE(q.factor(2));
 }
 
 } // namespace

@@ -121,7 +121,7 @@ void expect_derivatives(const TwoSpan& span, const Vec3& start, double swivel) {
     for (int t = 0; t < 3; ++t) {
         Vec3 torque;
         torque[t] = 1;
-        const Vec3 upper = force_of_upper_torque(s, torque), lower = force_of_lower_torque(s, torque);
+        const Vec3 upper = force_of_torques(s, torque, {}), lower = force_of_torques(s, {}, torque);
         const Vec3 force = force_of_end_force(s, torque);
         for (int a = 0; a < 3; ++a) {
             Vec3 step;
