@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 // The anatomical neutral: every limb is turned onto it from the rest pose by the smallest rotations. Each
 // joint gets a turn (a rotation in the world on top of its rest rotation) that all below inherit.
+#include <algorithm>
+
 #include "figure/foot_shape.h"
 #include "figure/stature.h"
 #include "figure/steps.h"
@@ -154,6 +156,75 @@ void place_positions(const Draft& draft, const Turns& turns) {
     }
 }
 
+bool is_of_a_limb(const Figure& figure, int32_t joint) {
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        if (is_within(figure, joint, figure.limbs[i].upper)) return true;
+    }
+    return false;
+}
+
+/// The skin's lowest point of a foot, or where the joints let expect it.
+double sole_height(const Draft& draft, const Limb& limb, double stature) {
+    if (limb.sole.point_count == 0)
+        return draft.figure.joints[limb.end].neutral_position.y + measure_foot(draft, limb, stature).ground;
+    double lowest = 1e30;
+    for (int k = 0; k < limb.sole.point_count; ++k) {
+        const Sole::Point& point = limb.sole.points[k];
+        const Placement placement = neutral_placement(draft.figure.joints[point.joint]);
+        lowest = std::min(lowest, to_world(placement, point.position).y);
+    }
+    return lowest;
+}
+
+/// The mean over the limbs of a kind, in the neutral: of their first joints, and of their lowest sole points.
+struct Stand {
+    int count = 0;
+    Vec3 start;
+    double sole = 0;
+};
+
+Stand stand_of(const Draft& draft, aplomb_limb_kind kind) {
+    const Figure& figure = draft.figure;
+    Stand stand;
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        if (limb.kind != kind) continue;
+        ++stand.count;
+        stand.start += (figure.joints[limb.upper].neutral_position - stand.start) / stand.count;
+        stand.sole += (sole_height(draft, limb, figure.stature) - stand.sole) / stand.count;
+    }
+    return stand;
+}
+
+/// The turn about left, of hips and trunk over straight legs, that brings the fore paws to the level of the
+/// hind ones; 0 where no turn does.
+double levelling_turn(const Draft& draft) {
+    const Stand hind = stand_of(draft, APLOMB_LEG), fore = stand_of(draft, APLOMB_FORE_LEG);
+    const Vec3 trunk = reject(fore.start - hind.start, left);
+    const double length = norm(trunk), height = trunk.y - (fore.sole - hind.sole);
+    if (hind.count == 0 || trunk.z <= 0 || std::fabs(height) >= length) return 0;
+    return arctan2(trunk.y, trunk.z) - arcsin(height / length);
+}
+
+/// A four-footed figure's legs are seldom of one length once they are straight, so its trunk tips until all
+/// paws stand. The limbs stay as they hang. The soles, which tell by how much, are found by a first stand.
+aplomb_status level_paws(const Draft& draft, const Turns& turns, aplomb_error* error) {
+    Figure& figure = draft.figure;
+    Draft first = draft; // its remarks come again
+    const int32_t remark_count = figure.remark_count;
+    if (const auto s = stand_on_ground(first, error)) return s;
+    figure.remark_count = remark_count;
+
+    const Quat turn = exp_rotation(left * levelling_turn(draft));
+    for (int32_t j = figure.hips; j < figure.joint_count; ++j) {
+        Quat& neutral = figure.joints[j].neutral;
+        if (is_within(figure, j, figure.hips) && !is_of_a_limb(figure, j))
+            neutral = normalized(turn * neutral);
+    }
+    place_positions(draft, turns);
+    return APLOMB_OK;
+}
+
 } // namespace
 
 aplomb_status build_neutral(Draft& draft, aplomb_error* error) {
@@ -170,6 +241,9 @@ aplomb_status build_neutral(Draft& draft, aplomb_error* error) {
             place_leg(draft, turns, limb);
     }
     place_positions(draft, turns);
+    if (is_quadruped(figure)) {
+        if (const auto s = level_paws(draft, turns, error)) return s;
+    }
     return stand_on_ground(draft, error);
 }
 

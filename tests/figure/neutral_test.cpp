@@ -152,6 +152,74 @@ TEST(Neutral, QuadrupedBendsAsItStands) {
     EXPECT_GT(trunk.z, 0.9); // stays level
 }
 
+double lowest_of(const Figure& figure, const Sole& sole) {
+    double lowest = 1e30;
+    for (int k = 0; k < sole.point_count; ++k) {
+        const Joint& joint = figure.joints[sole.points[k].joint];
+        lowest =
+            std::fmin(lowest, to_world({joint.neutral_position, joint.neutral}, sole.points[k].position).y);
+    }
+    return lowest;
+}
+
+void expect_all_paws_stand(const Figure& figure) {
+    ASSERT_EQ(figure.limb_count, 4);
+    expect_straight_down(figure);
+    for (int32_t i = 0; i < 4; ++i)
+        EXPECT_NEAR(lowest_of(figure, figure.limbs[i].sole), 0, 1e-12) << i;
+}
+
+/// The turn of the trunk since the rest pose, forward and down, degrees.
+double trunk_tips(const LayFigure& f, const Figure& figure) {
+    const Vec3 turn = log_rotation(figure.joints[f.find("hips")].neutral); // identity in the rest pose
+    EXPECT_NEAR(turn.y, 0, 1e-12);
+    EXPECT_NEAR(turn.z, 0, 1e-12);
+    return turn.x / degree;
+}
+
+/// The dog's hind legs are the longer ones once all are straight, and longer still or shorter in other breeds.
+TEST(Neutral, AQuadrupedsTrunkTipsUntilAllPawsStand) {
+    for (const double thigh : {0.12, 0.18, 0.30}) {
+        SCOPED_TRACE(thigh);
+        LayFigure f = LayFigure::quadruped();
+        const double rest_shift =
+            0.18 - thigh; // the body with its fore legs, so that the paws stand as before
+        for (const char* joint : {"left_hind_shank", "right_hind_shank"})
+            f.translations[3 * static_cast<size_t>(f.find(joint)) + 1] = -thigh;
+        for (const char* joint : {"left_fore_upper_arm", "right_fore_upper_arm"})
+            f.translations[3 * static_cast<size_t>(f.find(joint)) + 1] += rest_shift;
+        const auto figure = f.create();
+        expect_all_paws_stand(*figure);
+        const double span = .58; // from hind to fore legs
+        const Figure& made = *figure;
+        const double drop = made.joints[f.find("left_hind_thigh")].neutral_position.y -
+                            made.joints[f.find("left_fore_upper_arm")].neutral_position.y;
+        const double rest_drop = .50 - .46 - rest_shift;
+        EXPECT_NEAR(trunk_tips(f, made),
+                    std::asin(drop / std::hypot(span, rest_drop)) / degree -
+                        std::atan2(rest_drop, span) / degree,
+                    1e-9);
+        EXPECT_GT(std::fabs(trunk_tips(f, made)), 1);
+        // Paws keep their attitude, whatever the trunk does.
+        expect_near(log_rotation(made.joints[f.find("left_fore_paw")].neutral), {0, 0, 0});
+        expect_near(log_rotation(made.joints[f.find("left_hind_hock")].neutral), {0, 0, 0});
+    }
+}
+
+/// Folded hind legs so long that no turn of the trunk makes up for them: the body stays as it rests.
+TEST(Neutral, AQuadrupedWhoseLegsNoTurnLevelsStaysAsItRests) {
+    LayFigure f = LayFigure::quadruped();
+    for (const char* joint : {"left_hind_", "right_hind_"}) {
+        double* knee = &f.translations[3 * static_cast<size_t>(f.find(std::string(joint) + "shank"))];
+        double* hock = &f.translations[3 * static_cast<size_t>(f.find(std::string(joint) + "hock"))];
+        knee[2] += 1.2, hock[2] -= 1.2;
+    }
+    const auto figure = f.create();
+    ASSERT_EQ(figure->limb_count, 4);
+    EXPECT_EQ(figure->limbs[2].kind, APLOMB_FORE_LEG);
+    EXPECT_EQ(trunk_tips(f, *figure), 0);
+}
+
 /// A head's segment that ends at the ears, as in some captures, is no crown.
 TEST(Neutral, ShortHeadIsNoCrown) {
     LayFigure f = LayFigure::adult();
