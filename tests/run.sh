@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
 # Builds and runs all tests on Debian 12: g++ Release, then clang++ Debug with AddressSanitizer and
-# UndefinedBehaviorSanitizer. Installs what is missing. Arguments go to ctest, such as -R command.
+# UndefinedBehaviorSanitizer; then a minute of fuzzing per target, two at a time. Installs what is missing.
+# Arguments go to ctest, such as -R command, and fuzzing is left out.
 set -euo pipefail
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
@@ -36,6 +37,17 @@ ctest_arguments=("$@")
 
 run release -DCMAKE_BUILD_TYPE=Release -DCMAKE_C_COMPILER=gcc -DCMAKE_CXX_COMPILER=g++ -DAPLOMB_BENCH=ON
 run sanitizers -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_COMPILER=clang-14 -DCMAKE_CXX_COMPILER=clang++-14 -DAPLOMB_SANITIZE=ON
+
+if [ $# -eq 0 ]; then
+    echo "== fuzz"
+    status=0
+    tests/fuzz/run.sh 60 || status=$?
+    case $status in
+    0) summary+="== fuzz: nothing found"$'\n' ;;
+    77) summary+="== fuzz WAS LEFT OUT"$'\n' ;;
+    *) failed=1 summary+="== fuzz FOUND SOMETHING, or does not build"$'\n' ;;
+    esac
+fi
 
 if [ ! -d ../shared/reference ]; then
     echo "!!"

@@ -159,11 +159,11 @@ aplomb_status check_limits(const aplomb_figure_desc& d, aplomb_error* error) {
     for (int32_t j = 0; j < d.joint_count; ++j) {
         for (int axis = 0; axis < 3; ++axis) {
             const double* pair = d.limits + 6 * static_cast<size_t>(j) + 2 * axis;
-            if (pair[0] > pair[1])
+            if (std::isgreater(pair[0], pair[1])) // quiet: NaN is "not given"
                 return fail(error, APLOMB_BAD_FIGURE, "limits", j,
                             "limits of joint %d (%.64s), %s: the lowest, %g, is above the highest, %g.", j,
                             name_of(d, j), axes[axis], pair[0], pair[1]);
-            if (pair[0] > largest_angle || pair[1] < -largest_angle)
+            if (std::isgreater(pair[0], largest_angle) || std::isless(pair[1], -largest_angle))
                 return fail(error, APLOMB_BAD_FIGURE, "limits", j,
                             "limits of joint %d (%.64s), %s: from %g to %g no pose is left.", j,
                             name_of(d, j), axes[axis], pair[0], pair[1]);

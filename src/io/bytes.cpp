@@ -95,6 +95,9 @@ void replace_file(const fs::path& wished, std::string_view bytes) {
     } catch (const Fault& fault) {
         fs::remove(part, problem);
         throw Fault{fault.status, fault.message, fault.field, fault.index, to_text(wished)};
+    } catch (...) { // without memory
+        fs::remove(part, problem);
+        throw;
     }
 }
 

@@ -65,18 +65,33 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
     throw Fault{APLOMB_BAD_ARGUMENT, message, field, index};
 }
 
-/// Runs one entry point; whatever is thrown becomes a status.
+/// Without memory not even the path is named.
+aplomb_status report_no_memory(aplomb_error* error) {
+    if (error != nullptr) {
+        error->status = APLOMB_OUT_OF_MEMORY;
+        error->index = -1;
+        std::strcpy(error->field, "path");
+        std::strcpy(error->message, "Out of memory.");
+    }
+    return APLOMB_OUT_OF_MEMORY;
+}
+
+/// Runs one entry point; whatever is thrown becomes a status, also where telling it takes memory that is not there.
 template<class Body>
-aplomb_status guarded(aplomb_error* error, const std::string& path, Body body) {
+aplomb_status guarded(aplomb_error* error, const char* path, Body body) {
     try {
-        body();
-        return APLOMB_OK;
-    } catch (const Fault& fault) {
-        return report(error, fault, path);
+        try {
+            body();
+            return APLOMB_OK;
+        } catch (const Fault& fault) {
+            return report(error, fault, path);
+        } catch (const std::bad_alloc&) {
+            throw;
+        } catch (const std::exception& problem) {
+            return report(error, {APLOMB_BAD_FILE, problem.what(), "path"}, path);
+        }
     } catch (const std::bad_alloc&) {
-        return report(error, {APLOMB_OUT_OF_MEMORY, "out of memory", "path"}, path);
-    } catch (const std::exception& problem) {
-        return report(error, {APLOMB_BAD_FILE, problem.what(), "path"}, path);
+        return report_no_memory(error);
     }
 }
 
@@ -365,7 +380,7 @@ int32_t aplomb_character_key_times(const aplomb_character* character, int32_t cl
 
 aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,
                                     double* translations, double* rotations, aplomb_error* error) {
-    return guarded(error, character != nullptr ? character->path : "", [&] {
+    return guarded(error, character != nullptr ? character->path.c_str() : "", [&] {
         check_moment(character, clip, seconds, translations, rotations);
         const Pose pose = character->file->pose(clip, seconds);
         check_finite(*character, pose);
@@ -401,7 +416,7 @@ aplomb_status aplomb_character_write_description(const aplomb_character* charact
 
 aplomb_status aplomb_character_mesh(const aplomb_character* character, aplomb_mesh* mesh,
                                     aplomb_error* error) {
-    return guarded(error, character != nullptr ? character->path : "", [&] {
+    return guarded(error, character != nullptr ? character->path.c_str() : "", [&] {
         const Skin& skin = skin_of(character);
         if (mesh == nullptr) bad_argument("mesh", "mesh is NULL");
         *mesh = {static_cast<int32_t>(skin.bound.size()), static_cast<int32_t>(skin.triangles.size() / 3),
@@ -411,7 +426,7 @@ aplomb_status aplomb_character_mesh(const aplomb_character* character, aplomb_me
 
 aplomb_status aplomb_character_skin(const aplomb_character* character, const double* translations,
                                     const double* rotations, double* positions, aplomb_error* error) {
-    return guarded(error, character != nullptr ? character->path : "", [&] {
+    return guarded(error, character != nullptr ? character->path.c_str() : "", [&] {
         const Skin& skin = skin_of(character);
         check_moment(character, -1, 0, translations, rotations);
         if (positions == nullptr) bad_argument("positions", "positions is NULL");
@@ -429,7 +444,7 @@ int32_t aplomb_character_camera_count(const aplomb_character* character) {
 
 aplomb_status aplomb_character_camera(const aplomb_character* character, int32_t camera, int32_t clip,
                                       double seconds, aplomb_camera* result, aplomb_error* error) {
-    return guarded(error, character != nullptr ? character->path : "", [&] {
+    return guarded(error, character != nullptr ? character->path.c_str() : "", [&] {
         check_clip(character, clip, seconds);
         const int count = character->file->camera_count();
         if (camera < 0 || camera >= count)

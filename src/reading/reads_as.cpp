@@ -67,7 +67,7 @@ aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Su
     reading.stands_min = stands.lowest, reading.stands_max = stands.highest;
     reading.rests_min = rests.lowest, reading.rests_max = rests.highest;
     reading.natural = mass_towards(bearer, natural_point(support, rest), stands);
-    if (reading.natural < nothing * figure.total_mass) reading.natural = 0;
+    if (std::isless(reading.natural, nothing * figure.total_mass)) reading.natural = 0;
     reading.countered =
         corrected ? mass_towards(bearer, rest.aim, stands) : std::numeric_limits<double>::quiet_NaN();
     const bool over_feet = margin_of(support.area, bearer.load_point) > -support.margin_asked;

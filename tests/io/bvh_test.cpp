@@ -174,6 +174,18 @@ TEST(BvhWrite, OnlyTheChangedNumbersChange) {
               replaced(small, "4 5 6 0 10.5", "4.000000 5.250000 6.000000 0 10.5"));
 }
 
+TEST(BvhWrite, APlaceIsWrittenLessItsOffset) {
+    const BvhCharacter adds(
+        replaced(replaced(replaced(small, "CHANNELS 3 Yrotation", "CHANNELS 4 Yposition Yrotation"),
+                          "1 2 3 90 0 0 0", "1 2 3 90 0 0 0.5 0"),
+                 "4 5 6 0 10.5 0 1", "4 5 6 0 10.5 0 0 1"));
+    Pose pose = adds.pose(0, 0);
+    ASSERT_EQ(pose.translations[1].y, 6); // 5.5 from the offset
+    pose.translations[1].y = 7;
+    const std::string written = adds.rewritten(0, 0, pose, {{1, true, false}}, "");
+    EXPECT_NE(written.find("90 0 0 1.500000 0"), std::string::npos) << written;
+}
+
 TEST(BvhWrite, WhatNoChannelCanSayIsRefused) {
     const BvhCharacter character(
         replaced(replaced(small, "CHANNELS 3 Yrotation Xrotation Zrotation", "CHANNELS 1 Xrotation"),

@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: MIT
+// What a correction promises one by one, where an answer that is merely in balance would hide that it is not kept
+// (found by tests/sabotage).
+#include <gtest/gtest.h>
+
+#include "balance/carries.h"
+
+namespace own {
+namespace {
+
+aplomb::Quat rotation_of(const std::vector<double>& rotations, size_t joint) {
+    const double* q = &rotations[4 * joint];
+    return {q[0], q[1], q[2], q[3]};
+}
+
+/// A box at arm's length, that takes the whole body out of balance.
+Moment heavy_box(double part = 0.5, double forward = 0.5) {
+    const lay::Pose pose = stand(adult());
+    Moment moment(pose);
+    moment.loads = {box(adult(), pose, part, forward, 1.05)};
+    return moment;
+}
+
+// Without an aim at home nothing is done beyond the margin: it is met, neither missed nor passed.
+TEST(Promises, WithoutRestTheMarginIsMetExactly) {
+    for (const double margin : {0.0, 0.04, 0.08, 0.16}) {
+        Moment moment = heavy_box();
+        moment.options.rest = 0, moment.options.margin = margin, moment.options.exact = 1;
+        const Answer a = balance(adult(), moment);
+        EXPECT_EQ(a.status, APLOMB_OK) << margin;
+        EXPECT_LT(a.result.margin_before, a.result.margin_asked - 0.001) << margin;
+        EXPECT_NEAR(a.result.margin_after, a.result.margin_asked, 1e-6) << margin;
+    }
+}
+
+TEST(Promises, AHeadKeptLevelTurnsLessThanTheChest) {
+    const Moment moment = heavy_box();
+    const Answer a = balance(adult(), moment);
+    const World keyed = adult().bones.world(moment.translations.data(), moment.rotations.data());
+    const auto turn = [&](const std::string& joint) {
+        const size_t j = static_cast<size_t>(adult().find(joint));
+        return degrees(a.world.turn[j].angularDistance(keyed.turn[j]));
+    };
+    EXPECT_GT(turn("spine_3"), 5);
+    EXPECT_LT(turn("head"),
+              0.6 * turn("spine_3")); // a quarter in theory, with neck and head at 20 and 10 degrees
+}
+
+TEST(Promises, RotationsStayInTheHemisphereOfTheirKey) {
+    Moment moment = heavy_box();
+    for (const double sign : {1.0, -1.0}) { // also where the key has the other one
+        for (double& number : moment.rotations)
+            number *= sign;
+        const Answer a = balance(adult(), moment);
+        ASSERT_TRUE(a.result.changed);
+        for (size_t j = 0; j < moment.rotations.size() / 4; ++j)
+            EXPECT_GT(dot(rotation_of(a.rotations, j), rotation_of(moment.rotations, j)), 0) << j;
+    }
+}
+
+TEST(Promises, TheBetterOfTwoAnswersIsGiven) {
+    int with_two = 0;
+    for (double part = 0.3; part < 0.95; part += 0.05) {
+        for (const double forward : {-0.4, -0.3, 0.35, 0.45, 0.55}) {
+            const Answer a = balance(adult(), heavy_box(part, forward));
+            if (a.status != APLOMB_OK || a.result.starts < 2) continue;
+            ++with_two;
+            // To the tolerance of both; a start that cannot win is given up early.
+            EXPECT_LE(a.result.objective, a.result.other_objective * 1.002) << part << " " << forward;
+        }
+    }
+    EXPECT_GT(with_two, 5);
+}
+
+} // namespace
+} // namespace own
