@@ -2,24 +2,27 @@
 # SPDX-License-Identifier: MIT
 # Builds the benchmarks as a release and runs them. Usage: bench/run.sh [build folder] [benchmark's options]
 # bench/run.sh peers [build folder]: the same problems by general-purpose optimizers, and bench/times.svg anew.
+# bench/run.sh crowd [build folder] [benchmark's options]: 10 to 10,000 characters on one thread and on two.
 set -e
 source=$(cd "$(dirname "$0")/.." && pwd)
-peers=no
-if [ "${1:-}" = peers ]; then
-    peers=yes
+what=solve
+case ${1:-} in
+peers | crowd)
+    what=$1
     shift
-fi
+    ;;
+esac
 build=${1:-$source/build-bench}
 [ $# -gt 0 ] && shift
 cmake -S "$source" -B "$build" -DCMAKE_BUILD_TYPE=Release -DAPLOMB_BENCH=ON -DAPLOMB_FILES=OFF -DAPLOMB_COMMAND=OFF \
       -DAPLOMB_EXAMPLES=OFF -DAPLOMB_TESTS=OFF
-if [ $peers = yes ]; then
+if [ $what = peers ]; then
     cmake --build "$build" --target peers_bench
     "$build/bench/peers_bench"
     "$build/bench/peers_bench" sizes >"$build/times.csv"
     "$source/bench/plot.py" <"$build/times.csv" >"$source/bench/times.svg"
     exit
 fi
-cmake --build "$build" --target solve_bench
-"$build/bench/solve_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \
+cmake --build "$build" --target ${what}_bench
+"$build/bench/${what}_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \
       --benchmark_enable_random_interleaving=true "$@"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The correction of one pose: set up the reduced model, go down from one or more starts, write the pose, and
-// judge it by the pose that was written.
+// judge it.
 #pragma once
 
 #include "balance/approach.h"
@@ -49,14 +49,14 @@ struct Correction {
     } held[APLOMB_MAX_HOLD_BACKS];
 };
 
-/// `translations` and `rotations` hold a copy of the keyed pose and get the corrected one.
 /// One frame of many: how far the correction may go, and what it remembers.
 struct Step {
     Stride stride;
     Carried& carried;
 };
 
-/// `step` null: the still answer.
+/// `translations` and `rotations` hold a copy of the keyed pose and get the corrected one. `step` null: the
+/// still answer.
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
              const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
              Correction& correction, const Step* step);
