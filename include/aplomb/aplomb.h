@@ -61,7 +61,7 @@ APLOMB_API const char* aplomb_build_info(void);
 typedef enum aplomb_status {
     APLOMB_OK = 0,                 /* done; for a correction: the pose is in balance */
     APLOMB_OUT_OF_REACH = 1,       /* the nearest pose was written; limits keep it from balance */
-    APLOMB_NOT_CONVERGED = 2,      /* the best pose found was written; see the residuals in the result */
+    APLOMB_NOT_CONVERGED = 2,      /* the best pose found was written, at worst the keyed one; see the residuals */
     APLOMB_SETTLING = 3,           /* aplomb_step: the correction is still on its way to the still answer */
     APLOMB_BAD_ARGUMENT = -1,      /* an argument is missing, out of range or not finite */
     APLOMB_BAD_FIGURE = -2,        /* the description of a figure contradicts itself or lacks a part */

@@ -15,6 +15,7 @@ constexpr double unlocked = 8 * degree;  // bend at which a knee that was found 
 constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
 constexpr int most_givings = 12;         // rounds in which held limbs settle
 constexpr double negligible = 1e-9;      // metres
+constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
 
 } // namespace
@@ -61,13 +62,15 @@ struct Run {
         const Model model(s, bench.reduction, bench.wrench);
         const Problem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem, model);
+        if (best.stuck) back_to_key(problem, best);
         c.objective = best.at->objective;
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
         name_holders(problem, best);
         scale_amount(problem, *best.at);
         if (step) take_step(problem, *best.at);
-        if (home && c.way == 1) return; // back at the key, bit for bit
+        if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
+        if ((home || best.stuck) && c.way == 1) return copy_key(); // bit for bit
         account(problem, best);
         write_pose(figure, model, best.at->state, translations, rotations, c.joints);
         c.changed = true;
@@ -79,7 +82,8 @@ struct Run {
         Answer best = descend(problem);
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
-        for (int round = 0; round < most_givings && let_held_limbs_give(model, *best.at); ++round)
+        for (int round = 0; round < most_givings && !best.stuck && let_held_limbs_give(model, *best.at);
+             ++round)
             run(problem, effort, copy_of(best), best);
         return best;
     }
@@ -88,10 +92,14 @@ struct Run {
         Answer answer;
         answer.at = &bench.evaluation[0];
         answer.ending = Ending::converged;
+        back_to_key(problem, answer);
+        return answer;
+    }
+
+    void back_to_key(const Problem& problem, Answer& answer) {
         std::fill(answer.at->y, answer.at->y + problem.size(), 0.0);
         problem.evaluate(*answer.at);
         problem.balance_point_gradient(*answer.at, answer.fore, answer.left);
-        return answer;
     }
 
     void take_step(const Problem& problem, Evaluation& e) {
@@ -145,6 +153,7 @@ struct Run {
     }
 
     void run(const Problem& problem, const Effort& effort, const double* start, Answer& answer) {
+        answer.stuck = false;
         bench.descent.run(problem, effort, start, answer);
         c.iterations += answer.iterations;
         problem.settle_reach(*answer.at);
@@ -161,21 +170,33 @@ struct Run {
         const int n = problem.size();
         Evaluation& e = *answer.at;
         std::copy(e.y, e.y + n, end);
+        const auto place = [&](double part) {
+            for (int i = 0; i < n; ++i)
+                e.y[i] = anchor[i] + part * (end[i] - anchor[i]);
+            problem.evaluate(e);
+            problem.settle_reach(e);
+            return problem.hard_violation(e);
+        };
         problem.start(anchor);
-        std::copy(anchor, anchor + n, e.y);
-        problem.evaluate(e);
-        if (problem.hard_violation(e) > negligible * 1e-3) std::fill(anchor, anchor + n, 0.0);
+        if (place(0) > limits_kept) problem.key(anchor);
+        if (place(0) > limits_kept) return give_up(problem, answer);
         double low = 0, high = 1;
         for (int halving = 0; halving < 40; ++halving) {
             const double middle = halving == 39 ? low : 0.5 * (low + high);
-            for (int i = 0; i < n; ++i)
-                e.y[i] = anchor[i] + middle * (end[i] - anchor[i]);
-            problem.evaluate(e);
-            (problem.hard_violation(e) <= negligible * 1e-3 ? low : high) = middle;
+            (place(middle) <= limits_kept ? low : high) = middle;
         }
         answer.ending = Ending::cut_off;
         answer.violation = problem.hard_violation(e);
         answer.slack = problem.support_violation(e);
+    }
+
+    /// Nothing near the key keeps to the limits, such as a leg keyed straight with its hip or ankle at a limit.
+    /// Another start may still find something from here.
+    void give_up(const Problem& problem, Answer& answer) {
+        answer.ending = Ending::cut_off;
+        answer.stuck = true;
+        answer.violation = 0; // of what the key, which stays, does not exceed itself
+        answer.slack = problem.support_violation(*answer.at);
     }
 
     void compete(const Problem& problem, Effort effort, const double* start, Answer& best, Answer& other) {
@@ -188,7 +209,10 @@ struct Run {
         const bool as_near =
             other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
         const bool sound = other.ending == Ending::converged || best.ending != Ending::converged;
-        if (sound && (nearer || (as_near && other.at->objective < limit))) std::swap(best, other);
+        if (other.stuck != best.stuck) {
+            if (best.stuck) std::swap(best, other);
+        } else if (sound && (nearer || (as_near && other.at->objective < limit)))
+            std::swap(best, other);
         c.other_objective = std::isnan(c.other_objective) ? other.at->objective
                                                           : std::min(c.other_objective, other.at->objective);
     }
@@ -215,6 +239,11 @@ struct Run {
         }
     }
 
+    void copy_key() {
+        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, translations);
+        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, rotations);
+    }
+
     // ---- Held limbs ----
 
     bool holds_a_limb() const {
@@ -227,8 +256,7 @@ struct Run {
     /// that in as a constant. True where it changed.
     bool let_held_limbs_give(const Model& model, const Evaluation& e) {
         if (!holds_a_limb()) return false;
-        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, translations);
-        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, rotations);
+        copy_key();
         write_pose(figure, model, e.state, translations, rotations, c.joints);
         const Vec2 written = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
         const Vec2 change = written - e.state.balance_point;

@@ -28,6 +28,7 @@ struct Held {
 struct Answer {
     Evaluation* at = nullptr;
     Ending ending = Ending::cut_off;
+    bool stuck = false; // nothing was found that keeps to the limits; `at` is the key
     int iterations = 0;
     double violation = 0; // of limits and reach, metres or radians
     double slack = 0;     // of the support, metres

@@ -129,6 +129,11 @@ void Problem::find_start(Evaluation& spare) {
     lower_into_reach(start_, 0.0);
 }
 
+void Problem::key(double* y) const {
+    std::fill(y, y + size(), 0.0);
+    lower_into_reach(y, 0.0);
+}
+
 void Problem::unlock(const Evaluation& from, double bend, double* y) const {
     copy(from.y, y);
     lower_into_reach(y, bend);

@@ -89,6 +89,8 @@ public:
     const double* highest() const { return highest_; }
     /// Where a solve starts: nothing turned, the hips where the support asks for them, as low as reach needs.
     void start(double* y) const { copy(start_, y); }
+    /// The keyed pose, its hips as low as reach needs.
+    void key(double* y) const;
     /// `from` with the hips lowered until no bearing leg is straighter than `bend`.
     void unlock(const Evaluation& from, double bend, double* y) const;
 

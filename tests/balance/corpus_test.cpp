@@ -198,5 +198,28 @@ TEST(Corpus, AFreshSolverGivesTheSameBits) {
     EXPECT_TRUE(survey().other_bits.empty()) << list(survey().other_bits);
 }
 
+// Found by the endurance run of a million: a straight leg whose hip or ankle is at a limit, and nothing near by.
+TEST(Corpus, WhereNothingKeepsToTheLimitsTheKeyStays) {
+    const Company company;
+    int untouched = 0;
+    for (const uint64_t seed : {1030319, 1103215, 1226908, 1373998, 1506531, 1961641}) {
+        const Case given = make_case(company, seed);
+        const Character& c = company[given.figure];
+        const Trial t{c,
+                      given.moment,
+                      c.bones.world(given.moment.translations.data(), given.moment.rotations.data()),
+                      balance(c, given.moment),
+                      {}};
+        EXPECT_LE(t.ordinary.result.violation, 1e-6) << seed;
+        EXPECT_LE(angle_excess(t.c, t.m, t.keyed, t.ordinary.world), 1e-6) << seed;
+        if (t.ordinary.result.changed) continue;
+        ++untouched;
+        EXPECT_EQ(t.ordinary.status, APLOMB_NOT_CONVERGED) << seed;
+        EXPECT_EQ(t.ordinary.translations, given.moment.translations) << seed;
+        EXPECT_EQ(t.ordinary.rotations, given.moment.rotations) << seed;
+    }
+    EXPECT_GE(untouched, 1);
+}
+
 } // namespace
 } // namespace own

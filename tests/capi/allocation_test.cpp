@@ -22,8 +22,19 @@ std::atomic<long> taken{0};
     if (void* memory = std::malloc(size ? size : 1)) return memory;
     throw std::bad_alloc();
 }
+// Sorting asks in this way.
+[[gnu::noinline]] void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
+    try {
+        return operator new(size);
+    } catch (const std::bad_alloc&) {
+        return nullptr;
+    }
+}
 [[gnu::noinline]] void operator delete(void* memory) noexcept {
     std::free(memory);
+}
+[[gnu::noinline]] void operator delete(void* memory, const std::nothrow_t&) noexcept {
+    operator delete(memory);
 }
 [[gnu::noinline]] void operator delete(void* memory, size_t) noexcept {
     std::free(memory);

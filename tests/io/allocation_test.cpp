@@ -46,8 +46,19 @@ void give_back(void* memory) noexcept {
 [[gnu::noinline]] void* operator new(std::size_t size) {
     return request(size);
 }
+// Sorting asks in this way.
+[[gnu::noinline]] void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
+    try {
+        return operator new(size);
+    } catch (const std::bad_alloc&) {
+        return nullptr;
+    }
+}
 [[gnu::noinline]] void operator delete(void* memory) noexcept {
     give_back(memory);
+}
+[[gnu::noinline]] void operator delete(void* memory, const std::nothrow_t&) noexcept {
+    operator delete(memory);
 }
 [[gnu::noinline]] void operator delete(void* memory, std::size_t) noexcept {
     give_back(memory);
