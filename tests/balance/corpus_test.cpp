@@ -202,7 +202,9 @@ TEST(Corpus, AFreshSolverGivesTheSameBits) {
 TEST(Corpus, WhereNothingKeepsToTheLimitsTheKeyStays) {
     const Company company;
     int untouched = 0;
-    for (const uint64_t seed : {1030319, 1103215, 1226908, 1373998, 1506531, 1961641}) {
+    for (const uint64_t seed : {1030319ul, 1083075ul, 1103215ul, 1113937ul, 1148942ul, 1172324ul, 1175170ul,
+                                1226908ul, 1232838ul, 1373998ul, 1386416ul, 1466657ul, 1492968ul, 1503353ul,
+                                1506531ul, 1544576ul, 1598633ul, 1961641ul}) {
         const Case given = make_case(company, seed);
         const Character& c = company[given.figure];
         const Trial t{c,
