@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: MIT
-// A trunk alone against a load, where the answer is known (TABLES.md, 7.2, derived there): with the upper
-// body turned as one piece about the hips so that it and the load balance above the hips,
+// A trunk alone against a load, where the answer follows from moments about the hips: with the upper body turned as one piece about the hips so that it and the load balance above the hips,
 //     tan(theta) = lam d / (m_HAT r + lam h),
 // lam the load over the body's mass, d its distance from the trunk's line, h its height above the hips, and
 // of head, arms and trunk m_HAT = .6028 of the body's mass at r = .3305 m (P. de Leva 1996, male).
 #include <gtest/gtest.h>
 
+#include <array>
 #include <limits>
+#include <map>
 
 #include "balance/moment.h"
 
@@ -68,14 +69,13 @@ aplomb_options trunk_alone() {
 
 struct Arm {
     const char* what;
-    double distance, height; // forward and up from the hips
+    double distance, height; // away and up from the hips
 };
 
-/// The lean forward, radians.
-double lean_against(const aplomb_figure* figure, const TwoSegments& shape, double part, const Arm& arm) {
+/// The rotation of the trunk, x y z w.
+std::array<double, 4> turn_against(const aplomb_figure* figure, const TwoSegments& shape,
+                                   const aplomb_load& load) {
     const SolverHandle solver = make_solver(figure);
-    aplomb_load load = aplomb_load_make(part * body_mass, 1);
-    load.offset[1] = arm.height, load.offset[2] = arm.distance;
     aplomb_situation s;
     aplomb_situation_init(&s, sizeof s);
     s.translations = shape.translations.data(), s.rotations = shape.rotations.data();
@@ -90,8 +90,26 @@ double lean_against(const aplomb_figure* figure, const TwoSegments& shape, doubl
     EXPECT_NEAR(result.rest_point[2], 0,
                 1e-12); // over the hips, where the unloaded figure's balance point is
     EXPECT_NEAR(r[5], 0, 1e-12);
-    EXPECT_NEAR(r[6], 0, 1e-12);
-    return 2 * std::atan2(r[4], r[7]);
+    return {r[4], r[5], r[6], r[7]};
+}
+
+/// The lean forward, radians.
+double lean_against(const aplomb_figure* figure, const TwoSegments& shape, double part, const Arm& arm) {
+    aplomb_load load = aplomb_load_make(part * body_mass, 1);
+    load.offset[1] = arm.height, load.offset[2] = arm.distance;
+    const std::array<double, 4> turn = turn_against(figure, shape, load);
+    EXPECT_NEAR(turn[2], 0, 1e-12);
+    return 2 * std::atan2(turn[0], turn[3]);
+}
+
+/// The lean to the right away from a load that hangs from the left shoulder, radians.
+double lean_away(const aplomb_figure* figure, const TwoSegments& shape, double part, const Arm& arm) {
+    aplomb_load load = aplomb_load_make(part * body_mass, 1);
+    load.offset[0] = arm.distance, load.offset[1] = arm.height;
+    load.hanging = 1, load.hang = .6;
+    const std::array<double, 4> turn = turn_against(figure, shape, load);
+    EXPECT_NEAR(turn[0], 0, 1e-12);
+    return 2 * std::atan2(turn[2], turn[3]);
 }
 
 TEST(ClosedForm, ATrunkAloneLeansAsTheFormulaSays) {
@@ -104,6 +122,21 @@ TEST(ClosedForm, ATrunkAloneLeansAsTheFormulaSays) {
             EXPECT_NEAR(lean_against(figure.get(), shape, part, arm), -theta, 1e-7)
                 << arm.what << " " << part;
         }
+    }
+}
+
+// A suitcase is in plumb under the shoulder, .20 m aside and .5155 m above the hips, however long the arm.
+TEST(ClosedForm, ATrunkAloneLeansAwayFromASuitcase) {
+    const TwoSegments shape;
+    const lay::FigureHandle figure = shape.create();
+    const Arm shoulder = {"suitcase", .20, .5155};
+    const std::map<double, double> printed = {{.05, 2.5}, {.10, 4.6}, {.15, 6.2}, {.20, 7.5}, {.30, 9.6}};
+    for (const auto& [part, told] : printed) {
+        const double theta =
+            std::atan(part * shoulder.distance / (hat_mass * hat_height + part * shoulder.height));
+        const double lean = lean_away(figure.get(), shape, part, shoulder);
+        EXPECT_NEAR(std::fabs(lean), theta, 1e-7) << part;
+        EXPECT_NEAR(std::fabs(degrees(lean)), told, 0.06) << part;
     }
 }
 
