@@ -21,6 +21,7 @@ constexpr double hopeful = 4.0;     // times what a step promises: the most that
 constexpr double same_place = 0.02; // sigmas
 constexpr double chordal = 0.7;     // of what was promised, and
 constexpr double long_way = 0.5;    // of all there was: so good a step is followed by a second
+constexpr double last_lap = 0.02;   // of the objective: after a good step that promised less the end is near
 
 constexpr double slack_square = 0.1; // of the slack's weight
 constexpr double slack_unit = 1e-7;  // metres; a smaller slack is none
@@ -119,7 +120,10 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
     factored_ = false;
-    few_rows_.factor(derivatives_, n);
+    if (light_)
+        few_rows_.forget_rows();
+    else
+        few_rows_.factor(derivatives_, n);
     if (!curved_ && step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
     return dense_step(problem, here);
 }
@@ -273,7 +277,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     if (effort.exact && problem.support_violation(*answer.at) > slack_unit)
         merit_.support = 0.1 * largest_weight;
     radius_ = first_radius;
-    curved_ = false;
+    curved_ = light_ = false;
     learn_from_ = effort.exact ? 1 : slow;
     answer.ending = Ending::cut_off;
     for (answer.iterations = 0; answer.iterations < effort.max_iterations && radius_ >= least_radius;) {
@@ -422,12 +426,33 @@ void Descent::move(const Problem& problem, const Effort& effort, Answer& answer,
         return;
     }
     if (gained < chordal * progress.promised || gained < long_way * progress.before ||
-        !step_on(problem, answer))
+        !step_on(problem, answer)) {
         std::swap(answer.at, trial_);
+        if (go_light(problem, effort, *answer.at, gained, progress)) return;
+    }
     differentiate(problem, *answer.at);
 }
 
+/// Near the end new derivatives of the residuals would say nothing new; the gradient and the rows that hold are
+/// enough for one more step.
+bool Descent::go_light(const Problem& problem, const Effort& effort, Evaluation& at, double gained,
+                       const Progress& progress) {
+    if (effort.exact || factored_ || slack_used_ || at.objective > strained) return false;
+    if (gained < chordal * progress.promised || progress.promised > last_lap * at.objective) return false;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (rows_[k].multiplier > 0 && problem.is_support(derivatives_.near_index[k])) return false;
+    }
+    problem.objective_gradient(at, derivatives_.gradient);
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (rows_[k].multiplier > 0)
+            problem.row_gradient(at, derivatives_.near_index[k], derivatives_.near_row + k * stride_);
+    }
+    light_ = true;
+    return true;
+}
+
 void Descent::differentiate(const Problem& problem, Evaluation& at) {
+    light_ = false;
     problem.differentiate(at, derivatives_, window);
     problem.add_curves(at, row_multiplier_, derivatives_);
 }

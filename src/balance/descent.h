@@ -73,6 +73,8 @@ private:
     void set_bounds(const Problem& problem, const Evaluation& here);
     bool step_without_slack(const Problem& problem, const double* gradient);
     void place(const Problem& problem, const Evaluation& from, Evaluation& to) const;
+    bool go_light(const Problem& problem, const Effort& effort, Evaluation& at, double gained,
+                  const Progress& progress);
     bool step_on(const Problem& problem, Answer& answer);
     void differentiate(const Problem& problem, Evaluation& at);
     Quadratic::Outcome dense_step(const Problem& problem, const Evaluation& here);
@@ -94,6 +96,7 @@ private:
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false, factored_ = false;
+    bool light_ = false; // the residuals' derivatives are those of a step before
     int stride_ = 0, learn_from_ = 1;
     double* curvature_ = nullptr; // lower half
     double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;

@@ -17,6 +17,8 @@ public:
 
     /// Takes in the residuals' derivatives, which must stay.
     void factor(const Derivatives& derivatives, int size);
+    /// The rows' gradients are new, the residuals' are the same.
+    void forget_rows() { guessed_ = 0; }
     /// As Quadratic::solve; false where the guesses do not settle. The rows and bounds that have a multiplier
     /// already are the first guess.
     bool solve(const double* gradient, QuadraticRow* rows, const double* lowest, const double* highest,

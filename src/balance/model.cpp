@@ -214,6 +214,19 @@ void Model::balance_point_gradient(const ModelState& state, double* fore, double
     }
 }
 
+void Model::sum_gradient(const ModelState& state, double fore, double left, const double* limb,
+                         const Vec3& head_torque, double* out) const {
+    std::fill(out, out + r_.variable_count, 0.0);
+    clear();
+    push_row(state, s_.pressing.fore_row * fore + s_.pressing.left_row * left, out);
+    for (int i = 0; i < s_.pull_count; ++i)
+        push_pull(state, r_.pulled[i], r_.pulled[i].fore_row * fore + r_.pulled[i].left_row * left, out);
+    for (int i = 0; i < r_.limb_count; ++i)
+        push(r_.limb[i].link, state.limb[i].span.line * -limb[i], state.limb[i].span.start);
+    if (r_.head_link >= 0) wrench_[r_.head_link].torque += head_torque;
+    sweep(state, out);
+}
+
 /// The gradient of one force and torque on one link: only the links below it count.
 void Model::walk_down(const ModelState& state, int link, const Vec3& force, const Vec3& at_point,
                       const Vec3& torque, double* out) const {

@@ -53,6 +53,10 @@ public:
 
     // Gradients in x, of variable_count numbers each.
     void balance_point_gradient(const ModelState& state, double* fore, double* left) const;
+    /// Of  fore . balance point along + left . balance point aside + sum limb_i distance_i + torque . head's turn,
+    /// all at once.
+    void sum_gradient(const ModelState& state, double fore, double left, const double* limb,
+                      const Vec3& head_torque, double* out) const;
     void distance_gradient(const ModelState& state, int limb, double* out) const;
     /// torque . (turn rate of the limb's first span against the link that it starts from)
     void start_turn_gradient(const ModelState& state, int limb, const Vec3& torque, double* out) const;

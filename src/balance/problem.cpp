@@ -415,6 +415,23 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
     gradient(e, d, d.gradient);
 }
 
+void Problem::objective_gradient(Evaluation& e, double* out) const {
+    model_.differentiate(e.state);
+    const double weight = std::sqrt(table_.rest) / table_.aim;
+    double limb[max_limbs];
+    for (int i = 0; i < r_.limb_count; ++i)
+        limb[i] = e.residual[2 + i] * e.limb[i].bend_slope;
+    Vec3 torque;
+    if (r_.head_link >= 0) {
+        const double* head = e.residual + 2 + r_.limb_count;
+        torque = transposed_times(log_jacobian(e.state.head_turn), {head[0], head[1], head[2]}) *
+                 (1.0 / table_.head);
+    }
+    model_.sum_gradient(e.state, e.residual[0] * weight, e.residual[1] * weight, limb, torque, out);
+    for (int i = 0; i < size(); ++i)
+        out[i] = out[i] * r_.sigma[i] + (e.y[i] - middle_[i]);
+}
+
 void Problem::gradient(const Evaluation& e, const Derivatives& d, double* out) const {
     for (int i = 0; i < size(); ++i)
         out[i] = e.y[i] - middle_[i];

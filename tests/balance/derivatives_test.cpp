@@ -87,7 +87,12 @@ public:
         }
         // Past its reach a limb stays at the end of it, with the slopes found there: no derivative of
         // anything.
-        if (is_within_reach()) expect("objective", objective(), e.objective, d.gradient, true);
+        if (is_within_reach()) {
+            expect("objective", objective(), e.objective, d.gradient, true);
+            double alone[aplomb::max_variables];
+            inside.problem.objective_gradient(e, alone);
+            expect("objective, alone", objective(), e.objective, alone, true);
+        }
     }
 
     Inside inside;
