@@ -12,10 +12,13 @@ constexpr double out_of_reach = 1e-6;    // metres of slack
 constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
 constexpr double exact_violation = 1e-9; // metres or radians
 constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
-constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
-constexpr int most_givings = 12;         // rounds in which held limbs settle
-constexpr double negligible = 1e-9;      // metres
-constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
+constexpr double far_unlocked = 20 * degree;
+constexpr double far_aside = 0.3;     // metres
+constexpr double lowered = 1.5;       // of the hips' stiffness
+constexpr double same_cost = 1e-6;    // relative; the first start wins a tie
+constexpr int most_givings = 12;      // rounds in which held limbs settle
+constexpr double negligible = 1e-9;   // metres
+constexpr double limits_kept = 1e-12; // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
 
 } // namespace
@@ -136,7 +139,8 @@ struct Run {
         }
         double second[max_variables];
         if (straight) { // a knee that locks is a local minimum of its own
-            problem.unlock(*best.at, unlocked, second);
+            std::copy(best.at->y, best.at->y + problem.size(), second);
+            problem.unlock(second, unlocked);
             compete(problem, effort, second, best, other);
         }
         if ((best.at->objective > suspicious && !straight) || options.thorough) {
@@ -149,7 +153,42 @@ struct Run {
             listed(problem, start, k, second);
             compete(problem, effort, second, best, other);
         }
+        if (best.slack > out_of_reach) move_away(problem, effort, best, other);
+        if (options.thorough) {
+            look_around(problem, effort, start, best, other);
+            look_around(problem, effort, best.at->y, best, other);
+        }
         return best;
+    }
+
+    /// Out of reach, with the hips far to one side of the best answer after another, knees unlocked.
+    void move_away(const Problem& problem, const Effort& effort, Answer& best, Answer& other) {
+        double y[max_variables];
+        for (int side = 0; side < 4 && best.slack > out_of_reach; ++side) {
+            const int axis = side / 2;
+            if (bench.reduction.sigma[axis] <= 0) continue;
+            std::copy(best.at->y, best.at->y + problem.size(), y);
+            y[axis] += (side % 2 == 0 ? far_aside : -far_aside) / bench.reduction.sigma[axis];
+            problem.unlock(y, unlocked);
+            compete(problem, effort, y, best, other);
+        }
+    }
+
+    /// The trunk as it is at `base` or bent each way, knees unlocked by little and by much, and the hips lower.
+    void look_around(const Problem& problem, const Effort& effort, const double* base, Answer& best,
+                     Answer& other) {
+        double from[max_variables], y[max_variables];
+        std::copy(base, base + problem.size(), from); // it may be the best answer, which changes
+        for (int k = 0; k < 5; ++k) {
+            for (const double bend : {unlocked, far_unlocked}) {
+                listed(problem, from, k, y);
+                problem.unlock(y, bend);
+                compete(problem, effort, y, best, other);
+            }
+            listed(problem, from, k, y);
+            y[2] -= lowered;
+            compete(problem, effort, y, best, other);
+        }
     }
 
     void run(const Problem& problem, const Effort& effort, const double* start, Answer& answer) {
@@ -227,9 +266,10 @@ struct Run {
             y[i] = -y[i], y[i + 1] = -y[i + 1];
     }
 
-    /// The trunk bent forward, back, to either side.
+    /// The trunk bent forward, back, to either side; past that as it is.
     void listed(const Problem& problem, const double* start, int k, double* y) const {
         std::copy(start, start + problem.size(), y);
+        if (k > 3) return;
         const Reduction& r = bench.reduction;
         const int axis = k < 2 ? 0 : 2;
         for (int b = 0; b < r.spine_block_count; ++b) {

@@ -126,22 +126,15 @@ void Problem::find_start(Evaluation& spare) {
             start_[i] = middle_[i] * (length > most ? most / length : 1.0);
         }
     }
-    lower_into_reach(start_, 0.0);
+    unlock(start_, 0.0);
 }
 
 void Problem::key(double* y) const {
     std::fill(y, y + size(), 0.0);
-    lower_into_reach(y, 0.0);
+    unlock(y, 0.0);
 }
 
-void Problem::unlock(const Evaluation& from, double bend, double* y) const {
-    copy(from.y, y);
-    lower_into_reach(y, bend);
-}
-
-/// Lowers the hips until every bearing leg reaches its end with its knee bent by at least `bend`, turn of the
-/// hips left out.
-void Problem::lower_into_reach(double* y, double bend) const {
+void Problem::unlock(double* y, double bend) const {
     if (r_.sigma[2] <= 0) return;
     const Ground& g = model_.situation().ground;
     double drop = 0;

@@ -91,8 +91,9 @@ public:
     void start(double* y) const { copy(start_, y); }
     /// The keyed pose, its hips as low as reach needs.
     void key(double* y) const;
-    /// `from` with the hips lowered until no bearing leg is straighter than `bend`.
-    void unlock(const Evaluation& from, double bend, double* y) const;
+    /// Lowers the hips until every bearing leg reaches its end with its knee bent by at least `bend`, turn of the
+    /// hips left out.
+    void unlock(double* y, double bend) const;
 
     void evaluate(Evaluation& e) const;
     void differentiate(Evaluation& e, Derivatives& d, double window) const;
@@ -124,7 +125,6 @@ private:
     void add_limb_rows();
     void add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits);
     void find_start(Evaluation& spare);
-    void lower_into_reach(double* y, double bend) const;
     void measure_rows(Evaluation& e) const;
     double row_value(const Evaluation& e, const Row& row) const;
     Quat start_frame(const ModelState& state, int limb) const;
