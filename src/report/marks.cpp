@@ -184,12 +184,13 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
         svg.circle(at, 2.5, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
 }
 
-void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                      const Frame& frame) {
     const aplomb_situation* s = drawing.picture->situation;
     for (const Form& form : half.loads) {
         if (form.load < 0) continue;
         const std::string words = number(s->loads[form.load].mass, 1) + " kg";
-        // Inside near the top edge, clear of hands and plumb line, or beside.
+        // Inside near the top edge, clear of hands and plumb line, or beside, or above to the left.
         const Box box = extent({form}, placement.view);
         const double width = placement.scale * box.width(),
                      x = placement.origin.x + placement.scale * (box.left + box.right) / 2;
@@ -198,8 +199,14 @@ void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, 
         const double plumb = placement.at(drawing.body.length_in(half.reading->centre)).x;
         const bool inside =
             width > room && placement.scale * box.height() > 24 && std::fabs(x - plumb) > room / 2 + 2;
-        const Point at = inside ? Point{x, top + 14} : Point{x + width / 2 + 5, top + 8};
-        svg.text(at, words, 10.5, inside ? Anchor::middle : Anchor::start,
+        const bool beside = x + width / 2 + 5 + room <= frame.right;
+        const Point at = inside   ? Point{x, top + 14}
+                         : beside ? Point{x + width / 2 + 5, top + 8}
+                                  : Point{x - width / 2 - 3, top - 4};
+        svg.text(at, words, 10.5,
+                 inside   ? Anchor::middle
+                 : beside ? Anchor::start
+                          : Anchor::end,
                  inside ? R"(font-weight="bold")" : std::string(R"(font-weight="bold" )") + halo);
     }
 }

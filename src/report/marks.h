@@ -20,7 +20,8 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
                         const Frame& frame);
 void draw_centre_of_mass(SvgWriter& svg, Point at, double radius);
 void draw_home(SvgWriter& svg, Point at);
-void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
+void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                      const Frame& frame);
 /// Below the feet, for a figure on two.
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 /// Beside the view from above, for more than two.

@@ -49,7 +49,7 @@ void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half,
     draw_keyed(svg, drawing, half, placement, frame, id);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
     draw_plumb_line(svg, drawing, half, placement, frame);
-    if (name == side_view) draw_load_masses(svg, drawing, half, placement);
+    if (name == side_view) draw_load_masses(svg, drawing, half, placement, frame);
     if (name == front_view && !many_feet(drawing)) draw_shares_below(svg, drawing, half, placement);
 }
 
