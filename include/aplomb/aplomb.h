@@ -674,7 +674,7 @@ typedef void (*aplomb_run_tasks)(aplomb_task task, void* work, int32_t count, vo
 
 /** Does all jobs. Jobs with the same solver must stand next to each other. `run` NULL: one after the other on
  *  this thread. Every job's bits are the same whatever runs it. Returns OK, or the most serious status of
- *  all. */
+ *  all. `error`: that of the first job that failed, its message led by the job, as in "jobs[3]: ". */
 APLOMB_API aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count, aplomb_run_tasks run,
                                              void* user, aplomb_error* error);
 

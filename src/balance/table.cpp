@@ -55,14 +55,15 @@ aplomb_status check_options(const aplomb_options& o, aplomb_error* error) {
                             {"max_hips", o.max_hips, 1e-3, 3}};
     for (const Range& r : ranges) {
         if (!(r.value >= r.lowest && r.value <= r.highest))
-            return fail(error, APLOMB_BAD_ARGUMENT, r.name, -1, "options.%s is %g; %g to %g are allowed",
+            return fail(error, APLOMB_BAD_ARGUMENT, r.name, -1, "options.%s is %g; %g to %g are allowed.",
                         r.name, r.value, r.lowest, r.highest);
     }
     if (o.free > 127)
-        return fail(error, APLOMB_BAD_ARGUMENT, "free", -1, "options.free has unknown bits (%u)", o.free);
+        return fail(error, APLOMB_BAD_ARGUMENT, "free", -1, "options.free is %u; 0 to 127 are allowed.",
+                    o.free);
     if (o.max_iterations < 1 || o.max_iterations > 1000)
         return fail(error, APLOMB_BAD_ARGUMENT, "max_iterations", -1,
-                    "options.max_iterations is %d; 1 to 1000 are allowed", o.max_iterations);
+                    "options.max_iterations is %d; 1 to 1000 are allowed.", o.max_iterations);
     return APLOMB_OK;
 }
 

@@ -11,11 +11,11 @@ struct Crowd {
     int32_t count;
 };
 
-void run_job(aplomb_job& job) {
-    job.status = job.frame ? aplomb_step(job.solver, job.situation, job.options, job.pace, job.frame,
-                                         job.translations, job.rotations, job.result, nullptr)
-                           : aplomb_balance(job.solver, job.situation, job.options, job.translations,
-                                            job.rotations, job.result, nullptr);
+aplomb_status run_job(const aplomb_job& job, aplomb_error* error) {
+    return job.frame ? aplomb_step(job.solver, job.situation, job.options, job.pace, job.frame,
+                                   job.translations, job.rotations, job.result, error)
+                     : aplomb_balance(job.solver, job.situation, job.options, job.translations, job.rotations,
+                                      job.result, error);
 }
 
 /// The first of a row of jobs with one solver does them all; the others have nothing to do.
@@ -24,7 +24,20 @@ void run_from(void* work, int32_t index) {
     const aplomb_solver* solver = crowd.jobs[index].solver;
     if (index > 0 && crowd.jobs[index - 1].solver == solver) return;
     for (int32_t i = index; i < crowd.count && crowd.jobs[i].solver == solver; ++i)
-        run_job(crowd.jobs[i]);
+        crowd.jobs[i].status = run_job(crowd.jobs[i], nullptr);
+}
+
+/// A failed job has changed nothing and fails again in the same way: done once more, it tells its error
+/// without the threads having had to take turns at writing it.
+aplomb_status tell_failure(const Crowd& crowd, aplomb_status gravest, aplomb_error* error) {
+    int32_t i = 0;
+    while (crowd.jobs[i].status >= 0)
+        ++i;
+    aplomb_error told{};
+    run_job(crowd.jobs[i], &told);
+    fail(error, static_cast<aplomb_status>(told.status), told.field, told.index, "jobs[%d]: %s", i,
+         told.message);
+    return gravest;
 }
 
 /// Nothing written is more serious than any pose that was.
@@ -56,5 +69,5 @@ aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count, aplomb_ru
     aplomb_status gravest = APLOMB_OK;
     for (int32_t i = 0; i < job_count; ++i)
         gravest = graver(gravest, jobs[i].status);
-    return gravest;
+    return gravest < 0 && error ? tell_failure(crowd, gravest, error) : gravest;
 }

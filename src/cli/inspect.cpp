@@ -100,7 +100,8 @@ std::string clips_text(const Character& character) {
         const int32_t clip = aplomb_character_find_clip(character.handle(), name.c_str());
         const std::vector<double> times = character.key_times(clip);
         const double length = times.empty() ? 0 : times.back() - times.front();
-        table.add({std::to_string(clip), printable(name), std::to_string(times.size()) + " frames",
+        table.add({std::to_string(clip), printable(name),
+                   std::to_string(times.size()) + (times.size() == 1 ? " frame" : " frames"),
                    fixed_number(length, 2) + " s"});
     }
     return table.text();

@@ -75,6 +75,17 @@ void set_share(const Character& character, const std::string& text, std::vector<
     contact.share = *part;
 }
 
+void check_bearing(const Character& character, const std::vector<aplomb_contact>& contacts) {
+    for (const aplomb_contact& contact : contacts)
+        if (contact.hold == APLOMB_BEARING) return;
+    if (character.limb_count() > 0)
+        throw Failure{"--stance: nothing bears weight; let a limb bear, as in --stance " +
+                      limb_word(character, 0) + "=bearing"};
+    throw Failure{character.path() +
+                  ": nothing bears weight: neither legs nor arms were found. Give the joints' " +
+                  "roles in a figure description, which 'aplomb inspect --write' begins"};
+}
+
 } // namespace
 
 std::string limb_word(const Character& character, int32_t limb) {
@@ -113,6 +124,7 @@ std::vector<aplomb_contact> choose_stance(const Character& character, const Mome
         contact_of(contacts, find_limb(character, "--hold", name)).hold = APLOMB_HELD;
     for (const std::string& text : arguments.shares)
         set_share(character, text, contacts);
+    check_bearing(character, contacts);
     return contacts;
 }
 

@@ -297,11 +297,21 @@ aplomb_status take_given_masses(Draft& draft, aplomb_error* error) {
     return APLOMB_OK;
 }
 
+bool has_legs(const Figure& figure) {
+    return std::any_of(figure.limbs, figure.limbs + figure.limb_count,
+                       [](const Limb& limb) { return limb.kind != APLOMB_ARM; });
+}
+
 } // namespace
 
 aplomb_status share_mass(Draft& draft, aplomb_error* error) {
     if (draft.desc.masses) return take_given_masses(draft, error);
     const Figure& figure = draft.figure;
+    if (!(figure.stature > 0) && !has_legs(figure))
+        return fail(error, APLOMB_BAD_FIGURE, "roles", -1,
+                    "No legs were found, and without them the stature comes out as %.3g m. Give their joints "
+                    "roles, or give all masses.",
+                    figure.stature);
     if (!(figure.stature > 0)) {
         const int32_t top = figure.head >= 0 ? figure.head : figure.hips;
         return fail(error, APLOMB_BAD_FIGURE, "translations", top,

@@ -146,7 +146,9 @@ SoleDescription read_sole(const Json& json, std::size_t index, const Names& name
     const std::string where = "sole " + std::to_string(index);
     check_keys(json, {"joint", "points"}, where);
     SoleDescription sole;
-    sole.joint = find_joint(optional_text(json, "joint", where), names, where);
+    const std::string joint = optional_text(json, "joint", where);
+    if (joint.empty()) refuse(where + ": 'joint' is missing: the name of the joint that carries the sole");
+    sole.joint = find_joint(joint, names, where);
     const Json* points = member(json, "points");
     if (points == nullptr || !points->is_array() || points->empty() || points->size() > 16)
         refuse(where + ": 'points' is not a list of 1 to 16 points");

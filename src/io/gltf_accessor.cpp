@@ -141,9 +141,13 @@ std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, 
         refuse(where + " claims " + std::to_string(count) + " elements");
 
     std::vector<double> values;
-    if (!view) values.assign(count * width, 0.0);
+    if (!view) {
+        document.account_for(count * width, where);
+        values.assign(count * width, 0.0);
+    }
     if (view) {
         const Run run = locate(document, *view, offset, count, component.size * width, where);
+        document.account_for(count * width, where);
         values.resize(count * width); // not before the bytes are known to be there
         for (std::size_t i = 0; i < count; ++i)
             for (std::size_t k = 0; k < width; ++k)

@@ -125,6 +125,18 @@ const Json& GltfDocument::element(const char* list, std::size_t index) const {
     return m_json.at(list).at(index);
 }
 
+void GltfDocument::account_for(std::size_t numbers, const std::string& where) {
+    constexpr std::size_t always = std::size_t{1} << 24, per_byte = 16;
+    std::size_t bytes = m_bytes.size();
+    for (const auto& buffer : m_buffers)
+        bytes += buffer ? buffer->size() : 0;
+    const std::size_t most = always + per_byte * bytes;
+    m_numbers += numbers;
+    if (m_numbers > most)
+        refuse(where + " is used so often that the file expands to " + std::to_string(m_numbers) +
+               " numbers; for its size at most " + std::to_string(most) + " are read");
+}
+
 std::string_view GltfDocument::buffer(std::size_t index) {
     std::optional<std::string>& slot = m_buffers.at(index);
     if (!slot) slot = load_buffer(index);
@@ -170,13 +182,12 @@ const Json* member(const Json& object, const char* key) {
 }
 
 std::size_t index_value(const Json& value, const char* key, std::size_t limit, const std::string& where) {
+    const std::string is = (where.empty() ? "'" : where + ": '") + key + "' is " + number_text(value);
     // Some writers print whole numbers as 3.0; JSON makes no difference between the two.
     const double number = value.is_number() ? value.get<double>() : -1.0;
-    if (number < 0 || number != std::floor(number))
-        refuse(where + ": '" + key + "' is " + number_text(value) + ", not a whole number of 0 or more");
-    if (number >= static_cast<double>(limit))
-        refuse(where + ": '" + key + "' is " + number_text(value) + ", it must be below " +
-               std::to_string(limit));
+    if (number < 0 || number != std::floor(number)) refuse(is + ", not a whole number of 0 or more");
+    if (limit == 0) refuse(is + ", but the file has none");
+    if (number >= static_cast<double>(limit)) refuse(is + "; it must be below " + std::to_string(limit));
     return static_cast<std::size_t>(number);
 }
 

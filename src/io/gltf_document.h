@@ -45,6 +45,9 @@ public:
     const Json& element(const char* list, std::size_t index) const;
     /// Read when first asked for, so that a missing buffer of what is not read does no harm.
     std::string_view buffer(std::size_t index);
+    /// Counts numbers that are about to be read from accessors. Refuses more in all than the bytes of a file
+    /// account for: tracks may share one accessor, and each use of it takes memory again.
+    void account_for(std::size_t numbers, const std::string& where);
 
 private:
     void read_binary();
@@ -59,6 +62,7 @@ private:
     int m_indent = -1;
     char m_indent_character = ' ';
     std::vector<std::optional<std::string>> m_buffers;
+    std::size_t m_numbers = 0;
 };
 
 inline constexpr std::uint32_t glb_magic = 0x46546C67, glb_json = 0x4E4F534A, glb_bin = 0x004E4942;

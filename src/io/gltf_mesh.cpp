@@ -100,7 +100,7 @@ public:
           m_bone_count(skin.bones.size() - first_bone), m_skin(skin) {}
 
     void read() {
-        const std::size_t mode = optional_index(m_primitive, "mode", 7, "it").value_or(4);
+        const std::size_t mode = optional_index(m_primitive, "mode", 7, "").value_or(4);
         if (mode < 4) return; // points and lines have no surface
         if (has_extension(m_primitive, "KHR_draco_mesh_compression"))
             throw Compressed{"is compressed (KHR_draco_mesh_compression)"};

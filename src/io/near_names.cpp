@@ -39,6 +39,21 @@ int edit_distance(const std::string& first, const std::string& second) {
     return row.back();
 }
 
+namespace {
+
+/// To the whole name or to one of its words of three letters or more, whichever is nearer: "honye" is near "honey box".
+int distance_to(const std::string& wished, const std::string& name) {
+    int nearest = edit_distance(wished, name);
+    for (std::size_t from = 0; from < name.size();) {
+        const std::size_t to = std::min(name.find_first_of(" _-.:", from), name.size());
+        if (to - from >= 3) nearest = std::min(nearest, edit_distance(wished, name.substr(from, to - from)));
+        from = to + 1;
+    }
+    return nearest;
+}
+
+} // namespace
+
 std::string near_names(const std::string& wished, const std::vector<std::string>& names) {
     constexpr std::size_t longest = 128; // the distance takes the product of both lengths
     if (wished.size() > longest) return "";
@@ -46,7 +61,7 @@ std::string near_names(const std::string& wished, const std::vector<std::string>
     std::vector<std::pair<int, std::string>> found;
     for (const std::string& name : names)
         if (!name.empty() && name.size() <= longest)
-            if (const int distance = edit_distance(wished, name); distance <= limit)
+            if (const int distance = distance_to(wished, name); distance <= limit)
                 found.emplace_back(distance, name);
     std::sort(found.begin(), found.end());
     std::string text;

@@ -15,7 +15,8 @@ namespace {
 constexpr double bearing_height = 0.045; // of the leg's length: a sole this near to the lowest one bears
 constexpr double part_height = 0.045;    // of the leg's length: a part of it this near touches
 constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
-constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
+constexpr double largest_friction = 1e6;
+constexpr double zone_breadth = 0.25; // of the breadth, to each side of the centre line
 
 /// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
 struct SoleHeights {
@@ -105,22 +106,29 @@ void place_patch(const Figure& figure, const Placement& at, const double* points
 }
 
 aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i, aplomb_error* error) {
-    const auto bad = [&](const char* what, double value) {
-        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].%s is %g", i, what, value);
+    const auto bad = [&](const char* what, double value, double lowest, double highest) {
+        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].%s is %g; it must be %g to %g.",
+                    i, what, value, lowest, highest);
     };
-    if (c.limb < -1 || c.limb >= figure.limb_count) return bad("limb", c.limb);
-    if (c.hold < APLOMB_FREE || c.hold > APLOMB_BEARING) return bad("hold", c.hold);
-    if (c.footing < APLOMB_FLAT || c.footing > APLOMB_ON_HEEL) return bad("footing", c.footing);
-    if (!(c.bearing >= 0 && c.bearing <= 1)) return bad("bearing", c.bearing);
-    if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share);
-    if (!(c.friction >= 0 && c.friction < 1e6)) return bad("friction", c.friction);
+    if (c.limb < -1 || c.limb >= figure.limb_count) return bad("limb", c.limb, -1, figure.limb_count - 1);
+    if (c.hold < APLOMB_FREE || c.hold > APLOMB_BEARING)
+        return bad("hold", c.hold, APLOMB_FREE, APLOMB_BEARING);
+    if (c.footing < APLOMB_FLAT || c.footing > APLOMB_ON_HEEL)
+        return bad("footing", c.footing, APLOMB_FLAT, APLOMB_ON_HEEL);
+    if (!(c.bearing >= 0 && c.bearing <= 1)) return bad("bearing", c.bearing, 0, 1);
+    if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share, 0, 1);
+    if (!(c.friction >= 0 && c.friction <= largest_friction))
+        return bad("friction", c.friction, 0, largest_friction);
     if (c.limb >= 0) return APLOMB_OK;
-    if (c.joint < 0 || c.joint >= figure.joint_count) return bad("joint", c.joint);
-    if (c.point_count < 1 || c.point_count > max_sole_points) return bad("point_count", c.point_count);
-    if (!c.points) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].points is NULL", i);
+    if (c.joint < 0 || c.joint >= figure.joint_count) return bad("joint", c.joint, 0, figure.joint_count - 1);
+    if (c.point_count < 1 || c.point_count > max_sole_points)
+        return bad("point_count", c.point_count, 1, max_sole_points);
+    if (!c.points)
+        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
+                    "contacts[%d].points is NULL; %d points are needed.", i, c.point_count);
+    const double largest = largest_length / figure.frame.metres_per_unit;
     for (int k = 0; k < 3 * c.point_count; ++k) {
-        if (!(std::fabs(c.points[k]) <= largest_length / figure.frame.metres_per_unit))
-            return bad("points", c.points[k]);
+        if (!(std::fabs(c.points[k]) <= largest)) return bad("points", c.points[k], -largest, largest);
     }
     return APLOMB_OK;
 }

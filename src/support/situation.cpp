@@ -15,6 +15,8 @@ constexpr double hanging_give_back = 0.5;
 
 constexpr double largest_force = 1e20; // newton, and m/s^2 of gravity: products with lengths stay finite
 
+constexpr double largest_load = 1e9; // kg
+
 /// The first of three values that is not finite or further than `largest` from 0, or -1.
 int bad_of(const double* v, double largest) {
     for (int k = 0; k < 3; ++k) {
@@ -40,16 +42,19 @@ Vec3 grip(const Figure& figure, const Placement* world, int joint) {
 }
 
 aplomb_status check_load(const Figure& figure, const aplomb_load& load, int i, aplomb_error* error) {
-    const auto bad = [&](const char* what, double value) {
-        return fail(error, APLOMB_BAD_ARGUMENT, "loads", i, "loads[%d].%s is %g", i, what, value);
+    const auto bad = [&](const char* what, double value, double lowest, double highest) {
+        return fail(error, APLOMB_BAD_ARGUMENT, "loads", i, "loads[%d].%s is %g; it must be %g to %g.", i,
+                    what, value, lowest, highest);
     };
-    if (!(load.mass >= 0 && load.mass < 1e9)) return bad("mass", load.mass);
-    if (load.holder[0] < 0 || load.holder[0] >= figure.joint_count) return bad("holder[0]", load.holder[0]);
-    if (load.holder[1] < -1 || load.holder[1] >= figure.joint_count) return bad("holder[1]", load.holder[1]);
+    const int last = figure.joint_count - 1;
+    if (!(load.mass >= 0 && load.mass <= largest_load)) return bad("mass", load.mass, 0, largest_load);
+    if (load.holder[0] < 0 || load.holder[0] > last) return bad("holder[0]", load.holder[0], 0, last);
+    if (load.holder[1] < -1 || load.holder[1] > last) return bad("holder[1]", load.holder[1], -1, last);
     const double largest = largest_length / figure.frame.metres_per_unit;
-    if (const int k = bad_of(load.offset, largest); k >= 0) return bad("offset", load.offset[k]);
-    if (!(load.hang >= 0 && load.hang <= largest)) return bad("hang", load.hang);
-    if (!(load.level >= 0 && load.level <= 1)) return bad("level", load.level);
+    if (const int k = bad_of(load.offset, largest); k >= 0)
+        return bad("offset", load.offset[k], -largest, largest);
+    if (!(load.hang >= 0 && load.hang <= largest)) return bad("hang", load.hang, 0, largest);
+    if (!(load.level >= 0 && load.level <= 1)) return bad("level", load.level, 0, 1);
     return APLOMB_OK;
 }
 
@@ -84,13 +89,16 @@ aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, S
     for (int i = 0; i < given.pull_count; ++i) {
         const aplomb_pull& g = given.pulls[i];
         if (g.joint < 0 || g.joint >= figure.joint_count)
-            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d].joint is %d", i, g.joint);
-        const auto bad = [&](const char* what, int k, double value) {
-            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d].%s[%d] is %g", i, what, k, value);
+            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i, "pulls[%d].joint is %d; it must be 0 to %d.",
+                        i, g.joint, figure.joint_count - 1);
+        const auto bad = [&](const char* what, int k, double value, double most) {
+            return fail(error, APLOMB_BAD_ARGUMENT, "pulls", i,
+                        "pulls[%d].%s[%d] is %g; it must be %g to %g.", i, what, k, value, -most, most);
         };
         const double largest = largest_length / figure.frame.metres_per_unit;
-        if (const int k = bad_of(g.point, largest); k >= 0) return bad("point", k, g.point[k]);
-        if (const int k = bad_of(g.force, largest_force); k >= 0) return bad("force", k, g.force[k]);
+        if (const int k = bad_of(g.point, largest); k >= 0) return bad("point", k, g.point[k], largest);
+        if (const int k = bad_of(g.force, largest_force); k >= 0)
+            return bad("force", k, g.force[k], largest_force);
         const Vec3 local = length_in(figure.frame, vec3(g.point));
         s.pull[i] = {g.joint, local, to_world(s.body.world[g.joint], local),
                      direction_in(figure.frame, vec3(g.force))};
@@ -101,8 +109,8 @@ aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, S
 aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, Situation& s,
                            aplomb_error* error) {
     const auto bad = [&](const char* field, int k, double value) {
-        return fail(error, APLOMB_BAD_ARGUMENT, field, k, "%s[%d] is %g; it must be finite and within %g",
-                    field, k, value, largest_force);
+        return fail(error, APLOMB_BAD_ARGUMENT, field, k, "%s[%d] is %g; it must be %g to %g.", field, k,
+                    value, -largest_force, largest_force);
     };
     if (const int k = bad_of(given.gravity, largest_force); k >= 0)
         return bad("gravity", k, given.gravity[k]);
@@ -114,7 +122,7 @@ aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, 
     normal = norm(normal) == 0 ? Vec3{0, 1, 0} : normalized(normal);
     if (dot(gravity, normal) >= 0)
         return fail(error, APLOMB_NO_SUPPORT, "gravity", -1,
-                    "gravity does not press the figure to the ground");
+                    "gravity does not press the figure to the ground; it must point against ground_normal.");
     s.ground = make_ground(s.body.world[figure.hips].position, normal, gravity, s.body.hips_from_neutral);
     return APLOMB_OK;
 }
@@ -174,14 +182,18 @@ void find_balance_points(Situation& s) {
 
 aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
     if (!given.translations)
-        return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "the situation's translations are NULL");
+        return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1,
+                    "situation.translations is NULL; 3 numbers per joint are needed.");
     if (!given.rotations)
-        return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "the situation's rotations are NULL");
+        return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1,
+                    "situation.rotations is NULL; 4 numbers per joint are needed.");
     const auto check = [&](const char* what, int count, const void* items, int most) {
         if (count < 0 || count > most)
-            return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "the number of %s is %d; 0 to %d are allowed",
+            return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "The number of %s is %d; it must be 0 to %d.",
                         what, count, most);
-        if (count > 0 && !items) return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "%s is NULL", what);
+        if (count > 0 && !items)
+            return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "%s is NULL, but their number is %d.", what,
+                        count);
         return APLOMB_OK;
     };
     if (const auto s =
@@ -221,7 +233,9 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     status = make_stance(figure, s.body.world, contacts, count, s.stance, error);
     if (status < 0) return status;
     if (s.stance.contact_count == 0)
-        return fail(error, APLOMB_NO_SUPPORT, "contacts", -1, "no contact bears weight");
+        return fail(error, APLOMB_NO_SUPPORT, "contacts", -1,
+                    "No contact bears weight; set hold to APLOMB_BEARING and bearing above 0 on one with a "
+                    "sole, a palm or points.");
     settle_ground(s);
 
     if (status = bring_loads(figure, given, s, error); status < 0) return status;
@@ -235,14 +249,17 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     s.pressing = make_pressing(s.ground, mass, pull_sum);
     s.body_pressing = make_pressing(s.ground, figure.total_mass, pull_sum);
     if (!s.pressing.valid() || !s.body_pressing.valid())
-        return fail(error, APLOMB_NO_SUPPORT, "pulls", -1, "the figure does not press on the ground");
+        return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
+                    "The figure does not press on the ground: pulls lift it off; lessen their upward force.");
     find_balance_points(s);
     const Vec2& p = s.balance_point;
     const double away = std::max(
         {std::fabs(p.fore), std::fabs(p.left), std::fabs(s.body_point.fore), std::fabs(s.body_point.left)});
     if (!(away <= farthest_balance))
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
-                    "the figure hardly presses on the ground: its balance point is %g m away", away);
+                    "The figure hardly presses on the ground: its balance point is %g m away; at most %g m "
+                    "are allowed. Lessen the pulls.",
+                    away, farthest_balance);
     return APLOMB_OK;
 }
 

@@ -19,15 +19,15 @@ std::string leg(const std::string& side, const std::string& hip) {
     const std::string foot = joint(side + "_foot", "0 -0.4 -0.01", end_site("0 -0.1 0.15"));
     return joint(side + "_thigh", hip, joint(side + "_shank", "0 -0.4 0.01", foot));
 }
-/// A figure of legs and a trunk, made up for this test.
-std::string legs_alone() {
+/// A figure of a trunk and `limbs`, made up for this test.
+std::string trunk_with(const std::string& limbs, int turning_joints) {
     std::string zeros;
-    for (int i = 0; i < 24; ++i)
+    for (int i = 0; i < 3 * turning_joints; ++i)
         zeros += " 0";
     return "HIERARCHY\nROOT hips\n{\nOFFSET 0 0 0\n"
            "CHANNELS 6 Xposition Yposition Zposition Zrotation Xrotation Yrotation\n" +
-           joint("spine", "0 0.3 0", end_site("0 0.4 0")) + leg("left", "0.1 0 0") +
-           leg("right", "-0.1 0 0") + "}\nMOTION\nFrames: 1\nFrame Time: 0.04\n0 0.9 0" + zeros + "\n";
+           joint("spine", "0 0.3 0", end_site("0 0.4 0")) + limbs +
+           "}\nMOTION\nFrames: 1\nFrame Time: 0.04\n0 0.9 0" + zeros + "\n";
 }
 
 TEST_F(WrongUse, Commands) {
@@ -55,6 +55,7 @@ TEST_F(WrongUse, Moments) {
     refuses("read beekeeper.bvh --time nan", "--time");
     refuses("read beekeeper.bvh --frame 1 --time 1", "--time");
     refuses("read beekeeper.bvh --clip motoin", "near: 'motion'");
+    refuses("read beekeeper.bvh --clip motion-of-the-day", "'aplomb inspect' lists");
     refuses("read beekeeper.bvh --clip none --frame 1", "need a clip");
 }
 
@@ -77,7 +78,7 @@ TEST_F(WrongUse, Stances) {
     refuses("read beekeeper.bvh --stance left-foot", "LIMB=WORD");
     refuses("read beekeeper.bvh --stance left-food=held", "near: 'left-foot'");
     refuses("read beekeeper.bvh --stance left-foot=up", "'up'");
-    refuses("read beekeeper.bvh --stance left-foot=held,right-foot=held", "bears");
+    refuses("read beekeeper.bvh --stance left-foot=held,right-foot=held", "left-foot=bearing");
     refuses("balance beekeeper.bvh --hold tail", "'tail'");
     refuses("balance beekeeper.bvh --share left-foot=110%", "110%");
     refuses("balance beekeeper.bvh --share left-hand=50%", "does not bear");
@@ -100,10 +101,20 @@ TEST_F(WrongUse, Options) {
 }
 
 TEST_F(WrongUse, FigureWithoutHands) {
-    write(folder / "legs.bvh", legs_alone());
+    write(folder / "legs.bvh", trunk_with(leg("left", "0.1 0 0") + leg("right", "-0.1 0 0"), 8));
     refuses("read legs.bvh --load 20kg,hands", "no left hand");
     refuses("read legs.bvh --load 20kg,right-hand", "no right hand");
     EXPECT_NE(run("read legs.bvh --load 5kg,back").status, 2);
+}
+
+TEST_F(WrongUse, FigureWithoutFeet) {
+    write(folder / "trunk.bvh", trunk_with("", 2));
+    refuses("read trunk.bvh", "No legs were found");
+    // A head tells a stature.
+    write(folder / "bust.bvh",
+          trunk_with(joint("spine2", "0 0.3 0", joint("head", "0 0.4 0", end_site("0 0.2 0"))), 4));
+    refuses("read bust.bvh", "bust.bvh: nothing bears weight: neither legs nor arms were found");
+    EXPECT_EQ(run("inspect bust.bvh").status, 0);
 }
 
 } // namespace

@@ -36,17 +36,31 @@ const double far_patch[9] = {-.1, 0, -.1, .1, 0, -.1, 0, 0, 1e200};
 
 const Moment moments[] = {
     {"ok: ", [](Scene&) {}},
-    {"bad argument: loads[0].offset is 1e+200", [](Scene& s) { s.loads[0].offset[2] = 1e200; }},
-    {"bad argument: loads[0].hang is 1.7e+308", [](Scene& s) { s.loads[0].hang = 1.7e308; }},
-    {"bad argument: pulls[0].point[1] is 1e+10", [](Scene& s) { pull(s, 1e10, 1); }},
-    {"bad argument: pulls[0].force[0] is 1e+200", [](Scene& s) { pull(s, 0, 1e200); }},
-    {"no support: the figure hardly presses on the ground: its balance point is 1.71617e+17 m away",
+    {"bad argument: loads[0].offset is 1e+200; it must be -1e+09 to 1e+09.",
+     [](Scene& s) { s.loads[0].offset[2] = 1e200; }},
+    {"bad argument: loads[0].hang is 1.7e+308; it must be 0 to 1e+09.",
+     [](Scene& s) { s.loads[0].hang = 1.7e308; }},
+    {"bad argument: pulls[0].point[1] is 1e+10; it must be -1e+09 to 1e+09.",
+     [](Scene& s) { pull(s, 1e10, 1); }},
+    {"bad argument: pulls[0].force[0] is 1e+200; it must be -1e+20 to 1e+20.",
+     [](Scene& s) { pull(s, 0, 1e200); }},
+    {"no support: The figure hardly presses on the ground: its balance point is 1.71617e+17 m away; at most "
+     "1e+12 m are allowed. Lessen the pulls.",
      [](Scene& s) { pull(s, 0, 1e20); }},
-    {"bad argument: gravity[1] is -1e+300; it must be finite and within 1e+20",
+    {"bad argument: gravity[1] is -1e+300; it must be -1e+20 to 1e+20.",
      [](Scene& s) { s.situation.gravity[1] = -1e300; }},
-    {"bad argument: ground_normal[1] is 1e+200; it must be finite and within 1e+20",
+    {"bad argument: ground_normal[1] is 1e+200; it must be -1e+20 to 1e+20.",
      [](Scene& s) { s.situation.ground_normal[1] = 1e200; }},
-    {"bad argument: contacts[0].points is 1e+200",
+    {"bad argument: pulls[0].joint is -1; it must be 0 to 21.",
+     [](Scene& s) {
+         pull(s, 0, 1);
+         s.pulls[0].joint = -1;
+     }},
+    {"bad argument: loads[0].holder[0] is -1; it must be 0 to 21.",
+     [](Scene& s) { s.loads[0].holder[0] = -1; }}, // a hand that was looked for and not found
+    {"bad argument: loads[0].holder[1] is 22; it must be -1 to 21.",
+     [](Scene& s) { s.loads[0].holder[1] = 22; }},
+    {"bad argument: contacts[0].points is 1e+200; it must be -1e+09 to 1e+09.",
      [](Scene& s) {
          s.patch({far_patch, far_patch + 9});
          s.contacts[0].points = far_patch;
@@ -231,7 +245,7 @@ TEST(HostileBeyond, ABufferLengthIsCheckedBeforeItIsWrittenTo) {
     EXPECT_EQ(written_again({{"byteLength", 4}}), "ok: ");
     EXPECT_EQ(written_again(Json::object()), "bad file: 'd.glb': buffer 0: 'byteLength' is missing.");
     EXPECT_EQ(written_again({{"byteLength", 1099511627776}}),
-              "bad file: 'd.glb': buffer 0: 'byteLength' is 1099511627776, it must be below 5.");
+              "bad file: 'd.glb': buffer 0: 'byteLength' is 1099511627776; it must be below 5.");
 }
 
 // Sizes at which work that grows with the square would not come to an end.

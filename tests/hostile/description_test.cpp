@@ -32,7 +32,9 @@ const Case cases[] = {
     {"bad file: 'c.gltf.figure.json': the description: 'mass_table' is 'childs', which is unknown; near: "
      "'child'.",
      R"("mass_table": "childs")"},
-    {"bad file: 'c.gltf.figure.json': the description: unknown key 'masses'.", R"("masses": [])"},
+    {"bad file: 'c.gltf.figure.json': the description: unknown key 'masses'; near: 'mass_table', "
+     "'total_mass'.",
+     R"("masses": [])"},
     {"bad file: 'c.gltf.figure.json': 'joints' is not an object.", R"("joints": [])"},
     {"bad file: 'c.gltf.figure.json': 'joints': no joint is called 'Hip'; near: 'Hips'.",
      R"("joints": {"Hip": {}})"},
@@ -60,7 +62,7 @@ const Case cases[] = {
      R"("joints": {"LeftShank": {"limits": {"bend_forward": [20, -20]}}})"},
     {"bad file: 'c.gltf.figure.json': joint 'LeftShank': 'bend_forward' is not [lowest, highest] in degrees.",
      R"("joints": {"LeftShank": {"limits": {"bend_forward": [20]}}})"},
-    {"bad file: 'c.gltf.figure.json': joint 'LeftShank' limits: unknown key 'bend'.",
+    {"bad file: 'c.gltf.figure.json': joint 'LeftShank' limits: unknown key 'bend'; near: 'bend_forward'.",
      R"("joints": {"LeftShank": {"limits": {"bend": [0, 20]}}})"},
     {"bad file: 'c.gltf.figure.json': joint 'LeftShank' limits is not an object.",
      R"("joints": {"LeftShank": {"limits": 20}})"},
@@ -76,7 +78,8 @@ const Case cases[] = {
     {"bad argument: 'c.gltf': soles 0: points of point 0 (without a name): component 2 is 1e+300, beyond "
      "1e+09.",
      R"("soles": [{"joint": "LeftFoot", "points": [[0, 0, 1e300]]}])"},
-    {"bad file: 'c.gltf.figure.json': sole 0: no joint is called ''.",
+    {"bad file: 'c.gltf.figure.json': sole 0: 'joint' is missing: the name of the joint that carries the "
+     "sole.",
      R"("soles": [{"points": [[0, 0, 0]]}])"},
 };
 

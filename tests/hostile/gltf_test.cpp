@@ -80,9 +80,9 @@ const Case cases[] = {
      [](Gltf& f) { f.json["accessors"][1]["byteOffset"] = 4; }},
     {"bad file: 'c.gltf': accessor 1: 'byteOffset' is -4, not a whole number of 0 or more.",
      [](Gltf& f) { f.json["accessors"][1]["byteOffset"] = -4; }},
-    {"bad file: 'c.gltf': accessor 1: 'byteOffset' is 9007199254740991, it must be below 281474976710656.",
+    {"bad file: 'c.gltf': accessor 1: 'byteOffset' is 9007199254740991; it must be below 281474976710656.",
      [](Gltf& f) { f.json["accessors"][1]["byteOffset"] = 9007199254740991; }},
-    {"bad file: 'c.gltf': accessor 1: 'byteOffset' is 1e+300, it must be below 281474976710656.",
+    {"bad file: 'c.gltf': accessor 1: 'byteOffset' is 1e+300; it must be below 281474976710656.",
      [](Gltf& f) { f.json["accessors"][1]["byteOffset"] = 1e300; }},
     {"bad file: 'c.gltf': accessor 1: 'count' is -1, not a whole number of 0 or more.",
      [](Gltf& f) { f.json["accessors"][1]["count"] = -1; }},
@@ -96,7 +96,7 @@ const Case cases[] = {
      [](Gltf& f) { f.json["accessors"][1]["count"] = 60000000; }},
     {"bad file: 'c.gltf': accessor 1 claims 60000000 elements.",
      [](Gltf& f) { f.json["accessors"][1].erase("bufferView"), f.json["accessors"][1]["count"] = 60000000; }},
-    {"bad file: 'c.gltf': accessor 1: 'bufferView' is 7, it must be below 2.",
+    {"bad file: 'c.gltf': accessor 1: 'bufferView' is 7; it must be below 2.",
      [](Gltf& f) { f.json["accessors"][1]["bufferView"] = 7; }},
     {"bad file: 'c.gltf': accessor 1: 'type' is not a text.",
      [](Gltf& f) { f.json["accessors"][1]["type"] = 4; }},
@@ -104,25 +104,25 @@ const Case cases[] = {
      [](Gltf& f) { f.json["accessors"][0]["type"] = "MAT2"; }},
     {"bad file: 'c.gltf': bufferView 1: 'byteStride' is smaller than an element.",
      [](Gltf& f) { f.json["bufferViews"][1]["byteStride"] = 4; }},
-    {"bad file: 'c.gltf': bufferView 1: 'byteStride' is 65536, it must be below 256.",
+    {"bad file: 'c.gltf': bufferView 1: 'byteStride' is 65536; it must be below 256.",
      [](Gltf& f) { f.json["bufferViews"][1]["byteStride"] = 65536; }},
     {"bad file: 'c.gltf': accessor 1 needs 36 bytes of bufferView 1, which has 32.",
      [](Gltf& f) { f.json["bufferViews"][1]["byteStride"] = 20; }},
-    {"bad file: 'c.gltf': bufferView 1: 'byteOffset' is 9007199254740990, it must be below 281474976710656.",
+    {"bad file: 'c.gltf': bufferView 1: 'byteOffset' is 9007199254740990; it must be below 281474976710656.",
      [](Gltf& f) { f.json["bufferViews"][1]["byteOffset"] = 9007199254740990; }},
-    {"bad file: 'c.gltf': bufferView 1: 'buffer' is 1, it must be below 1.",
+    {"bad file: 'c.gltf': bufferView 1: 'buffer' is 1; it must be below 1.",
      [](Gltf& f) { f.json["bufferViews"][1]["buffer"] = 1; }},
     {"bad file: 'c.gltf': bufferView 1: 'byteLength' is missing.",
      [](Gltf& f) { f.json["bufferViews"][1].erase("byteLength"); }},
     {"bad file: 'c.gltf': accessor 1 sparse index 0 is 2, past the last element.",
      [](Gltf& f) { sparse(f, 2); }},
-    {"bad file: 'c.gltf': accessor 1 sparse: 'count' is 3, it must be below 3.",
+    {"bad file: 'c.gltf': accessor 1 sparse: 'count' is 3; it must be below 3.",
      [](Gltf& f) { sparse(f, 1)["count"] = 3; }},
     {"bad file: 'c.gltf': accessor 1 sparse: 'indices' or 'values' is missing.",
      [](Gltf& f) { sparse(f, 1).erase("values"); }},
     {"bad file: 'c.gltf': accessor 1 sparse indices are not unsigned integers.",
      [](Gltf& f) { sparse(f, 1)["indices"]["componentType"] = 5126; }},
-    {"bad file: 'c.gltf': accessor 1 sparse indices: 'bufferView' is 9, it must be below 3.",
+    {"bad file: 'c.gltf': accessor 1 sparse indices: 'bufferView' is 9; it must be below 3.",
      [](Gltf& f) { sparse(f, 1)["indices"]["bufferView"] = 9; }},
     {"bad file: 'c.gltf': accessor 2 element 1 is not finite.",
      [](Gltf& f) {
@@ -136,7 +136,7 @@ const Case cases[] = {
      [](Gltf& f) { sampler(f)["interpolation"] = "CUBICSPLINE"; }},
     {"bad file: 'c.gltf': animation 0 ('move0') channel 0: 'target' is missing.",
      [](Gltf& f) { f.json["animations"][0]["channels"][0].erase("target"); }},
-    {"bad file: 'c.gltf': animation 0 ('move0') channel 0: 'node' is 4000000000, it must be below 19.",
+    {"bad file: 'c.gltf': animation 0 ('move0') channel 0: 'node' is 4000000000; it must be below 19.",
      [](Gltf& f) { f.json["animations"][0]["channels"][0]["target"]["node"] = 4000000000; }},
     {"bad file: 'c.gltf': animation 0 ('move0') channel 0: 'samplers' is missing or not a list.",
      [](Gltf& f) { f.json["animations"][0].erase("samplers"); }},
@@ -145,7 +145,7 @@ const Case cases[] = {
      [](Gltf& f) { f.json["nodes"][2]["children"] = "all"; }},
     {"bad file: 'c.gltf': node 2 ('Spine') has two parents, node 1 ('Hips') and node 2 ('Spine').",
      [](Gltf& f) { f.json["nodes"][2]["children"] = {2}; }},
-    {"bad file: 'c.gltf': node 2 ('Spine'): 'children' is 1e+99, it must be below 19.",
+    {"bad file: 'c.gltf': node 2 ('Spine'): 'children' is 1e+99; it must be below 19.",
      [](Gltf& f) { f.json["nodes"][2]["children"] = Json::array({1e99}); }},
     {"bad argument: 'c.gltf': translations of joint 1 (Spine): component 1 is 1e+200, beyond 1e+09.",
      [](Gltf& f) {
@@ -162,7 +162,7 @@ const Case cases[] = {
      [](Gltf& f) { f.json["skins"][0]["joints"] = {2}; }},
     {"bad file: 'c.gltf': 'skins' holds something that is not an object.",
      [](Gltf& f) { f.json["skins"] = Json::array({4}); }},
-    {"bad file: 'c.gltf': node 19 ('eye'): 'camera' is 0, it must be below 0.",
+    {"bad file: 'c.gltf': node 19 ('eye'): 'camera' is 0, but the file has none.",
      [](Gltf& f) {
          f.node("eye", -1, {{"camera", 0}});
      }},
@@ -199,7 +199,7 @@ const Case cases[] = {
      [](Gltf& f) { triangle(f)["attributes"].erase("JOINTS_0"); }},
     {"bad file: 'c.gltf': mesh 0 primitive 0: 'WEIGHTS_0' is missing.",
      [](Gltf& f) { triangle(f)["attributes"].erase("WEIGHTS_0"); }},
-    {"bad file: 'c.gltf': mesh 0 primitive 0: it: 'mode' is 9, it must be below 7.",
+    {"bad file: 'c.gltf': mesh 0 primitive 0: 'mode' is 9; it must be below 7.",
      [](Gltf& f) { triangle(f)["mode"] = 9; }},
     {"bad file: 'c.gltf': mesh 0 has no primitives.",
      [](Gltf& f) { triangle(f), f.json["meshes"][0]["primitives"] = 3; }},
@@ -264,6 +264,22 @@ TEST(HostileGltf, WritesAFileWithoutBufferViews) {
         << error.message;
     aplomb_character_close(character);
     EXPECT_EQ(opened("again.gltf", made::read(folder / "again.gltf")), "opened");
+}
+
+// Few bytes must not claim much memory: each of these clips takes 100000 numbers anew.
+TEST(HostileGltf, ManyTracksOfOneAccessor) {
+    Gltf file = moving();
+    std::vector<float> times, values;
+    for (int i = 0; i < 20000; ++i) {
+        times.push_back(static_cast<float>(i));
+        values.insert(values.end(), {0, 0, 0, 1});
+    }
+    file.track(1, 1, "rotation", times, values);
+    const aplomb::io::Json one = file.json["animations"][1];
+    for (int i = 0; i < 900; ++i)
+        file.json["animations"].push_back(one);
+    const std::string told = opened("c.gltf", file.text());
+    EXPECT_NE(told.find(" is used so often that the file expands to "), std::string::npos) << told;
 }
 
 TEST(HostileGltf, Containers) {

@@ -92,11 +92,42 @@ const Case cases[] = {
      [](Bench& b) { return aplomb_balance_many(nullptr, 1, nullptr, nullptr, &b.error); }},
     {"bad argument: job_count is -1; it must not be negative.",
      [](Bench& b) { return aplomb_balance_many(nullptr, -1, nullptr, nullptr, &b.error); }},
-    {"bad argument: ",
+    {"bad argument: jobs[0]: translations is NULL.",
      [](Bench& b) {
          aplomb_job job{};
          job.solver = b.solver;
          return b.many({job});
+     }},
+    {"bad argument: jobs[1]: frame.seconds is -1; 0 to 1e6 are allowed.",
+     [](Bench& b) {
+         std::vector<double> t(66), r(88);
+         const aplomb_frame back{-1, {0, 0, 0}};
+         aplomb_job good{};
+         good.solver = b.solver, good.situation = &b.situation;
+         good.translations = t.data(), good.rotations = r.data();
+         aplomb_job bad = good, worse = good;
+         bad.frame = &back, worse.situation = nullptr;
+         return b.many({good, bad, worse});
+     }},
+    {"bad argument: situation.translations is NULL; 3 numbers per joint are needed.",
+     [](Bench& b) {
+         b.situation.translations = nullptr;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: situation.rotations is NULL; 4 numbers per joint are needed.",
+     [](Bench& b) {
+         b.situation.rotations = nullptr;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: The number of loads is 99; it must be 0 to 8.",
+     [](Bench& b) {
+         b.situation.load_count = 99;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: pulls is NULL, but their number is 1.",
+     [](Bench& b) {
+         b.situation.pull_count = 1;
+         return b.step(&b.frame);
      }},
 };
 

@@ -435,7 +435,7 @@ TEST(Mesh, BrokenIsRefusedByMeshAndPrimitive) {
         {"'JOINTS_0' is missing, though its node has a skin",
          [](Gltf&, Json& p) { p["attributes"].erase("JOINTS_0"); }},
         {"'WEIGHTS_0' is missing", [](Gltf&, Json& p) { p["attributes"].erase("WEIGHTS_0"); }},
-        {"'attributes': 'POSITION' is 99, it must be below",
+        {"'attributes': 'POSITION' is 99; it must be below",
          [](Gltf&, Json& p) { p["attributes"]["POSITION"] = 99; }},
         {"is of type 'VEC4', 'VEC3' is needed here",
          [](Gltf&, Json& p) { p["attributes"]["POSITION"] = p["attributes"]["JOINTS_0"]; }},

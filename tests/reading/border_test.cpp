@@ -37,16 +37,18 @@ TEST(Border, BadContacts) {
         change(scene.contacts[1]);
         expect_refused(scene, APLOMB_BAD_ARGUMENT, "contacts", 1, message);
     };
-    with([](aplomb_contact& c) { c.bearing = nan; }, "contacts[1].bearing is nan");
-    with([](aplomb_contact& c) { c.bearing = 1.5; }, "contacts[1].bearing is 1.5");
-    with([](aplomb_contact& c) { c.share = -.25; }, "contacts[1].share is -0.25");
-    with([](aplomb_contact& c) { c.friction = infinite; }, "contacts[1].friction is inf");
-    with([](aplomb_contact& c) { c.limb = 99; }, "contacts[1].limb is 99");
-    with([](aplomb_contact& c) { c.hold = 7; }, "contacts[1].hold is 7");
-    with([](aplomb_contact& c) { c.footing = -1; }, "contacts[1].footing is -1");
+    with([](aplomb_contact& c) { c.bearing = nan; }, "contacts[1].bearing is nan; it must be 0 to 1.");
+    with([](aplomb_contact& c) { c.bearing = 1.5; }, "contacts[1].bearing is 1.5; it must be 0 to 1.");
+    with([](aplomb_contact& c) { c.share = -.25; }, "contacts[1].share is -0.25; it must be 0 to 1.");
+    with([](aplomb_contact& c) { c.friction = infinite; },
+         "contacts[1].friction is inf; it must be 0 to 1e+06.");
+    with([](aplomb_contact& c) { c.limb = 99; }, "contacts[1].limb is 99; it must be -1 to 3.");
+    with([](aplomb_contact& c) { c.hold = 7; }, "contacts[1].hold is 7; it must be 0 to 2.");
+    with([](aplomb_contact& c) { c.footing = -1; }, "contacts[1].footing is -1; it must be 0 to 2.");
     with([](aplomb_contact& c) { c.limb = -1, c.joint = 0, c.point_count = 1; },
-         "contacts[1].points is NULL");
-    with([](aplomb_contact& c) { c.limb = -1, c.joint = 500; }, "contacts[1].joint is 500");
+         "contacts[1].points is NULL; 1 points are needed.");
+    with([](aplomb_contact& c) { c.limb = -1, c.joint = 500; },
+         "contacts[1].joint is 500; it must be 0 to 21.");
 }
 
 TEST(Border, BadLoads) {
@@ -56,11 +58,12 @@ TEST(Border, BadLoads) {
         change(scene.loads[0]);
         expect_refused(scene, APLOMB_BAD_ARGUMENT, "loads", 0, message);
     };
-    with([](aplomb_load& l) { l.mass = nan; }, "loads[0].mass is nan");
-    with([](aplomb_load& l) { l.mass = -1; }, "loads[0].mass is -1");
-    with([](aplomb_load& l) { l.holder[0] = -1; }, "loads[0].holder[0] is -1");
-    with([](aplomb_load& l) { l.offset[1] = infinite; }, "loads[0].offset is inf");
-    with([](aplomb_load& l) { l.level = 2; }, "loads[0].level is 2");
+    with([](aplomb_load& l) { l.mass = nan; }, "loads[0].mass is nan; it must be 0 to 1e+09.");
+    with([](aplomb_load& l) { l.mass = -1; }, "loads[0].mass is -1; it must be 0 to 1e+09.");
+    with([](aplomb_load& l) { l.holder[0] = -1; }, "loads[0].holder[0] is -1; it must be 0 to 21.");
+    with([](aplomb_load& l) { l.offset[1] = infinite; },
+         "loads[0].offset is inf; it must be -1e+09 to 1e+09.");
+    with([](aplomb_load& l) { l.level = 2; }, "loads[0].level is 2; it must be 0 to 1.");
 }
 
 TEST(Border, BadPose) {
@@ -76,7 +79,9 @@ TEST(Border, BadPose) {
 TEST(Border, NothingBears) {
     Scene scene;
     scene.contact("left_foot", APLOMB_HELD);
-    expect_refused(scene, APLOMB_NO_SUPPORT, "contacts", -1, "no contact bears weight");
+    expect_refused(scene, APLOMB_NO_SUPPORT, "contacts", -1,
+                   "No contact bears weight; set hold to APLOMB_BEARING and bearing above 0 on one with a "
+                   "sole, a palm or points.");
 }
 
 TEST(Border, LiftedOffByAPull) {
@@ -84,14 +89,15 @@ TEST(Border, LiftedOffByAPull) {
     aplomb_pull up{};
     up.force[1] = 1000;
     scene.pulls.push_back(up);
-    expect_refused(scene, APLOMB_NO_SUPPORT, "pulls", -1, "the figure does not press on the ground");
+    expect_refused(scene, APLOMB_NO_SUPPORT, "pulls", -1,
+                   "The figure does not press on the ground: pulls lift it off; lessen their upward force.");
 }
 
 TEST(Border, GravityAwayFromTheGround) {
     Scene scene;
     scene.situation.gravity[1] = 9.8;
     expect_refused(scene, APLOMB_NO_SUPPORT, "gravity", -1,
-                   "gravity does not press the figure to the ground");
+                   "gravity does not press the figure to the ground; it must point against ground_normal.");
 }
 
 TEST(Border, MissingArguments) {
