@@ -33,7 +33,8 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
     bench.reduction.limb = layout.take<FixedLimb>(room.limbs);
     for (Evaluation& e : bench.evaluation)
         e.lay_out(layout, room);
-    bench.descent.lay_out(layout, room);
+    layout.share([&] { bench.descent.lay_out(layout, room); },
+                 [&] { bench.written.lay_out(layout, static_cast<size_t>(figure.joint_count)); });
 }
 
 namespace {
@@ -44,8 +45,6 @@ struct Run {
     const Situation& s;
     const aplomb_options& options;
     Workbench& bench;
-    Vec3* translations;
-    Quat* rotations;
     Correction& c;
     const Step* step;
 
@@ -73,9 +72,11 @@ struct Run {
         scale_amount(problem, *best.at);
         if (step) take_step(problem, *best.at);
         if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
-        if ((home || best.stuck) && c.way == 1) return copy_key(); // bit for bit
+        if ((home || best.stuck) && c.way == 1) return; // the keyed pose stays
         account(problem, best);
-        write_pose(figure, model, best.at->state, translations, rotations, c.joints);
+        if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
+        write_pose(figure, model, best.at->state, bench.written.translations, bench.written.rotations,
+                   c.joints);
         c.changed = true;
         judge(best);
         find_controls(best.at->state);
@@ -280,8 +281,16 @@ struct Run {
     }
 
     void copy_key() {
-        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, translations);
-        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, rotations);
+        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, bench.written.translations);
+        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, bench.written.rotations);
+    }
+
+    /// Of the whole pose that was written.
+    Vec2 balance_point_of_written() {
+        const SituationMemory& w = bench.written;
+        Body body;
+        body.world = w.world, body.centre = w.centre;
+        return balance_point_of_pose(figure, plan, s, {w.translations, w.rotations}, body);
     }
 
     // ---- Held limbs ----
@@ -297,9 +306,8 @@ struct Run {
     bool let_held_limbs_give(const Model& model, const Evaluation& e) {
         if (!holds_a_limb()) return false;
         copy_key();
-        write_pose(figure, model, e.state, translations, rotations, c.joints);
-        const Vec2 written = balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body);
-        const Vec2 change = written - e.state.balance_point;
+        write_pose(figure, model, e.state, bench.written.translations, bench.written.rotations, c.joints);
+        const Vec2 change = balance_point_of_written() - e.state.balance_point;
         bench.reduction.given = bench.reduction.given + change;
         return norm(change) > negligible;
     }
@@ -351,9 +359,7 @@ struct Run {
 
     /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
     void judge(const Answer& best) {
-        c.after = holds_a_limb()
-                      ? balance_point_of_pose(figure, plan, s, {translations, rotations}, bench.body)
-                      : best.at->state.balance_point;
+        c.after = holds_a_limb() ? balance_point_of_written() : best.at->state.balance_point;
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
         if (c.way < 1)
@@ -438,10 +444,8 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
-             Correction& correction, const Step* step) {
-    correction = Correction{};
-    Run{figure, plan, situation, options, bench, translations, rotations, correction, step}.go();
+             const aplomb_options& options, Workbench& bench, Correction& correction, const Step* step) {
+    Run{figure, plan, situation, options, bench, correction, step}.go();
 }
 
 } // namespace aplomb

@@ -18,7 +18,7 @@ struct Workbench {
     Row* rows = nullptr;         // most_rows
     double again[max_variables]; // a start copied from an answer
     Evaluation evaluation[3];    // the best answer, another one, and the descent's trial
-    Body body;                   // of the pose that was written; its arrays are the solver's
+    SituationMemory written{};   // the corrected pose, where the descent was at work
 };
 void lay_out(Layout& layout, const Figure& figure, Workbench& bench);
 
@@ -55,10 +55,9 @@ struct Step {
     Carried& carried;
 };
 
-/// `translations` and `rotations` hold a copy of the keyed pose and get the corrected one. `step` null: the
+/// Fills a new `correction`; the bench then has the joints written that it names as changed. `step` null: the
 /// still answer.
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Vec3* translations, Quat* rotations,
-             Correction& correction, const Step* step);
+             const aplomb_options& options, Workbench& bench, Correction& correction, const Step* step);
 
 } // namespace aplomb

@@ -39,8 +39,8 @@ void Descent::lay_out(Layout& layout, const Room& room) {
     const size_t n = room.variables + 1; // one more for the slack
     const size_t residuals = room.limbs + (max_residuals - max_limbs) + max_curves;
     stride_ = static_cast<int>(n);
-    quadratic_.lay_out(layout, stride_);
-    few_rows_.lay_out(layout, room.variables, residuals);
+    layout.share([&] { quadratic_.lay_out(layout, stride_); },
+                 [&] { few_rows_.lay_out(layout, room.variables, residuals); });
     derivatives_.stride = stride_;
     derivatives_.jacobian = layout.take<double>(residuals * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
@@ -119,11 +119,11 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         const double least = -here.row[row];
         rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
-    factored_ = false;
-    if (light_)
+    if (light_ && !dense_)
         few_rows_.forget_rows();
     else
         few_rows_.factor(derivatives_, n);
+    dense_ = false;
     if (!curved_ && step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
     return dense_step(problem, here);
 }
@@ -140,8 +140,8 @@ bool Descent::step_without_slack(const Problem& problem, const double* gradient)
 
 Quadratic::Outcome Descent::dense_step(const Problem& problem, const Evaluation& here) {
     const int n = problem.size();
+    dense_ = true; // its matrices take the few rows' place
     if (!factor(problem, n + (slack_used_ ? 1 : 0))) return Quadratic::Outcome::stalled;
-    factored_ = true;
     std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
     if (slack_used_) { // its square only bounds it; the price at the present slack is the weight
         const double now = problem.support_violation(here) / problem.row(0).scale;
@@ -390,7 +390,7 @@ bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
         rows_[k].least = dot_n(rows_[k].normal, d_, n) - trial_->row[row];
     }
     if (!met) return false;
-    if (!factored_ && step_without_slack(problem, derivatives_.gradient)) return true;
+    if (!dense_ && step_without_slack(problem, derivatives_.gradient)) return true;
     return dense_step(problem, here) == Quadratic::Outcome::solved;
 }
 
@@ -437,7 +437,7 @@ void Descent::move(const Problem& problem, const Effort& effort, Answer& answer,
 /// enough for one more step.
 bool Descent::go_light(const Problem& problem, const Effort& effort, Evaluation& at, double gained,
                        const Progress& progress) {
-    if (effort.exact || factored_ || slack_used_ || at.objective > strained) return false;
+    if (effort.exact || dense_ || slack_used_ || at.objective > strained) return false;
     if (gained < chordal * progress.promised || progress.promised > last_lap * at.objective) return false;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         if (rows_[k].multiplier > 0 && problem.is_support(derivatives_.near_index[k])) return false;
@@ -460,7 +460,7 @@ void Descent::differentiate(const Problem& problem, Evaluation& at) {
 /// One step further from the trial with the derivatives at hand, which saves new ones (the chord method). True
 /// where it gained; then the answer is at its end.
 bool Descent::step_on(const Problem& problem, Answer& answer) {
-    if (factored_ || slack_used_) return false;
+    if (dense_ || slack_used_) return false;
     const Evaluation& from = *trial_;
     double gradient[max_variables];
     problem.gradient(from, derivatives_, gradient);

@@ -95,7 +95,7 @@ private:
     Evaluation* trial_ = nullptr;
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
-    bool slack_used_ = false, curved_ = false, factored_ = false;
+    bool slack_used_ = false, curved_ = false, dense_ = false;
     bool light_ = false; // the residuals' derivatives are those of a step before
     int stride_ = 0, learn_from_ = 1;
     double* curvature_ = nullptr; // lower half

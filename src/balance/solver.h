@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // One thread's working memory for one figure: what a reading and a correction need between input and output.
+// What does not grow with the figure and is not kept from call to call lies on the caller's stack.
 #pragma once
 
 #include <atomic>
@@ -12,11 +13,8 @@ struct aplomb_solver {
     size_t block_size = 0;
     const aplomb_figure* figure = nullptr;
     aplomb::BodyPlan plan;
-    aplomb::SituationMemory memory{};    // the keyed pose
-    aplomb::SituationMemory corrected{}; // the pose that was written
-    aplomb::Situation situation;
+    aplomb::SituationMemory memory{}; // the keyed pose
     aplomb::Workbench bench;
-    aplomb::Correction correction;
     aplomb::Carried carried; // from step to step
     std::atomic<bool> in_use{false};
 };

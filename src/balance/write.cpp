@@ -22,7 +22,7 @@ struct Writer {
         const int parent = figure.joints[joint].parent;
         const Quat above = parent >= 0 ? parent_turn * keyed(parent) : Quat{};
         Quat local = normalized(conjugate(above) * turn * keyed(joint));
-        const Quat& old = rotations[joint];
+        const Quat& old = s.pose.rotations[joint];
         if (dot(local, old) < 0) local = {-local.x, -local.y, -local.z, -local.w}; // one hemisphere for clips
         rotations[joint] = local;
         changed.joint[changed.count++] = joint;

@@ -13,7 +13,7 @@ struct Changed {
     int32_t joint[max_links + 4 * max_limbs];
 };
 
-/// `rotations` and `translations` hold the keyed pose and get the corrected one.
+/// Writes the joints that change, and no other; the keyed pose is the situation's.
 void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
                 Quat* rotations, Changed& changed);
 

@@ -68,17 +68,18 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
 }
 
 /// Only joints that the correction changed are written anew; the keyed numbers of all others are copied.
-void put_pose(const aplomb_solver& solver, const aplomb_situation& given, double* translations,
-              double* rotations) {
+void put_pose(const aplomb_solver& solver, const Correction& correction, const aplomb_situation& given,
+              double* translations, double* rotations) {
     const Figure& figure = *solver.figure;
     const size_t joints = static_cast<size_t>(figure.joint_count);
     std::memmove(translations, given.translations, 3 * joints * sizeof(double));
     std::memmove(rotations, given.rotations, 4 * joints * sizeof(double));
-    if (!solver.correction.changed) return;
-    put(translations + 3 * figure.hips, length_out(figure.frame, solver.corrected.translations[figure.hips]));
-    for (int k = 0; k < solver.correction.joints.count; ++k) {
-        const int joint = solver.correction.joints.joint[k];
-        const Quat q = rotation_out(figure.frame, solver.corrected.rotations[joint]);
+    if (!correction.changed) return;
+    put(translations + 3 * figure.hips,
+        length_out(figure.frame, solver.bench.written.translations[figure.hips]));
+    for (int k = 0; k < correction.joints.count; ++k) {
+        const int joint = correction.joints.joint[k];
+        const Quat q = rotation_out(figure.frame, solver.bench.written.rotations[joint]);
         double* out = rotations + 4 * joint;
         out[0] = q.x, out[1] = q.y, out[2] = q.z, out[3] = q.w;
     }
@@ -110,28 +111,24 @@ aplomb_status check(const Call& call) {
     return APLOMB_OK;
 }
 
-aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_options& options) {
+aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_options& options,
+                    Situation& situation) {
     options = call.options ? read_struct(call.options, default_options()) : default_options();
     if (const auto s = check_options(options, call.error)) return s;
     aplomb_solver& solver = *call.solver;
-    return make_situation(*solver.figure, solver.plan, given, solver.memory, solver.situation, call.error);
+    return make_situation(*solver.figure, solver.plan, given, solver.memory, situation, call.error);
 }
 
 /// Corrects what bring() brought and writes it out.
 aplomb_status correct(const Call& call, const aplomb_situation& given, const aplomb_options& options,
-                      const Step* step) {
+                      const Situation& situation, const Step* step) {
     aplomb_solver& solver = *call.solver;
     const Figure& figure = *solver.figure;
-    const SituationMemory &keyed = solver.memory, &corrected = solver.corrected;
-    std::copy(keyed.translations, keyed.translations + figure.joint_count, corrected.translations);
-    std::copy(keyed.rotations, keyed.rotations + figure.joint_count, corrected.rotations);
-    solver.bench.body.world = corrected.world, solver.bench.body.centre = corrected.centre;
-    correct(figure, solver.plan, solver.situation, options, solver.bench, corrected.translations,
-            corrected.rotations, solver.correction, step);
-    put_pose(solver, given, call.translations, call.rotations);
-    if (call.result)
-        write_struct(call.result, public_result(figure, solver.situation.ground, solver.correction));
-    return solver.correction.status;
+    Correction correction;
+    correct(figure, solver.plan, situation, options, solver.bench, correction, step);
+    put_pose(solver, correction, given, call.translations, call.rotations);
+    if (call.result) write_struct(call.result, public_result(figure, situation.ground, correction));
+    return correction.status;
 }
 
 // ---- Steps -------------------------------------------------------------------------------------------------
@@ -205,8 +202,9 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
     if (used.by_another()) return refuse_shared(error);
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     aplomb_options o;
-    if (const auto s = bring(call, given, o)) return s;
-    return correct(call, given, o, nullptr);
+    Situation brought;
+    if (const auto s = bring(call, given, o, brought)) return s;
+    return correct(call, given, o, brought, nullptr);
 }
 
 aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
@@ -234,13 +232,14 @@ aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situati
     aplomb_situation given = read_struct(situation, aplomb_situation{});
     lean_into(figure, next.acceleration, given);
     aplomb_options o;
-    if (const auto s = bring(call, given, o)) return s;
+    Situation brought;
+    if (const auto s = bring(call, given, o, brought)) return s;
 
-    const Vec3 hips = solver->situation.body.world[figure.hips].position;
+    const Vec3 hips = brought.body.world[figure.hips].position;
     if (norm(hips - next.hips) > p.teleport * figure.leg_length) next.running = false;
     const Stride stride{p.hips * figure.leg_length * frame->seconds, p.turns * frame->seconds};
     const Step step{stride, next};
-    const aplomb_status status = correct(call, given, o, &step);
+    const aplomb_status status = correct(call, given, o, brought, &step);
     next.hips = hips;
     next.running = true;
     solver->carried = next;

@@ -58,7 +58,7 @@ void add_lean(Text& text, const aplomb_controls& c) {
     const Vec3 up = rotate(whole, {0, 1, 0});
     const double lean = arctan2(std::sqrt(up.x * up.x + up.z * up.z), up.y);
     if (lean < least_angle) return;
-    text.add("The chest leans %.1f degrees in all.\n", lean / degree);
+    text.add("In all the chest leans %.1f degrees from the keyed pose.\n", lean / degree);
 }
 
 void add_contributions(Text& text, const aplomb_result& r, double unit) {

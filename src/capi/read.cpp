@@ -37,8 +37,9 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     return check_struct(reading, "reading", error);
 }
 
-/// Where a keyed moment's weight belongs.
+/// A keyed moment and where its weight belongs.
 struct Belongs {
+    Situation situation;
     Support support;
     Area zone;
     Rest rest;
@@ -48,18 +49,18 @@ aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation
                         const aplomb_options* options, Belongs& belongs, aplomb_error* error) {
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     const Figure& figure = *solver.figure;
-    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, solver.situation, error))
+    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, belongs.situation, error))
         return s;
-    belongs.support = make_support(figure, solver.situation, margin_of(options));
-    belongs.zone = make_zone(figure, solver.situation);
-    belongs.rest = make_rest(figure, solver.plan, solver.situation, belongs.support);
+    belongs.support = make_support(figure, belongs.situation, margin_of(options));
+    belongs.zone = make_zone(figure, belongs.situation);
+    belongs.rest = make_rest(figure, solver.plan, belongs.situation, belongs.support);
     return APLOMB_OK;
 }
 
 /// A result's point on the ground of the situation.
-aplomb_status point_in(const aplomb_solver& solver, const double* point, const char* name, Vec2& inner,
-                       aplomb_error* error) {
-    const double largest = farthest_balance / solver.figure->frame.metres_per_unit;
+aplomb_status point_in(const Figure& figure, const Ground& ground, const double* point, const char* name,
+                       Vec2& inner, aplomb_error* error) {
+    const double largest = farthest_balance / figure.frame.metres_per_unit;
     for (int i = 0; i < 3; ++i) {
         if (!std::isfinite(point[i]))
             return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g.", name, i, point[i]);
@@ -67,7 +68,7 @@ aplomb_status point_in(const aplomb_solver& solver, const double* point, const c
             return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g, beyond %g.", name, i,
                         point[i], largest);
     }
-    inner = solver.situation.ground.project(length_in(solver.figure->frame, {point[0], point[1], point[2]}));
+    inner = ground.project(length_in(figure.frame, {point[0], point[1], point[2]}));
     return APLOMB_OK;
 }
 
@@ -126,7 +127,7 @@ aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situati
     if (used.by_another()) return refuse_shared(error);
     Belongs to;
     if (const auto s = bring_key(*solver, situation, options, to, error)) return s;
-    write_struct(reading, make_reading(*solver->figure, solver->plan, solver->situation, to.support, to.zone,
+    write_struct(reading, make_reading(*solver->figure, solver->plan, to.situation, to.support, to.zone,
                                        to.rest, false));
     return APLOMB_OK;
 }
@@ -141,19 +142,23 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
     if (used.by_another()) return refuse_shared(error);
     Belongs belongs;
     if (const auto s = bring_key(*solver, situation, options, belongs, error)) return s;
+    Situation& moment = belongs.situation;
     Rest& rest = belongs.rest;
     const aplomb_result made = read_struct(result, aplomb_result{});
-    if (const auto s = point_in(*solver, made.home, "home", rest.home, error)) return s;
-    if (const auto s = point_in(*solver, made.rest_point, "rest_point", rest.aim, error)) return s;
+    if (const auto s = point_in(*solver->figure, moment.ground, made.home, "home", rest.home, error))
+        return s;
+    if (const auto s =
+            point_in(*solver->figure, moment.ground, made.rest_point, "rest_point", rest.aim, error))
+        return s;
 
-    const SituationMemory& to = solver->corrected;
+    const SituationMemory& to = solver->bench.written;
     const Figure& figure = *solver->figure;
     if (const auto s = pose_in(figure, translations, rotations, to.translations, to.rotations, error))
         return s;
-    solver->situation.body.world = to.world;
-    solver->situation.body.centre = to.centre;
-    repose(figure, solver->plan, {to.translations, to.rotations}, solver->situation);
-    write_struct(reading, make_reading(figure, solver->plan, solver->situation, belongs.support, belongs.zone,
-                                       rest, true));
+    moment.body.world = to.world;
+    moment.body.centre = to.centre;
+    repose(figure, solver->plan, {to.translations, to.rotations}, moment);
+    write_struct(reading,
+                 make_reading(figure, solver->plan, moment, belongs.support, belongs.zone, rest, true));
     return APLOMB_OK;
 }

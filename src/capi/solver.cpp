@@ -16,23 +16,13 @@ namespace {
 constexpr size_t block_alignment = 64;
 static_assert(APLOMB_MAX_STATE == max_carried);
 
-SituationMemory take_memory(Layout& layout, size_t joints) {
-    SituationMemory memory;
-    memory.translations = layout.take<Vec3>(joints);
-    memory.rotations = layout.take<Quat>(joints);
-    memory.world = layout.take<Placement>(joints);
-    memory.centre = layout.take<Vec3>(joints);
-    return memory;
-}
-
 /// All that a solver holds beside itself.
 void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
     const size_t joints = static_cast<size_t>(figure.joint_count);
     solver.plan.trunk = layout.take<uint8_t>(joints);
     solver.plan.needed = layout.take<int32_t>(joints);
     solver.plan.is_needed = layout.take<uint8_t>(joints);
-    solver.memory = take_memory(layout, joints);
-    solver.corrected = take_memory(layout, joints);
+    solver.memory.lay_out(layout, joints);
     lay_out(layout, figure, solver.bench);
 }
 

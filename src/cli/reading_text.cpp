@@ -130,7 +130,7 @@ std::string standing_text(const Character& character, const Moment& moment, cons
     if (reading.pressing && reading.tip_angle <= 0)
         facts.add({"tips", where + "past the edge by " + degrees(-reading.tip_angle)});
     facts.add({"trunk", lean_text(reading.trunk_fore, "forward", "back") + ", " +
-                            lean_text(reading.trunk_side, "to the right", "to the left")});
+                            lean_text(reading.trunk_side, "to the right", "to the left") + " from upright"});
     facts.add({"friction", fixed_number(reading.friction_needed, 2) + " needed"});
     return facts.text() + "\nContacts:\n" + contacts.text();
 }

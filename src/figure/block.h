@@ -30,6 +30,16 @@ public:
             new (items + i) T();
         return items;
     }
+    /// What `first` takes and what `second` takes, of one kind of number and never in use together, share a place.
+    template<class First, class Second>
+    void share(First first, Second second) {
+        const size_t start = used_;
+        first();
+        const size_t end = used_;
+        used_ = start;
+        second();
+        used_ = end > used_ ? end : used_;
+    }
     size_t used() const { return used_; }
 
 private:

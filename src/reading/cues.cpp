@@ -174,9 +174,12 @@ void lean_cue(const Scene& scene, int i, Cues& cues) {
     const Vec2 lean = {scene.findings.lean.fore, -scene.findings.lean.side};
     const double away = -dot(lean, out) / norm(out), amount = degrees(std::fabs(away));
     if (away >= lean_shows)
-        cues.add(amount, "Leans %.1f degrees away from the load: the lean reads as %s", amount,
-                 lean_text(away));
-    if (away <= -lean_heavy) cues.add(amount, "Leans %.1f degrees towards the load: it reads light", amount);
+        cues.add(amount,
+                 "The trunk leans %.1f degrees from upright, away from the load: the lean reads as %s",
+                 amount, lean_text(away));
+    if (away <= -lean_heavy)
+        cues.add(amount, "The trunk leans %.1f degrees from upright, towards the load: it reads light",
+                 amount);
 }
 
 void loads_cues(const Scene& scene, Cues& cues) {

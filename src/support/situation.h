@@ -2,6 +2,7 @@
 // One moment brought inside: pose, ground, stance, loads and pulls in metres and anatomical axes, checked.
 #pragma once
 
+#include "figure/block.h"
 #include "support/contacts.h"
 
 namespace aplomb {
@@ -40,15 +41,22 @@ struct Situation {
     Vec2 balance_point;     // p1: with them
 };
 
-/// Memory that a situation points into: per joint, kept by the solver.
 /// Metres from the ground's origin; past it the figure hardly presses, and squares would overflow.
 inline constexpr double farthest_balance = 1e12;
 
+/// Memory that a situation points into: per joint, kept by the solver.
 struct SituationMemory {
     Vec3* translations;
     Quat* rotations;
     Placement* world;
     Vec3* centre;
+
+    void lay_out(Layout& layout, size_t joints) {
+        translations = layout.take<Vec3>(joints);
+        rotations = layout.take<Quat>(joints);
+        world = layout.take<Placement>(joints);
+        centre = layout.take<Vec3>(joints);
+    }
 };
 
 aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,

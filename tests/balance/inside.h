@@ -23,7 +23,7 @@ struct Inside {
     const aplomb::Figure& figure;
     SolverHandle solver;
     aplomb_options options;
-    aplomb::Situation& situation;
+    aplomb::Situation situation;
     aplomb::Support support;
     aplomb::Rest rest;
     aplomb::Table table;
@@ -31,12 +31,12 @@ struct Inside {
     aplomb::Problem problem;
 
 private:
-    aplomb::Situation& bring(const Moment& moment) {
+    aplomb::Situation bring(const Moment& moment) {
         aplomb_error error{};
-        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, solver->situation,
-                           &error))
+        aplomb::Situation brought;
+        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, brought, &error))
             throw std::runtime_error(error.message);
-        return solver->situation;
+        return brought;
     }
     aplomb::Model reduced() {
         reduce(figure, situation, table, solver->bench.group, solver->bench.reduction);
