@@ -17,6 +17,14 @@ struct Vec3 {
     Vec3& operator*=(double s) { return x *= s, y *= s, z *= s, *this; }
 };
 
+/// Without a value at first, for long arrays of which the count that is used gets one.
+struct UnsetVec3 {
+    double x, y, z;
+
+    operator Vec3() const { return {x, y, z}; }
+    UnsetVec3& operator=(const Vec3& v) { return x = v.x, y = v.y, z = v.z, *this; }
+};
+
 inline Vec3 operator+(const Vec3& a, const Vec3& b) {
     return {a.x + b.x, a.y + b.y, a.z + b.z};
 }

@@ -15,7 +15,7 @@ struct Contact {
     double share = 0; // wished; NaN: none
     double friction = 0;
     int point_count = 0;
-    Vec3 point[max_sole_points];
+    UnsetVec3 point[max_sole_points];
     // The touching part's centre line, and where on the whole sole (0 heel, 1 tip) its ends are.
     Vec3 back, tip;
     double back_place = 0, tip_place = 1;
