@@ -40,7 +40,8 @@ APLOMB_API aplomb_status aplomb_character_open(const char* path, const aplomb_ch
                                                aplomb_character** character, aplomb_error* error);
 APLOMB_API void aplomb_character_close(aplomb_character* character);
 
-/** Owned by the character. Poses of this figure are in the file's unit and axes. */
+/** Owned by the character. Poses of this figure are in the file's unit and axes. It is measured in the pose in
+ *  which the skin is bound to its joints, or where there is no skin in that of the nodes. */
 APLOMB_API const aplomb_figure* aplomb_character_figure(const aplomb_character* character);
 
 APLOMB_API int32_t aplomb_character_clip_count(const aplomb_character* character);

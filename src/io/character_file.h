@@ -45,6 +45,8 @@ public:
     virtual const std::vector<double>& key_times(int clip) const = 0;
     /// Clip -1: the pose of the file without its motion.
     virtual Pose pose(int clip, double seconds) const = 0;
+    /// The pose that the figure is measured in.
+    virtual Pose rest() const { return pose(-1, 0); }
     /// The bytes of the file again with `pose` in the changed joints, as it shall lie at `target`.
     virtual std::string rewritten(int clip, double seconds, const Pose& pose,
                                   const std::vector<Change>& changes,

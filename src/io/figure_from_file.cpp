@@ -24,7 +24,7 @@ void append(std::vector<double>& list, const Vec3& v) {
     list.insert(list.end(), {v.x, v.y, v.z});
 }
 
-/// The skin in the pose of the nodes.
+/// The skin in the pose that the figure is measured in.
 void add_skin(const CharacterFile& file, const Pose& pose, Arrays& arrays) {
     const Skin* skin = file.skin();
     if (skin == nullptr) return;
@@ -39,7 +39,7 @@ void add_skin(const CharacterFile& file, const Pose& pose, Arrays& arrays) {
 
 Arrays arrays_of(const CharacterFile& file, const Description& description) {
     Arrays arrays;
-    const Pose pose = file.pose(-1, 0);
+    const Pose pose = file.rest();
     for (std::size_t i = 0; i < file.joints().size(); ++i) {
         const SkeletonJoint& joint = file.joints()[i];
         const JointDescription& given = description.joints[i];

@@ -3,6 +3,7 @@
 // times that of its node, and rotations are the nodes' own. The nodes above joint 0 are folded into it.
 #include "io/gltf_character.h"
 
+#include "io/bound_pose.h"
 #include "io/fault.h"
 #include "io/gltf_camera.h"
 #include "io/gltf_mesh.h"
@@ -33,6 +34,7 @@ public:
         return m_clips[static_cast<std::size_t>(clip)].key_times;
     }
     Pose pose(int clip, double seconds) const override;
+    Pose rest() const override { return bound_pose(m_skin.skin, m_joints, pose(-1, 0), above(-1, 0).turn); }
     std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
                           const std::filesystem::path& target) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
