@@ -8,6 +8,7 @@
 HOLDER: hands, left-hand, right-hand, or the name of a joint. Exit status: 0 the written pose carries the load in
 balance, 1 it does not, 2 wrong use or a bad file."""
 
+import difflib
 import os
 import sys
 
@@ -25,7 +26,9 @@ def holders(figure, word):
     else:
         joints = [figure.find_joint(word)]
     if min(joints) < 0:
-        raise LookupError("The figure has no '%s'." % word)
+        names = list(SIDES) + [figure.name(joint) for joint in range(figure.joint_count)]
+        near = difflib.get_close_matches(word, names, 3) or names
+        raise LookupError("The figure has no '%s'; it has: %s." % (word, ", ".join(near)))
     return (joints + [-1])[:2]
 
 
@@ -36,12 +39,19 @@ def first_moment(character):
     return 0, character.key_times(0)[0]
 
 
+def kilograms(word):
+    try:
+        return float(word)
+    except ValueError:
+        raise ValueError("KG is '%s'; it must be a number." % word) from None
+
+
 def main(path, mass, holder, out):
     character = aplomb.Character(path)
     solver = aplomb.Solver(character.figure)
     clip, seconds = first_moment(character)
     keyed = character.pose(clip, seconds)
-    load = aplomb.Load(float(mass), holders(character.figure, holder))
+    load = aplomb.Load(kilograms(mass), holders(character.figure, holder))
     situation = aplomb.Situation(keyed, [load])
     made = solver.balance(situation)
     print(made.explain())

@@ -43,7 +43,8 @@ def main():
         made, lean = lean_against(solver, keyed, BODY_MASS * part / 100)
         forward = 100 * made.result.controls.hips_shift[2]
         print("%2d %% %4.1f kg   %6.1f degrees  %6.1f cm   %s" % (
-            part, BODY_MASS * part / 100, lean, forward, made.status.name.lower().replace("_", " ")))
+            part, BODY_MASS * part / 100, round(lean, 1) + 0.0, round(forward, 1) + 0.0,  # no -0.0
+            made.status.name.lower().replace("_", " ")))
         leans.append(lean)
         in_balance = in_balance and made.status == aplomb.Status.OK
     grows = all(lighter < heavier for lighter, heavier in zip(leans, leans[1:]))

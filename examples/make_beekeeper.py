@@ -451,7 +451,7 @@ def honey_box(pose=None):
 def syrup_bucket():
     pose = stand()
     arm_hangs(pose, "left")
-    arm_hangs(pose, "right", out=.150, ahead=.02, down=.520)
+    arm_hangs(pose, "right", out=.190, ahead=.02, down=.505)
     return pose
 
 
@@ -483,15 +483,15 @@ def squat_lift():
 
 def tiptoe():
     """On the balls of both feet; the ball's joint stays where it is when the foot is flat."""
-    rise = turn("x", 26)
+    rise = turn("x", 32)
     step = sub(BALL, turned(rise, BALL))
     ankle = add((HALF_STANCE, ANKLE, 0), step)
-    ahead = ankle[2] + .035
+    ahead = ankle[2] + .105  # over the balls
     pose = Pose((0, hips_height(10, ankle, ahead), ahead))
     for side, sign in SIDES.items():
         foot = turn("y", sign * 7)
         ball = add((sign * HALF_STANCE, ANKLE, 0), turned(foot, BALL))
-        pose.foot(side, sub(ball, turned(product(foot, rise), BALL)), heel_up=26, toes_flat=True)
+        pose.foot(side, sub(ball, turned(product(foot, rise), BALL)), heel_up=32, toes_flat=True)
     hold_before(pose, (.170, pose.hips[1] + .085, ahead + .200))
     return pose
 

@@ -641,7 +641,7 @@ APLOMB_API aplomb_status aplomb_solver_restore(aplomb_solver* solver, const aplo
 APLOMB_API void aplomb_solver_reset(aplomb_solver* solver);
 
 /** Makes a solver in memory of the caller's, of at least aplomb_solver_size bytes and aligned to 64. Destroying
- *  it gives nothing back; the memory must outlive it. */
+ *  it gives nothing back; the memory must outlive it. On failure *solver is NULL. */
 APLOMB_API aplomb_status aplomb_solver_create_in(const aplomb_figure* figure, void* memory, size_t size,
                                                  aplomb_solver** solver, aplomb_error* error);
 /** Gives the solver another figure and starts anew, without taking memory. OUT_OF_MEMORY where the figure does

@@ -5,6 +5,9 @@
 
 #include <aplomb/aplomb.h>
 
+#ifndef __cpp_concepts // of C++20; std::span is as old
+#error "aplomb.hpp needs C++20: compile with -std=c++20, in CMake set CMAKE_CXX_STANDARD to 20."
+#else
 #include <memory>
 #include <span>
 #include <stdexcept>
@@ -131,3 +134,5 @@ private:
 };
 
 } // namespace aplomb
+
+#endif

@@ -26,7 +26,8 @@ typedef struct aplomb_character_options {
     const char* description;  /* path of a figure description (JSON), or NULL: "<file>.figure.json" beside the
                                  file where it exists */
     const char* skin;         /* glTF: name or number of the skin; NULL: the first */
-    double metres_per_unit;   /* 0: glTF 1 m; BVH: from `stature`, or 1 */
+    double metres_per_unit;   /* 0: glTF 1 m; BVH: from `stature`, or 1 where that makes the figure 0.3 to 3 m
+                                 tall, else such that it is 1.70 m tall (common practice) */
     double stature;           /* metres; BVH without a unit: scales the figure to this; 0: no wish */
     int32_t up_axis;          /* aplomb_axis; 0: glTF Y; BVH from the shape */
     int32_t forward_axis;     /* 0: glTF Z; BVH from the shape */

@@ -21,11 +21,11 @@ CLI::Validator number_check(const char* wanted, bool (*allowed)(double)) {
         "");
 }
 
-CLI::Validator positive() {
-    return number_check("a number above 0", [](double v) { return v > 0; });
+CLI::Validator positive(const char* wanted) {
+    return number_check(wanted, [](double v) { return v > 0; });
 }
-CLI::Validator not_negative() {
-    return number_check("a number of 0 or more", [](double v) { return v >= 0; });
+CLI::Validator not_negative(const char* wanted) {
+    return number_check(wanted, [](double v) { return v >= 0; });
 }
 CLI::Validator whole() {
     return number_check("a whole number from 0",
@@ -66,6 +66,7 @@ CLI::Validator mass_table() {
 void add_file(CLI::App& command, FileArguments& file) {
     command.add_option("FILE", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
         ->required()
+        ->type_name("FILE")
         ->option_text(" ");
     const char* group = "The figure";
     command.add_option("--skin", file.skin, "glTF: which skin, by name or number [the first]")
@@ -73,11 +74,11 @@ void add_file(CLI::App& command, FileArguments& file) {
         ->group(group);
     command.add_option("--stature", file.stature, "Height in metres; scales a BVH without a unit")
         ->type_name("METRES")
-        ->check(positive())
+        ->check(positive("a bare number of metres above 0, such as 1.75"))
         ->group(group);
     command.add_option("--unit", file.unit, "Metres per unit of the file, such as 0.01 for centimetres")
         ->type_name("METRES")
-        ->check(positive())
+        ->check(positive("a bare number of metres above 0, such as 0.01 for centimetres"))
         ->group(group);
     command.add_option("--up", file.up, "Axis that points up: x, y, z, or as --up=-z")
         ->type_name("AXIS")
@@ -89,11 +90,12 @@ void add_file(CLI::App& command, FileArguments& file) {
         ->group(group);
     command.add_option("--mass", file.mass, "Mass of the body without loads")
         ->type_name("KG")
-        ->check(positive())
+        ->check(positive("a bare number of kg above 0, such as 75"))
         ->group(group);
     command
         .add_option("--table", file.table,
-                    "Body-segment table: male, female, dempster, child; or skin: volumes of the skin [male]")
+                    "Body-segment table: male, female, dempster, child; or skin: its volumes "
+                    "[male; skin for big heads, four feet]")
         ->type_name("NAME")
         ->transform(mass_table())
         ->group(group);
@@ -119,7 +121,7 @@ void add_moment(CLI::App& command, MomentArguments& moment) {
         ->group(group);
     command.add_option("--time", moment.time, "Seconds from the clip's start")
         ->type_name("S")
-        ->check(not_negative())
+        ->check(not_negative("a bare number of seconds, 0 or more"))
         ->group(group);
 }
 
@@ -143,7 +145,9 @@ void add_carrying(CLI::App& command, MomentArguments& moment) {
     command.add_option("--gravity", moment.gravity, "m/s2 along the file's axes [9.80665 against up]")
         ->type_name("X,Y,Z")
         ->group(group);
-    command.add_option("--margin", moment.margin, "Asked for, as a part of the sole's length [8%]")
+    command
+        .add_option("--margin", moment.margin,
+                    "Asked for inside the support area's edge, in parts of the sole's length [8%]")
         ->type_name("PART")
         ->group(group);
 }
@@ -170,7 +174,7 @@ void add_correction(CLI::App& command, Arguments& arguments) {
     command
         .add_option("--rest", balance.rest, "Weight of coming to rest over the feet; 0: only do not fall [1]")
         ->type_name("WEIGHT")
-        ->check(not_negative())
+        ->check(not_negative("a bare number of 0 or more"))
         ->group(group);
     command
         .add_option("--share", arguments.moment.shares,
@@ -186,7 +190,10 @@ void add_correction(CLI::App& command, Arguments& arguments) {
         ->group(group);
     command.add_flag("--exact", balance.exact, "Solve to rounding instead of to a tenth of a per cent")
         ->group(group);
-    command.add_flag("--thorough", balance.thorough, "Try a fixed list of starts")->group(group);
+    command
+        .add_flag("--thorough", balance.thorough,
+                  "Slower, for pipelines: solve from a fixed list of starts, keep the best")
+        ->group(group);
     command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")
@@ -212,14 +219,18 @@ STANCE is LIMB=WORD, or several with commas between:
 )";
 
 const char* const keep_text = R"(
---keep may stand several times. hips: no shift of the hips; turn: no turn of
+--keep may be given several times. hips: no shift of the hips; turn: no turn of
 the hips; spine; neck: the head rides along with the chest instead of being
 kept level.
 )";
 
-const char* const exit_text = R"(
-Exit status: 0 in balance, 1 out of balance or out of reach, 2 wrong use or a
-file that cannot be used.)";
+const char* const read_exit_text = R"(
+Exit status: 0 in balance, 1 out of balance, 2 wrong use or a file that cannot
+be used.)";
+
+const char* const balance_exit_text = R"(
+Exit status: 0 brought into balance, 1 balance is out of reach or the solver
+stopped before it was sure, 2 wrong use or a file that cannot be used.)";
 
 const char* const inspect_text = R"(
 Examples:
@@ -271,7 +282,7 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
     add_moment(command, arguments.moment);
     add_carrying(command, arguments.moment);
     add_picture(command, arguments.moment);
-    command.footer(std::string(syntax_text) + read_text + exit_text);
+    command.footer(std::string(syntax_text) + read_text + read_exit_text);
 }
 
 void add_balance_arguments(CLI::App& command, Arguments& arguments) {
@@ -280,7 +291,7 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_carrying(command, arguments.moment);
     add_correction(command, arguments);
     add_picture(command, arguments.moment);
-    command.footer(std::string(syntax_text) + keep_text + balance_text + exit_text);
+    command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);
 }
 
 } // namespace aplomb::cli

@@ -84,9 +84,14 @@ std::string text_of(const Character& character, const Moment& moment, const Situ
                     const Correction& made, const Arguments& arguments) {
     std::string text =
         printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
-    text += "Keyed:     " + verdict(character, moment, made.before) + "\n";
-    if (made.result.changed) text += "Corrected: " + verdict(character, moment, made.after) + "\n";
-    text += status_text(made.status) + "\n" + made.explanation + "\n\n";
+    const bool changed = made.result.changed && !made.explanation.empty();
+    const bool unanswered =
+        changed && made.before.in_balance && made.before.load_count > 0 && arguments.moment.shares.empty();
+    text += "Keyed:     " + verdict(character, moment, made.before) +
+            (unanswered ? ", but it does not answer the load\n" : "\n");
+    if (changed) text += "Corrected: " + verdict(character, moment, made.after) + "\n";
+    text += status_text(made.status) + "\n" +
+            (made.explanation.empty() ? "Nothing changes." : made.explanation) + "\n\n";
     text += standing_text(character, moment, situation, made.after);
     if (made.after.load_count > 0)
         text += "\nWhat it carries now, going by the pose:\n" + loads_text(situation, made.after);

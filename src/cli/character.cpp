@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <set>
+#include <string_view>
 
 #include "cli/failure.h"
 #include "cli/numbers.h"
@@ -25,6 +26,18 @@ aplomb_character_options options_from(const FileArguments& arguments) {
     return options;
 }
 
+/// What this kind of file would not heed.
+void check_figure(const FileArguments& arguments) {
+    const std::string& file = arguments.file;
+    const std::string name = io::lower_case(file);
+    if (name.ends_with(".bvh") && !arguments.skin.empty())
+        throw Failure{"--skin: a BVH has no skins; leave --skin out"};
+    if (arguments.stature > 0 && arguments.unit > 0)
+        throw Failure{"--stature has no effect beside --unit; leave one out"};
+    if (arguments.stature > 0 && (name.ends_with(".glb") || name.ends_with(".gltf")))
+        throw Failure{"--stature has no effect on glTF, which is in metres; give --unit to scale " + file};
+}
+
 /// -1 stands for the pose without motion.
 int32_t choose_clip(const Character& character, const std::string& wished) {
     if (wished.empty()) return aplomb_character_clip_count(character.handle()) > 0 ? 0 : -1;
@@ -32,8 +45,10 @@ int32_t choose_clip(const Character& character, const std::string& wished) {
     if (clip >= 0 || wished == "none") return clip;
     const std::vector<std::string> names = character.clip_names();
     if (names.empty()) throw Failure{"--clip " + wished + ": " + character.path() + " has no clips"};
+    const std::string refusal = "--clip " + wished + ": there is no such clip";
+    if (names.size() == 1) throw Failure{refusal + "; the only one is '" + printable(names.front()) + "'"};
     const std::string near = io::near_names(wished, names);
-    throw Failure{"--clip " + wished + ": there is no such clip" +
+    throw Failure{refusal +
                   (near.empty() ? "; 'aplomb inspect' lists all " + std::to_string(names.size()) : near)};
 }
 
@@ -41,17 +56,23 @@ void choose_time(const Character& character, const MomentArguments& arguments, M
     const std::string clip =
         "clip '" + printable(character.clip_names()[static_cast<size_t>(moment.clip)]) + "'";
     if (arguments.time && arguments.frame) throw Failure{"--frame and --time both name the moment; give one"};
+    const std::vector<double> times = character.key_times(moment.clip);
     if (arguments.time) {
+        constexpr double slack = 0.005; // ends are printed to hundredths
         moment.seconds = *arguments.time;
+        if (!times.empty() &&
+            (moment.seconds > times.back() + slack || moment.seconds < times.front() - slack))
+            throw Failure{"--time " + short_number(moment.seconds, 3) + ": " + clip + " runs from " +
+                          short_number(times.front(), 2) + " to " + short_number(times.back(), 2) + " s"};
         moment.place = clip + ", " + fixed_number(moment.seconds, 3) + " s";
         return;
     }
-    const std::vector<double> times = character.key_times(moment.clip);
     const int32_t frame = arguments.frame.value_or(0);
     if (static_cast<size_t>(frame) >= times.size())
         throw Failure{"--frame " + std::to_string(frame) + ": " + clip + " has " +
-                      (times.size() == 1 ? "one frame" : std::to_string(times.size()) + " frames") +
-                      ", counted from 0"};
+                      (times.size() == 1 ? "one frame; give --frame 0"
+                                         : std::to_string(times.size()) + " frames; give 0 to " +
+                                               std::to_string(times.size() - 1))};
     moment.seconds = times[static_cast<size_t>(frame)];
     moment.place = clip + ", frame " + std::to_string(frame) + " (" + fixed_number(moment.seconds, 3) + " s)";
 }
@@ -65,11 +86,15 @@ std::string printable(std::string text) {
 }
 
 Character::Character(const FileArguments& arguments) : m_path(arguments.file) {
+    check_figure(arguments);
     const aplomb_character_options options = options_from(arguments);
     aplomb_character* opened = nullptr;
     aplomb_error error{};
     const aplomb_status status = aplomb_character_open(m_path.c_str(), &options, &opened, &error);
     m_handle.reset(opened);
+    const bool turned = arguments.up != 0 || arguments.facing != 0;
+    if (turned && status == APLOMB_BAD_FIGURE && std::string_view(error.field) == "forward_axis")
+        throw Failure{"--up and --facing lie along one axis; give both, such as --up z --facing=-y"};
     check(status, error);
 }
 
@@ -128,6 +153,9 @@ Moment choose_moment(const Character& character, const MomentArguments& argument
     moment.clip = choose_clip(character, arguments.clip);
     if (moment.clip >= 0) {
         choose_time(character, arguments, moment);
+    } else if ((arguments.frame || arguments.time) && arguments.clip.empty()) {
+        throw Failure{character.path() + " has no clips; leave " + (arguments.frame ? "--frame" : "--time") +
+                      " out"};
     } else if (arguments.frame || arguments.time) {
         throw Failure{"--frame and --time need a clip; " + character.path() + " is read without motion"};
     } else {

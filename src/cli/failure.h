@@ -19,6 +19,9 @@ struct Failure {
 inline void check(aplomb_status status, const aplomb_error& error) {
     if (status >= 0) return;
     const std::string message = error.message;
+    if (status == APLOMB_NO_SUPPORT && error.field == std::string("gravity"))
+        throw Failure{
+            "--gravity does not press the figure to the ground; point it down, as 0,-9.81,0 where y is up"};
     throw Failure{message.empty() ? std::string(aplomb_status_text(status)) : message};
 }
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 // aplomb inspect: what a figure is made of and where its numbers come from.
 #include <cmath>
+#include <string_view>
+#include <utility>
 
 #include "cli/commands.h"
 #include "cli/failure.h"
@@ -107,10 +109,18 @@ std::string clips_text(const Character& character) {
     return table.text();
 }
 
+/// The library names its own members; here they are options.
+std::string with_options(std::string text) {
+    for (const auto& [member, option] : {std::pair{"up_axis", "--up"}, {"forward_axis", "--facing"}})
+        if (const size_t at = text.find(member); at != std::string::npos)
+            text.replace(at, std::string_view(member).size(), option);
+    return text;
+}
+
 std::string remarks_text(const Character& character) {
     std::string text;
     for (int32_t i = 0; const char* remark = aplomb_figure_remark(character.figure(), i); ++i)
-        text += "  " + printable(remark) + "\n";
+        text += "  " + with_options(printable(remark)) + "\n";
     return text;
 }
 

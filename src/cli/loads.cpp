@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cli/loads.h"
 
+#include <set>
+
 #include "cli/failure.h"
 #include "cli/numbers.h"
 
@@ -26,8 +28,12 @@ public:
         const double mass = parse_mass(parts[0]);
         Load load = {aplomb_load_make(mass, -1), parts[1]};
         find_holders(parts[1], load.value);
-        for (size_t i = 2; i < parts.size(); ++i)
+        std::set<std::string> details;
+        for (size_t i = 2; i < parts.size(); ++i) {
+            const std::string key = parts[i].substr(0, parts[i].find('='));
+            if (!details.insert(key).second) refuse("'" + key + "' is given twice; give it once");
             parse_detail(parts[i], load.value);
+        }
         return load;
     }
 
@@ -40,7 +46,8 @@ private:
         if (part) digits.pop_back();
         if (digits.ends_with("kg")) digits.resize(digits.size() - 2);
         const auto value = parse_number(digits);
-        if (!value || *value < 0) refuse("'" + word + "' is not a mass, such as 20kg or 30%");
+        if (!value || *value < 0)
+            refuse("'" + word + "' is not a mass: kg, 0 or more, as 20kg, or a part of the body's, as 30%");
         return part ? *value / 100 * m_character.info().total_mass : *value;
     }
 
@@ -78,14 +85,11 @@ private:
         const std::string key = detail.substr(0, equals);
         const std::string digits = equals == std::string::npos ? "" : detail.substr(equals + 1);
         if (key == "level") {
-            const auto part = parse_part(digits);
-            if (!part || *part < 0 || *part > 1)
-                refuse("'" + detail + "' is not level=PART, 0 to 1 or 0% to 100%");
-            load.level = *part;
+            load.level = part_between("--load " + m_text + ": level", digits, 1);
             return;
         }
         const auto value = parse_number(digits);
-        if (!value) refuse("'" + detail + "' is not WAY=METRES, such as forward=0.1");
+        if (!value) refuse("'" + detail + "' is not WAY=METRES with a bare number, such as forward=0.1");
         const double length = *value / m_character.info().metres_per_unit;
         if (key == "hang") {
             if (*value < 0) refuse("hang is " + short_number(*value, 3) + "; it must be 0 or more");

@@ -5,11 +5,10 @@
 #include <cstdio>
 #include <exception>
 #include <string>
-#include <vector>
 
 #include "cli/commands.h"
 #include "cli/failure.h"
-#include "io/near_names.h"
+#include "cli/misuse.h"
 
 namespace {
 
@@ -19,28 +18,13 @@ void complain(const std::string& sentence) {
     std::fprintf(stderr, "aplomb: %s\n", sentence.c_str());
 }
 
-/// One line of a parser's message, which may have several.
-std::string first_line(const std::string& text) {
-    return text.substr(0, text.find('\n'));
-}
-
-/// What the parser does not know, and what may have been meant.
-std::string unknown_word(const CLI::App& app) {
-    const std::string word = app.remaining(true).front();
-    const auto chosen = app.get_subcommands();
-    std::vector<std::string> known;
-    for (const CLI::Option* option : (chosen.empty() ? &app : chosen.front())->get_options())
-        known.push_back(option->get_name());
-    for (const CLI::App* command : app.get_subcommands([&](const CLI::App*) { return chosen.empty(); }))
-        known.push_back(command->get_name());
-    return "'" + word + "' is not known here" + aplomb::io::near_names(word, known);
-}
-
 /// A subcommand with its arguments and what it runs.
 void add_command(CLI::App& app, const char* name, const char* about, void (*add)(CLI::App&, Arguments&),
                  int (*run)(const Arguments&), Arguments& arguments, int& status) {
     CLI::App* command = app.add_subcommand(name, about);
     add(*command, arguments);
+    ask_for_values(*command);
+    command->set_version_flag("--version", aplomb_build_info())->group("");
     command->group("Commands");
     command->final_callback([=, &arguments, &status] { status = run(arguments); });
 }
@@ -64,22 +48,16 @@ int run(int count, char** words) {
                 add_read_arguments, run_read, arguments, status);
     add_command(app, "balance", "Bring a pose into balance with the smallest change", add_balance_arguments,
                 run_balance, arguments, status);
+    app.require_subcommand(1);
+    app.failure_message([](const CLI::App* whole, const CLI::Error& error) {
+        return "aplomb: " + misuse(*whole, error) + "\n";
+    });
     try {
         app.parse(count, words);
-    } catch (const CLI::CallForHelp&) {
-        std::fputs(app.help().c_str(), stdout);
-        return exit_in_balance;
-    } catch (const CLI::CallForVersion& version) {
-        std::puts(version.what());
-        return exit_in_balance;
-    } catch (const CLI::ExtrasError&) {
-        complain(unknown_word(app));
-        return exit_wrong_use;
     } catch (const CLI::ParseError& error) {
-        complain(first_line(error.what()) + " ('aplomb --help' shows the use)");
-        return exit_wrong_use;
+        const bool answered = app.exit(error) == 0; // prints help or version, else the sentence
+        return answered ? exit_in_balance : exit_wrong_use;
     }
-    if (app.get_subcommands().empty()) throw Failure{"a command is needed: inspect, read or balance"};
     return status;
 }
 

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstdio>
 
+#include "cli/failure.h"
+
 namespace aplomb::cli {
 
 std::optional<double> parse_number(std::string_view text) {
@@ -24,14 +26,32 @@ std::optional<double> parse_part(std::string_view text) {
     return *value / 100;
 }
 
+double part_between(const std::string& where, const std::string& text, double most) {
+    const auto part = parse_part(text);
+    if (part && *part >= 0 && *part <= most) return *part;
+    const bool percent_meant = part && *part > most && *part <= 100 * most && !text.ends_with('%');
+    throw Failure{where + ": '" + text + "' is not a part, 0 to " + short_number(most, 1) + " or 0% to " +
+                  short_number(100 * most, 0) + "%" + (percent_meant ? "; did you mean " + text + "%?" : "")};
+}
+
 std::vector<std::string> split(std::string_view text, char separator) {
     std::vector<std::string> pieces;
     for (;;) {
         const size_t at = text.find(separator);
-        pieces.emplace_back(text.substr(0, at));
+        std::string& piece = pieces.emplace_back(text.substr(0, at));
+        piece.erase(0, piece.find_first_not_of(' '));
+        piece.erase(piece.find_last_not_of(' ') + 1);
         if (at == std::string_view::npos) return pieces;
         text.remove_prefix(at + 1);
     }
+}
+
+std::vector<std::string> split_all(const std::vector<std::string>& lists) {
+    std::vector<std::string> all;
+    for (const std::string& list : lists)
+        for (const std::string& piece : split(list, ','))
+            all.push_back(piece);
+    return all;
 }
 
 std::string fixed_number(double value, int decimals) {

@@ -65,7 +65,7 @@ std::string lean_text(double radians, const char* positive, const char* negative
 
 std::string mass_range(double least, double most) {
     if (!(least <= most)) return "no mass";
-    if (std::isinf(most)) return least > 0 ? "from " + kilograms(least) : "any mass";
+    if (std::isinf(most)) return least > 0 ? kilograms(least) + " or more" : "any mass";
     if (least <= 0) return "up to " + kilograms(most);
     return fixed_number(least, 1) + " to " + kilograms(most);
 }
@@ -96,6 +96,9 @@ std::string verdict(const Character& character, const Moment& moment, const aplo
     if (!reading.pressing) return "does not press on the ground";
     const std::string asked = centimetres(reading.margin_asked * unit) + " asked for";
     const std::string word = reading.in_balance ? "in balance, " : "out of balance, ";
+    if (reading.margin >= 0 && !reading.in_balance)
+        return "too near the edge: " + centimetres(reading.margin * unit) + " inside the support area, " +
+               asked;
     if (reading.margin >= 0)
         return word + centimetres(reading.margin * unit) + " inside the support area (" + asked + ")";
     const std::string way = tip_way(character, moment, reading);

@@ -23,6 +23,18 @@ bool same_file(const std::string& a, const std::string& b) {
     return fs::weakly_canonical(a, fault) == fs::weakly_canonical(b, fault);
 }
 
+/// A folder that does not exist would be found out only when all the work is done.
+void check_folder(const std::string& option, const std::string& path) {
+    std::error_code fault;
+    const std::string refusal = option + " " + path + ": ";
+    if (fs::is_directory(path, fault)) throw Failure{refusal + "that is a folder; give the name of a file"};
+    const fs::path folder = fs::path(path).parent_path();
+    if (folder.empty() || fs::is_directory(folder, fault)) return;
+    throw Failure{
+        refusal + "'" + folder.string() + "' " +
+        (fs::exists(folder, fault) ? "is not a folder" : "does not exist; create that folder first")};
+}
+
 void check_picture(const std::string& picture) {
     if (picture.empty() || extension(picture) == ".svg") return;
     throw Failure{"--picture " + picture + ": pictures are drawn as SVG; name it .svg"};
@@ -39,7 +51,7 @@ void check_out(const std::string& out, const Arguments& arguments) {
     if (same_file(out, file))
         throw Failure{"--out " + out + ": that is the keyed file itself; give another name"};
     if (extension(out) != extension(file))
-        throw Failure{"--out " + out + ": the file is written in its own format; name it " + extension(file)};
+        throw Failure{"--out " + out + ": the file keeps its format; end the name in " + extension(file)};
 }
 
 using Write = aplomb_status (*)(const aplomb_picture*, const char*, aplomb_error*);
@@ -86,20 +98,21 @@ private:
 
 void check_targets(const Arguments& arguments) {
     const std::string& out = arguments.balance.out;
-    check_out(out, arguments);
     const std::string &picture = arguments.moment.picture, &page = arguments.moment.page;
+    for (const auto& [option, path] : {Written{"--write", arguments.write}, Written{"--out", out},
+                                       Written{"--picture", picture}, Written{"--page", page}})
+        if (!path.empty()) check_folder(option, path);
+    check_out(out, arguments);
     check_picture(picture);
     check_page(page);
     if (arguments.moment.lines && picture.empty() && page.empty())
         throw Failure{"--lines belongs to --picture or --page, and neither is given"};
     std::vector<std::string> earlier;
     for (const std::string& target : {arguments.write, picture, page, out}) {
-        std::error_code fault;
         for (const std::string& other : earlier)
             if (!target.empty() && same_file(target, other))
                 throw Failure{target + ": two results cannot go to the same file; give another name"};
         if (!target.empty()) earlier.push_back(target);
-        if (!target.empty() && fs::is_directory(target, fault)) throw Failure{target + ": that is a folder"};
         if (!target.empty() && same_file(target, arguments.file.file))
             throw Failure{target + ": that is the keyed file itself; give another name"};
     }

@@ -22,14 +22,6 @@ void set_gravity(const std::string& text, double* gravity) {
     if (zero) throw Failure{"--gravity " + text + ": without gravity nothing is in or out of balance"};
 }
 
-double part_between(const std::string& option, const std::string& text, double most) {
-    const auto part = parse_part(text);
-    if (!part || *part < 0 || *part > most)
-        throw Failure{option + " " + text + ": it must be a part, 0 to " + short_number(most, 1) +
-                      " or 0% to " + short_number(100 * most, 0) + "%"};
-    return *part;
-}
-
 /// A group of movements by its word.
 uint32_t kept_group(const std::string& word) {
     if (word == "hips") return APLOMB_FREE_HIPS_SIDE | APLOMB_FREE_HIPS_HEIGHT | APLOMB_FREE_HIPS_FORE;
@@ -87,8 +79,10 @@ Options make_options(const Character& character, const Arguments& arguments) {
     value.rest = arguments.balance.rest.value_or(value.rest);
     value.exact = arguments.balance.exact;
     value.thorough = arguments.balance.thorough;
-    for (const std::string& word : arguments.balance.keep)
+    for (const std::string& word : split_all(arguments.balance.keep))
         keep(character, word, options);
+    if (value.free == 0)
+        throw Failure{"--keep: nothing may move: hips, turn, spine and neck are all kept; leave one out"};
     return options;
 }
 

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "cli/stance.h"
 
+#include <algorithm>
+
 #include "cli/failure.h"
 #include "cli/numbers.h"
-#include "io/near_names.h"
 
 namespace aplomb::cli {
 namespace {
@@ -20,19 +21,37 @@ Pair parse_pair(const std::string& option, const std::string& text, const char* 
 }
 
 int32_t find_limb(const Character& character, const std::string& option, const std::string& name) {
-    std::vector<std::string> known;
-    for (int32_t limb = 0; limb < character.limb_count(); ++limb) {
-        known.push_back(limb_word(character, limb));
-        if (name == known.back() || name == character.joint_name(character.limb(limb).end)) return limb;
-    }
-    const std::string near = io::near_names(name, known);
     std::string all;
-    for (const std::string& word : known)
+    for (int32_t limb = 0; limb < character.limb_count(); ++limb) {
+        const std::string word = limb_word(character, limb);
+        if (name == word || name == character.joint_name(character.limb(limb).end)) return limb;
         all += (all.empty() ? "; it has " : ", ") + word;
-    throw Failure{option + ": the figure has no limb '" + name + "'" + (near.empty() ? all : near)};
+    }
+    throw Failure{option + ": the figure has no limb '" + name + "'" + all};
 }
 
-void set_word(aplomb_contact& contact, const std::string& option, const std::string& word) {
+/// The limbs that one option names, each once: of two words for a limb the later would win unseen.
+class NamedLimbs {
+public:
+    NamedLimbs(const Character& character, std::string option)
+        : m_character(character), m_option(std::move(option)) {}
+
+    int32_t find(const std::string& name) {
+        const int32_t limb = find_limb(m_character, m_option, name);
+        if (std::find(m_found.begin(), m_found.end(), limb) != m_found.end())
+            throw Failure{m_option + ": " + name + " is given twice; give it once"};
+        m_found.push_back(limb);
+        return limb;
+    }
+
+private:
+    const Character& m_character;
+    std::string m_option;
+    std::vector<int32_t> m_found;
+};
+
+void set_word(const Character& character, aplomb_contact& contact, const std::string& option,
+              const std::string& word) {
     struct Meaning {
         const char* word;
         aplomb_hold hold;
@@ -49,6 +68,8 @@ void set_word(aplomb_contact& contact, const std::string& option, const std::str
     }
     for (const Meaning& meaning : meanings) {
         if (word != meaning.word) continue;
+        if (meaning.hold == APLOMB_BEARING && character.limb(contact.limb).sole_length == 0)
+            throw Failure{option + ": '" + word + "' is for feet; use bearing"};
         contact.hold = meaning.hold;
         contact.footing = meaning.footing;
         return;
@@ -63,24 +84,31 @@ aplomb_contact& contact_of(std::vector<aplomb_contact>& contacts, int32_t limb) 
     return contacts.emplace_back(aplomb_contact_make(limb, APLOMB_FREE));
 }
 
-void set_share(const Character& character, const std::string& text, std::vector<aplomb_contact>& contacts) {
-    const Pair pair = parse_pair("--share", text, "LIMB=PART, such as left-foot=70%");
-    const auto part = parse_part(pair.value);
-    if (!part || *part < 0 || *part > 1)
-        throw Failure{"--share " + text + ": '" + pair.value + "' is not a part, 0 to 1 or 0% to 100%"};
-    aplomb_contact& contact = contact_of(contacts, find_limb(character, "--share", pair.limb));
-    if (contact.hold != APLOMB_BEARING)
-        throw Failure{"--share " + text + ": " + pair.limb + " does not bear; add --stance " + pair.limb +
-                      "=bearing"};
-    contact.share = *part;
+void set_shares(const Character& character, const std::vector<std::string>& texts,
+                std::vector<aplomb_contact>& contacts) {
+    NamedLimbs limbs(character, "--share");
+    double sum = 0;
+    for (const std::string& text : texts) {
+        const Pair pair = parse_pair("--share", text, "LIMB=PART, such as left-foot=70%");
+        aplomb_contact& contact = contact_of(contacts, limbs.find(pair.limb));
+        if (contact.hold != APLOMB_BEARING)
+            throw Failure{"--share " + text + ": " + pair.limb + " does not bear; add --stance " + pair.limb +
+                          "=bearing"};
+        contact.share = part_between("--share " + text, pair.value, 1);
+        sum += contact.share;
+    }
+    if (sum > 1 + 1e-9)
+        throw Failure{"--share: the parts sum to " + short_number(100 * sum, 1) + " %; give at most 100 %"};
 }
 
-void check_bearing(const Character& character, const std::vector<aplomb_contact>& contacts) {
+void check_bearing(const Character& character, const std::vector<aplomb_contact>& contacts,
+                   bool stance_given) {
     for (const aplomb_contact& contact : contacts)
         if (contact.hold == APLOMB_BEARING) return;
     if (character.limb_count() > 0)
-        throw Failure{"--stance: nothing bears weight; let a limb bear, as in --stance " +
-                      limb_word(character, 0) + "=bearing"};
+        throw Failure{(stance_given ? "--stance" : character.path()) +
+                      ": nothing bears weight; let a limb bear, as in --stance " + limb_word(character, 0) +
+                      "=bearing"};
     throw Failure{character.path() +
                   ": nothing bears weight: neither legs nor arms were found. Give the joints' " +
                   "roles in a figure description, which 'aplomb inspect --write' begins"};
@@ -113,18 +141,19 @@ std::vector<aplomb_contact> choose_stance(const Character& character, const Mome
                                                 moment.rotations.data(), contacts.data(), &error);
     if (count < 0) check(static_cast<aplomb_status>(count), error);
     contacts.resize(static_cast<size_t>(count));
-    for (const std::string& list : arguments.stance) {
-        for (const std::string& text : split(list, ',')) {
-            const Pair pair = parse_pair("--stance", text, "LIMB=WORD, such as left-foot=held");
-            set_word(contact_of(contacts, find_limb(character, "--stance", pair.limb)), "--stance " + text,
-                     pair.value);
-        }
+    NamedLimbs limbs(character, "--stance");
+    for (const std::string& text : split_all(arguments.stance)) {
+        const Pair pair = parse_pair("--stance", text, "LIMB=WORD, such as left-foot=held");
+        aplomb_contact& contact = contact_of(contacts, limbs.find(pair.limb));
+        set_word(character, contact, "--stance " + text, pair.value);
     }
-    for (const std::string& name : arguments.holds)
-        contact_of(contacts, find_limb(character, "--hold", name)).hold = APLOMB_HELD;
-    for (const std::string& text : arguments.shares)
-        set_share(character, text, contacts);
-    check_bearing(character, contacts);
+    for (const std::string& name : split_all(arguments.holds)) {
+        if (name.find('=') != std::string::npos)
+            throw Failure{"--hold " + name + ": it takes the limb alone; leave out the = and what follows"};
+        contact_of(contacts, limbs.find(name)).hold = APLOMB_HELD;
+    }
+    set_shares(character, split_all(arguments.shares), contacts);
+    check_bearing(character, contacts, !arguments.stance.empty() || !arguments.holds.empty());
     return contacts;
 }
 

@@ -205,6 +205,23 @@ void drop_false_arms(Cast& cast) {
     cast.branch_count = static_cast<int>(end - cast.branches);
 }
 
+aplomb_status check_shape_and_roles(const Cast& cast, aplomb_error* error) {
+    const Survey& s = cast.survey;
+    if (s.count > 1 && s.reach[0] == 0)
+        return fail(error, APLOMB_BAD_FIGURE, "translations", -1,
+                    "All %d joints lie at one point; give the translations from parent to joint.", s.count);
+    int32_t first = -1;
+    for (int32_t j = 0; j < s.count; ++j) {
+        if (!is_given(cast.draft, j, APLOMB_ROLE_HIPS)) continue;
+        if (first >= 0)
+            return fail(error, APLOMB_BAD_FIGURE, "roles", j,
+                        "Joints %d (%.64s) and %d (%.64s) both have the role hips; give it to one.", first,
+                        cast.joints[first].name, j, cast.joints[j].name);
+        first = j;
+    }
+    return APLOMB_OK;
+}
+
 void find_hips(Cast& cast) {
     for (int32_t j = 0; j < cast.survey.count; ++j) {
         if (!is_given(cast.draft, j, APLOMB_ROLE_HIPS)) continue;
@@ -435,6 +452,11 @@ void remark_on_shape(Cast& cast) {
                 "The head '%s' is neither above nor before the hips: check up_axis and forward_axis.",
                 cast.joints[figure.head].name);
     }
+    const bool carries_leg =
+        std::any_of(cast.branches, cast.branches + cast.branch_count,
+                    [&](const Branch& b) { return !b.arm && s.is_within(b.start, cast.hips); });
+    if (cast.has(false) && !carries_leg)
+        cast.draft.remark("No leg hangs from the hips '%s': check the roles.", cast.joints[cast.hips].name);
     for (int i = 0; i < cast.branch_count; ++i) {
         const int32_t start = cast.branches[i].start;
         const double aside = s.far_end[start].x - s.position[cast.hips].x;
@@ -470,6 +492,7 @@ aplomb_status find_roles(Draft& draft, aplomb_error* error) {
     take_survey(draft, *survey);
     read_hints(draft, *survey, *hints);
     Cast cast = {draft, *survey, *hints, draft.figure.joints};
+    if (const auto s = check_shape_and_roles(cast, error)) return s;
 
     find_legs(cast);
     const int32_t legs = legs_ancestor(cast);

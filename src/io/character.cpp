@@ -12,6 +12,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <cstring>
 #include <new>
 #include <optional>
@@ -50,6 +51,9 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
     if (!file.empty() && message.find("'" + file + "'") == std::string::npos)
         message = "'" + file + "': " + message;
     if (!message.empty() && message.back() != '.') message += '.';
+    if (fault.status == APLOMB_BAD_FIGURE && (fault.field == "names" || fault.field == "roles"))
+        message += " Roles stand in a figure description beside the file, '" +
+                   to_text(to_path(path).filename()) + ".figure.json'.";
     // Paths and URIs need not be UTF-8; what is shown must be.
     if (!is_utf8(message))
         for (char& c : message)
@@ -63,6 +67,12 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
 
 [[noreturn]] void bad_argument(const char* field, const std::string& message, int index = -1) {
     throw Fault{APLOMB_BAD_ARGUMENT, message, field, index};
+}
+
+std::string shown(double value) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%g", value);
+    return text;
 }
 
 /// Without memory not even the path is named.
@@ -114,7 +124,7 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     std::memcpy(&options, given, given->struct_size);
     const auto length = [](const char* name, double value) {
         if (!std::isfinite(value) || value < 0)
-            bad_argument(name, std::string(name) + " is " + std::to_string(value) + "; it must be 0 or more");
+            bad_argument(name, std::string(name) + " is " + shown(value) + "; it must be 0 or more");
     };
     length("metres_per_unit", options.metres_per_unit);
     length("stature", options.stature);

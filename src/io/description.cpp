@@ -57,13 +57,21 @@ void check_keys(const Json& json, const Names& known, const std::string& where) 
             refuse(where + ": unknown key '" + key + "'" + near_names(key, known));
 }
 
+/// "'X', 'Y', 'Z'"
+std::string listed(const Names& names) {
+    std::string text;
+    for (const std::string& name : names)
+        text += (text.empty() ? "'" : ", '") + name + "'";
+    return text;
+}
+
 /// The place of a text among the known ones, or -1 where the key is missing.
 int choice(const Json& json, const char* key, const Names& known, const std::string& where) {
     if (member(json, key) == nullptr) return -1;
     const std::string text = optional_text(json, key, where);
     const auto found = std::find(known.begin(), known.end(), text);
     if (found == known.end())
-        refuse(where + ": '" + key + "' is '" + text + "', which is unknown" + near_names(text, known));
+        refuse(where + ": '" + key + "' is '" + text + "'; it must be one of " + listed(known));
     return static_cast<int>(found - known.begin());
 }
 
@@ -119,6 +127,9 @@ std::optional<std::array<double, 6>> read_limits(const Json& json, const std::st
         const auto good = [](const Json& value) { return value.is_null() || value.is_number(); };
         if (!pair->is_array() || pair->size() != 2 || !good((*pair)[0]) || !good((*pair)[1]))
             refuse(where + ": '" + limit_axes[i] + "' is not [lowest, highest] in degrees");
+        if ((*pair)[0].is_number() && (*pair)[1].is_number() && (*pair)[0] > (*pair)[1])
+            refuse(where + ": '" + limit_axes[i] + "' is " + pair->dump() +
+                   " degrees; the lowest must not be above the highest");
         constexpr double infinite = std::numeric_limits<double>::infinity();
         result[2 * i] = (*pair)[0].is_null() ? -infinite : (*pair)[0].get<double>() * degree;
         result[2 * i + 1] = (*pair)[1].is_null() ? infinite : (*pair)[1].get<double>() * degree;
@@ -225,8 +236,8 @@ Description read_description(std::string_view bytes, const Names& names) {
         {"aplomb_figure", "metres_per_unit", "up", "forward", "total_mass", "mass_table", "joints", "soles"},
         where);
     const Json* version = member(json, "aplomb_figure");
-    if (version == nullptr || *version != 1)
-        refuse(where + ": 'aplomb_figure' must be 1, the format's version");
+    if (version == nullptr) refuse(where + " lacks the format's version; add \"aplomb_figure\": 1");
+    if (*version != 1) refuse(where + ": 'aplomb_figure' must be 1, the format's version");
 
     Description result;
     result.metres_per_unit = positive(json, "metres_per_unit", where);

@@ -22,7 +22,13 @@ std::size_t find_skin(const GltfDocument& document, const std::string& skin) {
     }
     if (const int number = whole_number(skin); number >= 0 && static_cast<std::size_t>(number) < count)
         return static_cast<std::size_t>(number);
-    throw Fault{APLOMB_BAD_ARGUMENT, "no skin is called '" + skin + "'" + near_names(skin, names), "skin"};
+    std::string hint = near_names(skin, names);
+    if (hint.empty()) {
+        for (std::size_t i = 0; i < count && i < 8; ++i)
+            hint += (i == 0 ? "; there is '" : ", '") + names[i] + "'";
+        if (count > 8) hint += " and more";
+    }
+    throw Fault{APLOMB_BAD_ARGUMENT, "no skin is called '" + skin + "'" + hint, "skin"};
 }
 
 std::vector<int> skin_joints(const GltfDocument& document, std::size_t skin, std::size_t node_count) {

@@ -52,16 +52,23 @@ int distance_to(const std::string& wished, const std::string& name) {
     return nearest;
 }
 
+/// "LeftHand" of "hero:LeftHand": other files of the same character may lack the prefix, or have another.
+std::string without_prefix(const std::string& name) {
+    const std::size_t own = name.find_last_of(':') + 1; // 0 where there is none
+    return own < name.size() ? name.substr(own) : name;
+}
+
 } // namespace
 
 std::string near_names(const std::string& wished, const std::vector<std::string>& names) {
     constexpr std::size_t longest = 128; // the distance takes the product of both lengths
     if (wished.size() > longest) return "";
-    const int limit = std::max(2, static_cast<int>(wished.size()) / 3);
+    const std::string own = without_prefix(wished);
+    const int limit = std::max(2, static_cast<int>(own.size()) / 3);
     std::vector<std::pair<int, std::string>> found;
     for (const std::string& name : names)
         if (!name.empty() && name.size() <= longest)
-            if (const int distance = distance_to(wished, name); distance <= limit)
+            if (const int distance = distance_to(own, name); distance <= limit)
                 found.emplace_back(distance, name);
     std::sort(found.begin(), found.end());
     std::string text;

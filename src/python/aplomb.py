@@ -30,8 +30,10 @@ Threads: a Figure may be shared; a Solver is one thread's. Other Python threads 
 """
 
 import ctypes
+import difflib
 import enum
 import glob
+import operator
 import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
 
@@ -171,6 +173,19 @@ def _miscounted(name, count, needed):
     return Error(Status.BAD_ARGUMENT, name, -1, "%s has %d entries; %d are needed." % (name, count, needed))
 
 
+def _wrong(name, value, must_be):
+    plain = value is None or isinstance(value, (str, int, float, list, tuple))
+    shown = repr(value) if plain else "a " + type(value).__name__
+    return Error(Status.BAD_ARGUMENT, name, -1, "%s is %s; it must be %s." % (name, shown, must_be))
+
+
+def _offered(wished, names):
+    """The names that are near, or where none is, all."""
+    near = difflib.get_close_matches(wished, names, 3, 0.5)
+    shown = ", ".join("'%s'" % name for name in near or names)
+    return "; %s: %s" % ("near" if near else "there is", shown) if shown else ""
+
+
 def _flat(values):
     for value in values:
         if hasattr(value, "__len__"):
@@ -267,7 +282,8 @@ def _assign(target, values):
     names = {name for name, *_ in target._fields_}
     for name, value in values.items():
         if name not in names:
-            raise TypeError("%s has no member '%s'" % (type(target).__name__, name))
+            raise TypeError("%s has no member '%s'%s" % (getattr(target, "_public", type(target).__name__), name,
+                                                         _offered(name, sorted(names - {"struct_size"}))))
         setattr(target, name, value)
 
 
@@ -306,7 +322,7 @@ class Skin(Structure):
 
 
 class _FigureDesc(Structure):
-    _c_name = "aplomb_figure_desc"
+    _c_name, _public = "aplomb_figure_desc", "Figure"
     _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("parents", _Integers), ("translations", _Doubles),
                 ("rotations", _Doubles), ("names", POINTER(c_char_p)), ("roles", _Integers), ("sides", _Integers),
                 ("tips", _Doubles), ("metres_per_unit", c_double), ("up_axis", c_int32), ("forward_axis", c_int32),
@@ -361,6 +377,17 @@ class Contact(Structure):
         _assign(self, members)
 
 
+def _holders(holder):
+    """One joint or two, as two numbers; -1: none."""
+    try:
+        joints = [operator.index(joint) for joint in (holder if hasattr(holder, "__iter__") else [holder])]
+    except TypeError:
+        joints = []
+    if len(joints) not in (1, 2):
+        raise _wrong("holder", holder, "a joint number, or two: see Figure.find_joint and Figure.find_role")
+    return (joints + [-1])[:2]
+
+
 class Load(Structure):
     """A carried mass, kg. `holder`: the joint that carries it, or two joints (it is midway between them); a hand counts
     at its palm. `offset`: from there to its centre in the keyed pose: left, up, forward as the hips face, host units.
@@ -372,7 +399,7 @@ class Load(Structure):
 
     def __init__(self, mass, holder, hang=None, **members):
         super().__init__()
-        holders = [holder, -1] if isinstance(holder, int) else list(holder)
+        holders = _holders(holder)
         usual = _library().aplomb_load_make(mass, holders[0])
         ctypes.memmove(byref(self), byref(usual), ctypes.sizeof(self))
         self.holder[1] = holders[1]
@@ -522,7 +549,7 @@ class Result(Structure):
 
 
 class _CharacterOptions(Structure):
-    _c_name = "aplomb_character_options"
+    _c_name, _public = "aplomb_character_options", "Character"
     _fields_ = [("struct_size", c_uint32), ("description", c_char_p), ("skin", c_char_p),
                 ("metres_per_unit", c_double), ("stature", c_double), ("up_axis", c_int32), ("forward_axis", c_int32),
                 ("mass_table", c_int32), ("total_mass", c_double)]
@@ -958,6 +985,8 @@ class Solver:
     """Working memory for one figure and one thread."""
 
     def __init__(self, figure):
+        if not isinstance(figure, Figure):
+            raise _wrong("figure", figure, "a Figure")
         self.figure = figure
         self._handle = c_void_p()
         self._destroy = _library().aplomb_solver_destroy
@@ -968,6 +997,8 @@ class Solver:
             self._destroy(self._handle)
 
     def _asked(self, situation, options):
+        if not isinstance(situation, Situation):
+            raise _wrong("situation", situation, "a Situation: Situation(pose, loads)")
         self.figure._checked(situation.pose)
         if options is None:
             return byref(situation), None
@@ -1069,7 +1100,8 @@ class Character:
             return clip
         found = _library().aplomb_character_find_clip(self._handle, _text(clip))
         if found < 0:
-            raise Error(Status.BAD_ARGUMENT, "clip", -1, "There is no clip '%s'." % clip)
+            raise Error(Status.BAD_ARGUMENT, "clip", -1, "There is no clip '%s'%s." % (
+                clip, _offered(clip, self.clips())))
         return found
 
     def key_times(self, clip=0):

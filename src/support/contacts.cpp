@@ -133,6 +133,16 @@ aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i
     return APLOMB_OK;
 }
 
+aplomb_status refuse_second(const aplomb_contact* contacts, int second, aplomb_error* error) {
+    const int limb = contacts[second].limb;
+    int first = 0;
+    while (contacts[first].limb != limb)
+        ++first;
+    return fail(error, APLOMB_BAD_ARGUMENT, "contacts", second,
+                "contacts[%d].limb is %d, as is contacts[%d]'s; a limb has one contact.", second, limb,
+                first);
+}
+
 } // namespace
 
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
@@ -174,12 +184,18 @@ int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) 
 
 aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
                           int count, Stance& stance, aplomb_error* error) {
+    static_assert(max_limbs <= 32);
+    uint32_t seen = 0; // a bit per limb
     stance.contact_count = 0;
     std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
     for (int i = 0; i < count; ++i) {
         const aplomb_contact& given = contacts[i];
         if (const aplomb_status s = check_contact(figure, given, i, error); s < 0) return s;
-        if (given.limb >= 0) stance.hold[given.limb] = static_cast<aplomb_hold>(given.hold);
+        if (given.limb >= 0) {
+            if (seen >> given.limb & 1u) return refuse_second(contacts, i, error);
+            seen |= 1u << given.limb;
+            stance.hold[given.limb] = static_cast<aplomb_hold>(given.hold);
+        }
         if (given.hold != APLOMB_BEARING) continue;
         const bool sole = given.limb >= 0 && figure.limbs[given.limb].sole.point_count > 0;
         if (given.limb >= 0 && !sole && figure.limbs[given.limb].kind != APLOMB_ARM) continue;

@@ -52,8 +52,14 @@ aplomb_status check_load(const Figure& figure, const aplomb_load& load, int i, a
     if (load.holder[1] < -1 || load.holder[1] > last) return bad("holder[1]", load.holder[1], -1, last);
     const double largest = largest_length / figure.frame.metres_per_unit;
     if (const int k = bad_of(load.offset, largest); k >= 0)
-        return bad("offset", load.offset[k], -largest, largest);
+        return fail(error, APLOMB_BAD_ARGUMENT, "loads", i,
+                    "loads[%d].offset[%d] is %g; it must be %g to %g.", i, k, load.offset[k], -largest,
+                    largest);
+    if (load.hanging < 0 || load.hanging > 1) return bad("hanging", load.hanging, 0, 1);
     if (!(load.hang >= 0 && load.hang <= largest)) return bad("hang", load.hang, 0, largest);
+    if (load.hang > 0 && load.hanging == 0)
+        return fail(error, APLOMB_BAD_ARGUMENT, "loads", i,
+                    "loads[%d].hang is %g, but hanging is 0; set hanging to 1, or hang to 0.", i, load.hang);
     if (!(load.level >= 0 && load.level <= 1)) return bad("level", load.level, 0, 1);
     return APLOMB_OK;
 }
@@ -196,9 +202,7 @@ aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
                         count);
         return APLOMB_OK;
     };
-    if (const auto s =
-            check("contacts", given.contacts ? given.contact_count : 0, given.contacts, APLOMB_MAX_CONTACTS);
-        s < 0)
+    if (const auto s = check("contacts", given.contact_count, given.contacts, APLOMB_MAX_CONTACTS); s < 0)
         return s;
     if (const auto s = check("loads", given.load_count, given.loads, APLOMB_MAX_LOADS); s < 0) return s;
     return check("pulls", given.pull_count, given.pulls, APLOMB_MAX_PULLS);

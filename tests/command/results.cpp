@@ -28,7 +28,8 @@ TEST_F(Printed, HelpShowsExamples) {
         EXPECT_TRUE(contains(help.out, "Exit status")) << help.out;
     }
     EXPECT_EQ(run("--help").status, 0);
-    EXPECT_TRUE(contains(run("--version").out, "aplomb 0."));
+    for (const char* words : {"--version", "balance --version"})
+        EXPECT_TRUE(contains(run(words).out, "aplomb 0.")) << words;
 }
 
 TEST_F(Printed, InspectNamesOriginsAndClips) {
@@ -120,7 +121,24 @@ TEST_F(Printed, KeepAndAmountAreHeeded) {
     const double full = shift("");
     EXPECT_GT(full, 0.005); // away from the bucket
     EXPECT_EQ(shift("--keep hips"), 0);
+    EXPECT_EQ(shift("--keep spine,hips"), 0);
     EXPECT_NEAR(shift("--amount 50%"), full / 2, 1e-6);
+    const Outcome none = run("balance " + std::string(honey_box) + "--amount 0");
+    EXPECT_TRUE(contains(none.out, "Nothing changes.")) << none.out;
+    EXPECT_FALSE(contains(none.out, "Corrected:")) << none.out;
+}
+
+TEST_F(Printed, VerdictsDoNotContradictThemselves) {
+    const Outcome carrying = run("balance " + std::string(honey_box));
+    EXPECT_TRUE(contains(carrying.out, "asked for), but it does not answer the load\n")) << carrying.out;
+    const Outcome near_edge = run("read beekeeper.bvh --margin 50% --load 30kg,hands");
+    EXPECT_TRUE(contains(near_edge.out, "too near the edge: ")) << near_edge.out;
+    EXPECT_FALSE(contains(near_edge.out, "out of balance")) << near_edge.out;
+}
+
+TEST_F(Printed, ABlankAfterAQuotedCommaIsNoMatter) {
+    const Outcome blank = run("read beekeeper.bvh --load '5kg, hands, hang=0.1'");
+    EXPECT_EQ(blank.out, run("read beekeeper.bvh --load 5kg,hands,hang=0.1").out) << blank.err;
 }
 
 TEST_F(Printed, OutOfReachIsStatusOne) {
@@ -174,7 +192,7 @@ TEST_F(Written, NothingIsHalfWritten) {
     write(folder / "old.bvh", "an older result");
     fs::create_directory(folder / "folder.svg");
     const std::string box = "balance " + std::string(honey_box);
-    refuses(box + "--out missing/new.bvh --picture new.svg", "missing");
+    refuses(box + "--out missing/new.bvh --picture new.svg", "'missing' does not exist; create that folder");
     refuses(box + "--out old.bvh --picture missing/new.svg", "missing");
     refuses(box + "--out old.bvh --picture folder.svg", "folder");
     refuses(box + "--out old.bvh --picture new.svg --page missing/new.html", "missing");
@@ -189,7 +207,9 @@ TEST_F(Written, NothingIsHalfWritten) {
     refuses(box + "--out old.bvh --stance left-foot=held,right-foot=held", "bears");
     refuses(box + "--out beekeeper.bvh", "keyed file");
     refuses(box + "--out ./beekeeper.bvh", "keyed file");
-    refuses(box + "--out new.glb", ".bvh");
+    refuses(box + "--out new.glb", "the file keeps its format; end the name in .bvh");
+    refuses(box + "--out .", "that is a folder");
+    refuses(box + "--out old.bvh/new.bvh", "'old.bvh' is not a folder");
     refuses(box + "--picture new.png", ".svg");
     refuses("inspect beekeeper.bvh --write missing/figure.json", "missing");
     EXPECT_EQ(read(folder / "old.bvh"), "an older result");

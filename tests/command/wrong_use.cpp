@@ -35,7 +35,42 @@ TEST_F(WrongUse, Commands) {
     refuses("blance beekeeper.bvh", "near: 'balance'");
     refuses("read", "FILE");
     refuses("read beekeeper.bvh --jso", "near: '--json'");
-    refuses("read beekeeper.bvh extra", "'extra'");
+    refuses("read beekeeper.bvh extra", "one FILE at a time; 'extra' is a second");
+    refuses("hero.glb", "'hero.glb' is not a command; use inspect, read or balance");
+    refuses("--load 20kg,hands balance beekeeper.bvh", "--load belongs after balance");
+    refuses("--load", "belongs after a command");
+    refuses("read beekeeper.bvh balance", "two commands, read and balance");
+    refuses("read beekeeper.bvh balance other.bvh", "two commands, read and balance");
+    refuses("read beekeeper.bvh --out=new.bvh", "--out belongs to balance; read");
+    refuses("inspect beekeeper.bvh --load 1kg,back", "--load belongs to read and balance; inspect");
+    refuses("read beekeeper.bvh -x", "'aplomb read --help' lists");
+}
+
+TEST_F(WrongUse, Values) {
+    refuses("balance beekeeper.bvh --load", "--load needs LOAD after it ('aplomb balance --help'");
+    refuses("balance beekeeper.bvh --clip --load 20kg,hands",
+            "--clip: NAME is needed; '--load' came instead");
+    refuses("balance beekeeper.bvh --out --page=x.html", "--out: FILE is needed; '--page=x.html' came");
+    refuses("balance beekeeper.bvh --load 20kg, hands", "leave out the blank");
+    refuses("balance beekeeper.bvh --out a.bvh --out b.bvh", "--out is given twice");
+    refuses("balance beekeeper.bvh --exact=maybe", "--exact takes no value");
+    for (const char* option : {"clip", "out", "picture", "page", "description", "skin", "load"})
+        refuses("balance beekeeper.bvh --" + std::string(option) + " ''", "it is empty");
+    refuses("inspect beekeeper.bvh --write ''", "it is empty; PATH is needed");
+    refuses("read ''", "FILE: it is empty");
+    refuses("read beekeeper.bvh --mass 75kg", "'75kg' is not a bare number of kg above 0, such as 75");
+    refuses("read beekeeper.bvh --stature 1.75m", "a bare number of metres above 0");
+    refuses("read beekeeper.bvh --unit cm", "0.01 for centimetres");
+}
+
+TEST_F(WrongUse, Figures) {
+    fs::copy_file(fs::path(APLOMB_SOURCE_DIR) / "examples" / "beekeeper.glb", folder / "beekeeper.glb");
+    refuses("read beekeeper.bvh --skin x", "a BVH has no skins");
+    refuses("read beekeeper.glb --skin foo", "no skin is called 'foo'; there is 'lay figure'");
+    refuses("read beekeeper.bvh --unit 0.01 --stature 1.75", "--stature has no effect beside --unit");
+    refuses("read beekeeper.glb --stature 1.75", "--stature has no effect on glTF");
+    refuses("read beekeeper.bvh --up y --facing=-y", "--up and --facing lie along one axis");
+    refuses("read beekeeper.glb --up z", "--up and --facing lie along one axis");
 }
 
 TEST_F(WrongUse, Files) {
@@ -51,11 +86,12 @@ TEST_F(WrongUse, Files) {
 TEST_F(WrongUse, Moments) {
     refuses("read beekeeper.bvh --frame 3", "3 frames");
     refuses("read beekeeper.bvh --frame -1", "--frame");
+    refuses("read beekeeper.bvh --frame 99", "give 0 to 2");
+    refuses("read beekeeper.bvh --time 1000", "--time 1000: clip 'motion' runs from 0 to 2 s");
     refuses("read beekeeper.bvh --frame 0.5", "--frame");
     refuses("read beekeeper.bvh --time nan", "--time");
     refuses("read beekeeper.bvh --frame 1 --time 1", "--time");
-    refuses("read beekeeper.bvh --clip motoin", "near: 'motion'");
-    refuses("read beekeeper.bvh --clip motion-of-the-day", "'aplomb inspect' lists");
+    refuses("read beekeeper.bvh --clip motoin", "the only one is 'motion'");
     refuses("read beekeeper.bvh --clip none --frame 1", "need a clip");
 }
 
@@ -68,6 +104,10 @@ TEST_F(WrongUse, Loads) {
     refuses("read beekeeper.bvh --load 20kg,hands,sideways=1", "'sideways'");
     refuses("read beekeeper.bvh --load 20kg,hands,hang=-1", "hang");
     refuses("read beekeeper.bvh --load 20kg,hands,level=2", "level");
+    refuses("read beekeeper.bvh --load 20kg,hands,level=70", "did you mean 70%?");
+    refuses("read beekeeper.bvh --load 20kg,hands,hang=1,hang=2", "'hang' is given twice");
+    refuses("read beekeeper.bvh --load 20lb,hands", "'20lb' is not a mass: kg, 0 or more");
+    refuses("read beekeeper.bvh --load 20kg,hands,forward=10cm", "METRES with a bare number");
     std::string nine = "read beekeeper.bvh";
     for (int i = 0; i < 9; ++i)
         nine += " --load 1kg,back";
@@ -76,10 +116,18 @@ TEST_F(WrongUse, Loads) {
 
 TEST_F(WrongUse, Stances) {
     refuses("read beekeeper.bvh --stance left-foot", "LIMB=WORD");
-    refuses("read beekeeper.bvh --stance left-food=held", "near: 'left-foot'");
+    refuses("read beekeeper.bvh --stance left-food=held",
+            "it has left-foot, right-foot, left-hand, right-hand");
     refuses("read beekeeper.bvh --stance left-foot=up", "'up'");
     refuses("read beekeeper.bvh --stance left-foot=held,right-foot=held", "left-foot=bearing");
     refuses("balance beekeeper.bvh --hold tail", "'tail'");
+    refuses("balance beekeeper.bvh --hold left-foot=held", "it takes the limb alone");
+    refuses("read beekeeper.bvh --stance left-foot=flat,left-foot=held", "left-foot is given twice");
+    refuses("read beekeeper.bvh --stance left-foot=flat --hold left-foot", "left-foot is given twice");
+    refuses("read beekeeper.bvh --stance left-hand=flat", "'flat' is for feet; use bearing");
+    refuses("balance beekeeper.bvh --share left-foot=70% --share right-foot=70%", "the parts sum to 140 %");
+    refuses("balance beekeeper.bvh --share left-foot=20%,left-foot=30%", "left-foot is given twice");
+    refuses("balance beekeeper.bvh --share left-foot=70", "did you mean 70%?");
     refuses("balance beekeeper.bvh --share left-foot=110%", "110%");
     refuses("balance beekeeper.bvh --share left-hand=50%", "does not bear");
 }
@@ -87,17 +135,20 @@ TEST_F(WrongUse, Stances) {
 TEST_F(WrongUse, Options) {
     refuses("balance beekeeper.bvh --keep left_foot", "spine and neck");
     refuses("balance beekeeper.bvh --keep spyne", "near: 'spine'");
+    refuses("balance beekeeper.bvh --keep hips,turn,spine --keep neck", "nothing may move");
     refuses("balance beekeeper.bvh --amount 201%", "200%");
+    refuses("balance beekeeper.bvh --amount 50", "did you mean 50%?");
+    refuses("balance beekeeper.bvh --margin 8", "did you mean 8%?");
     refuses("balance beekeeper.bvh --margin wide", "--margin");
     refuses("balance beekeeper.bvh --rest -1", "--rest");
     refuses("read beekeeper.bvh --gravity 0,0,0", "--gravity");
     refuses("read beekeeper.bvh --gravity 0,1", "three numbers");
-    refuses("read beekeeper.bvh --gravity 0,9.81,0", "gravity");
+    refuses("read beekeeper.bvh --gravity 0,9.81,0", "point it down, as 0,-9.81,0");
     refuses("read beekeeper.bvh --unit 0", "--unit");
     refuses("read beekeeper.bvh --up w", "axis");
     refuses("read beekeeper.bvh --table men", "male");
     refuses("read beekeeper.bvh --lines", "--picture or --page");
-    refuses("read beekeeper.bvh --page", "--page");
+    refuses("read beekeeper.bvh --page", "--page needs FILE.html");
 }
 
 TEST_F(WrongUse, FigureWithoutHands) {

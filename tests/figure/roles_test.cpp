@@ -184,6 +184,23 @@ TEST(Roles, RemarksNameTheJoint) {
     EXPECT_NE(backward.remarks().find("forward_axis"), std::string::npos) << backward.remarks();
 }
 
+TEST(Roles, RemarksOnHipsWithoutLegsAndOnTheUnit) {
+    Skeleton s = make_biped(1.75);
+    s.roles.assign(s.names.size(), APLOMB_ROLE_FROM_NAME);
+    s.roles[static_cast<size_t>(s.find("head"))] = APLOMB_ROLE_HIPS;
+    const Built built(s);
+    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+    EXPECT_NE(built.remarks().find("No leg hangs from the hips 'head': check the roles."), std::string::npos)
+        << built.remarks();
+
+    const Built centimetres(make_biped(175));
+    ASSERT_EQ(centimetres.status, APLOMB_OK) << centimetres.error.message;
+    EXPECT_NE(centimetres.remarks().find(" m tall: if it is not, give its unit; metres_per_unit is 1,"),
+              std::string::npos)
+        << centimetres.remarks();
+    EXPECT_EQ(Built(make_biped(1.75)).remarks().find("m tall"), std::string::npos);
+}
+
 TEST(Roles, StickHasNoHips) {
     Skeleton s;
     s.add("", s.add("", s.add("", -1, 0, 0, 0), 0, 1, 0), 0, 2, 0);

@@ -36,10 +36,13 @@ const double far_patch[9] = {-.1, 0, -.1, .1, 0, -.1, 0, 0, 1e200};
 
 const Moment moments[] = {
     {"ok: ", [](Scene&) {}},
-    {"bad argument: loads[0].offset is 1e+200; it must be -1e+09 to 1e+09.",
+    {"bad argument: loads[0].offset[2] is 1e+200; it must be -1e+09 to 1e+09.",
      [](Scene& s) { s.loads[0].offset[2] = 1e200; }},
     {"bad argument: loads[0].hang is 1.7e+308; it must be 0 to 1e+09.",
      [](Scene& s) { s.loads[0].hang = 1.7e308; }},
+    {"bad argument: loads[0].hanging is 2; it must be 0 to 1.", [](Scene& s) { s.loads[0].hanging = 2; }},
+    {"bad argument: loads[0].hang is 0.35, but hanging is 0; set hanging to 1, or hang to 0.",
+     [](Scene& s) { s.loads[0].hang = 0.35; }},
     {"bad argument: pulls[0].point[1] is 1e+10; it must be -1e+09 to 1e+09.",
      [](Scene& s) { pull(s, 1e10, 1); }},
     {"bad argument: pulls[0].force[0] is 1e+200; it must be -1e+20 to 1e+20.",

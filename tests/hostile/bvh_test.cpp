@@ -28,7 +28,9 @@ std::vector<Case> cases() {
         {"bad file: 'c.bvh': line 2: no ROOT before MOTION.",
          "HIERARCHY\nMOTION\nFrames: 0\nFrame Time: 1\n"},
         {"bad figure: 'c.bvh': No hips were found among 1 joints: no name says so and no pair of branches "
-         "below 'a' reaches the ground. Give their role in roles.",
+         "below 'a' reaches the ground. Give their role in roles. Roles stand in a figure description beside "
+         "the "
+         "file, 'c.bvh.figure.json'.",
          "HIERARCHY\nROOT a { }"},
         {"bad file: 'c.bvh': line 4: OFFSET has 4 numbers, 3 expected.", with("OFFSET", "OFFSET 1")},
         {"bad file: 'c.bvh': line 4: 'one' is not a finite number.", with("OFFSET 0 0 0", "OFFSET 0 one 0")},

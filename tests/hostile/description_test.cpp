@@ -24,13 +24,14 @@ const Case cases[] = {
      R"("metres_per_unit": 0)"},
     {"bad argument: 'c.gltf': metres_per_unit is 1e+20; it must be positive, from 1e-9 to 1e9.",
      R"("metres_per_unit": 1e20)"},
-    {"bad file: 'c.gltf.figure.json': the description: 'up' is 'W', which is unknown; near: 'X', 'Y', 'Z'.",
+    {"bad file: 'c.gltf.figure.json': the description: 'up' is 'W'; it must be one of 'X', 'Y', 'Z', '-X', "
+     "'-Y', '-Z'.",
      R"("up": "W")"},
     {"bad file: 'c.gltf.figure.json': the description: 'up' is not a text.", R"("up": 2)"},
     {"bad figure: 'c.gltf': forward_axis is -3 and up_axis 3; they must be at right angles.",
      R"("up": "Z", "forward": "-Z")"},
-    {"bad file: 'c.gltf.figure.json': the description: 'mass_table' is 'childs', which is unknown; near: "
-     "'child'.",
+    {"bad file: 'c.gltf.figure.json': the description: 'mass_table' is 'childs'; it must be one of 'de Leva "
+     "male', 'de Leva female', 'Dempster', 'child', 'skin'.",
      R"("mass_table": "childs")"},
     {"bad file: 'c.gltf.figure.json': the description: unknown key 'masses'; near: 'mass_table', "
      "'total_mass'.",
@@ -43,8 +44,14 @@ const Case cases[] = {
      R"("joints": {"#99999999999999999999": {}})"},
     {"bad file: 'c.gltf.figure.json': 'joints': there is no joint # among 17.", R"("joints": {"#": {}})"},
     {"bad file: 'c.gltf.figure.json': joint 'Hips' is not an object.", R"("joints": {"Hips": 3})"},
-    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'role' is 'hip', which is unknown; near: 'hips'.",
-     R"("joints": {"Hips": {"role": "hip"}})"},
+    {"bad file: 'c.gltf.figure.json': joint 'Hips': 'role' is 'pelvis'; it must be one of 'root', 'hips', "
+     "'spine', 'neck', 'head', 'shoulder girdle', 'upper arm', 'lower arm', 'hand', 'thigh', 'shank', "
+     "'foot', "
+     "'toe', 'tail', 'prop', 'helper'.",
+     R"("joints": {"Hips": {"role": "pelvis"}})"},
+    {"bad figure: 'c.gltf': Joints 0 (Hips) and 4 (Head) both have the role hips; give it to one. Roles "
+     "stand in a figure description beside the file, 'c.gltf.figure.json'.",
+     R"("joints": {"Hips": {"role": "hips"}, "Head": {"role": "hips"}})"},
     {"bad file: 'c.gltf.figure.json': joint 'Hips': 'side' is not a text.",
      R"("joints": {"Hips": {"side": null}})"},
     {"bad file: 'c.gltf.figure.json': joint 'Hips': 'mass' is not a number of 0 or more.",
@@ -57,8 +64,8 @@ const Case cases[] = {
      R"("joints": {"Hips": {"inertia": [1, 1, 1, 0, 0]}})"},
     {"bad argument: 'c.gltf': inertias of joint 0 (Hips): component 0 is -1; a moment must not be negative.",
      R"("joints": {"Hips": {"inertia": [-1, 1, 1, 0, 0, 0]}})"},
-    {"bad figure: 'c.gltf': limits of joint 12 (LeftShank), bend forward: the lowest, 0.349066, is above the "
-     "highest, -0.349066.",
+    {"bad file: 'c.gltf.figure.json': joint 'LeftShank': 'bend_forward' is [20,-20] degrees; the lowest must "
+     "not be above the highest.",
      R"("joints": {"LeftShank": {"limits": {"bend_forward": [20, -20]}}})"},
     {"bad file: 'c.gltf.figure.json': joint 'LeftShank': 'bend_forward' is not [lowest, highest] in degrees.",
      R"("joints": {"LeftShank": {"limits": {"bend_forward": [20]}}})"},
@@ -91,9 +98,8 @@ TEST(HostileDescription, Members) {
 
 TEST(HostileDescription, Wholes) {
     const std::string file = made::lay_figure().text();
-    EXPECT_EQ(
-        opened("c.gltf", file, "{}"),
-        "bad file: 'c.gltf.figure.json': the description: 'aplomb_figure' must be 1, the format's version.");
+    EXPECT_EQ(opened("c.gltf", file, "{}"), "bad file: 'c.gltf.figure.json': the description lacks the "
+                                            "format's version; add \"aplomb_figure\": 1.");
     EXPECT_EQ(
         opened("c.gltf", file, "{\"aplomb_figure\": 2}"),
         "bad file: 'c.gltf.figure.json': the description: 'aplomb_figure' must be 1, the format's version.");

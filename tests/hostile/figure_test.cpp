@@ -71,6 +71,11 @@ const Case cases[] = {
          b.figure.names.assign(22, "thing"), b.figure.give_roles = false, b.desc = b.figure.desc();
      }},
     {"made", [](Bench& b) { b.desc.joint_count = 10; }},
+    {"bad figure: All 22 joints lie at one point; give the translations from parent to joint.",
+     [](Bench& b) {
+         static const double none[66] = {};
+         b.desc.translations = none, b.desc.tips = nullptr;
+     }},
 };
 
 TEST(HostileFigure, Descriptions) {

@@ -158,7 +158,9 @@ const Case cases[] = {
     {"bad file: 'c.gltf': node 2 ('Spine') has a scale of zero.",
      [](Gltf& f) { f.json["nodes"][2]["matrix"] = std::vector<int>(16, 0); }},
     {"bad figure: 'c.gltf': No hips were found among 1 joints: no name says so and no pair of branches below "
-     "'Spine' reaches the ground. Give their role in roles.",
+     "'Spine' reaches the ground. Give their role in roles. Roles stand in a figure description beside the "
+     "file, "
+     "'c.gltf.figure.json'.",
      [](Gltf& f) { f.json["skins"][0]["joints"] = {2}; }},
     {"bad file: 'c.gltf': 'skins' holds something that is not an object.",
      [](Gltf& f) { f.json["skins"] = Json::array({4}); }},

@@ -95,6 +95,8 @@ const Case cases[] = {
     {"ok: ", [](Bench& b) { return b.sheets(); }},
     {"bad argument: sheets: there must be at least one; sheet_count is 0.",
      [](Bench& b) { return b.sheets(0); }},
+    {"bad argument: sheets is NULL.",
+     [](Bench& b) { return aplomb_sheets_write(nullptr, 1, "s.html", &b.error); }},
     {"bad argument: sheets[0].columns is 13; it must be 1 to 12.",
      [](Bench& b) {
          b.sheet.columns = 13;

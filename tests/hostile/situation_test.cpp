@@ -124,6 +124,19 @@ const Case cases[] = {
          b.situation.load_count = 99;
          return b.step(&b.frame);
      }},
+    {"bad argument: contacts is NULL, but their number is 2.",
+     [](Bench& b) {
+         b.situation.contact_count = 2;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: contacts[2].limb is 0, as is contacts[1]'s; a limb has one contact.",
+     [](Bench& b) {
+         const aplomb_contact twice[3] = {aplomb_contact_make(1, APLOMB_BEARING),
+                                          aplomb_contact_make(0, APLOMB_BEARING),
+                                          aplomb_contact_make(0, APLOMB_HELD)};
+         b.situation.contacts = twice, b.situation.contact_count = 3;
+         return b.step(&b.frame);
+     }},
     {"bad argument: pulls is NULL, but their number is 1.",
      [](Bench& b) {
          b.situation.pull_count = 1;

@@ -75,5 +75,6 @@ TEST(NearNames, DistanceAndText) {
     EXPECT_EQ(edit_distance("kitten", "sitting"), 3); // the usual textbook pair
     EXPECT_EQ(edit_distance("Hips", "hips"), 0);
     EXPECT_EQ(near_names("LeftFot", {"LeftFoot", "RightHand"}), "; near: 'LeftFoot'");
+    EXPECT_EQ(near_names("hero:LeftHand", {"LeftHand", "RightHand", "Hips"}), "; near: 'LeftHand'");
     EXPECT_EQ(near_names("Wing", {"LeftFoot", "RightHand"}), "");
 }

@@ -226,14 +226,14 @@ TEST(Description, MistakesAreNamedWithWhatIsNear) {
     const std::vector<std::string> names = {"Hips", "LeftFoot", "RightFoot", "Twin", "Twin"};
     const std::pair<std::string, std::string> cases[] = {
         {"{", "the description is not valid JSON in UTF-8"},
-        {"{}", "the description: 'aplomb_figure' must be 1, the format's version"},
+        {"{}", "the description lacks the format's version; add \"aplomb_figure\": 1"},
         {R"({"aplomb_figure": 2})", "the description: 'aplomb_figure' must be 1, the format's version"},
         {R"({"aplomb_figure": 1, "metre_per_unit": 1})",
          "the description: unknown key 'metre_per_unit'; near: 'metres_per_unit'"},
         {R"({"aplomb_figure": 1, "metres_per_unit": 0})",
          "the description: 'metres_per_unit' is not a number above 0"},
         {R"({"aplomb_figure": 1, "up": "y"})",
-         "the description: 'up' is 'y', which is unknown; near: 'Y', '-Y', 'X'"},
+         "the description: 'up' is 'y'; it must be one of 'X', 'Y', 'Z', '-X', '-Y', '-Z'"},
         {R"({"aplomb_figure": 1, "joints": {"LeftFot": {}}})",
          "'joints': no joint is called 'LeftFot'; near: 'LeftFoot'"},
         {R"({"aplomb_figure": 1, "joints": {"Twin": {}}})",
@@ -242,7 +242,10 @@ TEST(Description, MistakesAreNamedWithWhatIsNear) {
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"rol": "hips"}}})",
          "joint 'Hips': unknown key 'rol'; near: 'role'"},
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"role": "hand bag"}}})",
-         "joint 'Hips': 'role' is 'hand bag', which is unknown"},
+         "joint 'Hips': 'role' is 'hand bag'; it must be one of 'root', 'hips', 'spine', 'neck', 'head', "
+         "'shoulder girdle', 'upper arm', 'lower arm', 'hand', 'thigh', 'shank', 'foot', 'toe', 'tail', "
+         "'prop', "
+         "'helper'"},
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"mass": -1}}})",
          "joint 'Hips': 'mass' is not a number of 0 or more"},
         {R"({"aplomb_figure": 1, "joints": {"Hips": {"centre": [1]}}})",

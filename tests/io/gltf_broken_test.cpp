@@ -158,7 +158,7 @@ TEST(GltfBroken, SkinThatIsNotThere) {
     Gltf file = moving();
     file.json["skins"][0]["name"] = "body";
     EXPECT_EQ(fault_of(file.text(), "bdy"), "no skin is called 'bdy'; near: 'body'");
-    EXPECT_EQ(fault_of(file.text(), "7"), "no skin is called '7'");
+    EXPECT_EQ(fault_of(file.text(), "7"), "no skin is called '7'; there is 'body'");
 }
 
 TEST(GltfBroken, NotJson) {

@@ -53,6 +53,10 @@ class Files(unittest.TestCase):
         with self.assertRaises(Error) as caught:
             self.character.pose("no such clip")
         self.assertEqual(caught.exception.field, "clip")
+        self.assertEqual(str(caught.exception), "There is no clip 'no such clip'; there is: 'motion'.")
+        with self.assertRaises(Error) as caught:
+            self.character.pose("moton")
+        self.assertEqual(str(caught.exception), "There is no clip 'moton'; near: 'motion'.")
 
     def test_figure_outlives_its_character(self):
         figure = Character(BEEKEEPER).figure

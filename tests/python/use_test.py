@@ -183,6 +183,26 @@ class Using(unittest.TestCase):
             self.assertEqual((caught.exception.field, caught.exception.status), (field, status))
             self.assertIn(field, str(caught.exception))
 
+    def test_errors_say_what_is_wanted(self):
+        keyed = self.figure.rest_pose()
+        for told, act in (
+                ("holder is 'right_hand'; it must be a joint number, or two: see Figure.find_joint and "
+                 "Figure.find_role.", lambda: Load(15, "right_hand")),
+                ("holder is [1, 2, 3]; it must be a joint number, or two: see Figure.find_joint and "
+                 "Figure.find_role.", lambda: Load(15, [1, 2, 3])),
+                ("figure is None; it must be a Figure.", lambda: Solver(None)),
+                ("situation is None; it must be a Situation: Situation(pose, loads).",
+                 lambda: self.solver.balance(None)),
+                ("situation is a Pose; it must be a Situation: Situation(pose, loads).",
+                 lambda: self.solver.read(keyed))):
+            with self.assertRaises(Error) as caught:
+                act()
+            self.assertEqual(str(caught.exception), told)
+        with self.assertRaises(TypeError) as caught:
+            Figure(PARENTS, OFFSETS, names=NAMES, mass=75)
+        self.assertEqual(str(caught.exception),
+                         "Figure has no member 'mass'; near: 'masses', 'total_mass', 'mass_table'")
+
     def test_axes_and_units(self):
         centimetres = Figure(PARENTS, [(100 * x, -100 * z, 100 * y) for x, y, z in OFFSETS], names=NAMES,
                              total_mass=75, metres_per_unit=0.01, up_axis=Axis.Z, forward_axis=Axis.MINUS_Y)

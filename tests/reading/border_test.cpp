@@ -62,7 +62,7 @@ TEST(Border, BadLoads) {
     with([](aplomb_load& l) { l.mass = -1; }, "loads[0].mass is -1; it must be 0 to 1e+09.");
     with([](aplomb_load& l) { l.holder[0] = -1; }, "loads[0].holder[0] is -1; it must be 0 to 21.");
     with([](aplomb_load& l) { l.offset[1] = infinite; },
-         "loads[0].offset is inf; it must be -1e+09 to 1e+09.");
+         "loads[0].offset[1] is inf; it must be -1e+09 to 1e+09.");
     with([](aplomb_load& l) { l.level = 2; }, "loads[0].level is 2; it must be 0 to 1.");
 }
 
