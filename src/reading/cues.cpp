@@ -111,6 +111,7 @@ void balance_cue(const Scene& scene, Cues& cues) {
 }
 
 void raised_foot_cue(const Scene& scene, Cues& cues) {
+    if (scene.findings.tip.margin >= 0) return; // arms, trunk or load make up for it
     const Contact* standing = only_leg(scene);
     if (!standing || !another_leg_is_up(scene, *standing)) return;
     const aplomb_side side = scene.figure.limbs[standing->limb].side;
@@ -133,15 +134,20 @@ void ball_cue(const Scene& scene, Cues& cues) {
              side_text(scene, *standing), widest);
 }
 
+double reads_as(const Scene& scene, int i) {
+    const aplomb_load_reading& reading = scene.findings.load[i];
+    return std::isnan(reading.countered) ? reading.natural : reading.countered;
+}
+
 void load_cue(const Scene& scene, int i, Cues& cues) {
     const Load& load = scene.s.load[i];
-    const aplomb_load_reading& reading = scene.findings.load[i];
-    if (!reading.tells) {
+    if (!scene.findings.load[i].tells) {
+        if (scene.findings.tip.margin < 0) return; // it tells enough
         cues.add(load.mass, "Balance does not tell what the load of %.1f kg weighs: it is over the feet",
                  load.mass);
         return;
     }
-    const double reads = std::isnan(reading.countered) ? reading.natural : reading.countered;
+    const double reads = reads_as(scene, i);
     if (!std::isfinite(reads)) return;
     const double body = scene.figure.total_mass;
     const Vec2 out = scene.s.ground.project(load.centre) - scene.s.ground.project(scene.s.body.trunk_centre);
@@ -166,27 +172,36 @@ const char* lean_text(double angle) {
     return angle >= lean_heavy ? "heavy" : "some weight";
 }
 
-void lean_cue(const Scene& scene, int i, Cues& cues) {
+/// The trunk's lean away from a load; 0 where that says nothing.
+double lean_away(const Scene& scene, int i) {
     const Bearer bearer = bearer_of(scene.s, i);
     const Vec2 out = bearer.load_point - bearer.point;
-    if (scene.s.load[i].mass < light_load * scene.figure.total_mass) return;
-    if (!scene.findings.load[i].tells || norm(out) == 0) return;
+    if (scene.s.load[i].mass < light_load * scene.figure.total_mass) return 0;
+    if (!scene.findings.load[i].tells || norm(out) == 0) return 0;
     const Vec2 lean = {scene.findings.lean.fore, -scene.findings.lean.side};
-    const double away = -dot(lean, out) / norm(out), amount = degrees(std::fabs(away));
-    if (away >= lean_shows)
-        cues.add(amount,
-                 "The trunk leans %.1f degrees from upright, away from the load: the lean reads as %s",
-                 amount, lean_text(away));
-    if (away <= -lean_heavy)
-        cues.add(amount, "The trunk leans %.1f degrees from upright, towards the load: it reads light",
-                 amount);
+    return -dot(lean, out) / norm(out);
+}
+
+/// A body bent over its load may still answer it with the hips. True where it does not.
+bool towards_cue(const Scene& scene, int i, Cues& cues) {
+    const double towards = -lean_away(scene, i), amount = degrees(towards);
+    if (towards < lean_heavy || !(reads_as(scene, i) < 0.5 * scene.s.load[i].mass)) return false;
+    cues.add(amount, "The trunk leans %.1f degrees from upright, towards the load: it reads light", amount);
+    return true;
+}
+
+void away_cue(const Scene& scene, int i, Cues& cues) {
+    const double away = lean_away(scene, i), amount = degrees(away);
+    if (away < lean_shows) return;
+    cues.add(amount, "The trunk leans %.1f degrees from upright, away from the load: the lean reads as %s",
+             amount, lean_text(away));
 }
 
 void loads_cues(const Scene& scene, Cues& cues) {
     for (int i = 0; i < scene.s.load_count; ++i) {
         if (scene.s.load[i].mass <= 0) continue;
-        load_cue(scene, i, cues);
-        lean_cue(scene, i, cues);
+        if (!towards_cue(scene, i, cues)) load_cue(scene, i, cues);
+        away_cue(scene, i, cues);
     }
 }
 

@@ -15,6 +15,13 @@ Angles angles_of(const Vec3& v) {
     return {arctan2(v.z, v.y), arctan2(v.x, std::sqrt(v.y * v.y + v.z * v.z))};
 }
 
+/// How far a joint has rolled to the right since the neutral: its left side is so much higher.
+double roll_of(const Figure& figure, const Situation& s, int joint, const Vec3& up) {
+    const Quat turn = s.body.world[joint].rotation * conjugate(figure.joints[joint].neutral);
+    const Vec3 left = rotate(turn, {1, 0, 0});
+    return arctan2(dot(left, up), norm(reject(left, up)));
+}
+
 double wrapped(double angle) {
     if (angle > pi) return angle - 2 * pi;
     return angle <= -pi ? angle + 2 * pi : angle;
@@ -55,7 +62,11 @@ Lean lean_of(const BodyPlan& plan, const Figure& figure, const Situation& s) {
     const Vec3 v = s.body.trunk_centre - s.body.world[figure.hips].position;
     const Angles now = angles_of({dot(v, cross(up, fore)), dot(v, up), dot(v, fore)});
     const Angles neutral = angles_of(plan.neutral_trunk);
-    return {wrapped(now.fore - neutral.fore), neutral.left - now.left};
+    const double bend = wrapped(now.fore - neutral.fore);
+    // A trunk that lies level in the neutral, on four legs, leans aside by rolling; its line would only yaw.
+    const bool level = std::fabs(plan.neutral_trunk.z) > std::fabs(plan.neutral_trunk.y);
+    if (level) return {bend, roll_of(figure, s, figure.chest >= 0 ? figure.chest : figure.hips, up)};
+    return {bend, neutral.left - now.left};
 }
 
 void line_of_action(const Figure& figure, const Situation& s, const Share* shares, Vec3* line) {

@@ -145,6 +145,15 @@ TEST(Read, LeanHasItsSigns) {
     EXPECT_NEAR(Scene().lean_right(10 * degree).read().trunk_fore, 0, .5 * degree);
 }
 
+// A trunk that lies level leans aside by rolling; turned about the upright axis it only looks another way.
+TEST(Read, FourLegsLeanByRolling) {
+    Scene rolled(LayFigure::quadruped()), yawed(LayFigure::quadruped());
+    rolled.turn("spine_1", 2, 10 * degree);
+    yawed.turn("spine_1", 1, 10 * degree);
+    EXPECT_NEAR(rolled.read().trunk_side, 10 * degree, .5 * degree);
+    EXPECT_NEAR(yawed.read().trunk_side, 0, 1 * degree);
+}
+
 TEST(Read, LineOfActionStartsAtTheBearingAnkle) {
     Scene scene;
     scene.lift_foot("right");
