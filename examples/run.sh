@@ -29,9 +29,9 @@ balance() { # name, pose, options...
 }
 balance honey-box "honey box" --load 22kg,hands,forward=0.06,up=0.03
 balance syrup-bucket "syrup bucket" --load 15kg,right-hand,hang=0.38
-balance hive hive --load 20kg,back,behind=0.31,up=0.05
+balance hive hive --load 20kg,back,behind=0.28,up=0.05
 balance over-a-log "over a log"
-balance hive-over-a-log "over a log" --load 20kg,back,behind=0.31,up=0.05
+balance hive-over-a-log "over a log" --load 20kg,back,behind=0.28,up=0.05
 balance comb comb --load 5kg,hands,forward=0.06,up=0.03
 
 echo

@@ -74,7 +74,8 @@ aplomb_load Beekeeper::bucket(double mass) const {
 
 aplomb_load Beekeeper::hive(double mass) const {
     aplomb_load load = aplomb_load_make(mass, info_.chest);
-    load.offset[1] = 0.05, load.offset[2] = -0.31;
+    const double depth = std::cbrt(mass / 700), back = 0.125; // a cube as the picture draws it, on the back
+    load.offset[1] = 0.05, load.offset[2] = -back - 0.5 * depth;
     return load;
 }
 

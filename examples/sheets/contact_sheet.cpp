@@ -11,14 +11,15 @@ namespace {
 struct Carry {
     const char *name, *clip;
     aplomb_load (Beekeeper::*load)(double mass) const;
-    aplomb_view view; // the one that shows the lean
+    aplomb_view view, overview; // large: where the hips go, on one foot; small: what leans
 };
 
-constexpr Carry carries[] = {{"Honey box", "honey box", &Beekeeper::box, APLOMB_VIEW_SIDE},
-                             {"Syrup bucket", "syrup bucket", &Beekeeper::bucket, APLOMB_VIEW_FRONT},
-                             {"Hive on the back", "hive", &Beekeeper::hive, APLOMB_VIEW_SIDE},
-                             {"Hive, over a log", "over a log", &Beekeeper::hive, APLOMB_VIEW_FRONT},
-                             {"Comb at arm's length", "comb", &Beekeeper::box, APLOMB_VIEW_SIDE}};
+constexpr Carry carries[] = {
+    {"Honey box", "honey box", &Beekeeper::box, APLOMB_VIEW_SIDE, APLOMB_VIEW_SIDE},
+    {"Syrup bucket", "syrup bucket", &Beekeeper::bucket, APLOMB_VIEW_FRONT, APLOMB_VIEW_FRONT},
+    {"Hive on the back", "hive", &Beekeeper::hive, APLOMB_VIEW_SIDE, APLOMB_VIEW_SIDE},
+    {"Hive, over a log", "over a log", &Beekeeper::hive, APLOMB_VIEW_FRONT, APLOMB_VIEW_SIDE},
+    {"Comb at arm's length", "comb", &Beekeeper::box, APLOMB_VIEW_SIDE, APLOMB_VIEW_SIDE}};
 constexpr double parts[] = {0.1, 0.3, 0.6}; // of the body's mass
 
 Sheet sheet_of(const Carry& carry, const std::vector<std::string>& masses, Beekeeper& beekeeper) {
@@ -48,8 +49,9 @@ std::vector<Sheet> contact_sheets(Beekeeper& beekeeper) {
         all.column_names.push_back(carry.name);
     }
     for (size_t row = 0; row < std::size(parts); ++row) {
-        for (const Sheet& sheet : large) {
-            Cell cell = sheet.cells[row];
+        for (size_t column = 0; column < large.size(); ++column) {
+            Cell cell = large[column].cells[row];
+            cell.view = carries[column].overview;
             const double mass = parts[row] * beekeeper.mass();
             cell.caption =
                 mass_text(mass) + ", " + reads_as_text(*cell.scene) + "\n" + lean_text(*cell.scene);

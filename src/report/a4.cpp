@@ -18,6 +18,7 @@ constexpr double heading_height = 26; // of a half
 constexpr double view_label = 20;     // above a view
 constexpr double ground_room = 44;    // below a ground line, for area and shares
 constexpr double scale_room = 22;     // below the view from above
+constexpr double shares_room = 156;   // to the left and right of the view from above, for more than two feet
 constexpr double gutter = 26;
 constexpr double numbers_width = 268, row_height = 14.5;
 
@@ -31,7 +32,7 @@ struct Area {
 
 /// The text under the pictures, already broken into lines.
 struct Words {
-    std::vector<std::string> text, cues;
+    std::vector<std::string> text, cues; // the cues under their heading
     double size = 10.5, line = 14;
     double height() const {
         const size_t rows = std::max(text.size(), cues.size());
@@ -41,11 +42,7 @@ struct Words {
 
 constexpr double words_width = page_width - 2 * margin;
 
-void add_cues(Words& words, const Half& half, double width) {
-    for (const std::string& cue : cue_words(half))
-        for (const std::string& line : wrap(half.heading + ": " + cue, width, words.size - 1.5))
-            words.cues.push_back(line);
-}
+constexpr double words_column = (words_width - gutter) / 2;
 
 /// Breaks the words at the largest size with which they leave the pictures most of the page.
 Words fit_words(const Drawing& drawing) {
@@ -53,10 +50,11 @@ Words fit_words(const Drawing& drawing) {
     for (const double size : {10.5, 9.5, 8.5, 7.5, 6.5}) {
         words = {};
         words.size = size, words.line = size * 1.35;
-        const char* text = drawing.picture->text;
-        words.text = wrap(text == nullptr ? "" : text, 0.56 * words_width, size);
-        add_cues(words, drawing.before, 0.40 * words_width);
-        if (drawing.has_after) add_cues(words, drawing.after, 0.40 * words_width);
+        words.text = wrap(text_words(drawing), words_column, size);
+        for (const std::string& cue : cue_words(drawing))
+            for (const std::string& line : wrap(cue, words_column, size))
+                words.cues.push_back(line);
+        if (!words.cues.empty()) words.cues.insert(words.cues.begin(), cues_heading);
         if (words.height() < 150) return words;
     }
     const size_t most = static_cast<size_t>((170 - 14) / words.line);
@@ -77,7 +75,7 @@ struct Layout {
 
 /// Front and side view above, the view from above and the numbers below.
 void arrange_two(const Drawing& drawing, Layout& l) {
-    const double beside = many_feet(drawing) ? 170 : 0;
+    const double beside = many_feet(drawing) ? shares_room : 0;
     const Box &front = l.boxes[front_view], &side = l.boxes[side_view], &top = l.boxes[top_view];
     const double fixed_height = 2 * view_label + ground_room + scale_room;
     const double by_height = (l.height - fixed_height) / (front.height() + top.height());
@@ -87,19 +85,19 @@ void arrange_two(const Drawing& drawing, Layout& l) {
     const double column = std::max({l.scale * front.width() + 30, l.scale * top.width() + beside + 10,
                                     std::min(200.0, l.width - numbers_width)});
     const double above = l.scale * front.height(), below = l.scale * top.height();
-    // What room is left goes between the two rows.
-    const double rest = std::max(0.0, l.height - fixed_height - above - below) / 2;
-    l.cells[front_view] = {0, view_label, column, above};
-    l.cells[side_view] = {column, view_label, l.width - column, above};
-    const double second = view_label + above + ground_room + view_label + rest;
+    // What room is left goes above, between and below the two rows.
+    const double rest = std::max(0.0, l.height - fixed_height - above - below) / 3;
+    const double first = view_label + rest, second = first + above + ground_room + view_label + rest;
+    l.cells[front_view] = {0, first, column, above};
+    l.cells[side_view] = {column, first, l.width - column, above};
     l.cells[top_view] = {0, second, column, below};
-    l.numbers = {std::max(column + 8, l.width - numbers_width - 40), second - 8, numbers_width,
-                 below + scale_room};
+    const double left = std::max(column + 8, l.width - numbers_width - 40);
+    l.numbers = {left, second - 8, l.width + gutter / 2 - left, below + scale_room};
 }
 
 /// All in one row, the numbers below the view from above.
 void arrange_one(const Drawing& drawing, Layout& l) {
-    const double beside = many_feet(drawing) ? 170 : 0;
+    const double beside = many_feet(drawing) ? shares_room : 0;
     const Box &front = l.boxes[front_view], &side = l.boxes[side_view], &top = l.boxes[top_view];
     const double widths = front.width() + side.width() + top.width();
     const double numbers_height = 9 * row_height;
@@ -117,8 +115,8 @@ void arrange_one(const Drawing& drawing, Layout& l) {
     l.cells[side_view] = {first, tops, second, height};
     const double left = first + second, depth = l.scale * top.height();
     l.cells[top_view] = {left, tops, last, depth};
-    l.numbers = {left + (last - numbers_width) / 2, tops + depth + scale_room + 24, numbers_width,
-                 numbers_height};
+    const double numbers = left + (last - numbers_width) / 2;
+    l.numbers = {numbers, tops + depth + scale_room + 24, l.width + gutter / 2 - numbers, numbers_height};
 }
 
 Layout make_layout(const Drawing& drawing, double height) {
@@ -149,14 +147,15 @@ Placement placement_for(const Drawing& drawing, const Layout& layout, ViewName n
 
 void draw_numbers(SvgWriter& svg, const Drawing& drawing, const Half& half, const Area& area) {
     double y = area.top + 10;
-    const bool sound = half.reading->in_balance != 0 && half.reading->pressing != 0;
     svg.text({area.left, y}, verdict(half), 12, Anchor::start,
-             sound ? bold : R"(font-weight="bold" fill="#D55E00")");
+             out_of_balance(half) ? R"(font-weight="bold" fill="#D55E00")" : bold);
     y += row_height + 2;
     for (const auto& [name, value] : number_rows(drawing, half)) {
         svg.text({area.left, y}, name, 10, Anchor::start, quiet);
-        svg.text({area.left + 124, y}, value, 10);
-        y += row_height;
+        for (const std::string& line : wrap(value, area.width - 124, 10)) {
+            svg.text({area.left + 124, y}, line, 10);
+            y += row_height;
+        }
     }
 }
 
@@ -197,9 +196,9 @@ void draw_words(SvgWriter& svg, const Words& words, double top) {
         y += words.line;
     }
     y = top + 6 + words.line;
-    const double left = words.text.empty() ? margin : margin + 0.60 * words_width;
+    const double left = words.text.empty() ? margin : page_width - margin - words_column;
     for (const std::string& line : words.cues) {
-        svg.text({left, y}, line, words.size - 1.5, Anchor::start, quiet);
+        svg.text({left, y}, line, words.size, Anchor::start, &line == words.cues.data() ? bold : "");
         y += words.line;
     }
 }

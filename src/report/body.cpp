@@ -154,17 +154,36 @@ void draw_solids(SvgWriter& svg, const Drawing& drawing, const Half& half, const
     draw_forms(svg, all, placement);
 }
 
+namespace {
+
+/// The loads of the corrected pose that lie before the body, or in its middle: they cover the keyed outline.
+std::vector<Form> loads_before(const Drawing& drawing, const Placement& placement) {
+    std::vector<Form> loads;
+    for (const Form& form : drawing.after.loads) {
+        const Vec3 from_body = form.hulls[0][0].centre - drawing.after.middle;
+        if (dot(from_body, placement.view.near) > -0.05 * drawing.body.stature) loads.push_back(form);
+    }
+    return loads;
+}
+
+} // namespace
+
 void draw_keyed_outline(SvgWriter& svg, const Drawing& drawing, const Placement& placement,
                         const Frame& frame, const std::string& id) {
     const Half& keyed = drawing.before;
-    if (!as_silhouette(keyed, placement)) return draw_outline(svg, keyed.body, placement, id);
+    const std::string covered = outlines(loads_before(drawing, placement), placement);
+    if (!as_silhouette(keyed, placement)) return draw_outline(svg, keyed.body, covered, placement, id);
     Surface made;
     const Triangles triangles = body_triangles(drawing, keyed, placement, made);
     const Frame part = reach(triangles.corners, frame);
     if (!(part.right > part.left && part.bottom > part.top)) return;
     const DepthImage image = image_of(triangles, part, cell_size(part));
+    open_mask(svg, id);
+    svg.path(covered, R"(fill="#000000")");
+    svg.close("mask");
     svg.path(closed_path(outlines_of(image.mask())),
-             R"(id=")" + id + R"(" fill="none" stroke="#404040" stroke-width="0.9" stroke-linejoin="round")");
+             R"(id=")" + id + R"-(" fill="none" stroke="#404040" stroke-width="0.9" mask="url(#)-" + id +
+                 R"-(-outside)")-");
 }
 
 void draw_feet_of(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {

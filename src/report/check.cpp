@@ -127,6 +127,9 @@ void check_situation(const aplomb_situation& situation) {
         if (!std::isfinite(situation.loads[i].mass) || !std::isfinite(situation.loads[i].hang))
             refuse(APLOMB_BAD_ARGUMENT, "situation.loads", i,
                    element("situation.loads", i) + ": mass and hang must be finite.");
+    if (situation.contacts == nullptr && situation.contact_count > 0)
+        refuse("situation.contacts", "situation.contacts is NULL, but contact_count is " +
+                                         std::to_string(situation.contact_count) + ".");
     check_finite(situation.gravity, 3, "situation.gravity", APLOMB_BAD_ARGUMENT);
 }
 
@@ -195,7 +198,8 @@ void check_picture(const aplomb_picture* picture) {
 }
 
 void check_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
-    if (sheets == nullptr || sheet_count < 1)
+    if (sheets == nullptr) refuse("sheets", "sheets is NULL.");
+    if (sheet_count < 1)
         refuse("sheets",
                "sheets: there must be at least one; sheet_count is " + std::to_string(sheet_count) + ".");
     for (int32_t i = 0; i < sheet_count; ++i)

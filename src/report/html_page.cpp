@@ -69,17 +69,9 @@ struct Sizes {
     double camera_width = 0, camera_height = 0;
 };
 
-bool sound(const Half& half) {
-    return half.reading->in_balance != 0 && half.reading->pressing != 0;
-}
-bool all_sound(const Drawing& drawing) {
-    return sound(drawing.before) && (!drawing.has_after || sound(drawing.after));
-}
-
 double view_width(const Drawing& drawing, const Sizes& sizes, ViewName name, double scale) {
     const bool top = name == top_view;
-    // The shares' words, or the arrow's.
-    const double beside = !top ? 0 : many_feet(drawing) ? 90 : all_sound(drawing) ? 0 : 34;
+    const double beside = top && many_feet(drawing) ? 90 : 0; // the shares' words
     const double wanted = scale * sizes.boxes[name].width() + 2 * (side_room + beside);
     const double least = top ? scale_bar_width(drawing, scale) + 2 * side_room : least_width;
     return std::min(std::max(wanted, least), half_width);
@@ -160,7 +152,8 @@ std::string half_section(const Drawing& drawing, const Half& half, const Sizes& 
     std::string out = R"(<section class="half" aria-labelledby=")" + half.id + R"(">)" + "\n" +
                       element("h2", half.heading, R"(id=")" + half.id + R"(")");
     if (!half.caption.empty()) out += element("span", half.caption, R"(class="caption")");
-    out += element("p", verdict(half), sound(half) ? R"(class="verdict")" : R"(class="verdict out")");
+    out +=
+        element("p", verdict(half), out_of_balance(half) ? R"(class="verdict out")" : R"(class="verdict")");
     out += R"(<div class="views">)"
            "\n";
     for (int v = 0; v < view_count; ++v)
@@ -260,12 +253,10 @@ std::string loads_section(const Drawing& drawing) {
 
 std::string cues_section(const Drawing& drawing) {
     std::string items;
-    for (const Half* half : {&drawing.before, &drawing.after})
-        if (half->reading != nullptr)
-            for (const std::string& cue : cue_words(*half))
-                items += element("li", drawing.has_after ? half->heading + ": " + cue : cue);
+    for (const std::string& cue : cue_words(drawing))
+        items += element("li", cue);
     if (items.empty()) return "";
-    return "<section>\n" + element("h2", "How it reads") +
+    return "<section>\n" + element("h2", cues_heading) +
            R"(<ul class="cues">)"
            "\n" +
            items + "</ul>\n</section>\n";
@@ -292,8 +283,8 @@ std::string controls_section(const Drawing& drawing) {
 }
 
 std::string words_section(const Drawing& drawing) {
-    const char* text = drawing.picture->text;
-    if (text == nullptr || text[0] == '\0') return "";
+    const std::string text = text_words(drawing);
+    if (text.empty()) return "";
     return "<section>\n" + element("h2", drawing.has_after ? "What was changed" : "In words") +
            element("p", text, R"(class="words")") + "</section>\n";
 }

@@ -22,13 +22,14 @@ struct Paper {
 constexpr Paper papers[] = {{1035, 660, "landscape"}, {708, 985, "upright"}};
 constexpr double names_width = 92;                 // of the rows' names
 constexpr double cell_room = 10, ground_room = 22; // beside a pose; below the ground
+constexpr double arrow_room = 34;                  // below the ground with the arrow of a pose out of balance
 constexpr double title_height = 40, line_height = 15.5, words_size = 12.5;
 
 constexpr const char* style = R"(
 .sheet { margin: 0 0 48px; }
 .sheet h1 { font-size: 22px; margin: 0 0 6px; padding-bottom: 6px; border-bottom: 1.5px solid #000; }
 .sheet .text { margin: 0 0 8px; font-size: 13.5px; white-space: pre-line; }
-.plate { width: 100%; table-layout: fixed; margin: 0 auto; }
+.plate { width: 100%; max-width: var(--screen); table-layout: fixed; margin: 0 auto; }
 .plate td, .plate th { padding: 0; vertical-align: bottom; }
 .plate .name { width: 92px; }
 .plate thead th { font-size: 13px; line-height: 1.2; text-align: center; padding: 6px 4px 2px; }
@@ -37,8 +38,8 @@ constexpr const char* style = R"(
 .plate svg { width: 100%; max-width: none; overflow: visible; }
 .plate .caption td { vertical-align: top; text-align: center; padding: 3px 5px 14px; font-size: 12.5px;
   line-height: 1.24; white-space: pre-line; }
-.key { display: flex; gap: 10px; align-items: center; margin: 0; font-size: 12.5px; color: #404040; }
 @media print {
+  .plate { max-width: var(--paper); }
   .sheet { break-before: page; break-inside: avoid; margin: 0; }
   .sheet:first-of-type { break-before: auto; }
   .landscape { page: landscape; } .upright { page: upright; }
@@ -69,6 +70,7 @@ struct Pose {
 struct Row {
     std::vector<Pose> poses;
     double above = 0, below = 0; // metres of the tallest pose over and under the ground
+    double room = cell_room;     // page units below that
     bool upright = false;
 };
 
@@ -120,7 +122,9 @@ void measure_row(Plate& plate, Row& row) {
         const Box box = pose.box();
         plate.left = std::max(plate.left, -box.left), plate.right = std::max(plate.right, box.right);
         row.above = std::max(row.above, box.top), row.below = std::max(row.below, -box.bottom);
-        row.upright = row.upright || pose.view != top_view;
+        if (pose.view == top_view) continue;
+        row.upright = true;
+        row.room = std::max(row.room, pose.marks && out_of_balance(pose.half()) ? arrow_room : ground_room);
     }
 }
 
@@ -129,6 +133,16 @@ size_t caption_lines(const Row& row, double width) {
     for (const Pose& pose : row.poses)
         if (pose.caption != nullptr) most = std::max(most, wrap(pose.caption, width - 10, words_size).size());
     return most;
+}
+
+/// The width in which no caption's line breaks.
+double caption_width(const std::vector<Row>& rows) {
+    double widest = 0;
+    for (const Row& row : rows)
+        for (const Pose& pose : row.poses)
+            for (const std::string& line : wrap(pose.caption != nullptr ? pose.caption : "", 1e9, words_size))
+                widest = std::max(widest, text_width(line, words_size));
+    return widest + 10;
 }
 
 double words_height(const aplomb_sheet& sheet, const Plate& plate, double cell) {
@@ -147,13 +161,14 @@ Plate fitted(const aplomb_sheet& sheet, Plate plate, const Paper& paper) {
     plate.paper = paper;
     double metres = 0, rooms = 0;
     for (const Row& row : plate.rows)
-        metres += row.above + row.below, rooms += row.upright ? ground_room : cell_room;
+        metres += row.above + row.below, rooms += row.room;
     const double across = (paper.width - (plate.row_names ? names_width : 0)) / sheet.columns;
     const double room = paper.height - words_height(sheet, plate, across) - rooms;
     const double width = std::max(plate.left + plate.right, 1e-3);
     plate.scale = std::min((across - 2 * cell_room) / width, std::max(room, 120.0) / std::max(metres, 1e-3));
-    // Few poses do not fly apart: a cell is at most so much wider than the widest pose.
-    plate.cell = std::min(across, 1.5 * plate.scale * width + 2 * cell_room + 40);
+    // Few poses do not fly apart: a cell is at most so much wider than the widest pose or caption.
+    plate.cell =
+        std::min(across, std::max(1.5 * plate.scale * width + 2 * cell_room + 40, caption_width(plate.rows)));
     return plate;
 }
 
@@ -176,7 +191,9 @@ void draw_pose(SvgWriter& svg, const Pose& pose, const Placement& placement, con
     draw_solids(svg, drawing, pose.half(), placement, frame);
     if (drawing.has_after) draw_keyed_outline(svg, drawing, placement, frame, "keyed-" + id);
     if (drawing.lines) draw_body_lines(svg, drawing, pose.half(), placement);
-    if (pose.marks) draw_plumb_line(svg, drawing, pose.half(), placement, frame);
+    if (!pose.marks) return;
+    draw_plumb_line(svg, drawing, pose.half(), placement, frame);
+    draw_ground_arrow(svg, drawing, pose.half(), placement, frame);
 }
 
 std::string cell_title(const Pose& pose, const std::string& place) {
@@ -188,11 +205,12 @@ std::string cell_title(const Pose& pose, const std::string& place) {
 std::string draw_cell(const Plate& plate, const Row& row, const Pose& pose, const std::string& place,
                       const std::string& id) {
     const double ground = plate.scale * row.above + 4;
-    const double height = ground + plate.scale * row.below + (row.upright ? ground_room : cell_room);
+    const double height = ground + plate.scale * row.below + row.room;
     const auto draw = [&](SvgWriter svg) {
         if (row.upright && !(pose.drawing && pose.view == top_view))
-            svg.line({-0.5, ground}, {plate.cell + 0.5, ground},
-                     R"(stroke="#000000" stroke-width="1" shape-rendering="crispEdges")");
+            svg.line(
+                {-0.5, ground}, {plate.cell + 0.5, ground},
+                R"(stroke="#000000" stroke-width="1" shape-rendering="crispEdges" vector-effect="non-scaling-stroke")");
         if (pose.drawing) {
             const View& view = pose.drawing->views[pose.view];
             const double x = dot(pose.foot, view.right), y = pose.base();
@@ -222,29 +240,37 @@ std::string caption_row(const Plate& plate, const Row& row, size_t columns) {
     return out + "</tr>\n";
 }
 
-std::string scale_key(const Plate& plate) {
+/// In a cell of its own, so that it grows and shrinks with the poses.
+std::string scale_row(const Plate& plate) {
     for (const Row& row : plate.rows)
         for (const Pose& pose : row.poses)
             if (pose.drawing) {
                 SvgWriter svg(plate.cell, 14);
                 draw_scale_bar(svg, *pose.drawing, {2, 5}, plate.scale);
-                return svg.finish();
+                return std::string(plate.row_names ? "<tr><td></td><td>" : "<tr><td>") + svg.finish() +
+                       "</td></tr>\n";
             }
     return "";
+}
+
+/// A cell's width on a wide screen: larger than on paper where that keeps captions' lines whole.
+double screen_cell(const Plate& plate) {
+    return std::max(plate.cell, std::min(1.5 * plate.cell, caption_width(plate.rows)));
 }
 
 /// `note` closes the last one, on its own page.
 std::string draw_sheet(const aplomb_sheet& sheet, const std::string& id, const std::string& note) {
     const Plate plate = make_plate(sheet);
     const auto columns = static_cast<size_t>(sheet.columns);
-    const double width = plate.cell * sheet.columns + (plate.row_names ? names_width : 0);
     std::string out = R"(<section class="sheet )" + std::string(plate.paper.name) + R"(" aria-labelledby=")" +
                       id +
                       R"(">)"
                       "\n";
     out += element("h1", sheet.title != nullptr ? sheet.title : "Poses", R"(id=")" + id + R"(")");
     if (sheet.text != nullptr) out += element("p", sheet.text, R"(class="text")");
-    out += R"(<table class="plate" style="max-width: )" + number(width) + R"(px"><colgroup>)";
+    const double names = plate.row_names ? names_width : 0;
+    out += R"(<table class="plate" style="--paper: )" + number(names + plate.cell * sheet.columns) +
+           "px; --screen: " + number(names + screen_cell(plate) * sheet.columns) + R"(px"><colgroup>)";
     if (plate.row_names) out += R"(<col class="name"/>)";
     out += R"(<col span=")" + std::to_string(columns) +
            R"("/></colgroup>)"
@@ -273,8 +299,7 @@ std::string draw_sheet(const aplomb_sheet& sheet, const std::string& id, const s
         }
         out += "</tr>\n" + caption_row(plate, row, columns);
     }
-    out += "</tbody></table>\n";
-    return out + R"(<div class="key">)" + scale_key(plate) + "</div>\n" + note + "</section>\n";
+    return out + scale_row(plate) + "</tbody></table>\n" + note + "</section>\n";
 }
 
 } // namespace

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Loads as they are drawn: a cube for a rigid one, a bucket on a line for a hanging one. Sizes follow from
+// Loads as they are drawn: a box for a rigid one, a bucket on a line for a hanging one. Sizes follow from
 // the mass: a packed box at 700 kg/m3 (common practice), a bucket of water at 1000 kg/m3.
 #include "report/scene.h"
 
@@ -8,6 +8,9 @@
 
 namespace aplomb::report {
 namespace {
+
+constexpr double narrowest = 0.6, widest = 1.6; // of a cube's side
+constexpr double hand_thickness = 0.04;         // metres, common practice
 
 /// How far the holders have turned from the keyed pose to this one; the mean of two.
 Quat holder_turn(const aplomb_load& load, const Posture& keyed, const Posture& posture) {
@@ -22,14 +25,33 @@ Quat holder_turn(const aplomb_load& load, const Posture& keyed, const Posture& p
     return dot(sum, sum) > 0 ? normalized(sum) : Quat{};
 }
 
-Form box(const Vec3& centre, const Quat& turn, double side) {
+/// A box of a cube's volume that fits between two hands, so that they hold it by its sides.
+Vec3 box_sides(double cube, double between) {
+    const double across = std::clamp(between, narrowest * cube, widest * cube);
+    const double other = cube * std::sqrt(cube / across);
+    return {across, other, other};
+}
+
+/// Between the middles of the palms, less a hand's thickness; the cube's own side for one hand or the back.
+double room_between_holders(const aplomb_load& load, const Posture& posture, double cube) {
+    const auto count = static_cast<int32_t>(posture.size());
+    const bool two =
+        load.holder[0] >= 0 && load.holder[0] < count && load.holder[1] >= 0 && load.holder[1] < count;
+    if (!two) return cube;
+    const Vec3 way = posture[static_cast<size_t>(load.holder[0])].position -
+                     posture[static_cast<size_t>(load.holder[1])].position;
+    return norm(way) - hand_thickness;
+}
+
+Form box(const Vec3& centre, const Quat& turn, const Vec3& sides) {
     Form form;
     form.material = Material::load;
-    const double edge = 0.02 * side, reach = 0.5 * side - edge;
+    const double edge = 0.02 * std::min(sides.x, sides.y);
+    const Vec3 reach = sides * 0.5 - Vec3{edge, edge, edge};
     Hull hull;
     for (int corner = 0; corner < 8; ++corner) {
-        const Vec3 half{corner & 1 ? reach : -reach, corner & 2 ? reach : -reach,
-                        corner & 4 ? reach : -reach};
+        const Vec3 half{corner & 1 ? reach.x : -reach.x, corner & 2 ? reach.y : -reach.y,
+                        corner & 4 ? reach.z : -reach.z};
         hull.push_back(sphere(centre + rotate(turn, half), edge));
     }
     form.hulls = {hull};
@@ -82,7 +104,9 @@ std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, co
             bucket(centre, up, load.mass, load.hang * body.metres_per_unit, largest, forms);
         } else {
             const Quat turn = holder_turn(load, keyed, posture) * facing(body, keyed);
-            forms.push_back(box(centre, turn, std::min(std::cbrt(load.mass / 700), largest)));
+            const double cube = std::min(std::cbrt(load.mass / 700), largest);
+            const Vec3 sides = box_sides(cube, room_between_holders(load, posture, cube));
+            forms.push_back(box(centre, turn, sides));
         }
         forms[first].load = i;
     }

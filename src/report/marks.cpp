@@ -16,10 +16,6 @@ constexpr const char* hatch_fill = R"-(fill="url(#out-of-balance)")-";
 constexpr const char* halo =
     R"(stroke="#FFFFFF" stroke-width="2.5" stroke-linejoin="round" paint-order="stroke")";
 
-bool out_of_balance(const Half& half) {
-    return half.reading->in_balance == 0 || half.reading->pressing == 0;
-}
-
 std::vector<Vec3> corners(const Drawing& drawing, const double (*points)[3], int count) {
     std::vector<Vec3> out;
     for (int i = 0; i < std::clamp(count, 0, APLOMB_MAX_EDGES); ++i)
@@ -143,6 +139,30 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
 
 namespace {
 
+/// Says how far it is: above or below a level arrow, beyond the tail of an upright one.
+void draw_distance(SvgWriter& svg, const std::string& words, Point tail, Point goal, const Frame& frame) {
+    const double x = goal.x - tail.x, y = goal.y - tail.y;
+    const bool level = std::fabs(x) > std::fabs(y), below = level ? x > 0 : y < 0;
+    const double other = level ? goal.y : tail.y;
+    const double end = below ? std::max(tail.y, other) : std::min(tail.y, other);
+    // Words wider than the frame reach out of it evenly.
+    const double half_width = text_width(words, 10.5) / 2, middle = (frame.left + frame.right) / 2;
+    const double left = std::min(frame.left + half_width, middle),
+                 right = std::max(frame.right - half_width, middle);
+    svg.text({std::clamp(tail.x + (level ? x / 4 : 0), left, right), end + (below ? 15.0 : -6.0)}, words,
+             10.5, Anchor::middle, std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
+}
+
+void draw_arrow_line(SvgWriter& svg, Point tail, Point goal) {
+    svg.line(tail, goal, R"(stroke="#FFFFFF" stroke-width="4")");
+    svg.line(tail, goal, R"-(stroke="#D55E00" stroke-width="1.8" marker-end="url(#arrow-head)")-");
+}
+
+/// How far the balance point has to go for the margin that was asked for.
+std::string to_go_words(const Drawing& drawing, const aplomb_reading& r) {
+    return drawing.length((r.margin_asked - r.margin) * drawing.body.metres_per_unit) + " to go";
+}
+
 /// Leads from abreast of the balance point to abreast of where it would have to be; a short arrow starts
 /// farther back.
 void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
@@ -155,17 +175,29 @@ void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     at = {at.x + beside.x, at.y + beside.y}, goal = {goal.x + beside.x, goal.y + beside.y};
     const double reach = std::max(length, 30.0) / length;
     const Point tail{goal.x + (at.x - goal.x) * reach, goal.y + (at.y - goal.y) * reach};
-    svg.line(tail, goal, R"(stroke="#FFFFFF" stroke-width="4")");
-    svg.line(tail, goal, R"-(stroke="#D55E00" stroke-width="1.8" marker-end="url(#arrow-head)")-");
-    const double need = (r.margin_asked - r.margin) * drawing.body.metres_per_unit;
-    const bool to_left = tail.x < at.x - 1;
-    const double lift = tail.y < at.y - 4 ? -3.0 : tail.y > at.y + 4 ? 12.0 : 4.0;
-    const Point label{std::clamp(tail.x + (to_left ? -5 : 6), frame.left, frame.right), tail.y + lift};
-    svg.text(label, drawing.length(need), 10.5, to_left ? Anchor::end : Anchor::start,
-             std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
+    draw_arrow_line(svg, tail, goal);
+    draw_distance(svg, to_go_words(drawing, r), tail, goal, frame);
 }
 
 } // namespace
+
+void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                       const Frame& frame) {
+    const aplomb_reading& r = *half.reading;
+    if (r.pressing == 0 || !out_of_balance(half)) return;
+    const Vec3 point = drawing.body.length_in(r.balance_point), rest = nearest_rest(drawing, half, point);
+    const double y = ground_y(drawing, placement) + bar_height + 16, goal = placement.at(rest).x;
+    const double way = goal - placement.at(point).x;
+    if (std::fabs(way) < 0.5 * placement.scale * norm(rest - point)) return; // towards the viewer or away
+    const double sign = way < 0 ? -1 : 1, tail = goal - sign * std::max(std::fabs(way), 24.0);
+    draw_arrow_line(svg, {tail, y}, {goal, y});
+    const std::string words = to_go_words(drawing, r);
+    const double half_width = text_width(words, 10.5) / 2;
+    const double middle = std::clamp(tail - sign * (half_width + 5), frame.left + half_width,
+                                     std::max(frame.right, frame.left + 2 * half_width) - half_width);
+    svg.text({middle, y + 4}, words, 10.5, Anchor::middle,
+             std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
+}
 
 void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame) {
@@ -182,33 +214,6 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
     const Point at = placement.at(point);
     if (std::hypot(at.x - centre.x, at.y - centre.y) > 1)
         svg.circle(at, 2.5, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
-}
-
-void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                      const Frame& frame) {
-    const aplomb_situation* s = drawing.picture->situation;
-    for (const Form& form : half.loads) {
-        if (form.load < 0) continue;
-        const std::string words = number(s->loads[form.load].mass, 1) + " kg";
-        // Inside near the top edge, clear of hands and plumb line, or beside, or above to the left.
-        const Box box = extent({form}, placement.view);
-        const double width = placement.scale * box.width(),
-                     x = placement.origin.x + placement.scale * (box.left + box.right) / 2;
-        const double top = placement.origin.y - placement.scale * box.top;
-        const double room = text_width(words, 10.5) + 4;
-        const double plumb = placement.at(drawing.body.length_in(half.reading->centre)).x;
-        const bool inside =
-            width > room && placement.scale * box.height() > 24 && std::fabs(x - plumb) > room / 2 + 2;
-        const bool beside = x + width / 2 + 5 + room <= frame.right;
-        const Point at = inside   ? Point{x, top + 14}
-                         : beside ? Point{x + width / 2 + 5, top + 8}
-                                  : Point{x - width / 2 - 3, top - 4};
-        svg.text(at, words, 10.5,
-                 inside   ? Anchor::middle
-                 : beside ? Anchor::start
-                          : Anchor::end,
-                 inside ? R"(font-weight="bold")" : std::string(R"(font-weight="bold" )") + halo);
-    }
 }
 
 namespace {

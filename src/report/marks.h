@@ -18,8 +18,12 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
 /// The balance point, home and, out of balance, the arrow, seen from above.
 void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);
+/// The same arrow below the ground line of a front or side view, where it shows there.
+void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                       const Frame& frame);
 void draw_centre_of_mass(SvgWriter& svg, Point at, double radius);
 void draw_home(SvgWriter& svg, Point at);
+/// load_labels.cpp: each load's mass on it, or beside it where there is no room.
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame);
 /// Below the feet, for a figure on two.

@@ -16,8 +16,6 @@ constexpr const char* stands_style = R"(fill="#FFFFFF" stroke="#000000" stroke-w
 constexpr const char* rests_style = R"(fill="#56B4E9" fill-opacity="0.55" stroke="#1F6F9C" stroke-width="1")";
 constexpr const char* asked_style = R"(stroke="#E69F00" stroke-width="4")";
 constexpr const char* asked_edge = R"(stroke="#7A5500" stroke-width="1")";
-constexpr const char* white_edge =
-    R"(stroke="#FFFFFF" stroke-width="3" stroke-linejoin="round" paint-order="stroke")";
 
 struct Axis {
     double most = 1, step = 1; // kg
@@ -65,6 +63,14 @@ void draw_range(SvgWriter& svg, const Axis& axis, double least, double most, dou
              style);
 }
 
+/// Words on white, so that no line runs on behind them.
+void draw_words(SvgWriter& svg, Point at, const std::string& words, Anchor anchor) {
+    const double wide = text_width(words, 12);
+    svg.rectangle({at.x - (anchor == Anchor::middle ? wide / 2 : 2), at.y - 12}, wide, 16,
+                  R"(fill="#FFFFFF")");
+    svg.text(at, words, 12, anchor);
+}
+
 void draw_row(SvgWriter& svg, const Axis& axis, const Half& half, int load, const char* name, double y) {
     const aplomb_load_reading& r = half.reading->loads[load];
     svg.text({left - 10, y + 12}, name, 12, Anchor::end, R"(font-weight="bold")");
@@ -75,11 +81,10 @@ void draw_row(SvgWriter& svg, const Axis& axis, const Half& half, int load, cons
         svg.text({right + 19, y + 12},
                  std::isinf(r.stands_max) ? "and any more" : "to " + fixed(r.stands_max, 0) + " kg", 12);
     const bool stands = r.stands_min <= r.stands_max;
-    if (!stands) svg.text({left + 6, y + 12}, "stands with no mass at all", 12, Anchor::start, white_edge);
+    if (!stands) draw_words(svg, {left + 6, y + 12}, "stands with no mass at all", Anchor::start);
     const double mass = reads_as(r);
     if (r.tells == 0 || !std::isfinite(mass)) {
-        if (stands)
-            svg.text({left + 4, y + bar_height + 15}, reads_as_words(r), 12, Anchor::start, white_edge);
+        if (stands) draw_words(svg, {left + 4, y + bar_height + 15}, reads_as_words(r), Anchor::start);
         return;
     }
     const double x = axis.at(mass), middle = y + bar_height / 2;
@@ -87,8 +92,8 @@ void draw_row(SvgWriter& svg, const Axis& axis, const Half& half, int load, cons
                 R"(fill="#000000" stroke="#FFFFFF" stroke-width="1")");
     const std::string words = "reads as " + reads_as_words(r);
     const double half_width = text_width(words, 12) / 2;
-    svg.text({std::clamp(x, left + half_width, width - half_width), y + bar_height + 15}, words, 12,
-             Anchor::middle, white_edge);
+    draw_words(svg, {std::clamp(x, left + half_width, width - half_width), y + bar_height + 15}, words,
+               Anchor::middle);
 }
 
 void draw_axis(SvgWriter& svg, const Axis& axis, double y) {

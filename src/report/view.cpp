@@ -184,18 +184,27 @@ void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Placement&
     svg.close("g");
 }
 
-void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement,
-                  const std::string& id) {
+std::string outlines(const std::vector<Form>& forms, const Placement& placement) {
     std::string data;
     for (const Form& form : forms)
         if (form.material != Material::load_line) data += outlines(form, placement);
-    // Only what lies outside all forms is left of the strokes, so that inner edges vanish.
-    svg.open("defs", "");
-    svg.path(data, R"(id=")" + id + R"(")");
+    return data;
+}
+
+void open_mask(SvgWriter& svg, const std::string& id) {
     svg.open("mask", R"(id=")" + id +
                          R"(-outside" maskUnits="userSpaceOnUse" x="0" y="0" width="2000" height="2000")");
     svg.rectangle({0, 0}, 2000, 2000, R"(fill="#FFFFFF")");
+}
+
+void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const std::string& covered,
+                  const Placement& placement, const std::string& id) {
+    // Only what lies outside all forms is left of the strokes, so that inner edges vanish.
+    svg.open("defs", "");
+    svg.path(outlines(forms, placement), R"(id=")" + id + R"(")");
+    open_mask(svg, id);
     svg.raw(R"(<use href="#)" + id + R"(" fill="#000000"/>)" + "\n");
+    svg.path(covered, R"(fill="#000000")");
     svg.close("mask");
     svg.close("defs");
     svg.raw(R"(<use href="#)" + id + R"-(" fill="none" stroke="#404040" stroke-width="1.5" mask="url(#)-" +

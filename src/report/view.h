@@ -66,9 +66,14 @@ Vec3 support(const Hull& hull, const Vec3& direction);
 
 /// Draws the forms from back to front with volume.
 void draw_forms(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
-/// One thin outline around all forms together, nothing inside. `id` names the mask in the document.
-void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement,
-                  const std::string& id);
+/// The outlines of all hulls as path data.
+std::string outlines(const std::vector<Form>& forms, const Placement& placement);
+/// Opens the mask ID-outside: all is shown but what is filled black until it is closed.
+void open_mask(SvgWriter& svg, const std::string& id);
+/// One thin outline around all forms together, nothing inside it or within `covered`, path data. `id` names
+/// the mask in the document.
+void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const std::string& covered,
+                  const Placement& placement, const std::string& id);
 /// Thin outlines of the feet alone.
 void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
 

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <sstream>
+#include <string_view>
 
 namespace aplomb::report {
 namespace {
@@ -99,9 +101,15 @@ std::string tip_words(const Drawing& drawing, const aplomb_reading& r) {
 
 } // namespace
 
+bool out_of_balance(const Half& half) {
+    const aplomb_reading& r = *half.reading;
+    return r.pressing == 0 || (r.in_balance == 0 && r.margin < 0);
+}
+
 std::string verdict(const Half& half) {
     if (half.reading->pressing == 0) return "NOT PRESSING ON THE GROUND";
-    return half.reading->in_balance != 0 ? "in balance" : "OUT OF BALANCE";
+    if (half.reading->in_balance != 0) return "in balance";
+    return out_of_balance(half) ? "OUT OF BALANCE" : "too near the edge";
 }
 
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact) {
@@ -114,7 +122,13 @@ std::string contact_words(const Drawing& drawing, const Half& half, size_t conta
 
 std::string offset_words(const Drawing& drawing, const Vec3& offset) {
     const double forward = dot(offset, drawing.forward), left = dot(offset, drawing.left);
-    return way_words(drawing, forward, "forward", "back") + ", " + way_words(drawing, left, "left", "right");
+    std::string words;
+    const auto add = [&](double metres, const char* positive, const char* negative) {
+        if (drawing.length(std::fabs(metres)) == drawing.length(0)) return;
+        words += (words.empty() ? "" : ", ") + way_words(drawing, metres, positive, negative);
+    };
+    add(forward, "forward", "back"), add(left, "left", "right");
+    return words.empty() ? "at home" : words;
 }
 
 std::string holder_words(const Drawing& drawing, const aplomb_load& load) {
@@ -163,10 +177,10 @@ Rows number_rows(const Drawing& drawing, const Half& half) {
     const double unit = drawing.body.metres_per_unit;
     Rows rows;
     if (r.pressing != 0) {
-        rows.emplace_back("margin", drawing.signed_length(r.margin * unit) + " (asked for " +
-                                        drawing.length(r.margin_asked * unit) + ")");
         const Vec3 offset = drawing.body.length_in(r.balance_point) - drawing.body.length_in(r.home);
         rows.emplace_back("balance point from home", offset_words(drawing, offset));
+        rows.emplace_back("margin", drawing.signed_length(r.margin * unit) + " (asked for " +
+                                        drawing.length(r.margin_asked * unit) + ")");
     }
     rows.emplace_back("lean of the trunk", turn_words(r.trunk_fore, "forward", "back") + ", " +
                                                turn_words(r.trunk_side, "right", "left"));
@@ -191,9 +205,9 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
     const Vec3 offset = drawing.body.length_in(r.balance_point) - drawing.body.length_in(r.home);
     Rows rows;
     rows.emplace_back("the pose is", verdict(half));
+    rows.emplace_back("balance point from home", pressing ? offset_words(drawing, offset) : none);
     rows.emplace_back("margin", pressing ? drawing.signed_length(r.margin * unit) : none);
     rows.emplace_back("margin asked for", pressing ? drawing.length(r.margin_asked * unit) : none);
-    rows.emplace_back("balance point from home", pressing ? offset_words(drawing, offset) : none);
     rows.emplace_back("tips over", tip_words(drawing, r));
     rows.emplace_back("lean of the trunk", turn_words(r.trunk_fore, "forward", "back") + ", " +
                                                turn_words(r.trunk_side, "right", "left"));
@@ -220,14 +234,31 @@ std::vector<std::string> turn_words(const double* turn) {
             turn_words(turn[1], "left", "right")};
 }
 
-std::vector<std::string> cue_words(const Half& half) {
+std::string text_words(const Drawing& drawing) {
+    constexpr std::string_view held = "Held back by: ";
+    std::istringstream lines(drawing.picture->text == nullptr ? "" : drawing.picture->text);
+    std::string words, line;
+    for (bool again = false; std::getline(lines, line); again = line.starts_with(held)) {
+        if (again && line.starts_with(held))
+            words += "; " + line.substr(held.size());
+        else
+            words += (words.empty() ? "" : "\n") + line;
+    }
+    return words;
+}
+
+std::vector<std::string> cue_words(const Drawing& drawing) {
+    constexpr std::string_view mark = " (common practice)";
     std::vector<std::string> cues;
-    for (int i = 0; i < std::clamp(half.reading->cue_count, 0, APLOMB_MAX_CUES); ++i) {
-        // The text is in an array that may lack its end.
-        const char* text = half.reading->cues[i].text;
-        std::string cue(text, std::find(text, text + sizeof half.reading->cues[i].text, '\0'));
-        if (cue.find("common practice") == std::string::npos) cue += " (common practice)";
-        cues.push_back(std::move(cue));
+    for (const Half* half : {&drawing.before, &drawing.after}) {
+        if (half->reading == nullptr) continue;
+        for (int i = 0; i < std::clamp(half->reading->cue_count, 0, APLOMB_MAX_CUES); ++i) {
+            // The text is in an array that may lack its end.
+            const char* text = half->reading->cues[i].text;
+            std::string cue(text, std::find(text, text + sizeof half->reading->cues[i].text, '\0'));
+            if (cue.ends_with(mark)) cue.resize(cue.size() - mark.size());
+            cues.push_back(drawing.has_after ? half->heading + ": " + cue : cue);
+        }
     }
     return cues;
 }

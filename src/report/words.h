@@ -13,11 +13,13 @@ namespace aplomb::report {
 /// A name and its value.
 using Rows = std::vector<std::pair<std::string, std::string>>;
 
-/// "in balance", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
+/// The balance point lies outside the support area, or there is none.
+bool out_of_balance(const Half& half);
+/// "in balance", "too near the edge", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
 std::string verdict(const Half& half);
 /// What a limb's end does: "62 % bearing", "held", "free".
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
-/// "1.2 cm forward, 0.3 cm left"
+/// "1.2 cm forward, 0.3 cm left", "at home"
 std::string offset_words(const Drawing& drawing, const Vec3& offset);
 
 /// Who holds a load: "both hands", "right hand", a joint's name.
@@ -39,7 +41,11 @@ Rows reading_rows(const Drawing& drawing, const Half& half);
 std::vector<std::string> shift_words(const Drawing& drawing, const double* metres);
 /// A turn's bend, lean and twist, each with its word.
 std::vector<std::string> turn_words(const double* turn);
-/// The cues, each with its mark.
-std::vector<std::string> cue_words(const Half& half);
+/// The picture's own text, what held the pose back in one line.
+std::string text_words(const Drawing& drawing);
+/// Stands over the cues.
+inline constexpr const char* cues_heading = "How it reads (common practice)";
+/// The cues as they stand under that heading, each with its half's.
+std::vector<std::string> cue_words(const Drawing& drawing);
 
 } // namespace aplomb::report

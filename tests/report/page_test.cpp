@@ -120,7 +120,8 @@ TEST_F(Page, SaysEveryNumber) {
                              "4.2 kg and more",
                              "reads as 14.5 kg",
                              "both hands",
-                             "BEFORE: Leans 12 degrees away from the load (common practice)",
+                             "How it reads (common practice)",
+                             "BEFORE: Leans 12 degrees away from the load<",
                              "AFTER: Leans 12",
                              "pelvis line",
                              "shoulder line",
@@ -155,6 +156,23 @@ TEST_F(Page, OneRangeAfterAnother) {
     html = page(scene.picture(false));
     EXPECT_TRUE(has(html, "to 800 kg"));
     EXPECT_TRUE(has(html, "reads as 19.0 kg")); // what is countered counts
+}
+
+TEST_F(Page, NoLineRunsThroughTheWordsOfAMassBar) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0.2);
+    for (const bool stands : {true, false}) {
+        scene.reading->loads[0] = {stands ? 0.0 : 5,           stands ? 60.0 : 1, 5, 30,
+                                   stands ? 19 : std::nan(""), std::nan(""),      1, 0};
+        const std::string html = page(scene.picture(false));
+        const size_t words = html.find(stands ? ">reads as 19.0 kg<" : ">stands with no mass at all<");
+        ASSERT_NE(words, std::string::npos);
+        // Right before the words, and so after the line, their white ground.
+        const size_t text = html.rfind("<text", words), ground = html.rfind("<rect", words);
+        EXPECT_EQ(html.find('\n', ground) + 1, text);
+        EXPECT_NE(html.substr(ground, text - ground).find(R"(fill="#FFFFFF")"), std::string::npos);
+        EXPECT_GT(ground, html.rfind(R"(stroke="#E69F00")", words));
+    }
 }
 
 TEST_F(Page, HostileNamesAreEscaped) {
@@ -230,6 +248,22 @@ TEST_F(Page, SheetsHaveRowsColumnsAndEmptyCells) {
     EXPECT_EQ(count(html, "crispEdges"),
               3 + 1); // the ground of the first row, empty cell and all, and the last
     EXPECT_EQ(count(html, "-outside\" maskUnits"), 2); // the keyed outline where there is a correction
+}
+
+TEST_F(Page, ASheetSaysHowFarAPoseOutOfBalanceHasToGo) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(60, 0.5);
+    ASSERT_EQ(scene.reading->in_balance, 0);
+    const aplomb_picture out = scene.picture(false);
+    const auto arrows = [&](int32_t view, int32_t marks) {
+        const aplomb_cell cell{&out, view, marks, nullptr};
+        const std::string html = sheets({{"One", nullptr, 1, 1, &cell, nullptr, nullptr}});
+        EXPECT_EQ(count(html, " cm to go<"), count(html, "marker-end"));
+        return count(html, "marker-end");
+    };
+    EXPECT_EQ(arrows(APLOMB_VIEW_SIDE, 1), 1);
+    EXPECT_EQ(arrows(APLOMB_VIEW_FRONT, 1), 0); // it tips towards the viewer
+    EXPECT_EQ(arrows(APLOMB_VIEW_SIDE, 0), 0);
 }
 
 TEST_F(Page, OneScaleForAllOfASheet) {

@@ -56,7 +56,8 @@ TEST_F(Picture, SaysAndColoursWhatTheDesignAsksFor) {
                              "Hips: 4.1 cm back",
                              "keyed-front",
                              "50 cm",
-                             "AFTER: Leans 12 degrees away from the load (common practice)"})
+                             "How it reads (common practice)",
+                             "AFTER: Leans 12 degrees away from the load<"})
         EXPECT_NE(svg.find(part), std::string::npos) << part;
 }
 
@@ -86,6 +87,74 @@ TEST_F(Picture, OutOfBalanceIsAHatchAWordAndAnArrow) {
     EXPECT_EQ(count(svg, "marker-end=\"url(#arrow-head)\""), 1);
     EXPECT_EQ(count(svg, "url(#out-of-balance)"), 4); // two bars, the area, the legend
     EXPECT_NE(svg.find("#D55E00"), std::string::npos);
+}
+
+TEST_F(Picture, TheArrowSaysHowFarThereIsToGo) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(60, 0.5);
+    scene.reading->margin = -0.166, scene.reading->margin_asked = 0.02;
+    EXPECT_EQ(count(draw(scene.picture(false)), ">18.6 cm to go<"), 1);
+}
+
+TEST_F(Picture, TooNearTheEdgeIsNotOutOfBalance) {
+    Scene scene(lay::LayFigure::adult());
+    scene.reading->in_balance = 0;
+    scene.reading->margin = 0.018, scene.reading->margin_asked = 0.02;
+    const std::string near_edge = draw(scene.picture(false));
+    EXPECT_EQ(count(near_edge, ">too near the edge<"), 1);
+    EXPECT_EQ(count(near_edge, "+1.8 cm (asked for 2.0 cm)"), 1);
+    EXPECT_EQ(count(near_edge, "OUT OF BALANCE"), 0);
+    EXPECT_EQ(count(near_edge, "url(#out-of-balance)"), 1); // the legend
+    EXPECT_EQ(count(near_edge, "marker-end"), 0);
+
+    scene.reading->margin = -0.001;
+    const std::string out = draw(scene.picture(false));
+    EXPECT_EQ(count(out, ">OUT OF BALANCE<"), 1);
+    EXPECT_EQ(count(out, "too near the edge"), 0);
+}
+
+TEST_F(Picture, TheBalancePointComesBeforeTheMargin) {
+    Scene scene(lay::LayFigure::adult());
+    for (int k = 0; k < 3; ++k)
+        scene.reading->balance_point[k] = scene.reading->home[k];
+    const std::string svg = draw(scene.picture(false));
+    EXPECT_LT(svg.find(">balance point from home<"), svg.find(">margin<"));
+    EXPECT_EQ(count(svg, ">at home<"), 1);
+    scene.reading->balance_point[2] += 0.058; // forward, and nothing sideways
+    EXPECT_EQ(count(draw(scene.picture(false)), ">5.8 cm forward<"), 1);
+}
+
+TEST_F(Picture, WhatHeldBackIsOneLine) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_picture picture = scene.picture();
+    picture.text = "Held back by: left hip\nHeld back by: right hip\nThe nearest pose.\n";
+    const std::string svg = draw(picture);
+    EXPECT_EQ(count(svg, ">Held back by: left hip; right hip<"), 1);
+    EXPECT_EQ(count(svg, ">The nearest pose.<"), 1);
+}
+
+TEST_F(Picture, AMassStandsOnItsLoadOrBesideIt) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(40, 0.6); // a large box, clear of the body
+    const std::string on_load = draw(scene.picture(false));
+    EXPECT_NE(on_load.find(R"(font-weight="bold">40 kg<)"), std::string::npos);
+    scene.carry(2, 0.1); // too small for its own words
+    const std::string beside = draw(scene.picture(false));
+    EXPECT_NE(beside.find(R"(paint-order="stroke">2 kg<)"), std::string::npos);
+}
+
+TEST_F(Picture, TheKeyedOutlineIsBelowTheLoad) {
+    Scene scene(lay::LayFigure::adult());
+    const auto covered = [&] { // the last path of the mask
+        const std::string svg = draw(scene.picture());
+        const size_t mask = svg.find(R"(<mask id="keyed-side-outside")"), end = svg.find("</mask>", mask);
+        const size_t path = svg.rfind("<path d=\"", end);
+        EXPECT_GT(path, mask);
+        return svg.substr(path + 9, svg.find('"', path + 9) - path - 9);
+    };
+    EXPECT_EQ(covered(), "");
+    scene.carry(20, 0.2);
+    EXPECT_NE(covered(), "");
 }
 
 TEST_F(Picture, BeforeAloneHasNoAfter) {
