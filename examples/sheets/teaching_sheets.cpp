@@ -30,7 +30,9 @@ std::vector<Sheet> which_tip(Beekeeper& b) {
                        {&b.unloaded(honey_box), side, false, "F"}}};
     Sheet answers = question;
     answers.title = "Answers";
-    answers.text = "A pose stands while its balance point lies inside the support area under the feet.";
+    answers.text =
+        "A pose stands while its balance point lies inside the support area under the feet. What is still "
+        "to go counts to the margin asked for, 8 % of the foot inside the edge.";
     for (Cell& cell : answers.cells) {
         cell.marks = true;
         cell.caption += ". " + verdict_text(cell.scene->before);

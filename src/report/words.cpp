@@ -10,15 +10,15 @@ namespace aplomb::report {
 namespace {
 
 constexpr const char* none = "\xE2\x80\x93"; // an en dash
+constexpr double least_turn = 0.05 * degree; // smaller prints as 0.0
 
 std::string per_cent(double part) {
     return fixed(100 * part, 0) + " %";
 }
 
 std::string turn_words(double radians, const char* positive, const char* negative) {
-    const double degrees = std::fabs(radians) / degree;
-    if (degrees < 0.05) return "0.0\xC2\xB0";
-    return fixed(degrees, 1) + "\xC2\xB0 " + (radians < 0 ? negative : positive);
+    if (std::fabs(radians) < least_turn) return "0.0\xC2\xB0";
+    return fixed(std::fabs(radians) / degree, 1) + "\xC2\xB0 " + (radians < 0 ? negative : positive);
 }
 
 std::string way_words(const Drawing& drawing, double metres, const char* positive, const char* negative) {
@@ -131,6 +131,16 @@ std::string offset_words(const Drawing& drawing, const Vec3& offset) {
     return words.empty() ? "at home" : words;
 }
 
+std::string lean_words(const aplomb_reading& r) {
+    std::string words;
+    const auto add = [&words](double radians, const char* positive, const char* negative) {
+        if (std::fabs(radians) >= least_turn)
+            words += (words.empty() ? "" : ", ") + turn_words(radians, positive, negative);
+    };
+    add(r.trunk_fore, "forward", "back"), add(r.trunk_side, "right", "left");
+    return words.empty() ? "upright" : words;
+}
+
 std::string holder_words(const Drawing& drawing, const aplomb_load& load) {
     std::string words;
     int hands = 0;
@@ -182,8 +192,7 @@ Rows number_rows(const Drawing& drawing, const Half& half) {
         rows.emplace_back("margin", drawing.signed_length(r.margin * unit) + " (asked for " +
                                         drawing.length(r.margin_asked * unit) + ")");
     }
-    rows.emplace_back("lean of the trunk", turn_words(r.trunk_fore, "forward", "back") + ", " +
-                                               turn_words(r.trunk_side, "right", "left"));
+    rows.emplace_back("lean of the trunk", lean_words(r));
     rows.emplace_back("body / with loads", fixed(r.body_mass, 1) + " kg / " + fixed(r.total_mass, 1) + " kg");
     for (int i = 0; i < std::min(load_count(drawing), 3); ++i)
         rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg reads as",
@@ -209,8 +218,7 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
     rows.emplace_back("margin", pressing ? drawing.signed_length(r.margin * unit) : none);
     rows.emplace_back("margin asked for", pressing ? drawing.length(r.margin_asked * unit) : none);
     rows.emplace_back("tips over", tip_words(drawing, r));
-    rows.emplace_back("lean of the trunk", turn_words(r.trunk_fore, "forward", "back") + ", " +
-                                               turn_words(r.trunk_side, "right", "left"));
+    rows.emplace_back("lean of the trunk", lean_words(r));
     rows.emplace_back("friction needed",
                       std::isfinite(r.friction_needed) ? fixed(r.friction_needed, 2) : none);
     for (const aplomb_contact& c : drawing.contacts)
