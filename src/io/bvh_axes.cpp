@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace aplomb::io {
 namespace {
@@ -44,7 +45,8 @@ Vec3 middle(const Shape& shape, const std::vector<int>& joints) {
     return joints.empty() ? sum : sum / static_cast<double>(joints.size());
 }
 
-/// At the first joint that branches, the largest branch is the trunk with head and arms; the others are legs.
+/// At the first joint that branches, the trunk with head and arms is the largest branch that no other one is like:
+/// legs come in pairs. The others are legs.
 std::vector<int> leg_joints(const Shape& shape, int& trunk) {
     std::size_t hips = 0;
     while (shape.children[hips].size() == 1)
@@ -53,9 +55,13 @@ std::vector<int> leg_joints(const Shape& shape, int& trunk) {
     trunk = static_cast<int>(hips);
     std::vector<int> legs;
     if (branches.empty()) return legs;
-    trunk = *std::max_element(branches.begin(), branches.end(), [&](int a, int b) {
-        return shape.sizes[static_cast<std::size_t>(a)] < shape.sizes[static_cast<std::size_t>(b)];
-    });
+    const auto size = [&](int branch) { return shape.sizes[static_cast<std::size_t>(branch)]; };
+    const auto rank = [&](int branch) {
+        const auto alike = [&](int other) { return size(other) == size(branch); };
+        return std::pair(std::count_if(branches.begin(), branches.end(), alike) == 1, size(branch));
+    };
+    trunk =
+        *std::max_element(branches.begin(), branches.end(), [&](int a, int b) { return rank(a) < rank(b); });
     for (const int branch : branches) {
         if (branch == trunk) continue;
         const std::vector<int> below = joints_below(shape, branch);

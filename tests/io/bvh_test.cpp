@@ -248,3 +248,22 @@ TEST(BvhAxes, FromTheShapeInAllOrientations) {
     EXPECT_EQ(find_axes(turned, 0).up, APLOMB_AXIS_MINUS_Z);
     EXPECT_EQ(find_axes(turned, 0).forward, APLOMB_AXIS_MINUS_X);
 }
+
+// The legs are longer chains than the trunk; they are two of a kind.
+TEST(BvhAxes, WithoutArms) {
+    BvhFile file;
+    const auto add = [&file](const char* name, int parent, const Vec3& offset) {
+        BvhJoint joint;
+        joint.name = name, joint.parent = parent, joint.offset = offset;
+        file.joints.push_back(joint);
+        return static_cast<int>(file.joints.size()) - 1;
+    };
+    add("hips", -1, {});
+    add("spine", 0, {0, .3, 0});
+    for (const double side : {.1, -.1}) {
+        const int thigh = add("thigh", 0, {side, 0, 0});
+        const int shank = add("shank", thigh, {0, -.4, .01});
+        add("toe", add("foot", shank, {0, -.4, 0}), {0, -.05, .15});
+    }
+    EXPECT_EQ(find_axes(file, 0).up, APLOMB_AXIS_Y);
+}
