@@ -450,7 +450,7 @@ typedef struct aplomb_options {
                                [25 degrees] */
     double max_hips;        /* shift of the hips, of the leg's length [0.30] */
     int32_t exact;          /* 0: objective within 0.1 %; 1: residual 1e-8 [0] */
-    int32_t thorough;       /* 1: a fixed list of starts, for pipelines [0] */
+    int32_t thorough;       /* 1: a fixed list of some 50 starts, for pipelines [0] */
     int32_t max_iterations; /* per start [200] */
     double amount_hips;     /* 0 to 2: times `amount`, for the hips' shift and turn [1] */
     double amount_spine;    /* for the spine [1] */

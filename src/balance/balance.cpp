@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 
 namespace aplomb {
 namespace {
@@ -20,6 +21,8 @@ constexpr int most_givings = 12;      // rounds in which held limbs settle
 constexpr double negligible = 1e-9;   // metres
 constexpr double limits_kept = 1e-12; // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
+constexpr int scattered = 12;         // starts
+constexpr double scattered_way = 3.0; // at most, of each stiffness
 
 } // namespace
 
@@ -158,6 +161,7 @@ struct Run {
         if (options.thorough) {
             look_around(problem, effort, start, best, other);
             look_around(problem, effort, best.at->y, best, other);
+            scatter(problem, effort, start, best, other);
         }
         return best;
     }
@@ -188,6 +192,21 @@ struct Run {
             }
             listed(problem, from, k, y);
             y[2] -= lowered;
+            compete(problem, effort, y, best, other);
+        }
+    }
+
+    /// Everywhere around the start, by the same few numbers each time.
+    void scatter(const Problem& problem, const Effort& effort, const double* start, Answer& best,
+                 Answer& other) {
+        double y[max_variables];
+        uint64_t state = 0x9E3779B97F4A7C15;
+        for (int k = 0; k < scattered; ++k) {
+            for (int i = 0; i < problem.size(); ++i) {
+                state ^= state << 13, state ^= state >> 7,
+                    state ^= state << 17; // G. Marsaglia, xorshift, 2003
+                y[i] = start[i] + scattered_way * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
+            }
             compete(problem, effort, y, best, other);
         }
     }
