@@ -10,6 +10,7 @@ namespace {
 
 constexpr double evenness = 1e-3;   // relative; files hold single precision
 constexpr double same_turn = 2e-3;  // radians
+constexpr double same_size = 0.3;   // of all ways from a joint to its parent
 constexpr double same_place = 1e-3; // of the longest way from a joint to its parent
 constexpr double most_posed = 1.2;  // radians; a root turned further has an axis change in it, not a pose
 
@@ -82,10 +83,30 @@ Quat turn_of_space(const Frame& bound, const Frame& node, const Quat& above) {
     return as_it_is <= turned ? here : above;
 }
 
+/// Of all ways from a joint to its parent: the longest, and all together.
+struct Ways {
+    double longest = 0, sum = 0;
+};
+
+Ways ways_of(const Pose& pose) {
+    Ways ways;
+    for (std::size_t i = 1; i < pose.translations.size(); ++i) {
+        const double length = norm(pose.translations[i]);
+        ways.longest = std::max(ways.longest, length);
+        ways.sum += length;
+    }
+    return ways;
+}
+
+/// A pose turns joints and leaves most distances; matrices that do not, such as those that a file does not
+/// have, tell nothing.
+bool have_same_size(const Pose& a, const Pose& b) {
+    const double size = ways_of(b).sum;
+    return std::fabs(ways_of(a).sum - size) <= same_size * size;
+}
+
 bool are_same(const Pose& a, const Pose& b) {
-    double longest = 0;
-    for (std::size_t i = 1; i < a.translations.size(); ++i)
-        longest = std::max(longest, norm(a.translations[i]));
+    const double longest = ways_of(a).longest;
     for (std::size_t i = 0; i < a.rotations.size(); ++i) {
         if (angle(a.rotations[i], b.rotations[i]) > same_turn) return false;
         if (i > 0 && norm(a.translations[i] - b.translations[i]) > same_place * longest) return false;
@@ -120,7 +141,7 @@ Pose bound_pose(const Skin& skin, const std::vector<SkeletonJoint>& joints, cons
         result.translations.push_back(own.place);
         result.rotations.push_back(own.turn);
     }
-    return are_same(result, pose) ? pose : result;
+    return are_same(result, pose) || !have_same_size(result, pose) ? pose : result;
 }
 
 } // namespace aplomb::io

@@ -184,8 +184,8 @@ double lean_away(const Scene& scene, int i) {
 
 /// A body bent over its load may still answer it with the hips. True where it does not.
 bool towards_cue(const Scene& scene, int i, Cues& cues) {
-    const double towards = -lean_away(scene, i), amount = degrees(towards);
-    if (towards < lean_heavy || !(reads_as(scene, i) < 0.5 * scene.s.load[i].mass)) return false;
+    const double towards = -lean_away(scene, i), amount = degrees(towards), reads = reads_as(scene, i);
+    if (towards < lean_heavy || std::isnan(reads) || reads >= 0.5 * scene.s.load[i].mass) return false;
     cues.add(amount, "The trunk leans %.1f degrees from upright, towards the load: it reads light", amount);
     return true;
 }
