@@ -80,13 +80,23 @@ std::string status_text(aplomb_status status) {
     return "The solver stopped before it was sure; this is the best pose that it found.\n";
 }
 
+/// True where the keyed pose counters less than half of a load of which balance tells.
+bool leaves_a_load_unanswered(const Situation& situation, const aplomb_reading& keyed) {
+    for (int32_t i = 0; i < keyed.load_count; ++i) {
+        const aplomb_load_reading& load = keyed.loads[i];
+        if (load.tells && !(load.natural >= 0.5 * situation.loads[static_cast<size_t>(i)].value.mass))
+            return true;
+    }
+    return false;
+}
+
 std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
                     const Correction& made, const Arguments& arguments) {
     std::string text =
         printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
     const bool changed = made.result.changed && !made.explanation.empty();
     const bool unanswered =
-        changed && made.before.in_balance && made.before.load_count > 0 && arguments.moment.shares.empty();
+        changed && made.before.in_balance && leaves_a_load_unanswered(situation, made.before);
     text += "Keyed:     " + verdict(character, moment, made.before) +
             (unanswered ? ", but it does not answer the load\n" : "\n");
     if (changed) text += "Corrected: " + verdict(character, moment, made.after) + "\n";

@@ -111,7 +111,8 @@ std::string clips_text(const Character& character) {
 
 /// The library names its own members; here they are options.
 std::string with_options(std::string text) {
-    for (const auto& [member, option] : {std::pair{"up_axis", "--up"}, {"forward_axis", "--facing"}})
+    for (const auto& [member, option] :
+         {std::pair{"up_axis", "--up"}, {"forward_axis", "--facing"}, {"metres_per_unit", "--unit"}})
         if (const size_t at = text.find(member); at != std::string::npos)
             text.replace(at, std::string_view(member).size(), option);
     return text;

@@ -57,10 +57,17 @@ std::string tip_way(const Character& character, const Moment& moment, const aplo
     return way_text(vec(reading.tip_direction), left_of(character, moment), up_of(reading));
 }
 
-/// "2.1 degrees forward"; a tenth of a degree is upright.
-std::string lean_text(double radians, const char* positive, const char* negative) {
-    if (std::fabs(radians) < 0.0017) return std::string("0.0 degrees ") + positive;
-    return degrees(std::fabs(radians)) + " " + (radians > 0 ? positive : negative);
+/// "2.1 degrees forward, 0.4 degrees to the left from upright"; what would be 0.0 degrees is left out.
+std::string lean_text(const aplomb_reading& reading) {
+    std::string text;
+    const auto add = [&](double radians, const char* positive, const char* negative) {
+        const std::string amount = degrees(std::fabs(radians));
+        if (amount == degrees(0)) return;
+        text += (text.empty() ? "" : ", ") + amount + " " + (radians > 0 ? positive : negative);
+    };
+    add(reading.trunk_fore, "forward", "back");
+    add(reading.trunk_side, "to the right", "to the left");
+    return text.empty() ? "upright" : text + " from upright";
 }
 
 std::string mass_range(double least, double most) {
@@ -95,14 +102,11 @@ std::string verdict(const Character& character, const Moment& moment, const aplo
     const double unit = character.info().metres_per_unit;
     if (!reading.pressing) return "does not press on the ground";
     const std::string asked = centimetres(reading.margin_asked * unit) + " asked for";
-    const std::string word = reading.in_balance ? "in balance, " : "out of balance, ";
-    if (reading.margin >= 0 && !reading.in_balance)
-        return "too near the edge: " + centimetres(reading.margin * unit) + " inside the support area, " +
-               asked;
-    if (reading.margin >= 0)
-        return word + centimetres(reading.margin * unit) + " inside the support area (" + asked + ")";
+    const std::string inside = centimetres(reading.margin * unit) + " inside the support area";
+    if (reading.in_balance) return "in balance, " + inside + " (" + asked + ")";
+    if (reading.margin >= 0) return "too near the edge: " + inside + ", " + asked;
     const std::string way = tip_way(character, moment, reading);
-    return word + centimetres(-reading.margin * unit) + " outside the support area" +
+    return "out of balance, " + centimetres(-reading.margin * unit) + " outside the support area" +
            (way.empty() ? "" : ", " + way) + " (" + asked + " inside)";
 }
 
@@ -132,8 +136,7 @@ std::string standing_text(const Character& character, const Moment& moment, cons
                                fixed_number(reading.tip_energy, 1) + " J"});
     if (reading.pressing && reading.tip_angle <= 0)
         facts.add({"tips", where + "past the edge by " + degrees(-reading.tip_angle)});
-    facts.add({"trunk", lean_text(reading.trunk_fore, "forward", "back") + ", " +
-                            lean_text(reading.trunk_side, "to the right", "to the left") + " from upright"});
+    facts.add({"trunk", lean_text(reading)});
     facts.add({"friction", fixed_number(reading.friction_needed, 2) + " needed"});
     return facts.text() + "\nContacts:\n" + contacts.text();
 }

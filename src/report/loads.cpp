@@ -32,7 +32,7 @@ Vec3 box_sides(double cube, double between) {
     return {across, other, other};
 }
 
-/// Between the middles of the palms, less a hand's thickness; the cube's own side for one hand or the back.
+/// Between the joints that hold it, less a hand's thickness; the cube's own side for one hand or the back.
 double room_between_holders(const aplomb_load& load, const Posture& posture, double cube) {
     const auto count = static_cast<int32_t>(posture.size());
     const bool two =

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: MIT
 // A file without clips has its pose in its nodes. The figure is measured where the skin is bound, so that it stays
 // the same figure whatever pose the nodes hold.
-#include "aplomb/files.h"
+#include "io/bound_pose.h"
 
+#include "aplomb/files.h"
 #include "made_files.h"
 #include "opened.h"
 
@@ -108,6 +109,63 @@ TEST(BoundPose, BelowAnArmatureToo) {
     const Character posed = open(folder / "posed.glb", 0.01, APLOMB_AXIS_Z, APLOMB_AXIS_X);
     ASSERT_EQ(joint_count(posed), joint_count(keyed));
     expect_same_figure(keyed, posed, 1e-5);
+}
+
+/// Hips and two joints of a spine that leans by `lean`, and bones that bind it upright.
+struct Spine {
+    std::vector<aplomb::io::SkeletonJoint> joints;
+    aplomb::io::Pose posed, upright;
+    aplomb::io::Skin skin;
+};
+
+Spine leaning_spine(double lean) {
+    Spine s;
+    aplomb::Vec3 height;
+    for (int i = 0; i < 3; ++i) {
+        s.joints.push_back({"joint", i - 1});
+        const aplomb::Vec3 up{0, i == 0 ? 1.0 : 0.2, 0};
+        height += up;
+        s.upright.translations.push_back(up);
+        s.upright.rotations.push_back({0, 0, 0, 1});
+        s.posed.translations.push_back(up);
+        s.posed.rotations.push_back(aplomb::exp_rotation({i == 1 ? lean : 0.0, 0, 0}));
+        s.skin.bones.push_back({i, aplomb::Mat3::identity(), -height});
+    }
+    return s;
+}
+
+void expect_bits(const aplomb::io::Pose& is, const aplomb::io::Pose& was) {
+    ASSERT_EQ(is.rotations.size(), was.rotations.size());
+    for (std::size_t i = 0; i < is.rotations.size(); ++i) {
+        EXPECT_EQ(std::memcmp(&is.rotations[i], &was.rotations[i], sizeof is.rotations[i]), 0) << i;
+        EXPECT_EQ(std::memcmp(&is.translations[i], &was.translations[i], sizeof is.translations[i]), 0) << i;
+    }
+}
+
+constexpr aplomb::Quat unturned{0, 0, 0, 1};
+
+TEST(BoundPose, IsReadFromTheBones) {
+    const Spine s = leaning_spine(0.5);
+    const aplomb::io::Pose bound = bound_pose(s.skin, s.joints, s.posed, unturned);
+    for (std::size_t i = 0; i < s.joints.size(); ++i) {
+        EXPECT_NEAR(norm(log_rotation(bound.rotations[i])), 0, 1e-12) << i;
+        EXPECT_NEAR(norm(bound.translations[i] - s.upright.translations[i]), 0, 1e-12) << i;
+    }
+}
+
+TEST(BoundPose, GivesBackThePoseThatItIsBoundIn) {
+    const Spine s = leaning_spine(1e-3);
+    expect_bits(bound_pose(s.skin, s.joints, s.posed, unturned), s.posed);
+}
+
+TEST(BoundPose, BonesOfNoUseTellNothing) {
+    Spine none = leaning_spine(0.5), sheared = none, others = none;
+    none.skin.bones.clear();
+    sheared.skin.bones[1].turn.row[0] = {1, 0.3, 0};
+    for (aplomb::io::Bone& bone : others.skin.bones)
+        bone.place = {}; // what a file has that leaves its matrices out
+    for (const Spine& s : {none, sheared, others})
+        expect_bits(bound_pose(s.skin, s.joints, s.posed, unturned), s.posed);
 }
 
 } // namespace
