@@ -42,6 +42,22 @@ inline void add_scaled(double* __restrict__ y, double s, const double* __restric
     if (i < n) y[i] += s * x[i];
 }
 
+/// x, y = c x + s y, c y - s x
+inline void turn_together(double* __restrict__ x, double* __restrict__ y, double c, double s, int n) {
+    int i = 0;
+    for (; i + 1 < n; i += 2) {
+        const Pair u = pair_at(x + i), v = pair_at(y + i);
+        const Pair one = c * u + s * v, other = c * v - s * u;
+        std::memcpy(x + i, &one, sizeof one);
+        std::memcpy(y + i, &other, sizeof other);
+    }
+    if (i < n) {
+        const double u = x[i], v = y[i];
+        x[i] = c * u + s * v;
+        y[i] = c * v - s * u;
+    }
+}
+
 /// Line i of the lower half of a symmetric matrix, i + 1 numbers; the lines lie one after the other.
 template<class T>
 T* half_line(T* matrix, int i) {

@@ -23,8 +23,10 @@ constexpr double chordal = 0.7;     // of what was promised, and
 constexpr double long_way = 0.5;    // of all there was: so good a step is followed by a second
 constexpr double last_lap = 0.02;   // of the objective: after a good step that promised less the end is near
 
-constexpr double slack_square = 0.1; // of the slack's weight
-constexpr double slack_unit = 1e-7;  // metres; a smaller slack is none
+constexpr double nothing = 1e-9;         // of the merit: a step that promises less gains nothing
+constexpr double stuck_violation = 1e-6; // metres or radians
+constexpr double slack_square = 0.1;     // of the slack's weight
+constexpr double slack_unit = 1e-7;      // metres; a smaller slack is none
 
 struct Tolerance {
     double objective;    // predicted gain, relative
@@ -39,8 +41,7 @@ void Descent::lay_out(Layout& layout, const Room& room) {
     const size_t n = room.variables + 1; // one more for the slack
     const size_t residuals = room.limbs + (max_residuals - max_limbs) + max_curves;
     stride_ = static_cast<int>(n);
-    layout.share([&] { quadratic_.lay_out(layout, stride_); },
-                 [&] { few_rows_.lay_out(layout, room.variables, residuals); });
+    layout.share([&] { quadratic_.lay_out(layout, stride_); }, [&] { few_rows_.lay_out(layout, residuals); });
     derivatives_.stride = stride_;
     derivatives_.jacobian = layout.take<double>(residuals * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
@@ -119,6 +120,7 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         const double least = -here.row[row];
         rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
+    if (!is_within_box(problem)) return Quadratic::Outcome::infeasible;
     if (light_ && !dense_)
         few_rows_.forget_rows();
     else
@@ -126,6 +128,19 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
     dense_ = false;
     if (!curved_ && step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
     return dense_step(problem, here);
+}
+
+/// False where some row is further away than the trust box allows, as is the case for most steps that do not exist.
+bool Descent::is_within_box(const Problem& problem) const {
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (rows_[k].least <= 0 || problem.is_support(derivatives_.near_index[k])) continue;
+        const double* normal = rows_[k].normal;
+        double most = 0;
+        for (int i = 0; i < problem.size(); ++i)
+            most += std::max(normal[i] * lowest_[i], normal[i] * highest_[i]);
+        if (most < rows_[k].least) return false;
+    }
+    return true;
 }
 
 /// Most steps meet few rows, and the support need not give.
@@ -272,7 +287,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     problem.evaluate(*answer.at);
     problem.differentiate(*answer.at, derivatives_, window);
     std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
-    std::fill(bound_multiplier_, bound_multiplier_ + problem.size(), 0.0);
+    std::fill(bound_multiplier_, bound_multiplier_ + problem.size() + 1, 0.0); // the slack's, too
     merit_ = Merit{};
     if (effort.exact && problem.support_violation(*answer.at) > slack_unit)
         merit_.support = 0.1 * largest_weight;
@@ -290,7 +305,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         const Progress progress = judge(problem, effort, *answer.at);
         if ((progress.level || progress.nearly_level) && progress.slack &&
             merit_.support < largest_weight) { // least slack first
-            merit_.support *= 10;
+            merit_.support *= 100;
             curved_ = false;
             radius_ = std::max(radius_, 1.0);
             continue;
@@ -299,6 +314,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
             answer.ending = Ending::converged;
             break;
         }
+        if (is_stuck(problem, *answer.at, progress)) break;
         if (is_beaten(problem, effort, *answer.at, progress)) break;
         move(problem, effort, answer, progress);
         if (!effort.exact && is_done(problem, effort, *answer.at, progress)) {
@@ -310,6 +326,12 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     const bool proven =
         answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
     if (effort.exact) answer.ending = proven ? Ending::converged : Ending::cut_off;
+}
+
+/// True where limits are exceeded and no step makes that less.
+bool Descent::is_stuck(const Problem& problem, const Evaluation& here, const Progress& progress) const {
+    return progress.promised <= nothing * (1.0 + progress.before) &&
+           problem.hard_violation(here) > stuck_violation;
 }
 
 /// True where the rival's answer is better by more than this descent can hope to gain, or is where it is
@@ -399,7 +421,7 @@ void Descent::move(const Problem& problem, const Effort& effort, Answer& answer,
     const Evaluation& here = *answer.at;
     // What rounding alone can do to the merit; the weights carry it along.
     const double noise =
-        1e-12 * (1.0 + std::fabs(progress.before) + 0.1 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
+        1e-12 * (1.0 + std::fabs(progress.before) + 3.0 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
     const double fair = 0.05 * progress.promised - noise;
     double longest = 0;
     for (int i = 0; i < problem.size(); ++i)

@@ -58,6 +58,7 @@ private:
         bool nearly_level = false;       // hardly anything left to gain
     };
     bool box_binds(const Problem& problem) const;
+    bool is_stuck(const Problem& problem, const Evaluation& here, const Progress& progress) const;
     bool is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here,
                    const Progress& progress) const;
     bool find_step(const Problem& problem, const Evaluation& here);
@@ -71,6 +72,7 @@ private:
     void stiffen(const Problem& problem);
     bool factor(const Problem& problem, int size);
     void set_bounds(const Problem& problem, const Evaluation& here);
+    bool is_within_box(const Problem& problem) const;
     bool step_without_slack(const Problem& problem, const double* gradient);
     void place(const Problem& problem, const Evaluation& from, Evaluation& to) const;
     bool go_light(const Problem& problem, const Effort& effort, Evaluation& at, double gained,

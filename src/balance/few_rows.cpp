@@ -14,12 +14,10 @@ constexpr double row_tolerance = 1e-12;
 
 } // namespace
 
-void FewRows::lay_out(Layout& layout, size_t variables, size_t residuals) {
-    most_ = static_cast<int>(variables);
+void FewRows::lay_out(Layout& layout, size_t residuals) {
     gram_stride_ = static_cast<int>(residuals);
     gram_ = layout.take<double>(residuals * residuals);
-    inverse_row_ = layout.take<double>(most_guessed * variables);
-    free_ = layout.take<double>(variables);
+    image_ = layout.take<double>((most_guessed + 1) * residuals);
 }
 
 /// The Cholesky factor of I + J J'.
@@ -36,17 +34,11 @@ void FewRows::factor(const Derivatives& derivatives, int size) {
     }
 }
 
-void FewRows::apply_inverse(const double* v, double* out) const {
-    double pull[most_residuals];
+/// L^-1 J v, of what gives each residual's derivatives times v.
+template<class Along>
+void FewRows::make_image(Along along, double* out) const {
     for (int k = 0; k < count_; ++k)
-        pull[k] = (dot_n(residual(k), v, width(k)) - dot_n(gram(k), pull, k)) * diagonal_[k];
-    for (int k = count_ - 1; k >= 0; --k) {
-        pull[k] *= diagonal_[k];
-        add_scaled(pull, -pull[k], gram(k), k);
-    }
-    std::copy(v, v + size_, out);
-    for (int k = 0; k < count_; ++k)
-        add_scaled(out, -pull[k], residual(k), width(k));
+        out[k] = (along(k) - dot_n(gram(k), out, k)) * diagonal_[k];
 }
 
 /// normal . v of a row or bound.
@@ -54,6 +46,14 @@ double FewRows::along(const double* v, int row) const {
     if (row < row_count_) return dot_n(rows_[row].normal, v, size_);
     const double value = v[(row - row_count_) / 2];
     return (row - row_count_) % 2 == 0 ? value : -value;
+}
+
+/// normal . normal of two rows or bounds.
+double FewRows::product(int row, int other) const {
+    if (row < row_count_) return along(rows_[row].normal, other);
+    if (other < row_count_) return along(rows_[other].normal, row);
+    if ((row - row_count_) / 2 != (other - row_count_) / 2) return 0;
+    return row == other ? 1 : -1;
 }
 
 double FewRows::least_of(int row) const {
@@ -68,14 +68,15 @@ bool FewRows::is_guessed(int row) const {
 
 bool FewRows::add(int row) {
     if (guessed_ == most_guessed) return false;
-    double* out = inverse_row_ + guessed_ * most_;
-    if (row < row_count_) {
-        apply_inverse(rows_[row].normal, out);
-    } else {
-        std::fill(free_, free_ + size_, 0.0);
-        free_[(row - row_count_) / 2] = (row - row_count_) % 2 == 0 ? 1.0 : -1.0;
-        apply_inverse(free_, out);
-    }
+    double* own = image(guessed_);
+    if (row < row_count_)
+        make_image([&](int k) { return dot_n(residual(k), rows_[row].normal, width(k)); }, own);
+    else
+        make_image([&](int k) { return (row - row_count_) / 2 < width(k) ? along(residual(k), row) : 0.0; },
+                   own);
+    for (int c = 0; c < guessed_; ++c)
+        inverse_[guessed_][c] = product(row, guess_[c].row) - dot_n(own, image(c), count_);
+    inverse_[guessed_][guessed_] = product(row, row) - dot_n(own, own, count_);
     guess_[guessed_++] = {row, 0.0};
     return true;
 }
@@ -93,17 +94,15 @@ bool FewRows::start_guess(const double* bound_multiplier) {
 }
 
 /// Multipliers with which all guessed rows hold exactly; false where the rows depend on each other.
-bool FewRows::find_multipliers(const double* free) {
+bool FewRows::find_multipliers() {
     double s[most_guessed][most_guessed], m[most_guessed];
     for (int k = 0; k < guessed_; ++k) {
-        for (int c = 0; c <= k; ++c)
-            s[k][c] = along(inverse_row_ + c * most_, guess_[k].row);
-        const double own = s[k][k];
-        m[k] = least_of(guess_[k].row) - along(free, guess_[k].row);
+        const int row = guess_[k].row;
+        m[k] = least_of(row) + along(gradient_, row) - dot_n(image(k), image(most_guessed), count_);
         for (int c = 0; c < k; ++c)
-            s[k][c] = (s[k][c] - dot_n(s[k], s[c], c)) / s[c][c];
-        const double left = own - dot_n(s[k], s[k], k);
-        if (!(left > 1e-10 * own)) return false;
+            s[k][c] = (inverse_[k][c] - dot_n(s[k], s[c], c)) / s[c][c];
+        const double left = inverse_[k][k] - dot_n(s[k], s[k], k);
+        if (!(left > 1e-10 * inverse_[k][k])) return false;
         s[k][k] = std::sqrt(left);
         m[k] = (m[k] - dot_n(s[k], m, k)) / s[k][k];
     }
@@ -116,14 +115,41 @@ bool FewRows::find_multipliers(const double* free) {
     return true;
 }
 
+/// d = H^-1 (sum of the guesses times their multipliers - gradient)
+void FewRows::find_step(double* d) const {
+    double pull[most_residuals];
+    for (int k = 0; k < count_; ++k)
+        pull[k] = -image(most_guessed)[k];
+    for (int i = 0; i < size_; ++i)
+        d[i] = -gradient_[i];
+    for (int k = 0; k < guessed_; ++k) {
+        const Guess& guess = guess_[k];
+        const int bound = guess.row - row_count_;
+        add_scaled(pull, guess.multiplier, image(k), count_);
+        if (bound < 0)
+            add_scaled(d, guess.multiplier, rows_[guess.row].normal, size_);
+        else
+            d[bound / 2] += bound % 2 == 0 ? guess.multiplier : -guess.multiplier;
+    }
+    for (int k = count_ - 1; k >= 0; --k) {
+        pull[k] *= diagonal_[k];
+        add_scaled(pull, -pull[k], gram(k), k);
+        add_scaled(d, -pull[k], residual(k), width(k));
+    }
+}
+
 /// Drops guesses that pull the wrong way; true where there were any.
 bool FewRows::drop_wrong() {
-    int kept = 0;
+    int kept = 0, place[most_guessed]; // before
     for (int k = 0; k < guessed_; ++k) {
         if (guess_[k].multiplier < 0) continue;
-        if (kept != k)
-            std::copy(inverse_row_ + k * most_, inverse_row_ + k * most_ + size_,
-                      inverse_row_ + kept * most_);
+        if (kept != k) {
+            std::copy(image(k), image(k) + count_, image(kept));
+            for (int c = 0; c < kept; ++c)
+                inverse_[kept][c] = inverse_[k][place[c]];
+            inverse_[kept][kept] = inverse_[k][k];
+        }
+        place[kept] = k;
         guess_[kept++] = guess_[k];
     }
     const bool dropped = kept < guessed_;
@@ -157,17 +183,12 @@ bool FewRows::add_violated(const double* d, bool& added) {
 bool FewRows::solve(const double* gradient, QuadraticRow* rows, const double* lowest, const double* highest,
                     double* d, double* bound_multiplier) {
     rows_ = rows, lowest_ = lowest, highest_ = highest;
-    double unconstrained[max_variables];
-    apply_inverse(gradient, unconstrained);
-    for (int i = 0; i < size_; ++i)
-        unconstrained[i] = -unconstrained[i];
-
+    gradient_ = gradient;
+    make_image([&](int k) { return dot_n(residual(k), gradient, width(k)); }, image(most_guessed));
     if (!start_guess(bound_multiplier)) return false;
     for (int round = 0;; ++round) {
-        if (round == most_rounds || !find_multipliers(unconstrained)) return false;
-        std::copy(unconstrained, unconstrained + size_, d);
-        for (int k = 0; k < guessed_; ++k)
-            add_scaled(d, guess_[k].multiplier, inverse_row_ + k * most_, size_);
+        if (round == most_rounds || !find_multipliers()) return false;
+        find_step(d);
         bool changed = drop_wrong();
         if (!add_violated(d, changed)) return false;
         if (!changed) break;

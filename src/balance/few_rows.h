@@ -2,7 +2,7 @@
 // The quadratic programme of a Gauss-Newton step, H = I + J'J with few residuals, when few rows are active: a
 // guess at the active set is corrected until the multipliers agree with it (a primal-dual active set, M.
 // Hintermueller, K. Ito and K. Kunisch, SIAM J. Optim. 13(3), 2003). Nothing of size n x n is formed:
-//     H^-1 v = v - J' (I + J J')^-1 J v.
+//     H^-1 v = v - J' (I + J J')^-1 J v,    u'H^-1 v = u'v - (L^-1 J u)'(L^-1 J v) with LL' = I + J J'.
 // Where the guesses do not settle, the caller turns to the dense method (quadratic.h).
 #pragma once
 
@@ -13,7 +13,7 @@ namespace aplomb {
 
 class FewRows {
 public:
-    void lay_out(Layout& layout, size_t variables, size_t residuals);
+    void lay_out(Layout& layout, size_t residuals);
 
     /// Takes in the residuals' derivatives, which must stay.
     void factor(const Derivatives& derivatives, int size);
@@ -35,13 +35,17 @@ private:
     const double* residual(int k) const { return derivatives_->jacobian + k * derivatives_->stride; }
     int width(int k) const { return derivatives_->width[k]; }
     double* gram(int k) const { return gram_ + k * gram_stride_; }
-    void apply_inverse(const double* v, double* out) const;
+    double* image(int k) const { return image_ + k * gram_stride_; }
+    template<class Along>
+    void make_image(Along along, double* out) const;
     double along(const double* v, int row) const;
+    double product(int row, int other) const;
     double least_of(int row) const;
     bool is_guessed(int row) const;
     bool add(int row);
     bool start_guess(const double* bound_multiplier);
-    bool find_multipliers(const double* free);
+    bool find_multipliers();
+    void find_step(double* d) const;
     bool drop_wrong();
     bool add_violated(const double* d, bool& added);
 
@@ -51,12 +55,14 @@ private:
     QuadraticRow* rows_ = nullptr;
     int count_ = 0, size_ = 0, row_count_ = 0;
 
-    int guessed_ = 0, most_ = 0;
+    const double* gradient_ = nullptr;
+
+    int guessed_ = 0;
     Guess guess_[most_guessed];
-    double* inverse_row_ = nullptr; // H^-1 times each guessed row, most_guessed rows of most_
-    double* free_ = nullptr;
-    double* gram_ = nullptr;          // Cholesky factor, lines of gram_stride_
-    double diagonal_[most_residuals]; // inverses of its diagonal
+    double inverse_[most_guessed][most_guessed]; // lower half: guess . H^-1 guess
+    double* image_ = nullptr;                    // L^-1 J times each guess and, last, the gradient
+    double* gram_ = nullptr;                     // L, lines of gram_stride_
+    double diagonal_[most_residuals];            // inverses of its diagonal
     int gram_stride_ = 0;
 };
 

@@ -18,7 +18,7 @@ void Quadratic::lay_out(Layout& layout, int most) {
     factor_ = layout.take<double>(half_size(n));
     basis_ = layout.take<double>(n * n);
     triangle_ = layout.take<double>(half_size(n) + n);
-    for (double** line : {&start_, &in_basis_, &step_, &dual_step_, &multiplier_})
+    for (double** line : {&reflected_, &in_basis_, &dual_step_, &multiplier_})
         *line = layout.take<double>(n + 1);
     active_ = layout.take<int>(n + 1);
 }
@@ -47,58 +47,70 @@ void Quadratic::free_minimum(const double* gradient, double* d) const {
     }
 }
 
+/// The most violated row or bound of those that held in the last solve, which are likely to hold again; where they
+/// all do, of all.
 Quadratic::Choice Quadratic::most_violated(const QuadraticRow* rows, int row_count, const double* lowest,
-                                           const double* highest, const double* d) const {
-    Choice worst;
-    const auto consider = [&](int row, double violation, double size) {
-        if (violation <= row_tolerance * (1.0 + size) || violation <= worst.violation) return;
-        for (int k = 0; k < active_count_; ++k) {
-            if (active_[k] == row) return;
-        }
-        worst = {row, violation};
+                                           const double* highest, const double* d,
+                                           const double* bound_multiplier) const {
+    Choice worst, likely;
+    const auto consider = [&](int row, double violation, double size, bool held) {
+        Choice& best = held ? likely : worst;
+        if (violation <= row_tolerance * (1.0 + size) || violation <= best.violation) return;
+        if (std::find(active_, active_ + active_count_, row) != active_ + active_count_) return;
+        best = {row, violation};
     };
     for (int i = 0; i < row_count; ++i)
-        consider(i, rows[i].least - dot_n(rows[i].normal, d, size_), std::fabs(rows[i].least));
+        consider(i, rows[i].least - dot_n(rows[i].normal, d, size_), std::fabs(rows[i].least),
+                 rows[i].multiplier > 0);
     for (int i = 0; i < size_; ++i) {
-        consider(row_count + 2 * i, lowest[i] - d[i], std::fabs(lowest[i]));
-        consider(row_count + 2 * i + 1, d[i] - highest[i], std::fabs(highest[i]));
+        consider(row_count + 2 * i, lowest[i] - d[i], std::fabs(lowest[i]), bound_multiplier[i] > 0);
+        consider(row_count + 2 * i + 1, d[i] - highest[i], std::fabs(highest[i]), bound_multiplier[i] < 0);
     }
-    return worst;
+    return likely.row >= 0 ? likely : worst;
+}
+
+/// J = L^-T, of which column j is row j of L^-1.
+void Quadratic::make_basis() {
+    const int n = size_;
+    for (int j = 0; j < n; ++j) {
+        double* column = basis(j);
+        std::fill(column, column + n, 0.0);
+        column[j] = 1.0;
+        for (int i = j; i >= 0; --i) {
+            column[i] /= line(i)[i];
+            add_scaled(column, -column[i], line(i), i);
+        }
+    }
 }
 
 /// in_basis_ = J' normal.
 void Quadratic::into_basis(const QuadraticRow* rows, int row_count, int row) {
     const int n = size_;
-    if (row >= row_count) {
-        const int i = (row - row_count) / 2;
-        const double sign = (row - row_count) % 2 == 0 ? 1.0 : -1.0;
+    if (row < row_count) {
         for (int j = 0; j < n; ++j)
-            in_basis_[j] = sign * basis_[i * most_ + j];
+            in_basis_[j] = dot_n(basis(j), rows[row].normal, n);
         return;
     }
-    std::fill(in_basis_, in_basis_ + n, 0.0);
-    for (int i = 0; i < n; ++i) {
-        const double a = rows[row].normal[i];
-        if (a == 0) continue;
-        for (int j = 0; j < n; ++j)
-            in_basis_[j] += a * basis_[i * most_ + j];
-    }
+    const int i = (row - row_count) / 2;
+    const double sign = (row - row_count) % 2 == 0 ? 1.0 : -1.0;
+    for (int j = 0; j < n; ++j)
+        in_basis_[j] = sign * basis(j)[i];
 }
 
-/// Turns the free part of in_basis_ onto its first axis and takes the row in.
-void Quadratic::add_active(int row, double multiplier) {
+/// Reflects the free part of in_basis_, of size `free`, onto its first axis and takes the row in.
+void Quadratic::add_active(int row, double multiplier, double free) {
     const int n = size_, q = active_count_;
-    for (int j = n - 1; j > q; --j) {
-        const double a = in_basis_[j - 1], b = in_basis_[j];
-        if (b == 0) continue;
-        const double h = std::sqrt(a * a + b * b), c = a / h, s = b / h;
-        in_basis_[j - 1] = h, in_basis_[j] = 0;
-        for (int i = 0; i < n; ++i) {
-            double* row_i = basis_ + i * most_;
-            const double u = row_i[j - 1], v = row_i[j];
-            row_i[j - 1] = c * u + s * v;
-            row_i[j] = c * v - s * u;
-        }
+    double* v = in_basis_ + q;
+    if (q < n - 1) {
+        const double first = v[0] > 0 ? -free : free;
+        const double scale = 1.0 / (free * (free + std::fabs(v[0]))); // 2 / v'v
+        v[0] -= first;
+        std::fill(reflected_, reflected_ + n, 0.0);
+        for (int j = q; j < n; ++j)
+            add_scaled(reflected_, in_basis_[j], basis(j), n);
+        for (int j = q; j < n; ++j)
+            add_scaled(basis(j), -scale * in_basis_[j], reflected_, n);
+        v[0] = first;
     }
     std::copy(in_basis_, in_basis_ + q + 1, column(q));
     active_[q] = row;
@@ -107,7 +119,7 @@ void Quadratic::add_active(int row, double multiplier) {
 }
 
 void Quadratic::drop_active(int position) {
-    const int n = size_, q = --active_count_;
+    const int q = --active_count_;
     for (int k = position; k < q; ++k) {
         active_[k] = active_[k + 1];
         multiplier_[k] = multiplier_[k + 1];
@@ -123,12 +135,7 @@ void Quadratic::drop_active(int position) {
             column(j)[k] = c * u + s * v;
             column(j)[k + 1] = c * v - s * u;
         }
-        for (int i = 0; i < n; ++i) {
-            double* row_i = basis_ + i * most_;
-            const double u = row_i[k], v = row_i[k + 1];
-            row_i[k] = c * u + s * v;
-            row_i[k + 1] = c * v - s * u;
-        }
+        turn_together(basis(k), basis(k + 1), c, s, size_);
     }
 }
 
@@ -137,31 +144,17 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
                                     double* bound_multiplier) {
     const int n = size_;
     free_minimum(gradient, d);
-    for (int i = 0; i < row_count; ++i)
-        rows[i].multiplier = 0;
-    std::fill(bound_multiplier, bound_multiplier + n, 0.0);
     active_count_ = 0;
     bool basis_ready = false;
     Outcome outcome = Outcome::stalled;
     for (int round = 0; round < 10 * (n + 10); ++round) {
-        const Choice choice = most_violated(rows, row_count, lowest, highest, d);
+        const Choice choice = most_violated(rows, row_count, lowest, highest, d, bound_multiplier);
         if (choice.row < 0) {
             outcome = Outcome::solved;
             break;
         }
-        if (!basis_ready) { // J = L^-T, only now that it is needed
-            for (int j = 0; j < n; ++j) {
-                for (int i = 0; i < j; ++i)
-                    basis_[j * most_ + i] = 0;
-                for (int i = j; i < n; ++i) { // column j of L^-1 is row j of J
-                    double sum = i == j ? 1.0 : 0.0;
-                    for (int k = j; k < i; ++k)
-                        sum -= line(i)[k] * basis_[j * most_ + k];
-                    basis_[j * most_ + i] = sum / line(i)[i];
-                }
-            }
-            basis_ready = true;
-        }
+        if (!basis_ready) make_basis(); // only now that it is needed
+        basis_ready = true;
         double violation = choice.violation, multiplier = 0;
         bool taken = false;
         while (!taken) {
@@ -189,27 +182,34 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
                 multiplier_[k] -= t * dual_step_[k];
             multiplier += t;
             if (can_move) {
-                for (int i = 0; i < n; ++i)
-                    d[i] += t * dot_n(basis_ + i * most_ + q, in_basis_ + q, n - q);
+                for (int j = q; j < n; ++j)
+                    add_scaled(d, t * in_basis_[j], basis(j), n);
                 violation -= t * free2;
             }
             if (full <= longest) {
-                add_active(choice.row, multiplier);
+                add_active(choice.row, multiplier, std::sqrt(free2));
                 taken = true;
             } else {
                 drop_active(blocking);
             }
         }
     }
+    tell_multipliers(rows, row_count, bound_multiplier);
+    return outcome;
+}
+
+void Quadratic::tell_multipliers(QuadraticRow* rows, int row_count, double* bound_multiplier) const {
+    for (int i = 0; i < row_count; ++i)
+        rows[i].multiplier = 0;
+    for (int i = 0; i < size_; ++i)
+        bound_multiplier[i] = 0;
     for (int k = 0; k < active_count_; ++k) {
-        const int row = active_[k];
+        const int row = active_[k], bound = (row - row_count) / 2;
         if (row < row_count)
             rows[row].multiplier = multiplier_[k];
         else
-            bound_multiplier[(row - row_count) / 2] +=
-                (row - row_count) % 2 == 0 ? multiplier_[k] : -multiplier_[k];
+            bound_multiplier[bound] += (row - row_count) % 2 == 0 ? multiplier_[k] : -multiplier_[k];
     }
-    return outcome;
 }
 
 } // namespace aplomb

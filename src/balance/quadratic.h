@@ -37,19 +37,22 @@ private:
         double violation = 0;
     };
     Choice most_violated(const QuadraticRow* rows, int row_count, const double* lowest, const double* highest,
-                         const double* d) const;
+                         const double* d, const double* bound_multiplier) const;
+    void make_basis();
     void into_basis(const QuadraticRow* rows, int row_count, int row);
-    void add_active(int row, double multiplier);
+    void add_active(int row, double multiplier, double free);
     void drop_active(int position);
+    void tell_multipliers(QuadraticRow* rows, int row_count, double* bound_multiplier) const;
     void free_minimum(const double* gradient, double* d) const;
     const double* line(int i) const { return half_line(factor_, i); }
+    /// Column j of J.
+    double* basis(int j) { return basis_ + j * most_; }
     /// Column k of R, with room for one number below its diagonal.
     double* column(int k) { return triangle_ + k * (k + 3) / 2; }
 
     int size_ = 0, most_ = 0, active_count_ = 0;
     double *factor_ = nullptr, *basis_ = nullptr, *triangle_ = nullptr; // B and then L, J = L^-T, R
-    double *start_ = nullptr, *in_basis_ = nullptr, *step_ = nullptr, *dual_step_ = nullptr,
-           *multiplier_ = nullptr;
+    double *reflected_ = nullptr, *in_basis_ = nullptr, *dual_step_ = nullptr, *multiplier_ = nullptr;
     int* active_ = nullptr;
 };
 
