@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: MIT
-// Crowds: what a character costs among 10 to 10,000, each with a solver, a pose and an answer of its own, on one
-// thread and on two.
+// Crowds: what a character costs among 10 to 10,000, each with a pose and an answer of its own, on one thread and on
+// two; with a solver each, which a game needs that steps from frame to frame, and with solvers that many share. What a second thread brings at most on the machine at hand is measured beside it: plain passes
+// that share nothing but the poses that they read.
 #include <benchmark/benchmark.h>
 
 #include <cstdio>
 #include <map>
 
+#include "plain_pass.h"
 #include "scenes.h"
 
 namespace {
@@ -17,11 +19,14 @@ constexpr int32_t joint_count = 22;
 constexpr int32_t sizes[] = {10, 100, 1000, 10000};
 constexpr int32_t thread_counts[] = {1, 2};
 
+constexpr size_t most_sharing = 50;
+
 class Crowd {
 public:
-    Crowd(const Scene& scene, int32_t size) : scene_(scene) {
+    Crowd(const Scene& scene, int32_t size, bool share)
+        : scene_(scene), sharing_(share ? std::min(static_cast<size_t>(size) / 2, most_sharing) : 1) {
         const size_t count = static_cast<size_t>(size), joints = joint_count;
-        solvers_.resize(count), situations_.resize(count), results_.resize(count), jobs_.resize(count);
+        situations_.resize(count), results_.resize(count), jobs_.resize(count);
         translations_.resize(3 * joints * count), rotations_.resize(4 * joints * count);
         for (size_t i = 0; i < count; ++i)
             add(i);
@@ -40,20 +45,23 @@ public:
 
 private:
     void add(size_t i) {
-        aplomb_solver* solver = nullptr;
-        if (aplomb_solver_create(scene_.figure.get(), nullptr, &solver, nullptr))
-            throw std::runtime_error("no solver");
-        solvers_[i].reset(solver);
+        if (i % sharing_ == 0) {
+            aplomb_solver* solver = nullptr;
+            if (aplomb_solver_create(scene_.figure.get(), nullptr, &solver, nullptr))
+                throw std::runtime_error("no solver");
+            solvers_.emplace_back(solver);
+        }
         situations_[i] = scene_.situation(i % input_count, scene_.loads[i % input_count]);
         aplomb_result_init(&results_[i], sizeof results_[i]);
         aplomb_job& job = jobs_[i];
         job = {};
-        job.solver = solver, job.situation = &situations_[i], job.result = &results_[i];
+        job.solver = solvers_.back().get(), job.situation = &situations_[i], job.result = &results_[i];
         job.translations = &translations_[3 * joint_count * i],
         job.rotations = &rotations_[4 * joint_count * i];
     }
 
     const Scene& scene_;
+    const size_t sharing_; // characters to a solver
     std::vector<std::unique_ptr<aplomb_solver, bench::DestroySolver>> solvers_;
     std::vector<aplomb_situation> situations_;
     std::vector<aplomb_result> results_;
@@ -61,8 +69,38 @@ private:
     std::vector<double> translations_, rotations_;
 };
 
-std::string name_of(int32_t size, int32_t threads) {
-    return std::to_string(size) + " characters, " + std::to_string(threads) +
+/// Pieces of work that stay in a core's own cache.
+class Passes {
+public:
+    explicit Passes(const Scene& scene)
+        : scene_(scene), passes_(count, bench::PlainPass(scene.figure.get())) {}
+
+    void run(int32_t threads) {
+        aplomb_run_on_threads(
+            [](void* work, int32_t i) { static_cast<Passes*>(work)->run_piece(static_cast<size_t>(i)); },
+            this, count, &threads);
+    }
+
+private:
+    static constexpr int32_t count = 256, rounds = 64;
+
+    void run_piece(size_t i) {
+        const lay::Pose& pose = scene_.poses[i % input_count];
+        for (int32_t k = 0; k < rounds; ++k)
+            passes_[i].run(pose.translations.data(), pose.rotations.data());
+        benchmark::DoNotOptimize(passes_[i].centre());
+    }
+
+    const Scene& scene_;
+    std::vector<bench::PlainPass> passes_;
+};
+
+std::string name_of_passes(int32_t threads) {
+    return "plain passes, " + std::to_string(threads) + (threads == 1 ? " thread" : " threads");
+}
+
+std::string name_of(int32_t size, bool share, int32_t threads) {
+    return std::to_string(size) + (share ? " sharing, " : " characters, ") + std::to_string(threads) +
            (threads == 1 ? " thread" : " threads");
 }
 
@@ -84,27 +122,44 @@ int main(int argc, char** argv) {
     benchmark::Initialize(&argc, argv);
     const Scene scene(joint_count);
     std::vector<std::unique_ptr<Crowd>> crowds;
-    for (const int32_t size : sizes) {
-        crowds.push_back(std::make_unique<Crowd>(scene, size));
-        Crowd& crowd = *crowds.back();
-        crowd.solve(2);
-        if (!crowd.is_solved()) return std::puts("A character is not solved."), 1;
-        for (const int32_t threads : thread_counts)
-            benchmark::RegisterBenchmark(name_of(size, threads).c_str(),
-                                         [&crowd, threads](benchmark::State& state) {
-                                             for (auto _ : state)
-                                                 crowd.solve(threads);
-                                         })
-                ->Unit(benchmark::kMicrosecond)
-                ->UseRealTime();
+    for (const bool share : {false, true}) {
+        for (const int32_t size : sizes) {
+            crowds.push_back(std::make_unique<Crowd>(scene, size, share));
+            Crowd& crowd = *crowds.back();
+            crowd.solve(2);
+            if (!crowd.is_solved()) return std::puts("A character is not solved."), 1;
+            for (const int32_t threads : thread_counts)
+                benchmark::RegisterBenchmark(name_of(size, share, threads).c_str(),
+                                             [&crowd, threads](benchmark::State& state) {
+                                                 for (auto _ : state)
+                                                     crowd.solve(threads);
+                                             })
+                    ->Unit(benchmark::kMicrosecond)
+                    ->UseRealTime();
+        }
     }
+    Passes passes(scene);
+    for (const int32_t threads : thread_counts)
+        benchmark::RegisterBenchmark(name_of_passes(threads).c_str(),
+                                     [&passes, threads](benchmark::State& state) {
+                                         for (auto _ : state)
+                                             passes.run(threads);
+                                     })
+            ->Unit(benchmark::kMicrosecond)
+            ->UseRealTime();
     Medians medians;
     benchmark::RunSpecifiedBenchmarks(&medians);
-    std::puts("\nMedians by the clock, us a character, and what a second thread brings.\n"
-              "characters   1 thread  2 threads   faster");
-    for (const int32_t size : sizes) {
-        const double one = medians.of[name_of(size, 1)] / size, two = medians.of[name_of(size, 2)] / size;
-        std::printf("%10d %10.2f %10.2f %7.2fx\n", size, one, two, one / two);
+    for (const bool share : {false, true}) {
+        std::printf("\nMedians by the clock, us a character, %s, and what a second thread brings.\n"
+                    "characters   1 thread  2 threads   faster\n",
+                    share ? "up to 50 to a solver" : "a solver each");
+        for (const int32_t size : sizes) {
+            const double one = medians.of[name_of(size, share, 1)] / size,
+                         two = medians.of[name_of(size, share, 2)] / size;
+            std::printf("%10d %10.2f %10.2f %7.2fx\n", size, one, two, one / two);
+        }
     }
+    std::printf("A second thread makes plain passes, which share nothing, %.2fx faster on this machine.\n",
+                medians.of[name_of_passes(1)] / medians.of[name_of_passes(2)]);
     return 0;
 }

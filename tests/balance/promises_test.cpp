@@ -72,5 +72,19 @@ TEST(Promises, TheBetterOfTwoAnswersIsGiven) {
     EXPECT_GT(with_two, 5);
 }
 
+// A pose in balance that carries nothing comes back bit for bit, but not where its weight is wished elsewhere.
+TEST(Promises, AWishedShareIsReadAfterwards) {
+    for (const double share : {0.3, 0.5, 0.7, 0.9}) {
+        Moment moment(stand(adult()));
+        moment.contacts = {aplomb_contact_make(adult().limb("left_foot"), APLOMB_BEARING),
+                           aplomb_contact_make(adult().limb("right_foot"), APLOMB_BEARING)};
+        EXPECT_EQ(balance(adult(), moment).result.changed, 0);
+        moment.contacts[0].share = share;
+        const Answer a = balance(adult(), moment);
+        EXPECT_EQ(a.status, APLOMB_OK);
+        EXPECT_NEAR(read(adult(), moment, a).contacts[0].share, share, 0.03) << share;
+    }
+}
+
 } // namespace
 } // namespace own
