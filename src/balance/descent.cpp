@@ -121,12 +121,13 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here,
         rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
     if (!is_within_box(problem)) return Quadratic::Outcome::infeasible;
+    if (curved_) return dense_step(problem, here);
     if (light_ && !dense_)
         few_rows_.forget_rows();
     else
         few_rows_.factor(derivatives_, n);
     dense_ = false;
-    if (!curved_ && step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
+    if (step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
     return dense_step(problem, here);
 }
 
