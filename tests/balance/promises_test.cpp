@@ -82,7 +82,8 @@ TEST(Promises, AWishedShareIsReadAfterwards) {
         moment.contacts[0].share = share;
         const Answer a = balance(adult(), moment);
         EXPECT_EQ(a.status, APLOMB_OK);
-        EXPECT_NEAR(read(adult(), moment, a).contacts[0].share, share, 0.03) << share;
+        // From half and half, as a load is countered: to within fifteen percent, and a little.
+        EXPECT_NEAR(read(adult(), moment, a).contacts[0].share, share, 0.16 * std::fabs(share - 0.5) + 0.002);
     }
 }
 
