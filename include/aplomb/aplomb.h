@@ -356,7 +356,8 @@ typedef struct aplomb_contact {
     int32_t hold;    /* aplomb_hold; a patch that is not BEARING is ignored */
     int32_t footing; /* aplomb_footing, for a limb with a sole */
     double bearing;  /* 0 to 1: how much of the contact counts while it is set down or lifted */
-    double share;    /* wished share of the weight, 0 to 1; NaN: none. See aplomb_options */
+    double share;    /* wished share of the weight, 0 to 1; NaN: none. The rest point goes where the
+                        contacts bear it, by their evenest pressure */
     double friction; /* coefficient, only reported against */
     int32_t point_count;  /* with limb -1: 1 to 16 */
     const double* points; /* with limb -1: 3 per point, in the joint's own frame, host units */

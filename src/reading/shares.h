@@ -1,25 +1,11 @@
 // SPDX-License-Identifier: MIT
-// How the contacts divide the weight.
-//
-// Forces f >= 0 at the bearing points, in parts of the weight, balance it when sum f = 1 and sum f x = p,
-// with p the balance point. More than three points leave the forces open: the best estimate is the evenest
-// pressure, least sum f^2 / w, and the exact range of a contact's share is the optimum of a linear programme,
-// which sits on at most three points.
+// How the contacts divide the weight: the best estimate is by the evenest pressure (support/even_forces.h), and the
+// exact range of a contact's share is the optimum of a linear programme, which sits on at most three points.
 #pragma once
 
-#include "support/situation.h"
+#include "support/even_forces.h"
 
 namespace aplomb {
-
-inline constexpr int max_bearing_points = APLOMB_MAX_CONTACTS * max_sole_points;
-
-struct BearingPoint {
-    Vec2 place;
-    double weight = 1; // w: how readily it takes force
-};
-
-/// The forces with the least sum f^2 / w. `p` must lie in the points' hull.
-void even_forces(const BearingPoint* points, int count, const Vec2& p, double* forces);
 
 struct ShareRange {
     double lowest = 0, highest = 1;

@@ -4,9 +4,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "support/even_forces.h"
+
 namespace aplomb {
 namespace {
 
+constexpr int wishing_rounds = 20;
+constexpr double wish_met = 1e-10; // of the leg's length
 constexpr double rise = 0.08; // of the leg's length: from the margin asked for down to a full aim at home
 
 double smooth_step(double u) {
@@ -44,28 +48,52 @@ Vec2 nearest_on_home_line(const Situation& s, const Contact& c, const Vec2& to) 
     return length2 > 0 ? a + d * std::clamp(dot(to - a, d) / length2, 0.0, 1.0) : a;
 }
 
-/// With wished shares the weight belongs at the shares' mean of the contacts' own homes. Contacts without a
-/// wish divide what is left.
-bool wished_point(const Situation& s, const Vec2& home, Vec2& wished) {
+/// The wished share of each contact; contacts without a wish divide what is left. False where nothing is wished.
+bool wished_shares(const Situation& s, double* shares) {
+    const int count = s.stance.contact_count;
     double given = 0;
     int open = 0;
-    for (int i = 0; i < s.stance.contact_count; ++i) {
+    for (int i = 0; i < count; ++i) {
         const double share = s.stance.contact[i].share;
         if (std::isnan(share))
             ++open;
         else
             given += share;
     }
-    if (open == s.stance.contact_count) return false;
     const double rest = open > 0 ? std::max(0.0, 1.0 - given) / open : 0.0;
     const double sum = given + rest * open;
-    if (sum <= 0) return false;
-    wished = {};
-    for (int i = 0; i < s.stance.contact_count; ++i) {
-        const Contact& c = s.stance.contact[i];
-        wished = wished + nearest_on_home_line(s, c, home) * ((std::isnan(c.share) ? rest : c.share) / sum);
+    for (int i = 0; i < count; ++i) {
+        const double share = s.stance.contact[i].share;
+        shares[i] = (std::isnan(share) ? rest : share) / sum;
     }
-    return true;
+    return open < count && sum > 0;
+}
+
+/// Where the weight has to come down for the contacts to bear the wished shares, by their evenest pressure: from
+/// the shares' mean of the contacts' own homes on, by what each share still lacks there.
+Vec2 wished_point(const Figure& figure, const Situation& s, const Area& area, const Vec2& home,
+                  const double* shares) {
+    const BearingPoints points(s);
+    Vec2 homes[APLOMB_MAX_CONTACTS], wished;
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        homes[i] = nearest_on_home_line(s, s.stance.contact[i], home);
+        wished = wished + homes[i] * shares[i];
+    }
+    for (int round = 0; round < wishing_rounds; ++round) {
+        wished = nearest_point(area, wished);
+        double forces[max_bearing_points];
+        even_forces(points.point, points.count, wished, forces);
+        Vec2 lack;
+        for (int i = 0; i < s.stance.contact_count; ++i) {
+            double borne = 0;
+            for (int k = points.first[i]; k < points.first[i + 1]; ++k)
+                borne += forces[k];
+            lack = lack + homes[i] * (shares[i] - borne);
+        }
+        wished = wished + lack;
+        if (norm(lack) < wish_met * figure.leg_length) break;
+    }
+    return nearest_point(area, wished);
 }
 
 /// p_u: the balance point without loads and with the trunk upright.
@@ -133,8 +161,9 @@ Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, c
     rest.hips_way = (rest.home - rest.q) * rest.phi;
     rest.aim = rest.q + rest.hips_way;
 
-    Vec2 wished;
-    if (wished_point(s, rest.home, wished)) {
+    double shares[APLOMB_MAX_CONTACTS];
+    if (wished_shares(s, shares)) {
+        const Vec2 wished = wished_point(figure, s, support.area, rest.home, shares);
         // Across the line of the wish only; fore and aft of it the pose's own aim stands.
         const Vec2 change = wished - rest.home;
         rest.home = wished;

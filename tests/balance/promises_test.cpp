@@ -82,8 +82,7 @@ TEST(Promises, AWishedShareIsReadAfterwards) {
         moment.contacts[0].share = share;
         const Answer a = balance(adult(), moment);
         EXPECT_EQ(a.status, APLOMB_OK);
-        // From half and half, as a load is countered: to within fifteen percent, and a little.
-        EXPECT_NEAR(read(adult(), moment, a).contacts[0].share, share, 0.16 * std::fabs(share - 0.5) + 0.002);
+        EXPECT_NEAR(read(adult(), moment, a).contacts[0].share, share, 0.01);
     }
 }
 
