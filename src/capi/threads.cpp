@@ -10,8 +10,8 @@
 namespace {
 
 constexpr int32_t most_threads = 64;
-constexpr int32_t most_at_once = 8,
-                  shares = 4; // a thread takes a quarter of its part at once, or eight tasks
+constexpr int32_t most_at_once = 8; // tasks that a thread takes, or
+constexpr int32_t shares = 4;       // a quarter of its part of them all
 
 struct Shared {
     aplomb_task task;
