@@ -15,7 +15,7 @@ namespace {
 constexpr double bearing_height = 0.045; // of the leg's length: a sole this near to the lowest one bears
 constexpr double part_height = 0.045;    // of the leg's length: a part of it this near touches
 constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
-constexpr double zone_breadth = 0.25; // of the breadth, to each side of the centre line
+constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
 constexpr double largest_friction = 1e6;
 
 /// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
