@@ -27,7 +27,8 @@ public:
     double* line(int i) { return half_line(factor_, i); }
     /// Factors B in place. False where it is not positive definite; its lines are lost then, too.
     bool factor(int size);
-    /// `lowest`, `highest`: bounds on d. `bound_multiplier[i]` > 0 pushes d_i up (at its lowest), < 0 down.
+    /// `lowest`, `highest`: bounds on d. `bound_multiplier[i]` > 0 pushes d_i up (at its lowest), < 0 down. Rows and
+    /// bounds that have a multiplier already are tried first; they keep it where the programme is infeasible.
     Outcome solve(const double* gradient, QuadraticRow* rows, int row_count, const double* lowest,
                   const double* highest, double* d, double* bound_multiplier);
 
