@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Crowds: what a character costs among 10 to 10,000, each with a pose and an answer of its own, on one thread and on
-// two; with a solver each, which a game needs that steps from frame to frame, and with solvers that many share. What a second thread brings at most on the machine at hand is measured beside it: plain passes
-// that share nothing but the poses that they read.
+// two; with a solver each, which a game needs that steps from frame to frame, and with solvers that many share. What a
+// second thread brings at most on the machine at hand is measured beside it: plain passes that share nothing but poses.
 #include <benchmark/benchmark.h>
 
 #include <cstdio>
