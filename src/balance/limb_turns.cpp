@@ -22,7 +22,7 @@ Quat within(const Quat& turn, const Quat& keyed, const Limits& limits) {
 
 /// A joint's turn since the key, so that its rotation against its parent stays within its limits.
 Quat give(const Figure& figure, const Situation& s, int joint, const Quat& parent_turn, const Quat& turn) {
-    const Quat parent_keyed = from_neutral(figure, s, figure.joints[joint].parent);
+    const Quat parent_keyed = from_neutral(figure, s, figure.joints[joint].carrier);
     const Quat keyed = from_neutral(figure, s, joint);
     const Quat parent = parent_turn * parent_keyed;
     const Quat now = conjugate(parent) * turn * keyed;

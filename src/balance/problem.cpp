@@ -72,9 +72,9 @@ void Problem::add_limb_rows() {
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& fixed = r_.limb[i];
         const Limb& limb = figure_.limbs[fixed.limb];
-        limb_parent_[i] = from_neutral(figure_, s, figure_.joints[limb.upper].parent);
+        limb_parent_[i] = from_neutral(figure_, s, figure_.joints[limb.upper].carrier);
         const Quat upper = from_neutral(figure_, s, limb.upper);
-        const Quat end_parent = from_neutral(figure_, s, figure_.joints[limb.end].parent);
+        const Quat end_parent = from_neutral(figure_, s, figure_.joints[limb.end].carrier);
         limb_upper_[i] = conjugate(to_quat(fixed.span.upper_frame)) * upper;
         end_parent_[i] = conjugate(to_quat(fixed.span.lower_frame)) * end_parent;
         end_[i] = from_neutral(figure_, s, limb.end);

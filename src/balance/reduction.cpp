@@ -83,7 +83,7 @@ struct Builder {
         link = Link{};
         link.joint = joint, link.block = block;
         link.pivot = place(joint);
-        const int above = figure.joints[joint].parent;
+        const int above = figure.joints[joint].carrier;
         link.before = above >= 0 ? from_neutral(figure, s, above) : Quat{};
         const Quat now = from_neutral(figure, s, joint);
         link.after = conjugate(now);
@@ -122,9 +122,9 @@ struct Builder {
 
     /// False for a limb that starts at hips which may not move, or with nothing free at all.
     bool start_moves(const Limb& limb) const {
-        int base = figure.joints[limb.upper].parent;
+        int base = figure.joints[limb.upper].carrier;
         while (base >= 0 && group[base] == unset)
-            base = figure.joints[base].parent;
+            base = figure.joints[base].carrier;
         const bool on_hips = base < 0 || group[base] == 0;
         const int end = on_hips ? Reduction::first_block : r.block_variable(r.block_count);
         return std::any_of(r.sigma, r.sigma + end, [](double sigma) { return sigma > 0; });
@@ -177,8 +177,8 @@ struct Builder {
     }
 
     bool holds(const Limb& limb, int joint) const {
-        while (joint > limb.upper)
-            joint = figure.joints[joint].parent;
+        while (joint >= 0 && joint != limb.upper)
+            joint = figure.joints[joint].carrier;
         return joint == limb.upper;
     }
 
@@ -212,9 +212,10 @@ struct Builder {
     }
 
     void lump_all() {
-        for (int j = 0; j < figure.joint_count; ++j) {
+        for (int i = 0; i < figure.joint_count; ++i) {
+            const int j = figure.order[i];
             if (group[j] == unset)
-                group[j] = figure.joints[j].parent >= 0 ? group[figure.joints[j].parent] : still;
+                group[j] = figure.joints[j].carrier >= 0 ? group[figure.joints[j].carrier] : still;
             if (figure.joints[j].mass > 0) add_mass(group[j], figure.joints[j].mass, s.body.centre[j]);
         }
         for (int k = 0; k < s.load_count; ++k) {
@@ -229,7 +230,7 @@ struct Builder {
     }
 
     int link_above(int joint) const {
-        const int above = figure.joints[joint].parent;
+        const int above = figure.joints[joint].carrier;
         return above >= 0 && group[above] >= 0 && group[above] < arm_base ? group[above] : 0;
     }
 

@@ -7,10 +7,12 @@
 
 namespace aplomb {
 
-/// The joints that a correction changed.
+/// The joints that a correction changed: whose rotation, and whose translation.
 struct Changed {
     int count = 0;
-    int32_t joint[max_links + 4 * max_limbs];
+    int32_t joint[max_links + 4 * max_limbs + max_apart];
+    int moved_count = 0;
+    int32_t moved[1 + max_apart];
 };
 
 /// Writes the joints that change, and no other; the keyed pose is the situation's.

@@ -75,8 +75,10 @@ void put_pose(const aplomb_solver& solver, const Correction& correction, const a
     std::memmove(translations, given.translations, 3 * joints * sizeof(double));
     std::memmove(rotations, given.rotations, 4 * joints * sizeof(double));
     if (!correction.changed) return;
-    put(translations + 3 * figure.hips,
-        length_out(figure.frame, solver.bench.written.translations[figure.hips]));
+    for (int k = 0; k < correction.joints.moved_count; ++k) {
+        const int joint = correction.joints.moved[k];
+        put(translations + 3 * joint, length_out(figure.frame, solver.bench.written.translations[joint]));
+    }
     for (int k = 0; k < correction.joints.count; ++k) {
         const int joint = correction.joints.joint[k];
         const Quat q = rotation_out(figure.frame, solver.bench.written.rotations[joint]);

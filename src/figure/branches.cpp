@@ -16,7 +16,8 @@ Pair left_and_right(const Survey& s, int32_t a, int32_t b) {
 }
 
 bool could_be_limbs(const Draft& draft, const Survey& s, int32_t a, int32_t b) {
-    return s.are_mirrored(a, b) && std::min(s.reach[a], s.reach[b]) > least_limb_reach * s.height &&
+    return s.has_body[a] && s.has_body[b] && s.are_mirrored(a, b) &&
+           std::min(s.reach[a], s.reach[b]) > least_limb_reach * s.height &&
            s.distinct_points(a, draft) >= 3 && s.distinct_points(b, draft) >= 3;
 }
 
@@ -60,25 +61,32 @@ double straightness(const Survey& s, const Chain& chain, int i) {
     return dot(in, out) / (norm(in) * norm(out));
 }
 
-/// Forward bend of the chain at joint `i` in the sagittal plane, as a sine; positive where the lower part is
-/// turned back, as a knee's.
-double knee_bend(const Survey& s, const Chain& chain, int i) {
+/// Bend of the chain at joint `i`: about which unit axis, and its cosine.
+struct Bend {
+    Vec3 axis;
+    double cosine;
+};
+
+Bend bend_at(const Survey& s, const Chain& chain, int i) {
     const Vec3& here = s.position[chain.joint[i]];
     const Vec3 in = here - s.position[chain.joint[i - 1]], out = s.position[chain.joint[i + 1]] - here;
-    return cross(in, out).x / (norm(in) * norm(out));
+    const Vec3 axis = cross(in, out);
+    const double length = norm(axis);
+    return {length > 0 ? axis / length : Vec3{}, dot(in, out) / (norm(in) * norm(out))};
 }
 
 /// Index of the ankle or hock: the first joint near the ground, or before it the second of two strong bends
 /// to opposite sides.
 int end_of_leg(const Survey& s, const Chain& chain) {
-    constexpr double low = 0.2, strong = 0.42; // part of the hip's height; sine of 25 degrees
+    constexpr double low = 0.2, strong = 0.9; // part of the hip's height; cosine of 25 degrees
     const double hip_height = s.position[chain.joint[0]].y - s.floor;
     int end = 2;
     while (end + 1 < chain.count && s.position[chain.joint[end]].y - s.floor > low * hip_height)
         ++end;
     for (int i = 1; i + 1 < end; ++i) {
-        const double first = knee_bend(s, chain, i), second = knee_bend(s, chain, i + 1);
-        if (first > strong && second < -strong) return i + 1;
+        const Bend knee = bend_at(s, chain, i), hock = bend_at(s, chain, i + 1);
+        if (knee.cosine < strong && hock.cosine < strong && dot(knee.axis, hock.axis) < 0 && knee.axis.x > 0)
+            return i + 1;
     }
     return end;
 }
@@ -100,18 +108,20 @@ int end_of_arm(const Survey& s, const Chain& chain) {
 
 } // namespace
 
-Pair find_leg_pair(const Draft& draft, const Survey& s) {
-    Pair best;
-    double best_place = 0;
+int find_standing_pairs(const Draft& draft, const Survey& s, Pair* pairs, int room) {
+    // Of two pairs at one joint the longer one comes first.
+    const auto place = [&s](const Pair& p) {
+        return s.position[s.parent[p.left]].z - 0.01 * s.reach[p.left];
+    };
+    int count = 0;
     for (int32_t a = 1; a < s.count; ++a) {
-        for (int32_t b = a + 1; b < s.count; ++b) {
+        for (int32_t b = a + 1; b < s.count && count < room; ++b) {
             if (!could_be_limbs(draft, s, a, b) || !reaches_floor(s, a) || !reaches_floor(s, b)) continue;
-            // Of several pairs the rear one; of two at one joint the longer one.
-            const double place = s.position[s.parent[a]].z - 0.01 * s.reach[a];
-            if (best.left < 0 || place < best_place) best = left_and_right(s, a, b), best_place = place;
+            pairs[count++] = left_and_right(s, a, b);
         }
     }
-    return best;
+    std::stable_sort(pairs, pairs + count, [&](const Pair& a, const Pair& b) { return place(a) < place(b); });
+    return count;
 }
 
 int find_arm_pairs(const Draft& draft, const Survey& s, int32_t hips, const Pair& legs, Pair* pairs,

@@ -11,8 +11,8 @@ struct Pair {
     int32_t left = -1, right = -1;
 };
 
-/// No pair where no two mirrored branches reach the ground.
-Pair find_leg_pair(const Draft& draft, const Survey& survey);
+/// The mirrored branches that reach the ground, from the rear on. Returns their number.
+int find_standing_pairs(const Draft& draft, const Survey& survey, Pair* pairs, int room);
 
 /// Pairs that reach furthest, without those at or above `hips` or in its legs. Returns their number.
 int find_arm_pairs(const Draft& draft, const Survey& survey, int32_t hips, const Pair& legs, Pair* pairs,

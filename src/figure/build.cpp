@@ -23,6 +23,7 @@ constexpr size_t block_alignment = alignof(std::max_align_t);
 struct Parts {
     Figure* figure;
     Joint* joints;
+    int32_t* order;
     Remark* remarks;
     char* remark_text;
     char* names;
@@ -40,6 +41,7 @@ Parts lay_out(Layout& layout, const aplomb_figure_desc& desc) {
     Parts parts;
     parts.figure = layout.take<Figure>(1);
     parts.joints = layout.take<Joint>(static_cast<size_t>(desc.joint_count));
+    parts.order = layout.take<int32_t>(static_cast<size_t>(desc.joint_count));
     parts.remarks = layout.take<Remark>(remark_capacity);
     parts.remark_text = layout.take<char>(remark_room);
     parts.names = layout.take<char>(names_size(desc));
@@ -81,7 +83,7 @@ void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const Scrat
     for (int32_t j = 0; j < desc.joint_count; ++j) {
         const size_t i = static_cast<size_t>(j);
         Joint& joint = parts.joints[j];
-        joint.parent = desc.parents[j];
+        joint.parent = joint.carrier = desc.parents[j];
         const double* t = desc.translations + 3 * i;
         joint.rest_translation = length_in(frame, {t[0], t[1], t[2]});
         if (const double* q = desc.rotations ? desc.rotations + 4 * i : nullptr)
@@ -101,6 +103,7 @@ void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const Scrat
 }
 
 aplomb_status run_steps(Draft& draft, aplomb_error* error) {
+    if (const auto s = find_carriers(draft, error)) return s;
     if (const auto s = find_roles(draft, error)) return s;
     if (const auto s = find_limbs(draft, error)) return s;
     if (const auto s = build_neutral(draft, error)) return s;
@@ -116,6 +119,7 @@ aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const Scr
     figure.frame = frame_of(desc);
     figure.joint_count = desc.joint_count;
     figure.joints = parts.joints;
+    figure.order = parts.order;
     figure.remarks = parts.remarks;
     copy_joints(desc, parts, scratch);
     place_joints(figure, {scratch.translations, scratch.rotations}, scratch.rest);

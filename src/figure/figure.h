@@ -24,6 +24,9 @@ struct Inertia {
 
 struct Joint {
     int32_t parent = -1;
+    /// Whose segment this one is joined to: the parent, or where a file hangs a foot from its root, the shank
+    /// that it meets (carriers.cpp). Placing goes by parents; what moves with what goes by carriers.
+    int32_t carrier = -1;
     aplomb_role role = APLOMB_ROLE_HELPER;
     aplomb_side side = APLOMB_SIDE_MIDDLE;
     const char* name = "";
@@ -79,6 +82,7 @@ struct LeanJoint {
 
 inline constexpr int max_lean_joints = 32;
 inline constexpr int max_limbs = 12;
+inline constexpr int max_apart = 2 * max_limbs; // joints whose carrier is not their parent
 
 struct Remark {
     const char* text;
@@ -100,6 +104,9 @@ struct aplomb_figure {
     aplomb::Frame frame;
     int32_t joint_count = 0;
     aplomb::Joint* joints = nullptr;
+    int32_t* order =
+        nullptr; // all joints, carriers before what they carry; by index where carriers are parents
+    int32_t apart_count = 0; // joints whose carrier is not their parent
 
     int32_t hips = -1;
     int32_t chest = -1; // the last spine joint; the hips where there is none

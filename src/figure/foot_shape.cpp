@@ -20,11 +20,8 @@ struct FootJoints {
 Vec3 furthest_below(const Draft& draft, int32_t joint) {
     const Figure& figure = draft.figure;
     Vec3 furthest;
-    for (int32_t j = joint; j < figure.joint_count; ++j) {
-        int32_t above = j;
-        while (above > joint)
-            above = figure.joints[above].parent;
-        if (above != joint) continue;
+    for (int32_t j = 0; j < figure.joint_count; ++j) {
+        if (!is_within(figure, j, joint)) continue;
         const Vec3 tip = draft.has_tip[j] ? figure.joints[j].tip : Vec3{};
         const Vec3 point = to_world(draft.rest[j], tip) - draft.rest[joint].position;
         if (norm(point) > norm(furthest)) furthest = point;
@@ -131,8 +128,8 @@ bool segment_end(const Draft& draft, int32_t joint, Vec3* end) {
     }
     Vec3 sum;
     int count = 0;
-    for (int32_t j = joint + 1; j < figure.joint_count; ++j) {
-        if (figure.joints[j].parent != joint) continue;
+    for (int32_t j = 0; j < figure.joint_count; ++j) {
+        if (figure.joints[j].carrier != joint) continue;
         sum += draft.rest[j].position - draft.rest[joint].position;
         ++count;
     }

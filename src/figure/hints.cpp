@@ -89,8 +89,8 @@ NameClass settle_shoulder(const Below& below) {
 NameClass settle_side_of_hips(const Below& below) {
     switch (below.first) {
     case NameClass::leg: // hip, leg, leg, foot; or hip, leg, foot
-        return below.second == NameClass::leg || below.second == NameClass::shank ? NameClass::helper
-                                                                                  : NameClass::thigh;
+        return below.second == NameClass::foot || below.second == NameClass::none ? NameClass::thigh
+                                                                                  : NameClass::helper;
     case NameClass::shank:
     case NameClass::foot:
         return NameClass::thigh;
@@ -101,7 +101,8 @@ NameClass settle_side_of_hips(const Below& below) {
 
 void settle_from_below(const Survey& survey, NameClass* what) {
     Below below[max_joints];
-    for (int32_t j = survey.count - 1; j >= 0; --j) {
+    for (int32_t k = survey.count - 1; k >= 0; --k) {
+        const int32_t j = survey.order[k];
         if (what[j] == NameClass::shoulder) what[j] = settle_shoulder(below[j]);
         if (what[j] == NameClass::side_of_hips) what[j] = settle_side_of_hips(below[j]);
         const int32_t p = survey.parent[j];
@@ -113,8 +114,8 @@ void settle_from_below(const Survey& survey, NameClass* what) {
 
 void settle_from_above(const Survey& survey, NameClass* what) {
     NameClass above[max_joints]; // the nearest limb name, the joint's own included
-    for (int32_t j = 0; j < survey.count; ++j) {
-        const int32_t p = survey.parent[j];
+    for (int32_t k = 0; k < survey.count; ++k) {
+        const int32_t j = survey.order[k], p = survey.parent[j];
         const NameClass up = p < 0 ? NameClass::none : above[p];
         if (what[j] == NameClass::leg)
             what[j] = up == NameClass::thigh   ? NameClass::shank
@@ -136,8 +137,12 @@ void read_hints(const Draft& draft, const Survey& survey, Hints& hints) {
         return draft.desc.roles ? static_cast<aplomb_role>(draft.desc.roles[j]) : APLOMB_ROLE_FROM_NAME;
     };
     for (int32_t j = 0; j < survey.count; ++j) {
-        const NameReading reading = read_name(draft.figure.joints[j].name);
+        const Joint& joint = draft.figure.joints[j];
+        const NameReading reading = read_name(joint.name);
         what[j] = given_role(j) == APLOMB_ROLE_FROM_NAME ? reading.what : class_of(given_role(j));
+        // A joint that leads a limb and is its end as well is called by what it leads with.
+        const bool leads = what[j] == NameClass::helper && joint.carrier != joint.parent;
+        if (leads && given_role(j) == APLOMB_ROLE_FROM_NAME) what[j] = NameClass::none;
         hints.side[j] = reading.side;
         if (draft.desc.sides && draft.desc.sides[j] != APLOMB_SIDE_FROM_NAME)
             hints.side[j] = static_cast<aplomb_side>(draft.desc.sides[j]);

@@ -8,8 +8,10 @@ namespace {
 
 /// The first joint of a role below another, or -1.
 int32_t first_below(const Survey& survey, const Joint* joints, int32_t above, aplomb_role role) {
-    for (int32_t j = above + 1; j < survey.count; ++j)
-        if (joints[j].role == role && survey.is_within(j, above)) return j;
+    for (int32_t k = 0; k < survey.count; ++k) {
+        const int32_t j = survey.order[k];
+        if (j != above && joints[j].role == role && survey.is_within(j, above)) return j;
+    }
     return -1;
 }
 
@@ -23,19 +25,31 @@ int32_t choose_toe(const Survey& survey, const Joint* joints, int32_t end) {
         return norm(survey.position[j] - survey.position[end]) + survey.reach[j];
     };
     double longest = 0;
-    for (int32_t j = end + 1; j < survey.count; ++j)
+    for (int32_t j = 0; j < survey.count; ++j)
         if (is_toe(j)) longest = reach(j) > longest ? reach(j) : longest;
     int32_t candidates[max_joints];
     int count = 0;
-    for (int32_t j = end + 1; j < survey.count; ++j)
+    for (int32_t j = 0; j < survey.count; ++j)
         if (is_toe(j) && reach(j) >= alike * longest) candidates[count++] = j;
     return count == 0 ? -1 : candidates[(count - 1) / 2];
+}
+
+/// Where the legs start, in the middle; the hips where there are none.
+Vec3 start_of_legs(const Draft& draft, const Survey& survey) {
+    Vec3 sum;
+    int count = 0;
+    for (int32_t i = 0; i < draft.figure.limb_count; ++i) {
+        if (draft.figure.limbs[i].kind != APLOMB_LEG) continue;
+        sum += survey.position[draft.figure.limbs[i].upper];
+        ++count;
+    }
+    return count > 0 ? sum / count : survey.position[draft.figure.hips];
 }
 
 /// A fore leg ends near the ground under a trunk that is nearer level than upright.
 bool is_fore_leg(const Draft& draft, const Survey& survey, const Limb& limb) {
     constexpr double near_ground = 0.25; // of the limb's length, for the wrist of a walking paw
-    Vec3 trunk = survey.position[limb.upper] - survey.position[draft.figure.hips];
+    Vec3 trunk = survey.position[limb.upper] - start_of_legs(draft, survey);
     trunk.x = 0;
     return survey.lowest[limb.end] < survey.floor + near_ground * limb.length &&
            std::fabs(trunk.y) < std::fabs(trunk.z);
@@ -74,6 +88,23 @@ void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
     figure.limbs[figure.limb_count++] = limb;
 }
 
+/// A limb on one side only is either so, or the other was not understood.
+void remark_on_lone_limbs(Draft& draft) {
+    const Figure& figure = draft.figure;
+    constexpr bool kinds[] = {true, false};
+    for (const bool leg : kinds) {
+        int left = 0, right = 0;
+        for (int32_t i = 0; i < figure.limb_count; ++i) {
+            if ((figure.limbs[i].kind == APLOMB_LEG) != leg) continue;
+            left += figure.limbs[i].side == APLOMB_SIDE_LEFT;
+            right += figure.limbs[i].side == APLOMB_SIDE_RIGHT;
+        }
+        if ((left == 0) == (right == 0)) continue;
+        draft.remark("No %s %s was found: where there is one, give its joints their roles.",
+                     left == 0 ? "left" : "right", leg ? "leg" : "arm");
+    }
+}
+
 } // namespace
 
 aplomb_status find_limbs(Draft& draft, aplomb_error* error) {
@@ -89,6 +120,7 @@ aplomb_status find_limbs(Draft& draft, aplomb_error* error) {
             for (int32_t j = 0; j < survey.count; ++j)
                 if (draft.figure.joints[j].role == role && draft.figure.joints[j].side == side)
                     add_limb(draft, survey, j, role == APLOMB_ROLE_THIGH);
+    remark_on_lone_limbs(draft);
     return APLOMB_OK;
 }
 

@@ -104,8 +104,10 @@ void add_span(MassSums& sums, const Figure& figure, int32_t upper, int32_t lower
     const Line line = {place_of(figure, upper), place_of(figure, lower)};
     int32_t way[max_joints];
     int count = 0;
-    for (int32_t j = figure.joints[lower].parent; j >= upper; j = figure.joints[j].parent)
+    for (int32_t j = figure.joints[lower].carrier; j >= 0; j = figure.joints[j].carrier) {
         way[count++] = j;
+        if (j == upper) break;
+    }
     pieces.count = 0;
     while (count-- > 0)
         pieces.add(way[count], place_on(line, place_of(figure, way[count])));
@@ -162,8 +164,8 @@ void add_limb(MassSums& sums, const Draft& draft, const Limb& limb, const MassTa
 Vec3 end_of_tail_joint(const Draft& draft, int32_t joint) {
     const Figure& figure = draft.figure;
     const Joint& tail = figure.joints[joint];
-    for (int32_t j = joint + 1; j < figure.joint_count; ++j)
-        if (figure.joints[j].parent == joint && figure.joints[j].role == APLOMB_ROLE_TAIL)
+    for (int32_t j = 0; j < figure.joint_count; ++j)
+        if (figure.joints[j].carrier == joint && figure.joints[j].role == APLOMB_ROLE_TAIL)
             return place_of(figure, j);
     if (draft.has_tip[joint]) return tail.neutral_position + rotate(tail.neutral, tail.tip);
     // A last joint without an end: as long as the one before it.

@@ -30,7 +30,7 @@ int32_t owner_of(const Figure& figure, int32_t joint) {
         return role == APLOMB_ROLE_HELPER || role == APLOMB_ROLE_PROP;
     };
     while (joint >= 0 && rides(joint))
-        joint = figure.joints[joint].parent;
+        joint = figure.joints[joint].carrier;
     return joint < 0 || figure.joints[joint].role == APLOMB_ROLE_ROOT ? figure.hips : joint;
 }
 

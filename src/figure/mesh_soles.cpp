@@ -15,11 +15,15 @@
 namespace aplomb {
 namespace {
 
-// Above the foot's lowest point, of both spans' length: what the weight presses flat, and the facets of paws
-// with few vertices.
-constexpr double touching_height = .02;
-constexpr double least_area = .15, most_area = 6; // of what the joints let expect, length times breadth
-constexpr double ground_tolerance = .25;          // against the joints' ground, of both spans' length
+// Above the foot's lowest point, of the leg: what the weight presses flat, and the facets of paws with few
+// vertices. The leg is the longer one of both spans' length and a usual leg's, a part of the stature: cartoons
+// have short legs on large feet.
+constexpr double touching_part = .02, usual_leg = .35;
+constexpr double ground_tolerance = .25; // against the joints' ground, of the leg
+constexpr double least_area = .15;       // of what the joints let expect, length times breadth
+constexpr double most_extent = .8;       // of the leg: the hem of a robe is no sole
+constexpr double heel_reach =
+    .4; // of the foot's length: so far from the ankle the shank's vertices may be a heel
 // Two parts with a cut of two corners each make 16 points.
 constexpr int most_corners = max_sole_points - 4;
 constexpr double cut_gap = 1e-6; // of the sole's length
@@ -47,14 +51,15 @@ private:
     PlanePoint* points_;
 };
 
-/// The vertices that move mostly with a limb's end or what is below it, in the neutral.
+/// The vertices that move mostly with one joint of a limb or what is below it, as its end carries them into the
+/// neutral.
 class FootVertices {
 public:
-    FootVertices(const Draft& draft, const Limb& limb)
+    FootVertices(const Draft& draft, const Limb& limb, int32_t from)
         : skin_(*draft.desc.skin), frame_(draft.figure.frame), rest_(draft.rest[limb.end]),
           neutral_(neutral_placement(draft.figure.joints[limb.end])) {
         for (int32_t j = 0; j < draft.figure.joint_count; ++j)
-            within_[j] = is_within(draft.figure, j, limb.end);
+            within_[j] = is_within(draft.figure, j, from);
     }
 
     /// Calls `use` with the place of each.
@@ -91,22 +96,49 @@ struct Footprint {
     PlanePoint corners[most_corners];
 };
 
-aplomb_status take_footprint(const Draft& draft, const Limb& limb, Footprint& print, aplomb_error* error) {
-    const FootVertices vertices(draft, limb);
-    vertices.for_each([&](const Vec3& place) {
-        print.ground = std::min(print.ground, place.y);
+/// From where to where points reach, seen from above.
+struct Extent {
+    double back = 1e30, front = -1e30, right = 1e30, left = -1e30;
+
+    void add(const Vec3& place) {
+        back = std::min(back, place.z), front = std::max(front, place.z);
+        right = std::min(right, place.x), left = std::max(left, place.x);
+    }
+    double largest() const { return std::max(front - back, left - right); }
+};
+
+double touching_height(const Limb& limb, double stature) {
+    return touching_part * std::max(limb.length, usual_leg * stature);
+}
+
+/// Of the skin near the ground under the ankle, whoever owns it: heels are often the shank's.
+aplomb_status take_footprint(const Draft& draft, const Limb& limb, double stature, Footprint& print,
+                             aplomb_error* error) {
+    const FootVertices foot(draft, limb, limb.end), shank(draft, limb, limb.lower);
+    Extent extent;
+    const Vec3 ankle = draft.figure.joints[limb.end].neutral_position;
+    const auto for_each = [&](auto use) {
+        foot.for_each(use);
+        const double reach = heel_reach * (print.vertex_count > 0 ? extent.largest() : limb.length);
+        shank.for_each([&](const Vec3& place) {
+            if (norm(reject(place - ankle, Vec3{0, 1, 0})) < reach) use(place);
+        });
+    };
+    foot.for_each([&](const Vec3& place) {
+        extent.add(place);
         ++print.vertex_count;
     });
-    const double top = print.ground + touching_height * limb.length;
+    for_each([&](const Vec3& place) { print.ground = std::min(print.ground, place.y); });
+    const double top = print.ground + touching_height(limb, stature);
     int count = 0;
-    vertices.for_each([&](const Vec3& place) { count += place.y <= top; });
+    for_each([&](const Vec3& place) { count += place.y <= top; });
     if (count == 0) return APLOMB_OK;
 
     PlanePoints memory(draft.figure.allocator, count);
     PlanePoint* points = memory.get();
     if (!points) return memory.refused(error);
     int used = 0;
-    vertices.for_each([&](const Vec3& place) {
+    for_each([&](const Vec3& place) {
         if (place.y <= top) points[used++] = {place.x, place.z};
     });
     const int corners = convex_outline(points, count, points + count);
@@ -126,16 +158,24 @@ bool is_plausible(Draft& draft, const Limb& limb, const Footprint& print, double
                          limb.end, end.name, why, found, usual);
         return false;
     };
-    if (print.vertex_count == 0) return estimate("has no vertices that move with it", 0, 1);
+    if (print.vertex_count == 0 && print.corner_count == 0)
+        return estimate("has no vertices that move with it", 0, 1);
     const double drop = end.neutral_position.y - print.ground;
-    if (!(drop > 0) || std::fabs(drop + expected.ground) > ground_tolerance * limb.length)
+    const double leg = std::max(limb.length, usual_leg * stature);
+    if (!(drop > 0) || std::fabs(drop + expected.ground) > ground_tolerance * leg)
         return estimate("ends at an unlikely depth below the joint, metres", drop, -expected.ground);
     if (print.corner_count < 3)
         return estimate("has too few vertices near the ground", print.corner_count, 3);
     const double usual = expected.length * expected.breadth,
                  area = area_of(print.corners, print.corner_count);
-    if (area < least_area * usual || area > most_area * usual)
+    if (area < least_area * usual)
         return estimate("touches the ground with an unlikely area, square metres", area, usual);
+    Extent sole;
+    for (int i = 0; i < print.corner_count; ++i)
+        sole.add({print.corners[i].x, 0, print.corners[i].z});
+    const double most = most_extent * leg;
+    if (sole.largest() > most)
+        return estimate("is unlikely wide where it touches the ground, metres", sole.largest(), most);
     return true;
 }
 
@@ -181,7 +221,7 @@ aplomb_status find_mesh_soles(Draft& draft, double stature, aplomb_error* error)
         Limb& limb = draft.figure.limbs[i];
         if (limb.kind == APLOMB_ARM) continue;
         Footprint print;
-        if (const auto s = take_footprint(draft, limb, print, error)) return s;
+        if (const auto s = take_footprint(draft, limb, stature, print, error)) return s;
         if (is_plausible(draft, limb, print, stature, has_given_sole(draft, limb)))
             lay_sole(draft.figure, print, limb);
     }

@@ -15,6 +15,8 @@ enum Word : uint32_t {
     word_upper,
     word_lower,
     word_fore,
+    word_hind,
+    word_back, // the spine; of a paired limb, the hind one
     word_leg,
     word_thigh,
     word_shank,
@@ -57,8 +59,8 @@ constexpr Entry vocabulary[] = {
     {"lo", word_lower},
     {"fore", word_fore},
     {"front", word_fore},
-    {"hind", word_filler},
-    {"rear", word_filler},
+    {"hind", word_hind},
+    {"rear", word_hind},
     {"leg", word_leg},
     {"thigh", word_thigh},
     {"femur", word_thigh},
@@ -86,7 +88,7 @@ constexpr Entry vocabulary[] = {
     {"butt", word_hip},
     {"sacroiliac", word_helper},
     {"spine", word_spine},
-    {"back", word_spine},
+    {"back", word_back},
     {"abdomen", word_spine},
     {"chest", word_spine},
     {"torso", word_spine},
@@ -274,8 +276,8 @@ NameClass leg_class(bool fore, NameClass leg, NameClass arm) {
 
 NameClass classify(uint32_t words, bool sided) {
     const auto has = [words](Word word) { return (words >> word & 1u) != 0; };
-    const bool fore = has(word_fore);
-    if (has(word_helper) || (has(word_middle) && !has(word_spine) && !has(word_neck)))
+    const bool fore = has(word_fore), hind = has(word_hind) || (has(word_back) && sided);
+    if (has(word_helper) || (has(word_middle) && !has(word_spine) && !has(word_back) && !has(word_neck)))
         return NameClass::helper;
     if (has(word_prop)) return NameClass::prop;
     if (has(word_tail)) return NameClass::tail;
@@ -291,11 +293,12 @@ NameClass classify(uint32_t words, bool sided) {
     }
     if (has(word_lower_arm) || (has(word_arm) && (has(word_lower) || fore))) return NameClass::lower_arm;
     if (has(word_arm)) return has(word_upper) ? NameClass::upper_arm : NameClass::arm;
-    if (has(word_shoulder)) return NameClass::shoulder;
-    if (has(word_girdle)) return NameClass::girdle;
+    // What a hind leg hangs from is its hip, whatever it is called.
+    if (has(word_shoulder)) return hind ? NameClass::side_of_hips : NameClass::shoulder;
+    if (has(word_girdle)) return hind ? NameClass::side_of_hips : NameClass::girdle;
     if (has(word_head)) return NameClass::head;
     if (has(word_neck)) return NameClass::neck;
-    if (has(word_spine)) return NameClass::spine;
+    if (has(word_spine) || has(word_back)) return NameClass::spine;
     if (has(word_hip)) return sided ? NameClass::side_of_hips : NameClass::hips;
     return has(word_root) ? NameClass::root : NameClass::none;
 }

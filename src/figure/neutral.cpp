@@ -38,11 +38,9 @@ public:
     }
     /// Also to all below, as they are inherited.
     void set(int32_t joint, const Quat& turn) {
-        for (int32_t j = joint; j < draft_.figure.joint_count; ++j) {
-            int32_t above = j;
-            while (above > joint)
-                above = draft_.figure.joints[above].parent;
-            if (above == joint) draft_.figure.joints[j].neutral = normalized(turn * draft_.rest[j].rotation);
+        for (int32_t j = 0; j < draft_.figure.joint_count; ++j) {
+            if (is_within(draft_.figure, j, joint))
+                draft_.figure.joints[j].neutral = normalized(turn * draft_.rest[j].rotation);
         }
     }
     /// From one joint to another in the rest pose.
@@ -144,15 +142,16 @@ void raise_trunk(const Draft& draft, Turns& turns) {
 }
 
 void place_positions(const Draft& draft, const Turns& turns) {
-    for (int32_t j = 0; j < draft.figure.joint_count; ++j) {
+    for (int32_t k = 0; k < draft.figure.joint_count; ++k) {
+        const int32_t j = draft.figure.order[k];
         Joint& joint = draft.figure.joints[j];
-        if (joint.parent < 0) {
+        if (joint.carrier < 0) {
             joint.neutral_position = draft.rest[j].position;
             continue;
         }
-        const Vec3 offset = turns.span(joint.parent, j);
+        const Vec3 offset = turns.span(joint.carrier, j);
         joint.neutral_position =
-            draft.figure.joints[joint.parent].neutral_position + rotate(turns.of(joint.parent), offset);
+            draft.figure.joints[joint.carrier].neutral_position + rotate(turns.of(joint.carrier), offset);
     }
 }
 
@@ -216,7 +215,7 @@ aplomb_status level_paws(const Draft& draft, const Turns& turns, aplomb_error* e
     figure.remark_count = remark_count;
 
     const Quat turn = exp_rotation(left * levelling_turn(draft));
-    for (int32_t j = figure.hips; j < figure.joint_count; ++j) {
+    for (int32_t j = 0; j < figure.joint_count; ++j) {
         Quat& neutral = figure.joints[j].neutral;
         if (is_within(figure, j, figure.hips) && !is_of_a_limb(figure, j))
             neutral = normalized(turn * neutral);

@@ -28,7 +28,10 @@ struct Cast {
     Branch branches[max_branches] = {};
     int branch_count = 0;
     int32_t hips = -1, head = -1, top = -1; // top: the head, or the last joint of neck or spine
-    int32_t chest = -1;
+    int32_t legs = -1;                      // what the legs hang from
+    bool head_by_shape = false;             // no name told it
+    Pair standing[max_branches] = {};       // mirrored branches that reach the ground, from the rear on
+    int standing_count = 0;
 
     void add(int32_t start, bool arm) {
         if (start < 0) return;
@@ -46,6 +49,12 @@ struct Cast {
         for (int i = 0; i < branch_count; ++i)
             if (survey.is_within(joint, branches[i].start)) return &branches[i];
         return nullptr;
+    }
+    /// Whether the joint is in a branch already, or a branch in what hangs from it.
+    bool is_taken(int32_t joint) const {
+        return branch_of(joint) || std::any_of(branches, branches + branch_count, [&](const Branch& b) {
+                   return survey.is_within(b.start, joint);
+               });
     }
     void drop_branches(bool arm) {
         Branch* end = std::remove_if(branches, branches + branch_count,
@@ -72,12 +81,48 @@ int32_t find_hint(const Cast& cast, aplomb_role role) {
 // ---- Legs and arms: where they start ---------------------------------------------------------------------
 
 void add_named_branches(Cast& cast, bool arm) {
-    for (int32_t j = 1; j < cast.survey.count; ++j) {
+    for (int32_t k = 1; k < cast.survey.count; ++k) {
+        const int32_t j = cast.survey.order[k];
         const aplomb_role role = cast.hints.role[j];
         const bool starts =
             arm ? role == APLOMB_ROLE_GIRDLE || role == APLOMB_ROLE_UPPER_ARM : role == APLOMB_ROLE_THIGH;
         if (starts && !cast.branch_of(j)) cast.add(j, arm);
     }
+}
+
+/// Names that say nothing on one side: the branch that mirrors a named one.
+void add_mirrored_branches(Cast& cast, bool arm) {
+    const Survey& s = cast.survey;
+    const int count = cast.branch_count;
+    for (int i = 0; i < count; ++i) {
+        const int32_t start = cast.branches[i].start;
+        if (cast.branches[i].arm != arm) continue;
+        const bool has_partner = std::any_of(cast.branches, cast.branches + count, [&](const Branch& b) {
+            return b.arm == arm && b.start != start && cast.hints.side[b.start] != cast.hints.side[start];
+        });
+        for (int32_t j = 1; j < s.count && !has_partner; ++j)
+            if (s.has_body[j] && !cast.is_taken(j) && s.are_mirrored(start, j)) cast.add(j, arm);
+    }
+}
+
+/// Where four legs are called legs, the front ones are fore legs.
+void turn_front_legs_into_fore_legs(Cast& cast) {
+    constexpr double apart = 0.25; // of the leg's reach, lengthwise
+    const Survey& s = cast.survey;
+    double rear = 1e300;
+    for (int i = 0; i < cast.branch_count; ++i)
+        if (!cast.branches[i].arm) rear = std::min(rear, s.position[cast.branches[i].start].z);
+    int behind = 0, ahead = 0;
+    const auto is_ahead = [&](const Branch& b) {
+        return !b.arm && s.position[b.start].z - rear > apart * s.reach[b.start];
+    };
+    for (int i = 0; i < cast.branch_count; ++i) {
+        if (cast.branches[i].arm) continue;
+        ++(is_ahead(cast.branches[i]) ? ahead : behind);
+    }
+    if (behind < 2 || ahead < 2) return;
+    for (int i = 0; i < cast.branch_count; ++i)
+        if (is_ahead(cast.branches[i])) cast.branches[i].arm = true;
 }
 
 void find_legs(Cast& cast) {
@@ -87,9 +132,13 @@ void find_legs(Cast& cast) {
     const bool any_stands =
         std::any_of(cast.branches, cast.branches + cast.branch_count,
                     [&s](const Branch& b) { return s.lowest[b.start] < s.floor + sitting * s.height; });
-    if (any_stands) return;
-    const Pair pair = find_leg_pair(cast.draft, s);
-    if (pair.left < 0) return;
+    if (any_stands) {
+        turn_front_legs_into_fore_legs(cast);
+        add_mirrored_branches(cast, false);
+        return;
+    }
+    if (cast.standing_count == 0) return;
+    const Pair& pair = cast.standing[0];
     if (cast.has(false))
         cast.draft.remark(
             "The legs' names ('%s') are not believed: in the rest pose others reach the ground.",
@@ -111,12 +160,22 @@ int32_t legs_ancestor(const Cast& cast) {
 
 void find_arms(Cast& cast, int32_t below) {
     add_named_branches(cast, true);
-    if (cast.has(true)) return;
+    const bool named = cast.has(true);
+    // What else reaches the ground in pairs is a fore leg.
+    for (int i = 0; i < cast.standing_count; ++i) {
+        const Pair& pair = cast.standing[i];
+        if (cast.is_taken(pair.left) || cast.is_taken(pair.right)) continue;
+        cast.add(pair.left, true);
+        cast.add(pair.right, true);
+    }
+    add_mirrored_branches(cast, true);
+    if (named) return;
     Pair legs, pairs[max_branches];
-    for (int i = 0; i < cast.branch_count; ++i)
-        (i == 0 ? legs.left : legs.right) = cast.branches[i].start;
+    for (int i = 0, seen = 0; i < cast.branch_count; ++i)
+        if (!cast.branches[i].arm) (seen++ == 0 ? legs.left : legs.right) = cast.branches[i].start;
     const int count = find_arm_pairs(cast.draft, cast.survey, below, legs, pairs, max_branches);
     for (int i = 0; i < count; ++i) {
+        if (cast.is_taken(pairs[i].left) || cast.is_taken(pairs[i].right)) continue;
         cast.add(pairs[i].left, true);
         cast.add(pairs[i].right, true);
     }
@@ -147,8 +206,9 @@ int32_t upward_child(const Cast& cast, int32_t from, const Vec3& along) {
         return false;
     };
     for (int32_t j = from + 1; j < s.count; ++j) {
-        if (s.parent[j] != from || cast.branch_of(j) || cast.hints.role[j] == APLOMB_ROLE_HELPER ||
-            cast.hints.role[j] == APLOMB_ROLE_TAIL || is_paired(j))
+        if (s.parent[j] != from || !s.has_body[j] || cast.branch_of(j) ||
+            cast.hints.role[j] == APLOMB_ROLE_HELPER || cast.hints.role[j] == APLOMB_ROLE_TAIL ||
+            is_paired(j))
             continue;
         const double rise = dot(s.far_end[j] - s.position[from], along);
         if (rise > best_rise) best = j, best_rise = rise;
@@ -189,12 +249,17 @@ void find_top(Cast& cast, int32_t below) {
     cast.head = cast.top = find_hint(cast, APLOMB_ROLE_HEAD);
     if (cast.head >= 0) return;
     cast.top = deepest_hint(cast, APLOMB_ROLE_NECK);
-    if (cast.top < 0) cast.top = deepest_hint(cast, APLOMB_ROLE_SPINE);
     const int32_t shoulder = deepest_shoulder(cast);
+    if (cast.top < 0) {
+        cast.top = deepest_hint(cast, APLOMB_ROLE_SPINE);
+        // A tail may be called spine, too.
+        if (shoulder >= 0 && !cast.survey.is_within(cast.top, shoulder)) cast.top = -1;
+    }
     if (cast.top < 0 || (shoulder >= 0 && cast.survey.is_within(shoulder, cast.top)))
         cast.top = shoulder >= 0 ? shoulder : below;
     const int32_t shape = top_by_shape(cast, cast.top, below);
-    if (shape != cast.top) cast.head = cast.top = shape;
+    cast.head_by_shape = shape != cast.top;
+    if (cast.head_by_shape) cast.head = cast.top = shape;
 }
 
 /// An arm that the neck or the spine hangs from is none.
@@ -228,14 +293,21 @@ void find_hips(Cast& cast) {
         cast.hips = j;
         return;
     }
-    const int32_t legs = legs_ancestor(cast);
-    if (legs < 0)
+    if (cast.legs < 0) {
         cast.hips = find_hint(cast, APLOMB_ROLE_HIPS);
-    else
-        cast.hips = cast.survey.common_ancestor(legs, cast.top);
+        return;
+    }
+    cast.hips = cast.survey.common_ancestor(cast.legs, cast.top);
+    // What is called a part of the trunk and carries all of it is the pelvis: a tail may hang from it.
+    for (int32_t above = cast.survey.parent[cast.hips]; above >= 0; above = cast.survey.parent[above]) {
+        const aplomb_role hint = cast.hints.role[above];
+        if (hint != APLOMB_ROLE_HIPS && hint != APLOMB_ROLE_SPINE) break;
+        cast.hips = above;
+    }
 }
 
-/// Spine from the hips to the chest, then neck, then head. The rest of the way's joints are helpers by name.
+/// Spine from the hips to the chest, then neck, then head. The rest of the way's joints are helpers by name, or
+/// because they are one with the pelvis: called so, or above the legs.
 void cast_trunk(Cast& cast) {
     Joint* joints = cast.joints;
     for (int32_t j = cast.survey.parent[cast.hips]; j >= 0; j = cast.survey.parent[j])
@@ -254,8 +326,13 @@ void cast_trunk(Cast& cast) {
     for (int32_t j = cast.top; j != cast.hips; j = cast.survey.parent[j]) {
         const aplomb_role hint = cast.hints.role[j];
         const bool rides = hint == APLOMB_ROLE_HELPER || hint == APLOMB_ROLE_PROP;
-        const bool in_neck = neck >= 0 && j >= neck && hint != APLOMB_ROLE_SPINE;
-        joints[j].role = rides ? hint : in_neck ? APLOMB_ROLE_NECK : APLOMB_ROLE_SPINE;
+        const bool in_neck = neck >= 0 && j >= neck && (hint != APLOMB_ROLE_SPINE || cast.head_by_shape);
+        const bool in_pelvis =
+            hint == APLOMB_ROLE_HIPS || (cast.legs >= 0 && cast.survey.is_within(cast.legs, j));
+        joints[j].role = rides       ? hint
+                         : in_pelvis ? APLOMB_ROLE_HELPER
+                         : in_neck   ? APLOMB_ROLE_NECK
+                                     : APLOMB_ROLE_SPINE;
     }
     if (cast.head >= 0 && cast.head != cast.hips) joints[cast.head].role = APLOMB_ROLE_HEAD;
 }
@@ -276,7 +353,8 @@ int stage_of(aplomb_role role, const aplomb_role* stages) {
 void cast_named_limb(Cast& cast, const Branch& branch, int32_t* found) {
     const aplomb_role* stages = branch.arm ? arm_stages : leg_stages;
     int reached[max_joints];
-    for (int32_t j = branch.start; j < cast.survey.count; ++j) {
+    for (int32_t k = 0; k < cast.survey.count; ++k) {
+        const int32_t j = cast.survey.order[k];
         if (!cast.survey.is_within(j, branch.start)) continue;
         reached[j] = j == branch.start ? -1 : reached[cast.survey.parent[j]];
         Joint& joint = cast.joints[j];
@@ -304,9 +382,7 @@ void cast_joint(Cast& cast, int32_t joint, aplomb_role role) {
     if (joint >= 0) cast.joints[joint].role = role;
 }
 
-void cast_limb_by_shape(Cast& cast, const Branch& branch) {
-    const Spans spans =
-        branch.arm ? find_arm_spans(cast.survey, branch.start) : find_leg_spans(cast.survey, branch.start);
+void cast_spans(Cast& cast, const Branch& branch, const Spans& spans) {
     cast_joint(cast, spans.girdle, APLOMB_ROLE_GIRDLE);
     cast_joint(cast, spans.upper, branch.arm ? APLOMB_ROLE_UPPER_ARM : APLOMB_ROLE_THIGH);
     cast_joint(cast, spans.lower, branch.arm ? APLOMB_ROLE_LOWER_ARM : APLOMB_ROLE_SHANK);
@@ -314,43 +390,70 @@ void cast_limb_by_shape(Cast& cast, const Branch& branch) {
     cast_joint(cast, spans.toe, APLOMB_ROLE_TOE);
 }
 
-/// The next joint below on the longest path that no name speaks against, or -1.
-int32_t unnamed_below(const Cast& cast, int32_t joint) {
+/// The next joint below on the longest path, or -1: a hand may be called a palm.
+int32_t end_below(const Cast& cast, int32_t joint) {
     for (int32_t j = cast.survey.next[joint]; j >= 0; j = cast.survey.next[j])
-        if (!cast.survey.coincide(j, joint)) return cast.hints.role[j] == APLOMB_ROLE_FROM_NAME ? j : -1;
+        if (!cast.survey.coincide(j, joint)) return cast.hints.role[j] == APLOMB_ROLE_PROP ? -1 : j;
     return -1;
 }
 
 /// Fills one gap that the names left: the middle joint, the end, or the first joint.
-void fill_gap(Cast& cast, const Branch& branch, int32_t upper, int32_t lower, int32_t end) {
-    const auto role = [&branch](aplomb_role leg, aplomb_role arm) { return branch.arm ? arm : leg; };
-    if (upper >= 0 && end >= 0 && lower < 0)
-        cast_joint(cast, find_middle_joint(cast.survey, upper, end),
-                   role(APLOMB_ROLE_SHANK, APLOMB_ROLE_LOWER_ARM));
-    if (upper < 0 && lower > branch.start)
-        cast_joint(cast, cast.survey.parent[lower], role(APLOMB_ROLE_THIGH, APLOMB_ROLE_UPPER_ARM));
-    if (lower >= 0 && end < 0)
-        cast_joint(cast, unnamed_below(cast, lower), role(APLOMB_ROLE_FOOT, APLOMB_ROLE_HAND));
+void fill_gap(const Cast& cast, const Branch& branch, Spans& spans) {
+    if (spans.upper >= 0 && spans.end >= 0 && spans.lower < 0)
+        spans.lower = find_middle_joint(cast.survey, spans.upper, spans.end);
+    if (spans.upper < 0 && spans.lower >= 0 && spans.lower != branch.start)
+        spans.upper = cast.survey.parent[spans.lower];
+    if (spans.lower >= 0 && spans.end < 0) spans.end = end_below(cast, spans.lower);
 }
 
+bool are_complete(const Spans& spans) {
+    return spans.upper >= 0 && spans.lower >= 0 && spans.end >= 0;
+}
+
+/// Whether a joint between the two lies so far off their line that a middle joint was overlooked.
+bool bends_between(const Survey& s, int32_t from, int32_t to) {
+    constexpr double most_off = 0.15; // of the span's length
+    const Vec3 span = s.position[to] - s.position[from];
+    const double length = norm(span);
+    for (int32_t j = s.parent[to]; j >= 0 && j != from; j = s.parent[j])
+        if (norm(cross(s.position[j] - s.position[from], span)) > most_off * length * length) return true;
+    return false;
+}
+
+/// What most of its joints are called; files have slips.
 aplomb_side side_of_branch(const Cast& cast, const Branch& branch) {
-    for (int32_t j = branch.start; j >= 0; j = cast.survey.next[j])
-        if (cast.hints.side[j] != APLOMB_SIDE_FROM_NAME) return cast.hints.side[j];
+    int lefts = 0, rights = 0;
+    for (int32_t j = branch.start; j >= 0; j = cast.survey.next[j]) {
+        lefts += cast.hints.side[j] == APLOMB_SIDE_LEFT;
+        rights += cast.hints.side[j] == APLOMB_SIDE_RIGHT;
+    }
+    if (lefts != rights) return lefts > rights ? APLOMB_SIDE_LEFT : APLOMB_SIDE_RIGHT;
     const double aside = cast.survey.far_end[branch.start].x - cast.survey.position[cast.hips].x;
     return aside >= 0 ? APLOMB_SIDE_LEFT : APLOMB_SIDE_RIGHT;
 }
 
 void cast_limb(Cast& cast, const Branch& branch) {
+    const Survey& s = cast.survey;
     int32_t found[stage_count] = {-1, -1, -1, -1};
     cast_named_limb(cast, branch, found);
-    const int32_t* spans = branch.arm ? found + 1 : found;
-    const int named = (spans[0] >= 0) + (spans[1] >= 0) + (spans[2] >= 0);
-    if (named == 0 || (named == 1 && spans[0] == branch.start))
-        cast_limb_by_shape(cast, branch);
-    else
-        fill_gap(cast, branch, spans[0], spans[1], spans[2]);
+    const int first = branch.arm ? 1 : 0; // an arm's girdle comes before it
+    Spans named{branch.arm ? found[0] : -1, found[first], found[first + 1], found[first + 2],
+                branch.arm ? -1 : found[3]};
+    const int known = (named.upper >= 0) + (named.lower >= 0) + (named.end >= 0);
+    if (known > 1 || (known == 1 && named.upper != branch.start)) fill_gap(cast, branch, named);
+    const Spans shape = branch.arm ? find_arm_spans(s, branch.start) : find_leg_spans(s, branch.start);
+    const bool believed = are_complete(named) && !bends_between(s, named.upper, named.lower) &&
+                          !bends_between(s, named.lower, named.end);
+    if (!believed && are_complete(shape)) {
+        for (int32_t j = 0; j < s.count; ++j)
+            if (s.is_within(j, branch.start) && cast.joints[j].role != APLOMB_ROLE_PROP)
+                cast.joints[j].role = APLOMB_ROLE_HELPER;
+        cast_spans(cast, branch, shape);
+    } else {
+        cast_spans(cast, branch, named);
+    }
     const aplomb_side side = side_of_branch(cast, branch);
-    for (int32_t j = branch.start; j < cast.survey.count; ++j)
+    for (int32_t j = 0; j < cast.survey.count; ++j)
         if (cast.survey.is_within(j, branch.start)) cast.joints[j].side = side;
 }
 
@@ -363,7 +466,7 @@ void cast_rest(Cast& cast) {
             const aplomb_role hint = cast.hints.role[j];
             const bool keeps = hint == APLOMB_ROLE_TAIL || hint == APLOMB_ROLE_PROP;
             joint.role = keeps ? hint : APLOMB_ROLE_HELPER;
-            if (!keeps && hint == APLOMB_ROLE_FROM_NAME && joint.parent >= 0 &&
+            if (!keeps && (hint == APLOMB_ROLE_FROM_NAME || hint == APLOMB_ROLE_SPINE) && joint.parent >= 0 &&
                 cast.joints[joint.parent].role == APLOMB_ROLE_TAIL)
                 joint.role = APLOMB_ROLE_TAIL;
         }
@@ -378,9 +481,9 @@ void cast_tail(Cast& cast) {
     constexpr double least_tail = 0.1; // of the height
     const Survey& s = cast.survey;
     for (int32_t j = cast.hips + 1; j < s.count; ++j) {
-        if (s.parent[j] != cast.hips || cast.joints[j].role != APLOMB_ROLE_FROM_NAME ||
-            cast.hints.role[j] != APLOMB_ROLE_FROM_NAME)
-            continue;
+        const bool unnamed =
+            cast.hints.role[j] == APLOMB_ROLE_FROM_NAME || cast.hints.role[j] == APLOMB_ROLE_SPINE;
+        if (s.parent[j] != cast.hips || cast.joints[j].role != APLOMB_ROLE_FROM_NAME || !unnamed) continue;
         const Vec3 away = s.far_end[j] - s.position[cast.hips];
         if (s.next[j] >= 0 && -away.z > least_tail * s.height && std::fabs(away.x) < -0.3 * away.z)
             cast.joints[j].role = APLOMB_ROLE_TAIL;
@@ -482,6 +585,18 @@ void cast_roles(Cast& cast) {
     list_lean_joints(cast);
 }
 
+/// Branches of which no joint is called anything but a helper or a prop are no part of the body.
+void forget_controls(const Hints& hints, Survey& s) {
+    bool named[max_joints];
+    for (int32_t j = 0; j < s.count; ++j)
+        named[j] = hints.role[j] != APLOMB_ROLE_HELPER && hints.role[j] != APLOMB_ROLE_PROP;
+    for (int32_t k = s.count - 1; k >= 0; --k) {
+        const int32_t j = s.order[k];
+        if (named[j] && s.parent[j] >= 0) named[s.parent[j]] = true;
+        s.has_body[j] = s.has_body[j] && named[j];
+    }
+}
+
 } // namespace
 
 aplomb_status find_roles(Draft& draft, aplomb_error* error) {
@@ -491,12 +606,14 @@ aplomb_status find_roles(Draft& draft, aplomb_error* error) {
     if (!hints) return Scratch<Hints>::refused(error);
     take_survey(draft, *survey);
     read_hints(draft, *survey, *hints);
+    forget_controls(*hints, *survey);
     Cast cast = {draft, *survey, *hints, draft.figure.joints};
     if (const auto s = check_shape_and_roles(cast, error)) return s;
 
+    cast.standing_count = find_standing_pairs(draft, *survey, cast.standing, max_branches);
     find_legs(cast);
-    const int32_t legs = legs_ancestor(cast);
-    const int32_t below = legs >= 0 ? legs : 0;
+    cast.legs = legs_ancestor(cast);
+    const int32_t below = cast.legs >= 0 ? cast.legs : 0;
     find_arms(cast, below);
     find_top(cast, below);
     drop_false_arms(cast);

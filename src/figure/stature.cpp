@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "figure/foot_shape.h"
+#include "figure/mesh_crown.h"
 #include "figure/mesh_soles.h"
 
 namespace aplomb {
@@ -71,9 +72,11 @@ double ground_of(const Draft& draft, double stature) {
     return ground;
 }
 
-/// Crown over ground. Some files end the head's segment at the ears or below (CMU's); such a tip is no crown.
+/// Crown over ground: the skin's, else the joints'. Some files end the head's segment at the ears or below (CMU's); such a tip is no crown.
 double crown_height(Draft& draft) {
     const Figure& figure = draft.figure;
+    double crown;
+    if (find_mesh_crown(draft, &crown)) return crown;
     const double estimate = estimated_stature(figure, 0, 0);
     if (figure.head < 0) return estimate;
     const Joint& head = figure.joints[figure.head];
@@ -112,16 +115,15 @@ double mean_leg_length(const Figure& figure) {
 
 void shift_hips(Figure& figure, double up) {
     for (int32_t j = 0; j < figure.joint_count; ++j) {
-        int32_t above = j;
-        while (above > figure.hips)
-            above = figure.joints[above].parent;
-        if (above == figure.hips) figure.joints[j].neutral_position.y += up;
+        if (is_within(figure, j, figure.hips)) figure.joints[j].neutral_position.y += up;
     }
 }
 
 aplomb_status stand_on_ground(Draft& draft, aplomb_error* error) {
     Figure& figure = draft.figure;
-    const double stature = estimated_stature(figure, lowest_leg_end(figure), ankle_part_of_stature);
+    const double lowest = lowest_leg_end(figure);
+    double stature = estimated_stature(figure, lowest, ankle_part_of_stature), crown;
+    if (find_mesh_crown(draft, &crown)) stature = (crown - lowest) / (1 - ankle_part_of_stature);
     if (const auto s = find_mesh_soles(draft, stature, error)) return s;
     shift_hips(figure, -ground_of(draft, stature));
     figure.stature = crown_height(draft);

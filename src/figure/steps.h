@@ -30,13 +30,15 @@ inline Placement neutral_placement(const Joint& joint) {
 inline Vec3 to_local(const Placement& placement, const Vec3& world) {
     return rotate(conjugate(placement.rotation), world - placement.position);
 }
-/// Whether `joint` is `above` or lies below it.
+/// Whether `joint` is `above` or is carried by it.
 inline bool is_within(const Figure& figure, int32_t joint, int32_t above) {
-    while (joint > above)
-        joint = figure.joints[joint].parent;
+    while (joint >= 0 && joint != above)
+        joint = figure.joints[joint].carrier;
     return joint == above;
 }
 
+/// carriers.cpp: whose segment each joint belongs to, and the order that follows.
+aplomb_status find_carriers(Draft& draft, aplomb_error* error);
 /// roles.cpp: role and side of every joint, from what the description gives, the names, the H-Anim names of
 /// ISO/IEC 19774-1, topology and shape; then hips, chest, head, and the joints of spine and neck (without
 /// shares).

@@ -3,11 +3,37 @@
 
 #include <algorithm>
 
+#include "figure/frame.h"
+
 namespace aplomb {
+namespace {
+
+/// Whose vertices there are, and from where to where they reach in the rest pose.
+void survey_skin(const Draft& draft, Survey& s) {
+    const aplomb_skin& skin = *draft.desc.skin;
+    std::fill(s.has_body, s.has_body + s.count, false);
+    double lowest = 1e300, highest = -1e300;
+    for (int32_t v = 0; v < skin.vertex_count; ++v) {
+        const size_t first = 4 * static_cast<size_t>(v);
+        for (size_t k = first; k < first + 4; ++k)
+            if (skin.weights[k] > 0 && skin.joints[k] >= 0) s.has_body[skin.joints[k]] = true;
+        const double* p = skin.positions + 3 * static_cast<size_t>(v);
+        const double height = length_in(draft.figure.frame, {p[0], p[1], p[2]}).y;
+        lowest = std::min(lowest, height);
+        highest = std::max(highest, height);
+    }
+    for (int32_t k = s.count - 1; k > 0; --k) {
+        const int32_t j = s.order[k];
+        if (s.has_body[j] && s.parent[j] >= 0) s.has_body[s.parent[j]] = true;
+    }
+    if (highest > lowest) s.floor = lowest, s.height = highest - lowest;
+}
+
+} // namespace
 
 bool Survey::is_within(int32_t joint, int32_t above) const {
-    while (joint > above)
-        joint = parent[joint]; // parents come before their children
+    while (joint >= 0 && depth[joint] > depth[above])
+        joint = parent[joint];
     return joint == above;
 }
 
@@ -15,7 +41,7 @@ int32_t Survey::common_ancestor(int32_t a, int32_t b) const {
     if (a < 0) return b;
     if (b < 0) return a;
     while (a != b) {
-        if (a > b)
+        if (depth[a] >= depth[b])
             a = parent[a];
         else
             b = parent[b];
@@ -25,7 +51,7 @@ int32_t Survey::common_ancestor(int32_t a, int32_t b) const {
 
 int Survey::child_count(int32_t joint) const {
     int n = 0;
-    for (int32_t j = joint + 1; j < count; ++j)
+    for (int32_t j = 0; j < count; ++j)
         n += parent[j] == joint;
     return n;
 }
@@ -52,9 +78,11 @@ bool Survey::are_mirrored(int32_t a, int32_t b) const {
 void take_survey(const Draft& draft, Survey& s) {
     const Figure& figure = draft.figure;
     s.count = figure.joint_count;
+    s.order = figure.order;
     double highest = 0;
     for (int32_t j = 0; j < s.count; ++j) {
-        s.parent[j] = figure.joints[j].parent;
+        s.parent[j] = figure.joints[j].carrier;
+        s.has_body[j] = true;
         s.position[j] = draft.rest[j].position;
         s.far_end[j] = draft.has_tip[j] ? to_world(draft.rest[j], figure.joints[j].tip) : s.position[j];
         s.reach[j] = norm(s.far_end[j] - s.position[j]);
@@ -63,8 +91,12 @@ void take_survey(const Draft& draft, Survey& s) {
         const double top = std::max(s.position[j].y, s.far_end[j].y);
         highest = j == 0 ? top : std::max(highest, top);
     }
-    for (int32_t j = s.count - 1; j > 0; --j) {
-        const int32_t p = s.parent[j];
+    for (int32_t k = 0; k < s.count; ++k) {
+        const int32_t j = s.order[k];
+        s.depth[j] = s.parent[j] < 0 ? 0 : s.depth[s.parent[j]] + 1;
+    }
+    for (int32_t k = s.count - 1; k > 0; --k) {
+        const int32_t j = s.order[k], p = s.parent[j];
         const double reach = s.reach[j] + norm(s.position[j] - s.position[p]);
         // Not less: of two equal paths the earlier joint's counts, and a joint at no distance still leads on.
         if (reach >= s.reach[p]) s.reach[p] = reach, s.next[p] = j, s.far_end[p] = s.far_end[j];
@@ -72,6 +104,7 @@ void take_survey(const Draft& draft, Survey& s) {
     }
     s.floor = s.lowest[0];
     s.height = std::max(highest - s.floor, 1e-9);
+    if (draft.desc.skin) survey_skin(draft, s);
 }
 
 } // namespace aplomb

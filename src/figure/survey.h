@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// The shape of a skeleton in its rest pose: how far each branch reaches, which branches mirror each other.
+// The shape of a skeleton in its rest pose: how far each branch reaches, which branches mirror each other. What
+// lies below what goes by carriers (figure.h).
 #pragma once
 
 #include "figure/description.h"
@@ -9,13 +10,16 @@ namespace aplomb {
 
 struct Survey {
     int32_t count = 0;
-    int32_t parent[max_joints];
+    const int32_t* order = nullptr; // carriers first
+    int32_t parent[max_joints];     // the carrier
+    int32_t depth[max_joints];      // carriers above
+    bool has_body[max_joints];      // moves part of the body, by itself or with what is below: the skin tells
     Vec3 position[max_joints];
     double reach[max_joints];     // length of the longest path below, tips included
     int32_t next[max_joints];     // the child on that path, -1 at its end
     Vec3 far_end[max_joints];     // the point at which it ends
     double lowest[max_joints];    // lowest point of the branch
-    double floor = 0, height = 0; // of the whole figure
+    double floor = 0, height = 0; // of the whole figure; the skin's, where there is one
 
     /// Whether `joint` is `above` or lies below it.
     bool is_within(int32_t joint, int32_t above) const;

@@ -8,8 +8,8 @@ namespace {
 
 /// True where the joint is `ancestor` or below it.
 bool rides_on(const Figure& figure, int joint, int ancestor) {
-    while (joint > ancestor)
-        joint = figure.joints[joint].parent;
+    while (joint >= 0 && joint != ancestor)
+        joint = figure.joints[joint].carrier;
     return joint == ancestor;
 }
 
@@ -25,7 +25,8 @@ void need(const Figure& figure, uint8_t* is_needed, int joint) {
 void find_needed(const Figure& figure, BodyPlan& plan) {
     std::fill(plan.is_needed, plan.is_needed + figure.joint_count, uint8_t{0});
     for (int j = 0; j < figure.joint_count; ++j) {
-        if (figure.joints[j].mass > 0) need(figure, plan.is_needed, j);
+        const Joint& joint = figure.joints[j];
+        if (joint.mass > 0 || joint.carrier != joint.parent) need(figure, plan.is_needed, j);
     }
     for (const int joint : {figure.hips, figure.chest, figure.head})
         need(figure, plan.is_needed, joint);
@@ -52,11 +53,12 @@ void make_body_plan(const Figure& figure, BodyPlan& plan) {
     find_needed(figure, plan);
     const int first_spine = figure.spine_count > 0 ? figure.spine[0].joint : -1;
     Vec3 moment;
-    for (int j = 0; j < figure.joint_count; ++j) {
+    for (int k = 0; k < figure.joint_count; ++k) {
+        const int j = figure.order[k];
         const Joint& joint = figure.joints[j];
         if (first_spine >= 0 && rides_on(figure, j, first_spine)) plan.upper_mass += joint.mass;
         // A helper belongs to the trunk where it rides on it.
-        const bool helper = joint.role == APLOMB_ROLE_HELPER && joint.parent >= 0 && plan.trunk[joint.parent];
+        const bool helper = joint.role == APLOMB_ROLE_HELPER && joint.carrier >= 0 && plan.trunk[joint.carrier];
         plan.trunk[j] = is_trunk_role(joint.role) || helper;
         if (!plan.trunk[j]) continue;
         plan.trunk_mass += joint.mass;

@@ -293,7 +293,7 @@ const Implausible implausible[] = {
              d.skin.add_box({a.x - .01, 0, a.z}, {a.x + .01, .02, a.z + .02}, d.joint(side, "foot"));
          }
      }},
-    {"touches the ground with an unlikely area",
+    {"is unlikely wide where it touches the ground, metres (1;",
      [](Dressed& d) {
          for (const double side : {1.0, -1.0})
              d.skin.add_box({side - .5, 0, -.5}, {side + .5, .02, .5}, d.joint(side, "foot"));
