@@ -55,6 +55,16 @@ bool is_fore_leg(const Draft& draft, const Survey& survey, const Limb& limb) {
            std::fabs(trunk.y) < std::fabs(trunk.z);
 }
 
+/// A fore leg's names tell of a hand; what it stands on is the next joint below.
+int32_t paw_below(Draft& draft, const Survey& survey, int32_t end) {
+    const int32_t paw = survey.next[end];
+    if (paw < 0 || survey.coincide(paw, end) || !survey.has_body[paw]) return -1;
+    const bool is_mark = survey.next[paw] < 0 && !draft.has_tip[paw] && !draft.desc.skin; // of the hand's end
+    if (is_mark) return -1;
+    draft.figure.joints[paw].role = APLOMB_ROLE_TOE;
+    return paw;
+}
+
 void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
     Figure& figure = draft.figure;
     const Joint* joints = figure.joints;
@@ -85,6 +95,7 @@ void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
     limb.length = first + second;
     limb.kind = leg ? APLOMB_LEG : is_fore_leg(draft, survey, limb) ? APLOMB_FORE_LEG : APLOMB_ARM;
     limb.toe = limb.kind != APLOMB_ARM ? choose_toe(survey, joints, limb.end) : -1;
+    if (limb.kind == APLOMB_FORE_LEG && limb.toe < 0) limb.toe = paw_below(draft, survey, limb.end);
     figure.limbs[figure.limb_count++] = limb;
 }
 

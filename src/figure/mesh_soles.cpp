@@ -62,14 +62,18 @@ public:
             within_[j] = is_within(draft.figure, j, from);
     }
 
-    /// Calls `use` with the place of each.
+    /// Calls `use` with the index and the place of each.
     template<class Use>
-    void for_each(Use use) const {
+    void for_each_index(Use use) const {
         for (int32_t v = 0; v < skin_.vertex_count; ++v) {
             if (!belongs(v)) continue;
             const double* p = skin_.positions + 3 * static_cast<size_t>(v);
-            use(to_world(neutral_, to_local(rest_, length_in(frame_, {p[0], p[1], p[2]}))));
+            use(v, to_world(neutral_, to_local(rest_, length_in(frame_, {p[0], p[1], p[2]}))));
         }
+    }
+    template<class Use>
+    void for_each(Use use) const {
+        for_each_index([&](int32_t, const Vec3& place) { use(place); });
     }
 
 private:
@@ -189,21 +193,41 @@ void add_part(const Figure& figure, const Footprint& print, double line, bool fr
                                            ball};
 }
 
-/// Heel part and ball part, each with its own corners on the line between them.
-void lay_sole(const Figure& figure, const Footprint& print, Limb& limb) {
+/// The joint below the end that moves most of what touches, where the figure stands on its toes; else -1.
+int32_t paw_joint(const Draft& draft, const Limb& limb, double stature, const Footprint& print) {
+    if (!measure_foot(draft, limb, stature).is_paw) return -1;
+    const aplomb_skin& skin = *draft.desc.skin;
+    const double top = print.ground + touching_height(limb, stature);
+    int votes[max_joints] = {};
+    FootVertices(draft, limb, limb.end).for_each_index([&](int32_t vertex, const Vec3& place) {
+        const size_t first = 4 * static_cast<size_t>(vertex);
+        const double* weights = skin.weights + first;
+        const int32_t owner =
+            skin.joints[first + static_cast<size_t>(std::max_element(weights, weights + 4) - weights)];
+        if (place.y <= top && owner >= 0) ++votes[owner];
+    });
+    const int32_t most =
+        static_cast<int32_t>(std::max_element(votes, votes + draft.figure.joint_count) - votes);
+    return votes[most] > 0 && most != limb.end ? most : -1;
+}
+
+/// Heel part and ball part, each with its own corners on the line between them; of a paw both on its joint.
+void lay_sole(const Figure& figure, const Footprint& print, int32_t paw, Limb& limb) {
     double back = 1e30, tip = -1e30;
     for (int i = 0; i < print.corner_count; ++i) {
         back = std::min(back, print.corners[i].z);
         tip = std::max(tip, print.corners[i].z);
     }
-    const bool has_toe = limb.toe >= 0;
+    if (paw >= 0) limb.toe = paw;
+    const bool has_toe = limb.toe >= 0 && paw < 0;
     const double line =
         has_toe ? figure.joints[limb.toe].neutral_position.z : back + ball_part * (tip - back);
     // Without a toe joint a point's place alone tells its part (measure_points), so the cuts must differ.
     const double gap = has_toe ? 0 : cut_gap * (tip - back);
     limb.sole = {};
-    add_part(figure, print, line - gap, false, limb.end, false, limb.sole);
-    add_part(figure, print, line + gap, true, has_toe ? limb.toe : limb.end, true, limb.sole);
+    limb.sole.is_paw = paw >= 0;
+    add_part(figure, print, line - gap, false, paw >= 0 ? paw : limb.end, false, limb.sole);
+    add_part(figure, print, line + gap, true, limb.toe >= 0 ? limb.toe : limb.end, true, limb.sole);
 }
 
 bool has_given_sole(const Draft& draft, const Limb& limb) {
@@ -223,7 +247,7 @@ aplomb_status find_mesh_soles(Draft& draft, double stature, aplomb_error* error)
         Footprint print;
         if (const auto s = take_footprint(draft, limb, stature, print, error)) return s;
         if (is_plausible(draft, limb, print, stature, has_given_sole(draft, limb)))
-            lay_sole(draft.figure, print, limb);
+            lay_sole(draft.figure, print, paw_joint(draft, limb, stature, print), limb);
     }
     return APLOMB_OK;
 }

@@ -42,12 +42,13 @@ void lay_estimated(Draft& draft, Limb& limb) {
     sole.length = foot.length;
     sole.breadth = foot.breadth;
     sole.origin = foot.origin;
+    sole.is_paw = foot.is_paw && limb.toe >= 0;
     sole.heel = to_local(end, heel);
     sole.tip = to_local(end, heel + Vec3{0, 0, foot.length});
     const double ball_line = (foot.ball - foot.heel) / foot.length;
     for (const Corner& corner : outline) {
         const bool ball = corner.along >= ball_part;
-        const int32_t joint = ball && limb.toe >= 0 ? limb.toe : limb.end;
+        const int32_t joint = (ball || sole.is_paw) && limb.toe >= 0 ? limb.toe : limb.end;
         const Vec3 place = heel + Vec3{corner.across * 0.5 * foot.breadth, 0,
                                        stretched(corner.along, ball_line) * foot.length};
         sole.points[sole.point_count++] = {

@@ -18,29 +18,6 @@ constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, f
 constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
 constexpr double largest_friction = 1e6;
 
-/// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
-struct SoleHeights {
-    double heel = 1e300, ball = 1e300, lowest = 1e300;
-};
-
-SoleHeights heights_of(const Limb& limb, const Placement* world, const Vec3& up) {
-    const Sole& sole = limb.sole;
-    SoleHeights h;
-    for (int i = 0; i < sole.point_count; ++i) {
-        const Sole::Point& p = sole.points[i];
-        const double height = dot(up, to_world(world[p.joint], p.position));
-        if (p.ball) h.ball = std::min(h.ball, height);
-        h.lowest = std::min(h.lowest, height);
-    }
-    // A heel part reaches to the ball line, which stays down when the heel is up.
-    if (sole.point_count > 0) h.heel = dot(up, to_world(world[limb.end], sole.heel));
-    return h;
-}
-
-bool touches(const Sole::Point& point, int footing) {
-    return footing == APLOMB_FLAT || point.ball == (footing == APLOMB_ON_BALL);
-}
-
 /// A point of the neutral's centre line, carried by the part of the foot that it is on.
 Vec3 carried(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& in_end,
              bool on_ball) {
@@ -48,6 +25,34 @@ Vec3 carried(const Figure& figure, const Limb& limb, const Placement* world, con
     const Joint &end = figure.joints[limb.end], &toe = figure.joints[limb.toe];
     const Vec3 neutral = end.neutral_position + rotate(end.neutral, in_end);
     return to_world(world[limb.toe], rotate(conjugate(toe.neutral), neutral - toe.neutral_position));
+}
+
+/// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
+struct SoleHeights {
+    double heel = 1e300, ball = 1e300, lowest = 1e300;
+};
+
+SoleHeights heights_of(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& up) {
+    const Sole& sole = limb.sole;
+    SoleHeights h;
+    if (sole.is_paw && sole.point_count > 0) { // round and soft: where its middle is, however it tilts
+        const Vec3 middle = (sole.heel + sole.tip) * 0.5;
+        h.heel = h.ball = h.lowest = dot(up, carried(figure, limb, world, middle, true));
+        return h;
+    }
+    for (int i = 0; i < sole.point_count; ++i) {
+        const Sole::Point& p = sole.points[i];
+        const double height = dot(up, to_world(world[p.joint], p.position));
+        if (p.ball) h.ball = std::min(h.ball, height);
+        h.lowest = std::min(h.lowest, height);
+    }
+    // A heel part reaches to the ball line, which stays down when the heel is up.
+    if (sole.point_count > 0) h.heel = dot(up, carried(figure, limb, world, sole.heel, sole.is_paw));
+    return h;
+}
+
+bool touches(const Sole::Point& point, int footing) {
+    return footing == APLOMB_FLAT || point.ball == (footing == APLOMB_ON_BALL);
 }
 
 /// How far along the centre line the ball part begins.
@@ -85,8 +90,8 @@ void place_sole(const Figure& figure, const Placement* world, int footing, Conta
     c.back_place = footing == APLOMB_ON_BALL ? ball : 0;
     c.tip_place = footing == APLOMB_ON_HEEL ? ball : 1;
     c.back = footing == APLOMB_ON_BALL ? carried(figure, limb, world, ball_in_end, true)
-                                       : carried(figure, limb, world, sole.heel, false);
-    c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, world, ball_in_end, false)
+                                       : carried(figure, limb, world, sole.heel, sole.is_paw);
+    c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, world, ball_in_end, sole.is_paw)
                                       : carried(figure, limb, world, sole.tip, true);
     c.home[0] = c.back + (c.tip - c.back) * zone_from;
     c.home[1] = c.back + (c.tip - c.back) * zone_to;
@@ -150,7 +155,7 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
         if (figure.limbs[i].kind == APLOMB_ARM) continue;
-        heights[i] = heights_of(figure.limbs[i], world, up);
+        heights[i] = heights_of(figure, figure.limbs[i], world, up);
         lowest = std::min(lowest, heights[i].lowest);
     }
     for (int i = 0; i < figure.limb_count; ++i) {
