@@ -288,6 +288,9 @@ APLOMB_API aplomb_status aplomb_figure_describe(const aplomb_figure* figure, apl
                                                 aplomb_error* error);
 /** What was not found, found twice or taken from memory, one sentence each; NULL past the last. */
 APLOMB_API const char* aplomb_figure_remark(const aplomb_figure* figure, int32_t index);
+/** Of the remarks those that make the figure itself doubtful: it cannot stand, or has a size, a mass or a limb that
+ *  hardly any figure has, as with a wrong unit. A host shows them without being asked. NULL past the last. */
+APLOMB_API const char* aplomb_figure_doubt(const aplomb_figure* figure, int32_t index);
 
 /** Writes 3 and 4 doubles per joint. */
 APLOMB_API aplomb_status aplomb_figure_rest_pose(const aplomb_figure* figure, double* translations,

@@ -224,6 +224,13 @@ aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_
     return APLOMB_OK;
 }
 
+const char* aplomb_figure_doubt(const aplomb_figure* figure, int32_t index) {
+    if (!figure || index < 0) return nullptr;
+    for (int32_t i = 0; i < figure->remark_count; ++i)
+        if (figure->remarks[i].doubt && index-- == 0) return figure->remarks[i].text;
+    return nullptr;
+}
+
 const char* aplomb_figure_remark(const aplomb_figure* figure, int32_t index) {
     if (!figure || index < 0 || index >= figure->remark_count) return nullptr;
     return figure->remarks[index].text;

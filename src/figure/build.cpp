@@ -110,7 +110,9 @@ aplomb_status run_steps(Draft& draft, aplomb_error* error) {
     if (const auto s = share_mass(draft, error)) return s;
     share_trunk(draft);
     if (const auto s = set_limits(draft, error)) return s;
-    return set_soles(draft, error);
+    if (const auto s = set_soles(draft, error)) return s;
+    find_doubts(draft);
+    return APLOMB_OK;
 }
 
 aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const Scratch& scratch,
@@ -139,21 +141,32 @@ aplomb_status out_of_memory(size_t size, aplomb_error* error) {
 } // namespace
 
 void Draft::remark(const char* format, ...) {
+    va_list values;
+    va_start(values, format);
+    add_remark(false, format, values);
+    va_end(values);
+}
+
+void Draft::doubt(const char* format, ...) {
+    va_list values;
+    va_start(values, format);
+    add_remark(true, format, values);
+    va_end(values);
+}
+
+void Draft::add_remark(bool is_doubt, const char* format, va_list values) {
     static const char more[] = "There were more remarks than there is room for.";
     if (figure.remark_count == remark_capacity) return;
     char* text = remark_text + remark_used;
     const size_t room = remark_room - remark_used;
-    va_list values;
-    va_start(values, format);
     const int length = std::vsnprintf(text, room, format, values);
-    va_end(values);
     const bool fits = length >= 0 && static_cast<size_t>(length) < room;
     if (!fits || figure.remark_count == remark_capacity - 1) {
         figure.remarks[figure.remark_count++] = {more};
         remark_capacity = figure.remark_count;
         return;
     }
-    figure.remarks[figure.remark_count++] = {text};
+    figure.remarks[figure.remark_count++] = {text, is_doubt};
     remark_used += static_cast<size_t>(length) + 1;
 }
 

@@ -40,15 +40,13 @@ struct Finder {
     bool may_be_end(int32_t joint) const {
         if (draft.desc.skin) return survey.has_body[joint];
         const NameClass name = read_name(joints[joint].name).what;
-        if (name == NameClass::helper || name == NameClass::prop) return false;
-        return is_end_name(name) || survey.reach[joint] > 0;
+        return name != NameClass::prop && (is_end_name(name) || survey.reach[joint] > 0);
     }
 
     static bool is_end_name(NameClass name) {
         return name == NameClass::foot || name == NameClass::hand || name == NameClass::toe;
     }
 
-    /// Of several at one place, the one whose name or skin speaks for it most.
     int32_t end_that_meets(int32_t segment) const {
         const double length = norm(joints[segment].tip);
         const Vec3 tip = to_world(draft.rest[segment], joints[segment].tip);

@@ -140,6 +140,9 @@ void read_hints(const Draft& draft, const Survey& survey, Hints& hints) {
         const Joint& joint = draft.figure.joints[j];
         const NameReading reading = read_name(joint.name);
         what[j] = given_role(j) == APLOMB_ROLE_FROM_NAME ? reading.what : class_of(given_role(j));
+        // A whole figure may be called a calf.
+        if (joint.parent < 0 && is_limb_class(reading.what) && given_role(j) == APLOMB_ROLE_FROM_NAME)
+            what[j] = NameClass::none;
         // A joint that leads a limb and is its end as well is called by what it leads with.
         const bool leads = what[j] == NameClass::helper && joint.carrier != joint.parent;
         if (leads && given_role(j) == APLOMB_ROLE_FROM_NAME) what[j] = NameClass::none;

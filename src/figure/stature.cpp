@@ -89,17 +89,6 @@ double crown_height(Draft& draft) {
     return estimate;
 }
 
-/// A unit that is wrong by a hundred or a thousand shows in the stature.
-void remark_on_size(Draft& draft) {
-    constexpr double small = 0.1, large = 10; // metres
-    const double stature = draft.figure.stature;
-    if (!(stature > 0) || (stature >= small && stature <= large)) return;
-    draft.remark(
-        "The figure is %.3g m tall: if it is not, give its unit; metres_per_unit is %g, in centimetres "
-        "it would be 0.01.",
-        stature, draft.desc.metres_per_unit);
-}
-
 double mean_leg_length(const Figure& figure) {
     double sum = 0;
     int count = 0;
@@ -127,7 +116,6 @@ aplomb_status stand_on_ground(Draft& draft, aplomb_error* error) {
     if (const auto s = find_mesh_soles(draft, stature, error)) return s;
     shift_hips(figure, -ground_of(draft, stature));
     figure.stature = crown_height(draft);
-    remark_on_size(draft);
     figure.leg_length = mean_leg_length(figure);
     return APLOMB_OK;
 }

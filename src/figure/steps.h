@@ -3,6 +3,8 @@
 // guess. Only build.cpp and the steps' own files include this.
 #pragma once
 
+#include <cstdarg>
+
 #include "figure/block.h"
 #include "figure/figure.h"
 
@@ -17,6 +19,9 @@ struct Draft {
 
     /// Adds a remark; kept up to a fixed room, the last one then says that there were more.
     [[gnu::format(printf, 2, 3)]] void remark(const char* format, ...);
+    /// The same for what makes the figure itself doubtful.
+    [[gnu::format(printf, 2, 3)]] void doubt(const char* format, ...);
+    void add_remark(bool is_doubt, const char* format, va_list values);
 
     char* remark_text = nullptr; // room for remark_room bytes
     size_t remark_room = 0, remark_used = 0;
@@ -54,6 +59,8 @@ aplomb_status share_mass(Draft& draft, aplomb_error* error);
 void share_trunk(Draft& draft);
 /// limits.cpp: joint limits by role from published ranges of motion, or as given.
 aplomb_status set_limits(Draft& draft, aplomb_error* error);
+/// doubts.cpp: what of size, mass and proportions no figure has, and whether it can stand.
+void find_doubts(Draft& draft);
 /// soles.cpp: the other soles and palms from joints and handbook proportions, or as given.
 aplomb_status set_soles(Draft& draft, aplomb_error* error);
 

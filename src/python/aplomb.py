@@ -33,6 +33,7 @@ import ctypes
 import difflib
 import enum
 import glob
+import itertools
 import operator
 import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
@@ -702,6 +703,7 @@ PROTOTYPES = {
     "aplomb_figure_limb": (c_int32, [_Handle, c_int32, POINTER(LimbInfo), _Error]),
     "aplomb_figure_describe": (c_int32, [_Handle, POINTER(FigureInfo), _Error]),
     "aplomb_figure_remark": (c_char_p, [_Handle, c_int32]),
+    "aplomb_figure_doubt": (c_char_p, [_Handle, c_int32]),
     "aplomb_figure_rest_pose": (c_int32, [_Handle] + _POSE),
     "aplomb_figure_neutral_pose": (c_int32, [_Handle] + _POSE),
     "aplomb_gather": (c_int32, [c_void_p, c_int32, c_size_t, c_int32, c_int32, _Doubles, _Error]),
@@ -930,6 +932,11 @@ class Figure:
         """What was not found, found twice or taken from memory, one sentence each."""
         count = self.info().remark_count
         return [_library().aplomb_figure_remark(self._handle, index).decode("utf-8") for index in range(count)]
+
+    def doubts(self):
+        """Of the remarks those that make the figure itself doubtful, as with a wrong unit."""
+        texts = iter(lambda count=itertools.count(): _library().aplomb_figure_doubt(self._handle, next(count)), None)
+        return [text.decode("utf-8") for text in texts]
 
     def rest_pose(self):
         """The pose of the description."""

@@ -53,6 +53,7 @@ class Using(unittest.TestCase):
         self.assertAlmostEqual(sum(self.figure.joint(j).mass for j in range(16)), 75)
         self.assertEqual(len(self.figure.limbs()), 4)
         self.assertTrue(all(isinstance(remark, str) for remark in self.figure.remarks()))
+        self.assertEqual(self.figure.doubts(), [])
         self.assertEqual(tuple(self.figure.rest_pose().translations[0:3]), (0, .93, .05))
 
     def test_a_bucket(self):

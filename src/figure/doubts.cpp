@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: MIT
+// What a unit that is wrong by a hundred, a limb that was put together wrongly or a missing sole show in: common
+// practice.
+#include <algorithm>
+
+#include "figure/foot_shape.h"
+#include "figure/frame.h"
+#include "figure/steps.h"
+
+namespace aplomb {
+namespace {
+
+constexpr double least_stature = 0.2, most_stature = 5; // metres
+constexpr double least_density = 4, most_density = 60;  // kg over the cube of stature or length, m3
+constexpr double most_uneven = 5;                       // one span of a limb over the other
+
+void doubt_size(Draft& draft) {
+    const double stature = draft.figure.stature;
+    if (stature >= least_stature && stature <= most_stature) return;
+    draft.doubt(
+        "The figure is %.3g m tall: if it is not, give its unit; metres_per_unit is %g, in centimetres "
+        "it would be 0.01.",
+        stature, draft.desc.metres_per_unit);
+}
+
+/// From the hindmost to the foremost point at rest.
+double length_of(const Draft& draft) {
+    double back = 1e300, front = -1e300;
+    const auto add = [&](const Vec3& place) {
+        back = std::min(back, place.z), front = std::max(front, place.z);
+    };
+    for (int32_t j = 0; j < draft.figure.joint_count; ++j) {
+        if (!is_within(draft.figure, j, draft.figure.hips)) continue;
+        add(draft.rest[j].position);
+        if (draft.has_tip[j]) add(to_world(draft.rest[j], draft.figure.joints[j].tip));
+    }
+    const aplomb_skin* skin = draft.desc.skin;
+    for (int32_t v = 0; skin && v < skin->vertex_count; ++v) {
+        const double* p = skin->positions + 3 * static_cast<size_t>(v);
+        add(length_in(draft.figure.frame, {p[0], p[1], p[2]}));
+    }
+    return front - back;
+}
+
+void doubt_mass(Draft& draft) {
+    const Figure& figure = draft.figure;
+    const bool long_body = is_quadruped(figure);
+    const double size = long_body ? length_of(draft) : figure.stature;
+    if (!(size > 0)) return;
+    const double density = figure.total_mass / (size * size * size);
+    if (density >= least_density && density <= most_density) return;
+    draft.doubt(
+        "The body's mass, %.3g kg, is %.3g kg over the cube of its %s, %.3g m, where %.3g to %.3g are "
+        "usual: if it is not so, give total_mass, or metres_per_unit.",
+        figure.total_mass, density, long_body ? "length" : "stature", size, least_density, most_density);
+}
+
+void doubt_spans(Draft& draft) {
+    const Figure& figure = draft.figure;
+    for (int32_t i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        const double upper = norm(draft.rest[limb.lower].position - draft.rest[limb.upper].position);
+        const double lower = norm(draft.rest[limb.end].position - draft.rest[limb.lower].position);
+        if (std::max(upper, lower) < most_uneven * std::min(upper, lower)) continue;
+        draft.doubt(
+            "Of the limb '%s', '%s', '%s' one span is %.3g times as long as the other: if they are not "
+            "its joints, give theirs in roles.",
+            figure.joints[limb.upper].name, figure.joints[limb.lower].name, figure.joints[limb.end].name,
+            std::max(upper, lower) / std::min(upper, lower));
+    }
+}
+
+void doubt_standing(Draft& draft) {
+    const Figure& figure = draft.figure;
+    const auto is_leg = [](const Limb& limb) { return limb.kind != APLOMB_ARM; };
+    const auto stands = [](const Limb& limb) { return limb.sole.point_count > 0; };
+    const Limb *first = figure.limbs, *last = first + figure.limb_count;
+    if (std::any_of(first, last, stands)) return;
+    draft.doubt("The figure cannot stand: no %s was found. Give the joints of its legs their roles%s.",
+                std::any_of(first, last, is_leg) ? "sole" : "leg",
+                std::any_of(first, last, is_leg) ? ", or give its soles" : "");
+}
+
+} // namespace
+
+void find_doubts(Draft& draft) {
+    doubt_standing(draft);
+    doubt_size(draft);
+    doubt_mass(draft);
+    doubt_spans(draft);
+}
+
+} // namespace aplomb
