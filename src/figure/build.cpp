@@ -107,7 +107,8 @@ aplomb_status run_steps(Draft& draft, aplomb_error* error) {
     if (const auto s = share_mass(draft, error)) return s;
     share_trunk(draft);
     if (const auto s = set_limits(draft, error)) return s;
-    return set_soles(draft, error);
+    if (const auto s = set_soles(draft, error)) return s;
+    return check_sound(draft, error);
 }
 
 aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const Scratch& scratch,

@@ -23,17 +23,19 @@ struct SoleHeights {
     double heel = 1e300, ball = 1e300, lowest = 1e300;
 };
 
-SoleHeights heights_of(const Limb& limb, const Placement* world, const Vec3& up) {
+/// `place` gives a joint's place in the world.
+template<class Place>
+SoleHeights heights_of(const Limb& limb, const Place& place, const Vec3& up) {
     const Sole& sole = limb.sole;
     SoleHeights h;
     for (int i = 0; i < sole.point_count; ++i) {
         const Sole::Point& p = sole.points[i];
-        const double height = dot(up, to_world(world[p.joint], p.position));
+        const double height = dot(up, to_world(place(p.joint), p.position));
         if (p.ball) h.ball = std::min(h.ball, height);
         h.lowest = std::min(h.lowest, height);
     }
     // A heel part reaches to the ball line, which stays down when the heel is up.
-    if (sole.point_count > 0) h.heel = dot(up, to_world(world[limb.end], sole.heel));
+    if (sole.point_count > 0) h.heel = dot(up, to_world(place(limb.end), sole.heel));
     return h;
 }
 
@@ -143,14 +145,13 @@ aplomb_status refuse_second(const aplomb_contact* contacts, int second, aplomb_e
                 first);
 }
 
-} // namespace
-
-int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+template<class Place>
+int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, aplomb_contact* contacts) {
     SoleHeights heights[max_limbs];
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
         if (figure.limbs[i].kind == APLOMB_ARM) continue;
-        heights[i] = heights_of(figure.limbs[i], world, up);
+        heights[i] = heights_of(figure.limbs[i], place, up);
         lowest = std::min(lowest, heights[i].lowest);
     }
     for (int i = 0; i < figure.limb_count; ++i) {
@@ -166,6 +167,32 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
         if (h.ball > part && h.heel <= part) contacts[i].footing = APLOMB_ON_HEEL;
     }
     return figure.limb_count;
+}
+
+/// From the joint up to the root.
+Placement place_of(const Figure& figure, const double* translations, const double* rotations, int32_t joint) {
+    Placement place;
+    for (int32_t j = joint; j >= 0; j = figure.joints[j].parent) {
+        const double* t = translations + 3 * static_cast<size_t>(j);
+        const double* q = rotations + 4 * static_cast<size_t>(j);
+        const Vec3 position = length_in(figure.frame, {t[0], t[1], t[2]});
+        const Quat rotation = rotation_in(figure.frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
+        place = {to_world({position, rotation}, place.position), rotation * place.rotation};
+    }
+    return place;
+}
+
+} // namespace
+
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+    return contacts_shown(
+        figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up, contacts);
+}
+
+int default_contacts(const Figure& figure, const double* translations, const double* rotations,
+                     aplomb_contact* contacts) {
+    const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
+    return contacts_shown(figure, place, {0, 1, 0}, contacts);
 }
 
 int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {
