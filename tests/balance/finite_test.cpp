@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "balance/carries.h"
+#include "balance/inside.h"
 
 namespace {
 
@@ -53,6 +54,20 @@ TEST(Finite, AShrunkLimbWritesNothingButNumbers) {
                 EXPECT_TRUE(all_finite(numbers_of(a.result)));
             }
         }
+    }
+}
+
+TEST(Finite, WhatIsNoNumberCountsAsViolated) {
+    const Character c(lay::LayFigure::adult());
+    const Inside sound(c, with_shrunk(c, {}, 0, APLOMB_BEARING));
+    const Inside shrunk(c, with_shrunk(c, {"left_foot"}, 0, APLOMB_BEARING));
+    for (const Inside* inside : {&sound, &shrunk}) {
+        aplomb::Evaluation& e = inside->evaluation();
+        std::fill(e.y, e.y + inside->size(), 0.0);
+        inside->problem.evaluate(e);
+        EXPECT_EQ(inside->problem.hard_violation(e) > 1, inside == &shrunk);
+        for (int i = 0; i < inside->problem.row_count(); ++i)
+            EXPECT_TRUE(std::isfinite(e.row[i])) << i;
     }
 }
 
