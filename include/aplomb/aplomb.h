@@ -506,7 +506,7 @@ typedef struct aplomb_cue {
 /** Everything that can be said of a pose without changing it. Lengths in host units, world axes. */
 typedef struct aplomb_reading {
     uint32_t struct_size;
-    int32_t in_balance; /* margin at least the margin asked for (default options) */
+    int32_t in_balance; /* `margin` is at least `margin_asked` */
     int32_t pressing;   /* 0: no balance point, the figure does not press on the ground */
     int32_t edge_count; /* corners of the support area */
     double body_mass, total_mass;
@@ -571,7 +571,7 @@ typedef struct aplomb_result {
     int32_t starts;
     int32_t capped;     /* 1: `amount` was cut back to what the limbs can reach */
     int32_t hold_back_count;
-    double objective;   /* f of the answer (design: half the sum of squares) */
+    double objective;   /* cost of the answer: half the sum of its squares, each over its stiffness */
     double other_objective; /* of the start that lost; NaN without one */
     double slack;       /* metres by which the support had to give */
     double violation;   /* the largest left, metres or radians */

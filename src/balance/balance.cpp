@@ -14,12 +14,12 @@ constexpr double suspicious = 8.0;       // an objective above this may have a b
 constexpr double exact_violation = 1e-9; // metres or radians
 constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
 constexpr double far_unlocked = 20 * degree;
-constexpr double far_aside = 0.3;     // metres
-constexpr double lowered = 1.5;       // of the hips' stiffness
-constexpr double same_cost = 1e-6;    // relative; the first start wins a tie
-constexpr int most_givings = 12;      // rounds in which held limbs settle
-constexpr double negligible = 1e-9;   // metres
-constexpr double limits_kept = 1e-12; // metres or radians; a limit exceeded by less is kept
+constexpr double far_aside = 0.3 / 0.85; // of the leg's length: 0.3 m for a grown man's leg of 0.85 m
+constexpr double lowered = 1.5;          // of the hips' stiffness
+constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
+constexpr int most_givings = 12;         // rounds in which held limbs settle
+constexpr double negligible = 1e-9;      // metres
+constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
 constexpr int scattered = 12;         // starts
 constexpr double scattered_way = 3.0; // at most, of each stiffness
@@ -52,6 +52,11 @@ struct Run {
     const Step* step;
 
     void go() {
+        attempt();
+        if (!is_measured()) stay_keyed();
+    }
+
+    void attempt() {
         c.support = make_support(figure, s, options.margin);
         c.rest = make_rest(figure, plan, s, c.support);
         c.before = c.after = s.balance_point;
@@ -173,7 +178,8 @@ struct Run {
             const int axis = side / 2;
             if (bench.reduction.sigma[axis] <= 0) continue;
             std::copy(best.at->y, best.at->y + problem.size(), y);
-            y[axis] += (side % 2 == 0 ? far_aside : -far_aside) / bench.reduction.sigma[axis];
+            const double aside = far_aside * figure.leg_length;
+            y[axis] += (side % 2 == 0 ? aside : -aside) / bench.reduction.sigma[axis];
             problem.unlock(y, unlocked);
             compete(problem, effort, y, best, other);
         }
@@ -433,6 +439,42 @@ struct Run {
         const Quat keyed = from_neutral(figure, s, joint);
         const Quat was = conjugate(base_keyed) * keyed, is = conjugate(base) * state.link[link].turn * keyed;
         return log_rotation(normalized(is * conjugate(was)));
+    }
+
+    // ---- Nothing that is not a number ----
+
+    /// Whether all that was found is finite, and no length more than a kilometre.
+    bool is_measured() const {
+        double all = c.objective + c.stationarity + c.complementarity + norm(c.hips_turn) + norm(c.chest) +
+                     norm(c.neck) + norm(c.after);
+        for (const Vec2& part : c.moved_by)
+            all += norm(part);
+        for (int i = 0; i < c.held_count; ++i)
+            all += c.held[i].multiplier;
+        for (int i = 0; c.changed && i < c.joints.count; ++i) {
+            const Quat& q = bench.written.rotations[c.joints.joint[i]];
+            all += dot(q, q);
+        }
+        if (c.changed) all += norm(bench.written.translations[figure.hips]);
+        constexpr double kilometre = 1e3;
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift)}) {
+            if (!(std::fabs(length) <= kilometre)) return false;
+        }
+        return std::isfinite(all);
+    }
+
+    /// The keyed pose, of which nothing more is said than how it stands.
+    void stay_keyed() {
+        const Support support = c.support;
+        const Rest rest = c.rest;
+        c = Correction{};
+        c.support = support, c.rest = rest;
+        c.status = APLOMB_NOT_CONVERGED;
+        c.before = c.after = s.balance_point;
+        c.margin_after = support.margin;
+        c.slack = std::max(0.0, support.margin_asked - support.margin);
+        c.other_objective = std::nan("");
+        if (step) std::fill(step->carried.x, step->carried.x + step->carried.count, 0.0);
     }
 
     void name_holders(const Problem& problem, const Answer& answer) {

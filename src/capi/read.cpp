@@ -7,7 +7,6 @@
 #include "balance/solver.h"
 #include "capi/structs.h"
 #include "figure/check.h"
-#include "figure/description.h"
 #include "figure/frame.h"
 #include "reading/reading.h"
 
@@ -60,7 +59,8 @@ aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation
 /// A result's point on the ground of the situation.
 aplomb_status point_in(const Figure& figure, const Ground& ground, const double* point, const char* name,
                        Vec2& inner, aplomb_error* error) {
-    const double largest = farthest_balance / figure.frame.metres_per_unit;
+    constexpr double farthest = 1e12; // metres in the world; squares stay finite
+    const double largest = farthest / figure.frame.metres_per_unit;
     for (int i = 0; i < 3; ++i) {
         if (!std::isfinite(point[i]))
             return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g.", name, i, point[i]);
@@ -106,18 +106,7 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
     if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
-    Placement world[max_joints]; // a figure has no memory to lend, and may serve many threads
-    for (int32_t j = 0; j < figure->joint_count; ++j) {
-        const double* t = translations + 3 * static_cast<size_t>(j);
-        const double* q = rotations + 4 * static_cast<size_t>(j);
-        const Vec3 position = length_in(figure->frame, {t[0], t[1], t[2]});
-        const Quat rotation = rotation_in(figure->frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
-        const int32_t parent = figure->joints[j].parent;
-        world[j] = parent < 0
-                       ? Placement{position, rotation}
-                       : Placement{to_world(world[parent], position), world[parent].rotation * rotation};
-    }
-    return default_contacts(*figure, world, {0, 1, 0}, contacts);
+    return default_contacts(*figure, translations, rotations, contacts);
 }
 
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
@@ -158,6 +147,7 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
     moment.body.world = to.world;
     moment.body.centre = to.centre;
     repose(figure, solver->plan, {to.translations, to.rotations}, moment);
+    if (const auto s = check_balance_points(moment, error)) return s;
     write_struct(reading,
                  make_reading(figure, solver->plan, moment, belongs.support, belongs.zone, rest, true));
     return APLOMB_OK;

@@ -112,7 +112,7 @@ aplomb_status run_steps(Draft& draft, aplomb_error* error) {
     if (const auto s = set_limits(draft, error)) return s;
     if (const auto s = set_soles(draft, error)) return s;
     find_doubts(draft);
-    return APLOMB_OK;
+    return check_sound(draft, error);
 }
 
 aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const Scratch& scratch,

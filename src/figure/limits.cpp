@@ -55,8 +55,7 @@ constexpr Range beast_end_range{{-120, -60, -60}, {120, 60, 60}, APLOMB_ORIGIN_F
 constexpr Range beast_trunk_range{{-60, -45, -60}, {60, 45, 60}, APLOMB_ORIGIN_FROM_MEMORY};
 constexpr Range beast_neck_range{{-90, -80, -90}, {90, 80, 90}, APLOMB_ORIGIN_FROM_MEMORY};
 
-constexpr double least_bend = 1; // degrees: reach ends there (design of the limb solver)
-constexpr double knee_bend = 135, elbow_bend = 150;
+constexpr double least_bend = 1; // degrees: a limb reaches no further, as it is solved by its bend
 
 /// Turns about up and forward change their sign between left and right, bends do not.
 Range mirrored(const Range& r) {
@@ -100,6 +99,10 @@ const Range& beast_range(aplomb_role role) {
     }
 }
 
+const Range& range_of(bool beast, aplomb_role role) {
+    return beast ? beast_range(role) : human_range(role);
+}
+
 void set_range(Joint& joint, const Range& range) {
     joint.limits = {range.lowest * degree, range.highest * degree};
     joint.limit_origin = range.origin;
@@ -124,7 +127,7 @@ void set_by_role(Figure& figure) {
     const bool beast = is_quadruped(figure);
     for (int32_t j = 0; j < figure.joint_count; ++j) {
         Joint& joint = figure.joints[j];
-        const Range& range = beast ? beast_range(joint.role) : human_range(joint.role);
+        const Range& range = range_of(beast, joint.role);
         set_range(joint, joint.side == APLOMB_SIDE_RIGHT ? mirrored(range) : range);
     }
     divide(figure, figure.spine, figure.spine_count, beast ? beast_trunk_range : trunk_range);
@@ -167,11 +170,12 @@ bool bend_is_given(const Draft& draft, int32_t joint) {
 
 /// How far middle joints bend, from the published range or from the limits given for the joint.
 void set_bends(Draft& draft) {
+    const bool beast = is_quadruped(draft.figure);
     for (int32_t i = 0; i < draft.figure.limb_count; ++i) {
         Limb& limb = draft.figure.limbs[i];
-        const bool knee = limb.kind == APLOMB_LEG && !is_quadruped(draft.figure);
+        const Range& range = range_of(beast, draft.figure.joints[limb.lower].role);
         limb.least_bend = least_bend * degree;
-        limb.most_bend = (knee ? knee_bend : elbow_bend) * degree;
+        limb.most_bend = std::max(-range.lowest.x, range.highest.x) * degree; // a hinge bends one way
         if (!bend_is_given(draft, limb.lower)) continue;
         // A hinge that points right bends by negative turns about left.
         const Limits& limits = draft.figure.joints[limb.lower].limits;

@@ -16,6 +16,8 @@ namespace {
 
 constexpr double hand_stature_part = .108, knuckle_part = .45;
 
+constexpr double least_foot = .01; // of the limb's length
+
 /// A corner of a foot's outline: across in halves of its breadth (left positive), along in parts of its
 /// length.
 struct Corner {
@@ -36,6 +38,13 @@ double stretched(double along, double ball) {
 /// The outline on the ground of the neutral, its front part on the toe joint.
 void lay_estimated(Draft& draft, Limb& limb) {
     const FootShape foot = measure_foot(draft, limb, draft.figure.stature);
+    if (!(foot.length > least_foot * limb.length)) {
+        draft.remark(
+            "The foot '%s' does not point forward: its sole is left out, and it cannot stand. Are the rest "
+            "pose, the up axis and the forward axis the right ones?",
+            draft.figure.joints[limb.end].name);
+        return;
+    }
     const Placement end = neutral_placement(draft.figure.joints[limb.end]);
     const Vec3 heel = end.position + Vec3{foot.left, foot.ground, foot.heel};
     Sole& sole = limb.sole;

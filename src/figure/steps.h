@@ -55,7 +55,7 @@ aplomb_status find_limbs(Draft& draft, aplomb_error* error);
 aplomb_status build_neutral(Draft& draft, aplomb_error* error);
 /// mass.cpp: segment masses, centres and inertias, explicit or from the published tables.
 aplomb_status share_mass(Draft& draft, aplomb_error* error);
-/// trunk.cpp: what part of the trunk's bend each spine and neck joint takes (design: shares by length).
+/// trunk.cpp: what part of the trunk's bend each spine and neck joint takes, by its length.
 void share_trunk(Draft& draft);
 /// limits.cpp: joint limits by role from published ranges of motion, or as given.
 aplomb_status set_limits(Draft& draft, aplomb_error* error);
@@ -63,5 +63,7 @@ aplomb_status set_limits(Draft& draft, aplomb_error* error);
 void find_doubts(Draft& draft);
 /// soles.cpp: the other soles and palms from joints and handbook proportions, or as given.
 aplomb_status set_soles(Draft& draft, aplomb_error* error);
+/// sound.cpp: last, that every number came out finite.
+aplomb_status check_sound(const Draft& draft, aplomb_error* error);
 
 } // namespace aplomb

@@ -83,7 +83,8 @@ aplomb_camera GltfCameras::at(const std::vector<GltfNode>& nodes, int camera, in
     }
     const Quat turn = looking(axes, nodes[static_cast<std::size_t>(own.node)].label);
     aplomb_camera result = own.lens;
-    std::copy_n(&place.x, 3, result.position);
+    const double position[3] = {place.x, place.y, place.z};
+    std::copy_n(position, 3, result.position);
     const double rotation[4] = {turn.x, turn.y, turn.z, turn.w};
     std::copy_n(rotation, 4, result.rotation);
     return result;

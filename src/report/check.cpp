@@ -70,7 +70,8 @@ void check_reading(const aplomb_reading& reading, const std::string& field) {
     };
     finite(reading.centre, 3, ".centre");
     finite(reading.body_centre, 3, ".body_centre");
-    finite(reading.line_of_action[0], 15, ".line_of_action");
+    for (const auto& point : reading.line_of_action)
+        finite(point, 3, ".line_of_action");
     for (int i = 0; i < reading.load_count; ++i)
         finite(reading.load_centre[i], 3, ".load_centre");
     if (reading.pressing == 0) return;

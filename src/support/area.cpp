@@ -7,6 +7,7 @@ namespace aplomb {
 namespace {
 
 constexpr double same_place = 1e-9; // metres; corners nearer than this are one
+constexpr double no_edge = 1e-100;  // metres
 
 bool before(const Vec2& a, const Vec2& b) {
     return a.fore != b.fore ? a.fore < b.fore : a.left < b.left;
@@ -40,6 +41,17 @@ int drop_least_corner(Vec2* chain, int n) {
     for (int i = least; i + 1 < n; ++i)
         chain[i] = chain[i + 1];
     return n - 1;
+}
+
+/// Corners whose difference has no square would have no edge between them.
+int drop_twins(Vec2* chain, int n) {
+    int kept = 0;
+    for (int i = 0; i < n; ++i) {
+        if (kept == 0 || norm(chain[i] - chain[kept - 1]) > no_edge) chain[kept++] = chain[i];
+    }
+    while (kept > 1 && norm(chain[kept - 1] - chain[0]) <= no_edge)
+        --kept;
+    return kept;
 }
 
 void add_edge(Area& area, const Vec2& normal, const Vec2& on, int corner) {
@@ -95,6 +107,7 @@ Area convex_hull(Vec2* points, int count) {
     Vec2* chain = room.data();
     int n = kept < 2 ? kept : monotone_chain(points, kept, chain);
     if (kept == 1) chain[0] = points[0];
+    n = drop_twins(chain, n);
     while (n > max_corners)
         n = drop_least_corner(chain, n);
     area.count = n;

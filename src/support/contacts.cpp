@@ -18,13 +18,14 @@ constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, f
 constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
 constexpr double largest_friction = 1e6;
 
-/// A point of the neutral's centre line, carried by the part of the foot that it is on.
-Vec3 carried(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& in_end,
-             bool on_ball) {
-    if (!on_ball || limb.toe < 0) return to_world(world[limb.end], in_end);
+/// A point of the neutral's centre line, carried by the part of the foot that it is on. `place` gives a joint's
+/// place in the world.
+template<class Place>
+Vec3 carried(const Figure& figure, const Limb& limb, const Place& place, const Vec3& in_end, bool on_ball) {
+    if (!on_ball || limb.toe < 0) return to_world(place(limb.end), in_end);
     const Joint &end = figure.joints[limb.end], &toe = figure.joints[limb.toe];
     const Vec3 neutral = end.neutral_position + rotate(end.neutral, in_end);
-    return to_world(world[limb.toe], rotate(conjugate(toe.neutral), neutral - toe.neutral_position));
+    return to_world(place(limb.toe), rotate(conjugate(toe.neutral), neutral - toe.neutral_position));
 }
 
 /// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
@@ -32,22 +33,23 @@ struct SoleHeights {
     double heel = 1e300, ball = 1e300, lowest = 1e300;
 };
 
-SoleHeights heights_of(const Figure& figure, const Limb& limb, const Placement* world, const Vec3& up) {
+template<class Place>
+SoleHeights heights_of(const Figure& figure, const Limb& limb, const Place& place, const Vec3& up) {
     const Sole& sole = limb.sole;
     SoleHeights h;
     if (sole.is_paw && sole.point_count > 0) { // round and soft: where its middle is, however it tilts
         const Vec3 middle = (sole.heel + sole.tip) * 0.5;
-        h.heel = h.ball = h.lowest = dot(up, carried(figure, limb, world, middle, true));
+        h.heel = h.ball = h.lowest = dot(up, carried(figure, limb, place, middle, true));
         return h;
     }
     for (int i = 0; i < sole.point_count; ++i) {
         const Sole::Point& p = sole.points[i];
-        const double height = dot(up, to_world(world[p.joint], p.position));
+        const double height = dot(up, to_world(place(p.joint), p.position));
         if (p.ball) h.ball = std::min(h.ball, height);
         h.lowest = std::min(h.lowest, height);
     }
     // A heel part reaches to the ball line, which stays down when the heel is up.
-    if (sole.point_count > 0) h.heel = dot(up, carried(figure, limb, world, sole.heel, sole.is_paw));
+    if (sole.point_count > 0) h.heel = dot(up, carried(figure, limb, place, sole.heel, sole.is_paw));
     return h;
 }
 
@@ -78,6 +80,7 @@ bool stands_on_sole(const Figure& figure, const Contact& c) {
 void place_sole(const Figure& figure, const Placement* world, int footing, Contact& c) {
     const Limb& limb = figure.limbs[c.limb];
     const Sole& sole = limb.sole;
+    const auto place = [world](int32_t joint) -> const Placement& { return world[joint]; };
     for (int pass = 0; pass < 2 && c.point_count == 0; ++pass) { // a sole of one part touches with it
         for (int i = 0; i < sole.point_count; ++i) {
             const Sole::Point& p = sole.points[i];
@@ -89,10 +92,10 @@ void place_sole(const Figure& figure, const Placement* world, int footing, Conta
     const Vec3 ball_in_end = sole.heel + (sole.tip - sole.heel) * ball;
     c.back_place = footing == APLOMB_ON_BALL ? ball : 0;
     c.tip_place = footing == APLOMB_ON_HEEL ? ball : 1;
-    c.back = footing == APLOMB_ON_BALL ? carried(figure, limb, world, ball_in_end, true)
-                                       : carried(figure, limb, world, sole.heel, sole.is_paw);
-    c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, world, ball_in_end, sole.is_paw)
-                                      : carried(figure, limb, world, sole.tip, true);
+    c.back = footing == APLOMB_ON_BALL ? carried(figure, limb, place, ball_in_end, true)
+                                       : carried(figure, limb, place, sole.heel, sole.is_paw);
+    c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, place, ball_in_end, sole.is_paw)
+                                      : carried(figure, limb, place, sole.tip, true);
     c.home[0] = c.back + (c.tip - c.back) * zone_from;
     c.home[1] = c.back + (c.tip - c.back) * zone_to;
 }
@@ -148,14 +151,13 @@ aplomb_status refuse_second(const aplomb_contact* contacts, int second, aplomb_e
                 first);
 }
 
-} // namespace
-
-int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+template<class Place>
+int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, aplomb_contact* contacts) {
     SoleHeights heights[max_limbs];
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
         if (figure.limbs[i].kind == APLOMB_ARM) continue;
-        heights[i] = heights_of(figure, figure.limbs[i], world, up);
+        heights[i] = heights_of(figure, figure.limbs[i], place, up);
         lowest = std::min(lowest, heights[i].lowest);
     }
     for (int i = 0; i < figure.limb_count; ++i) {
@@ -171,6 +173,32 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
         if (h.ball > part && h.heel <= part) contacts[i].footing = APLOMB_ON_HEEL;
     }
     return figure.limb_count;
+}
+
+/// From the joint up to the root.
+Placement place_of(const Figure& figure, const double* translations, const double* rotations, int32_t joint) {
+    Placement place;
+    for (int32_t j = joint; j >= 0; j = figure.joints[j].parent) {
+        const double* t = translations + 3 * static_cast<size_t>(j);
+        const double* q = rotations + 4 * static_cast<size_t>(j);
+        const Vec3 position = length_in(figure.frame, {t[0], t[1], t[2]});
+        const Quat rotation = rotation_in(figure.frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
+        place = {to_world({position, rotation}, place.position), rotation * place.rotation};
+    }
+    return place;
+}
+
+} // namespace
+
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+    return contacts_shown(
+        figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up, contacts);
+}
+
+int default_contacts(const Figure& figure, const double* translations, const double* rotations,
+                     aplomb_contact* contacts) {
+    const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
+    return contacts_shown(figure, place, {0, 1, 0}, contacts);
 }
 
 int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {

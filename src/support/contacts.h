@@ -33,6 +33,9 @@ int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* 
 
 /// The stance that the pose shows, one contact per limb; returns their number.
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts);
+/// The same of a pose as the host has it, checked, on level ground. No joint's place is kept, so it needs no memory.
+int default_contacts(const Figure& figure, const double* translations, const double* rotations,
+                     aplomb_contact* contacts);
 
 /// Checks `contacts` and places them in the world.
 aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,

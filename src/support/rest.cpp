@@ -164,7 +164,7 @@ Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, c
     double shares[APLOMB_MAX_CONTACTS];
     if (wished_shares(s, shares)) {
         const Vec2 wished = wished_point(figure, s, support.area, rest.home, shares);
-        // Across the line of the wish only; fore and aft of it the pose's own aim stands.
+        // All of it, fore and aft too: feet one ahead of the other share along the line that joins them.
         const Vec2 change = wished - rest.home;
         rest.home = wished;
         rest.hips_way = rest.hips_way + change;

@@ -17,6 +17,11 @@ constexpr double largest_force = 1e20; // newton, and m/s^2 of gravity: products
 
 constexpr double largest_load = 1e9; // kg
 
+constexpr double no_length = 1e-100; // a shorter vector is as good as 0: the digits of its square are lost
+
+// Cosine: nearer to the ground's plane than this, gravity moves a metre of height a kilometre along the ground.
+constexpr double least_pressing = 1e-3;
+
 /// The first of three values that is not finite or further than `largest` from 0, or -1.
 int bad_of(const double* v, double largest) {
     for (int k = 0; k < 3; ++k) {
@@ -124,12 +129,44 @@ aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, 
         return bad("ground_normal", k, given.ground_normal[k]);
     Vec3 gravity = direction_in(figure.frame, vec3(given.gravity));
     Vec3 normal = direction_in(figure.frame, vec3(given.ground_normal));
-    if (norm(gravity) == 0) gravity = {0, -standard_gravity, 0};
-    normal = norm(normal) == 0 ? Vec3{0, 1, 0} : normalized(normal);
-    if (dot(gravity, normal) >= 0)
+    if (norm(gravity) < no_length) gravity = {0, -standard_gravity, 0};
+    normal = norm(normal) < no_length ? Vec3{0, 1, 0} : normalized(normal);
+    const double pressing = -dot(gravity, normal) / norm(gravity);
+    if (!(pressing > 0))
         return fail(error, APLOMB_NO_SUPPORT, "gravity", -1,
                     "gravity does not press the figure to the ground; it must point against ground_normal.");
+    if (pressing < least_pressing)
+        return fail(
+            error, APLOMB_NO_SUPPORT, "gravity", -1,
+            "gravity hardly presses the figure to the ground: %.3g of it points against ground_normal; it "
+            "must be at least %g.",
+            pressing, least_pressing);
     s.ground = make_ground(s.body.world[figure.hips].position, normal, gravity, s.body.hips_from_neutral);
+    return APLOMB_OK;
+}
+
+bool is_near(const Vec2& p) {
+    return std::fabs(p.fore) <= farthest_place && std::fabs(p.left) <= farthest_place;
+}
+
+/// A place on the ground that is known, and near: true for neither NaN nor infinity.
+bool is_near(const Ground& ground, const Vec3& point) {
+    return is_near(ground.project(point)) && std::fabs(ground.height(point)) <= farthest_place;
+}
+
+aplomb_status check_contacts(const Figure& figure, const Situation& s, aplomb_error* error) {
+    for (int i = 0; i < s.stance.contact_count; ++i) {
+        const Contact& c = s.stance.contact[i];
+        bool near = is_near(s.ground, c.back) && is_near(s.ground, c.tip);
+        for (int k = 0; k < c.point_count; ++k)
+            near = near && is_near(s.ground, c.point[k]);
+        if (near) continue;
+        return fail(
+            error, APLOMB_NO_SUPPORT, "contacts", i,
+            "The contact of joint %d (%.64s) has a point that is not within %g m of the hips along the "
+            "ground; is the figure's unit right?",
+            c.joint, figure.joints[c.joint].name, farthest_place);
+    }
     return APLOMB_OK;
 }
 
@@ -240,6 +277,7 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
         return fail(error, APLOMB_NO_SUPPORT, "contacts", -1,
                     "No contact bears weight; set hold to APLOMB_BEARING and bearing above 0 on one with a "
                     "sole, a palm or points.");
+    if (status = check_contacts(figure, s, error); status < 0) return status;
     settle_ground(s);
 
     if (status = bring_loads(figure, given, s, error); status < 0) return status;
@@ -256,14 +294,17 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
                     "The figure does not press on the ground: pulls lift it off; lessen their upward force.");
     find_balance_points(s);
-    const Vec2& p = s.balance_point;
-    const double away = std::max(
-        {std::fabs(p.fore), std::fabs(p.left), std::fabs(s.body_point.fore), std::fabs(s.body_point.left)});
-    if (!(away <= farthest_balance))
+    return check_balance_points(s, error);
+}
+
+aplomb_status check_balance_points(const Situation& s, aplomb_error* error) {
+    for (const Vec2& p : {s.balance_point, s.body_point}) {
+        if (is_near(p)) continue;
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
                     "The figure hardly presses on the ground: its balance point is %g m away; at most %g m "
-                    "are allowed. Lessen the pulls.",
-                    away, farthest_balance);
+                    "are allowed. Lessen the pulls, or check the figure's unit.",
+                    norm(p), farthest_place);
+    }
     return APLOMB_OK;
 }
 

@@ -41,8 +41,12 @@ struct Situation {
     Vec2 balance_point;     // p1: with them
 };
 
-/// Metres from the ground's origin; past it the figure hardly presses, and squares would overflow.
-inline constexpr double farthest_balance = 1e12;
+/// Metres from under the hips: what lies on the ground beyond it is no place for a verdict. So no margin, and no other
+/// length that a verdict has, comes out at more than a kilometre.
+inline constexpr double farthest_place = 500;
+
+/// Refuses balance points that are not on the ground within `farthest_place`.
+aplomb_status check_balance_points(const Situation& situation, aplomb_error* error);
 
 /// Memory that a situation points into: per joint, kept by the solver.
 struct SituationMemory {

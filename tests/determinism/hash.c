@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: MIT
- * Seeded random moments on a figure of ours, and a hash (FNV-1a, 64 bits) of all numbers that come back. Plain C
- * with sums, products and square roots only, so that the input is the same bits everywhere, too. */
+ * Seeded random moments on a figure of ours, and hashes (FNV-1a, 64 bits) of all numbers and of all words that come
+ * back. Plain C with sums, products and square roots only, so that the input is the same bits everywhere, too. */
 #include "hash.h"
 
 #include <aplomb/aplomb.h>
 #include <math.h>
+#include <stddef.h>
 #include <string.h>
 
 enum { body_joints = 22, finger_joints = 30, joints = body_joints + finger_joints };
@@ -46,7 +47,7 @@ typedef struct scene {
     double out_translations[3 * joints], out_rotations[4 * joints];
     aplomb_contact contacts[APLOMB_MAX_CONTACTS];
     int32_t contact_count;
-    uint64_t hash;
+    uint64_t hash; /* of all that was taken in */
 } scene;
 
 static void take_in(scene* s, const void* bytes, size_t size) {
@@ -61,12 +62,30 @@ static void take_in_numbers(scene* s, const double* values, size_t count) {
         take_in(s, &value, sizeof value);
     }
 }
+/* Numbers that follow each other in a struct as members of their own, from byte `offset` on. */
+static void take_in_members(scene* s, const void* members, size_t offset, size_t count) {
+    for (size_t i = 0; i < count; ++i) {
+        double value;
+        memcpy(&value, (const char*)members + offset + i * sizeof value, sizeof value);
+        take_in_numbers(s, &value, 1);
+    }
+}
+static void take_in_text(scene* s, const char* text) {
+    if (text) take_in(s, text, strlen(text) + 1);
+}
 
-static int make_scene(scene* s) {
+/* `place` has axes left, up and forward: (1, 2, 3). */
+static void put_along(const int32_t axes[3], const double* place, double* target) {
+    for (int k = 0; k < 3; ++k) {
+        const int32_t axis = axes[k] < 0 ? -axes[k] : axes[k];
+        target[axis - 1] = axes[k] < 0 ? -place[k] : place[k];
+    }
+}
+
+static int make_figure(const int32_t axes[3], double unit, aplomb_figure** figure) {
     const char* all_names[joints] = {0};
     int32_t parents[joints];
-    double offsets[3 * joints];
-    memset(s, 0, sizeof *s);
+    double offsets[3 * joints], turned[3 * joints];
     memcpy(all_names, names, sizeof names);
     memcpy(parents, body_parents, sizeof body_parents);
     memcpy(offsets, body_offsets, sizeof body_offsets);
@@ -77,14 +96,27 @@ static int make_scene(scene* s) {
         offsets[3 * joint + 1] = i % 3 == 0 ? -.09 : -.03;
         offsets[3 * joint + 2] = i % 3 == 0 ? .02 * (finger % 5 - 2) : 0;
     }
+    for (int i = 0; i < 3 * joints; ++i)
+        offsets[i] /= unit;
+    for (int i = 0; i < joints; ++i)
+        put_along(axes, offsets + 3 * i, turned + 3 * i);
     aplomb_figure_desc desc;
     aplomb_figure_desc_init(&desc, sizeof desc);
     desc.joint_count = joints;
     desc.parents = parents;
     desc.names = all_names;
-    desc.translations = offsets;
+    desc.translations = turned;
     desc.total_mass = 72;
-    if (aplomb_figure_create(&desc, NULL, &s->figure, NULL)) return 0;
+    desc.metres_per_unit = unit;
+    desc.up_axis = axes[1];
+    desc.forward_axis = axes[2];
+    return aplomb_figure_create(&desc, NULL, figure, NULL) == APLOMB_OK;
+}
+
+static int make_scene(scene* s) {
+    static const int32_t axes[3] = {APLOMB_AXIS_X, APLOMB_AXIS_Y, APLOMB_AXIS_Z};
+    memset(s, 0, sizeof *s);
+    if (!make_figure(axes, 1, &s->figure)) return 0;
     s->hash = UINT64_C(0xcbf29ce484222325);
     return aplomb_solver_create(s->figure, NULL, &s->solver, NULL) == APLOMB_OK &&
            aplomb_solver_create(s->figure, NULL, &s->stepper, NULL) == APLOMB_OK;
@@ -156,9 +188,9 @@ static aplomb_load load(dice* d) {
 static void take_in_result(scene* s, const aplomb_result* r) {
     const int32_t counts[] = {r->changed, r->iterations, r->starts, r->capped, r->hold_back_count};
     take_in(s, counts, sizeof counts);
-    take_in_numbers(s, &r->objective, 6);
-    take_in_numbers(s, r->home, 6);
-    take_in_numbers(s, r->controls.hips_shift, 12);
+    take_in_members(s, r, offsetof(aplomb_result, objective), 6);
+    take_in_members(s, r, offsetof(aplomb_result, home), 6);
+    take_in_members(s, &r->controls, 0, 12);
     take_in_numbers(s, s->out_translations, 3 * joints);
     take_in_numbers(s, s->out_rotations, 4 * joints);
 }
@@ -166,51 +198,188 @@ static void take_in_result(scene* s, const aplomb_result* r) {
 static void take_in_reading(scene* s, const aplomb_reading* r) {
     const int32_t counts[] = {r->in_balance, r->edge_count, r->zone_count, r->contact_count, r->cue_count};
     take_in(s, counts, sizeof counts);
-    take_in_numbers(s, r->centre, 6);
-    take_in_numbers(s, &r->margin, 2);
-    take_in_numbers(s, &r->tip_angle, 3);
-    take_in_numbers(s, &r->trunk_fore, 17);
+    take_in_members(s, r, offsetof(aplomb_reading, centre), 6);
+    take_in_members(s, r, offsetof(aplomb_reading, margin), 2);
+    take_in_members(s, r, offsetof(aplomb_reading, tip_angle), 3);
+    take_in_members(s, r, offsetof(aplomb_reading, trunk_fore), 17);
     for (int32_t i = 0; i < r->contact_count; ++i)
-        take_in_numbers(s, &r->contacts[i].share, 7);
+        take_in_members(s, &r->contacts[i], offsetof(aplomb_contact_reading, share), 7);
     for (int32_t i = 0; i < r->load_count; ++i)
-        take_in_numbers(s, &r->loads[i].stands_min, 6);
+        take_in_members(s, &r->loads[i], 0, 6);
+}
+
+/* One seed's moment; the load and the options are what it points at. */
+typedef struct moment {
+    dice d;
+    aplomb_load load;
+    aplomb_options options;
+    aplomb_situation situation;
+} moment;
+
+static void make_moment(scene* s, uint32_t seed, moment* m) {
+    m->d.state = seed * UINT64_C(0x9e3779b97f4a7c15) + 7;
+    pose(s, &m->d);
+    m->load = load(&m->d);
+    choose(&m->options, &m->d);
+    aplomb_situation_init(&m->situation, sizeof m->situation);
+    m->situation.translations = s->translations, m->situation.rotations = s->rotations;
+    m->situation.contacts = s->contacts, m->situation.contact_count = s->contact_count;
+    m->situation.loads = &m->load, m->situation.load_count = roll(&m->d) % 8 ? 1 : 0;
 }
 
 static void run_case(scene* s, uint32_t seed) {
-    dice d = {seed * UINT64_C(0x9e3779b97f4a7c15) + 7};
-    pose(s, &d);
-    const aplomb_load l = load(&d);
-    aplomb_options options;
-    choose(&options, &d);
-    aplomb_situation situation;
-    aplomb_situation_init(&situation, sizeof situation);
-    situation.translations = s->translations, situation.rotations = s->rotations;
-    situation.contacts = s->contacts, situation.contact_count = s->contact_count;
-    situation.loads = &l, situation.load_count = roll(&d) % 8 ? 1 : 0;
+    moment m;
+    make_moment(s, seed, &m);
     aplomb_result result;
     aplomb_result_init(&result, sizeof result);
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
 
-    int32_t status =
-        aplomb_balance(s->solver, &situation, &options, s->out_translations, s->out_rotations, &result, NULL);
+    int32_t status = aplomb_balance(s->solver, &m.situation, &m.options, s->out_translations,
+                                    s->out_rotations, &result, NULL);
     take_in(s, &status, sizeof status);
     if (status < 0) return;
     take_in_result(s, &result);
-    status = aplomb_read_corrected(s->solver, &situation, &options, s->out_translations, s->out_rotations,
+    status = aplomb_read_corrected(s->solver, &m.situation, &m.options, s->out_translations, s->out_rotations,
                                    &result, &reading, NULL);
     take_in(s, &status, sizeof status);
     if (status >= 0) take_in_reading(s, &reading);
     aplomb_frame frame = {1.0 / 30, {0, 0, 0}};
-    frame.acceleration[0] = between(&d, -1, 1);
-    frame.acceleration[2] = between(&d, -1, 1);
+    frame.acceleration[0] = between(&m.d, -1, 1);
+    frame.acceleration[2] = between(&m.d, -1, 1);
     aplomb_pace pace;
     aplomb_pace_init(&pace, sizeof pace);
     pace.teleport = 1e6; /* one long shot, whatever the poses */
-    status = aplomb_step(s->stepper, &situation, NULL, &pace, &frame, s->out_translations, s->out_rotations,
+    status = aplomb_step(s->stepper, &m.situation, NULL, &pace, &frame, s->out_translations, s->out_rotations,
                          &result, NULL);
     take_in(s, &status, sizeof status);
     if (status >= 0) take_in_result(s, &result);
+}
+
+static void take_in_reading_words(scene* s, const aplomb_reading* r) {
+    const int32_t counts[] = {r->in_balance, r->pressing, r->load_count};
+    take_in(s, counts, sizeof counts);
+    take_in_members(s, r, offsetof(aplomb_reading, body_mass), 2);
+    take_in_numbers(s, r->body_centre, 3);
+    for (int32_t i = 0; i < r->edge_count; ++i)
+        take_in_numbers(s, r->area[i], 3);
+    take_in_members(s, r, offsetof(aplomb_reading, edge), 9);
+    for (int32_t i = 0; i < r->zone_count; ++i)
+        take_in_numbers(s, r->zone[i], 3);
+    take_in_members(s, r, offsetof(aplomb_reading, home), 6);
+    for (int32_t i = 0; i < r->load_count; ++i) {
+        take_in(s, &r->loads[i].tells, sizeof r->loads[i].tells);
+        take_in_numbers(s, r->load_centre[i], 3);
+    }
+    for (int32_t i = 0; i < r->cue_count; ++i) {
+        take_in_numbers(s, &r->cues[i].value, 1);
+        take_in_text(s, r->cues[i].text);
+    }
+}
+
+/* How the keyed pose and the corrected one read, and the explanation of the way between them. */
+static void say_case(scene* s, uint32_t seed) {
+    moment m;
+    make_moment(s, seed, &m);
+    aplomb_reading reading;
+    aplomb_reading_init(&reading, sizeof reading);
+    aplomb_result result;
+    aplomb_result_init(&result, sizeof result);
+    aplomb_error error;
+    memset(&error, 0, sizeof error);
+    if (aplomb_read(s->solver, &m.situation, &m.options, &reading, &error) >= 0)
+        take_in_reading(s, &reading), take_in_reading_words(s, &reading);
+    if (aplomb_balance(s->solver, &m.situation, &m.options, s->out_translations, s->out_rotations, &result,
+                       &error) >= 0) {
+        char text[4096];
+        aplomb_explain(s->figure, &result, text, sizeof text);
+        take_in_text(s, text);
+        for (int32_t i = 0; i < result.hold_back_count; ++i)
+            take_in_text(s, result.hold_backs[i].name);
+        if (aplomb_read_corrected(s->solver, &m.situation, &m.options, s->out_translations, s->out_rotations,
+                                  &result, &reading, &error) >= 0)
+            take_in_reading_words(s, &reading);
+    }
+    take_in_text(s, error.message);
+}
+
+static void describe_joint(scene* s, const aplomb_figure* figure, int32_t joint) {
+    aplomb_joint_info info;
+    aplomb_joint_info_init(&info, sizeof info);
+    aplomb_figure_joint(figure, joint, &info, NULL);
+    const int32_t numbers[] = {info.parent, info.role, info.side, info.mass_origin, info.limit_origin};
+    take_in(s, numbers, sizeof numbers);
+    take_in_text(s, info.name);
+    take_in_members(s, &info, offsetof(aplomb_joint_info, mass), 16);
+    take_in_numbers(s, info.spine_share, 3);
+}
+
+static void describe_limb(scene* s, const aplomb_figure* figure, int32_t limb) {
+    aplomb_limb_info info;
+    aplomb_limb_info_init(&info, sizeof info);
+    aplomb_figure_limb(figure, limb, &info, NULL);
+    const int32_t numbers[] = {info.kind, info.side, info.upper,      info.lower,
+                               info.end,  info.toe,  info.sole_origin};
+    take_in(s, numbers, sizeof numbers);
+    take_in_members(s, &info, offsetof(aplomb_limb_info, length), 3);
+    take_in_numbers(s, info.palm, 3);
+    for (int32_t i = 0; i < info.sole_point_count; ++i) {
+        take_in(s, &info.sole_joint[i], sizeof info.sole_joint[i]);
+        take_in_numbers(s, info.sole_points[i], 3);
+    }
+}
+
+static void describe(scene* s, const aplomb_figure* figure) {
+    aplomb_figure_info info;
+    aplomb_figure_info_init(&info, sizeof info);
+    aplomb_figure_describe(figure, &info, NULL);
+    const int32_t numbers[] = {info.joint_count,  info.limb_count, info.up_axis, info.forward_axis,
+                               info.remark_count, info.hips,       info.chest,   info.head};
+    take_in(s, numbers, sizeof numbers);
+    take_in_members(s, &info, offsetof(aplomb_figure_info, total_mass), 4);
+    take_in_text(s, info.mass_source);
+    for (int32_t i = 0; i < info.remark_count; ++i)
+        take_in_text(s, aplomb_figure_remark(figure, i));
+    for (int32_t i = 0; i < info.joint_count; ++i)
+        describe_joint(s, figure, i);
+    for (int32_t i = 0; i < info.limb_count; ++i)
+        describe_limb(s, figure, i);
+    aplomb_figure_rest_pose(figure, s->out_translations, s->out_rotations);
+    take_in_numbers(s, s->out_translations, 3 * joints);
+    take_in_numbers(s, s->out_rotations, 4 * joints);
+    aplomb_figure_neutral_pose(figure, s->out_translations, s->out_rotations);
+    take_in_numbers(s, s->out_translations, 3 * joints);
+    take_in_numbers(s, s->out_rotations, 4 * joints);
+}
+
+/* The same figure, in centimetres, with every right-handed triple of axes as its left, up and forward. Returns how
+ * many are described as having the up and forward axis that they were given. */
+static int describe_along_all_axes(scene* s) {
+    int right = 0;
+    for (int32_t up = -3; up <= 3; ++up) {
+        for (int32_t forward = -3; forward <= 3; ++forward) {
+            if (up == 0 || forward == 0 || up == forward || up == -forward) continue;
+            const int32_t u = up < 0 ? -up : up, f = forward < 0 ? -forward : forward;
+            const int32_t even = f == u % 3 + 1 ? 1 : -1; /* up x forward = left, as y x z = x */
+            const int32_t left = even * (6 - u - f) * (up < 0 ? -1 : 1) * (forward < 0 ? -1 : 1);
+            const int32_t axes[3] = {left, up, forward};
+            aplomb_figure* figure = NULL;
+            if (!make_figure(axes, .01, &figure)) continue;
+            describe(s, figure);
+            aplomb_figure_info info;
+            aplomb_figure_info_init(&info, sizeof info);
+            aplomb_figure_describe(figure, &info, NULL);
+            right += info.up_axis == up && info.forward_axis == forward;
+            aplomb_figure_destroy(figure);
+        }
+    }
+    return right;
+}
+
+static void end_scene(scene* s) {
+    aplomb_solver_destroy(s->solver);
+    aplomb_solver_destroy(s->stepper);
+    aplomb_figure_destroy(s->figure);
 }
 
 uint64_t hash_of_solves(uint32_t count) {
@@ -218,8 +387,18 @@ uint64_t hash_of_solves(uint32_t count) {
     if (!make_scene(&s)) return 0;
     for (uint32_t seed = 1; seed <= count; ++seed)
         run_case(&s, seed);
-    aplomb_solver_destroy(s.solver);
-    aplomb_solver_destroy(s.stepper);
-    aplomb_figure_destroy(s.figure);
+    end_scene(&s);
+    return s.hash;
+}
+
+uint64_t hash_of_words(uint32_t count) {
+    scene s;
+    if (!make_scene(&s)) return 0;
+    describe(&s, s.figure);
+    const int all_axes = 24;
+    if (describe_along_all_axes(&s) != all_axes) return 0;
+    for (uint32_t seed = 1; seed <= count; ++seed)
+        say_case(&s, seed);
+    end_scene(&s);
     return s.hash;
 }

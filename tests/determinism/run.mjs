@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Prints the hash that the WebAssembly build gives. Usage: node run.mjs MODULE COUNT
+// Prints the hashes that the WebAssembly build gives. Usage: node run.mjs MODULE COUNT
 import { readFile } from 'node:fs/promises';
 
 // The C library's vsnprintf, for error sentences, brings its streams along; nothing may ever call them.
@@ -18,5 +18,7 @@ const { exports } = await WebAssembly.instantiate(module, {
   wasi_snapshot_preview1: Object.fromEntries(streams.map((name) => [name, never(name)])),
 });
 exports._initialize?.();
-const hash = BigInt.asUintN(64, exports.hash_of_solves(Number(process.argv[3])));
-console.log(hash.toString(16).padStart(16, '0'));
+const hashes = [exports.hash_of_solves, exports.hash_of_words].map((hash) =>
+  BigInt.asUintN(64, hash(Number(process.argv[3]))).toString(16).padStart(16, '0'),
+);
+console.log(hashes.join(' '));

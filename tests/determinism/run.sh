@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
 # Builds the run-time library and hash.c with other compilers, optimisation levels and processors, and compares
-# the hash of a few hundred solves with the committed one (expected.txt); 10,000 solves in the build given.
+# the hashes of a few hundred solves, and of the words on them, with the committed ones (expected.txt: solves, then words;
+# few, then many); 10,000 solves in the build given.
 # Usage: run.sh [static library of the release build]. Needs, beside the compilers of tests/run.sh,
 # g++-aarch64-linux-gnu and qemu-user, and wasi-libc, libc++-14-dev-wasm32, lld-14 and node.
 set -euo pipefail
@@ -10,7 +11,8 @@ cd "$(dirname "${BASH_SOURCE[0]}")/../.."
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 few=300 many=10000
-read -r expected_few expected_many <tests/determinism/expected.txt
+{ read -r few_solves many_solves && read -r few_words many_words; } <tests/determinism/expected.txt
+expected_few="$few_solves $few_words" expected_many="$many_solves $many_words"
 failed=0 checked=0
 
 compare() { # name, hash, expected
@@ -53,6 +55,7 @@ if [ $# -gt 0 ]; then
 fi
 native g++-O0 g++ gcc -O0
 native g++-O2 g++ gcc -O2
+native clang++-O2 clang++-14 clang-14 -O2
 native clang++-O3 clang++-14 clang-14 -O3
 if grep -q avx2 /proc/cpuinfo && grep -q fma /proc/cpuinfo; then
     native g++-O3-avx2-fma g++ gcc "-O3 -mavx2 -mfma -mno-fma" # the last as src/CMakeLists.txt has it
@@ -69,7 +72,7 @@ if command -v node >/dev/null && [ -d /usr/include/wasm32-wasi ]; then
     # No threads there.
     target="--target=wasm32-wasi"
     compile wasm "clang++-14 $target" "clang-14 $target" -O2 "${sources//src\/capi\/threads.cpp/}"
-    clang++-14 $target -mexec-model=reactor -fno-exceptions -Wl,--export=hash_of_solves \
+    clang++-14 $target -mexec-model=reactor -fno-exceptions -Wl,--export=hash_of_solves -Wl,--export=hash_of_words \
         -Wl,-z,stack-size=1048576 "$work"/wasm/*.o -o "$work/hash.wasm"
     compare "WebAssembly" "$(node tests/determinism/run.mjs "$work/hash.wasm" $few)" "$expected_few"
 else

@@ -100,13 +100,17 @@ TEST_F(LimitsTest, TrunkAndNeckAddUp) {
 }
 
 TEST_F(LimitsTest, MiddleJoints) {
-    for (int32_t i = 0; i < figure->limb_count; ++i) {
-        const Limb& limb = figure->limbs[i];
-        EXPECT_NEAR(limb.least_bend, 1 * degree, 1e-12);
-        EXPECT_NEAR(limb.most_bend, (limb.kind == APLOMB_LEG ? 135 : 150) * degree, 1e-12);
-        // The joint's own limits say the same about its hinge.
-        const Limits& limits = figure->joints[limb.lower].limits;
-        EXPECT_NEAR(limb.hinge.x > 0 ? limits.highest.x : -limits.lowest.x, limb.most_bend, 1e-12);
+    const auto dog = LayFigure::quadruped().create();
+    for (const Figure* each : {figure.get(), dog.get()}) {
+        for (int32_t i = 0; i < each->limb_count; ++i) {
+            const Limb& limb = each->limbs[i];
+            EXPECT_NEAR(limb.least_bend, 1 * degree, 1e-12);
+            const bool knee = each == figure.get() && limb.kind == APLOMB_LEG;
+            EXPECT_NEAR(limb.most_bend, (knee ? 135 : 150) * degree, 1e-12);
+            // The joint's own limits say the same about its hinge: they are the same numbers.
+            const Limits& limits = each->joints[limb.lower].limits;
+            EXPECT_EQ(limb.hinge.x > 0 ? limits.highest.x : -limits.lowest.x, limb.most_bend);
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A byte string drives the C API: a figure, a moment, a correction, a step, readings and the explanation. A call
-// that succeeds writes finite poses; one that fails writes nothing.
+// that succeeds writes finite poses and verdicts, no length of which exceeds a kilometre; one that fails writes
+// nothing.
 #include <fuzzer/FuzzedDataProvider.h>
 
 #include <algorithm>
@@ -156,6 +157,58 @@ void check_written(aplomb_status status, const std::vector<double>& values) {
         require(status < 0 ? v == untouched : std::isfinite(v));
 }
 
+void check_numbers(const double* values, int count) {
+    for (int i = 0; i < count; ++i)
+        require(std::isfinite(values[i]));
+}
+
+void check_length(const aplomb_figure* figure, double units) {
+    aplomb_figure_info info;
+    aplomb_figure_info_init(&info, sizeof info);
+    require(aplomb_figure_describe(figure, &info, nullptr) == APLOMB_OK);
+    require(std::fabs(units * info.metres_per_unit) <= 1e3);
+}
+
+void check_figure(const aplomb_figure* figure) {
+    aplomb_figure_info info;
+    aplomb_figure_info_init(&info, sizeof info);
+    require(aplomb_figure_describe(figure, &info, nullptr) == APLOMB_OK);
+    for (const double size : {info.total_mass, info.stature, info.leg_length})
+        require(std::isfinite(size));
+    for (int i = 0; i < info.limb_count; ++i) {
+        aplomb_limb_info limb;
+        aplomb_limb_info_init(&limb, sizeof limb);
+        require(aplomb_figure_limb(figure, i, &limb, nullptr) == APLOMB_OK);
+        for (int k = 0; k < limb.sole_point_count; ++k)
+            check_numbers(limb.sole_points[k], 3);
+    }
+}
+
+void check_result(const aplomb_figure* figure, const aplomb_result& r) {
+    for (const double value : {r.objective, r.slack, r.violation, r.stationarity, r.complementarity, r.way})
+        require(std::isfinite(value));
+    for (const double* point : {r.home, r.rest_point, r.moved, r.controls.hips_shift, r.controls.hips_turn,
+                                r.controls.chest, r.controls.neck})
+        check_numbers(point, 3);
+    for (const auto& part : r.moved_by)
+        check_numbers(part, 3);
+    require(r.slack <= 1e3 && r.violation <= 1e3);
+    for (const double length : {r.margin_before, r.margin_after, r.margin_asked, r.controls.hips_shift[0],
+                                r.controls.hips_shift[1], r.controls.hips_shift[2]})
+        check_length(figure, length);
+}
+
+void check_reading(const aplomb_figure* figure, const aplomb_reading& r) {
+    for (const double* point : {r.centre, r.balance_point, r.tip_direction, r.home, r.rest_point})
+        check_numbers(point, 3);
+    for (const double value : {r.tip_angle, r.tip_energy, r.friction_needed, r.trunk_fore, r.trunk_side})
+        require(std::isfinite(value));
+    for (int i = 0; i < r.contact_count; ++i)
+        require(r.contacts[i].share >= 0 && r.contacts[i].share <= 1);
+    check_length(figure, r.margin);
+    check_length(figure, r.margin_asked);
+}
+
 void explain(const aplomb_figure* figure, const aplomb_result& result) {
     char text[64];
     const int32_t length = aplomb_explain(figure, &result, text, sizeof text);
@@ -173,15 +226,17 @@ void correct(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solv
     frame.acceleration[0] = bytes.ConsumeBool() ? number(bytes) : 0;
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
-    aplomb_read(solver, &m.situation, &m.options, &reading, nullptr);
+    if (aplomb_read(solver, &m.situation, &m.options, &reading, nullptr) >= 0) check_reading(figure, reading);
     aplomb_status status = aplomb_balance(solver, &m.situation, &m.options, translations.data(),
                                           rotations.data(), &result, nullptr);
     check_written(status, translations);
     check_written(status, rotations);
     if (status >= 0) {
+        check_result(figure, result);
         explain(figure, result);
-        aplomb_read_corrected(solver, &m.situation, &m.options, translations.data(), rotations.data(),
-                              &result, &reading, nullptr);
+        if (aplomb_read_corrected(solver, &m.situation, &m.options, translations.data(), rotations.data(),
+                                  &result, &reading, nullptr) >= 0)
+            check_reading(figure, reading);
     }
     std::fill(translations.begin(), translations.end(), untouched);
     std::fill(rotations.begin(), rotations.end(), untouched);
@@ -189,6 +244,7 @@ void correct(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solv
                          rotations.data(), &result, nullptr);
     check_written(status, translations);
     check_written(status, rotations);
+    if (status >= 0) check_result(figure, result);
 }
 
 } // namespace
@@ -198,6 +254,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     lay::LayFigure described = body(bytes);
     const lay::FigureHandle figure = create(bytes, described);
     if (!figure) return 0;
+    check_figure(figure.get());
     aplomb_solver* solver = nullptr;
     require(aplomb_solver_create(figure.get(), nullptr, &solver, nullptr) == APLOMB_OK);
     for (int moment = 0; moment < 2; ++moment) {

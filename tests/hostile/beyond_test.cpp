@@ -47,8 +47,8 @@ const Moment moments[] = {
      [](Scene& s) { pull(s, 1e10, 1); }},
     {"bad argument: pulls[0].force[0] is 1e+200; it must be -1e+20 to 1e+20.",
      [](Scene& s) { pull(s, 0, 1e200); }},
-    {"no support: The figure hardly presses on the ground: its balance point is 1.71617e+17 m away; at most "
-     "1e+12 m are allowed. Lessen the pulls.",
+    {"no support: The figure hardly presses on the ground: its balance point is 1.51427e+17 m away; at most "
+     "500 m are allowed. Lessen the pulls, or check the figure's unit.",
      [](Scene& s) { pull(s, 0, 1e20); }},
     {"bad argument: gravity[1] is -1e+300; it must be -1e+20 to 1e+20.",
      [](Scene& s) { s.situation.gravity[1] = -1e300; }},
