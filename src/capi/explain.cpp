@@ -94,9 +94,10 @@ void add_status(Text& text, const aplomb_result& r) {
     }
     if (r.status != APLOMB_OUT_OF_REACH) return;
     if (r.slack >= least_length)
-        text.add("Out of reach by %.1f cm: this is the nearest pose.\n", r.slack * 100);
+        text.add("Balance is out of reach by %.1f cm: this is the nearest pose that the limits allow.\n",
+                 r.slack * 100);
     else
-        text.add("Just out of reach: this is the nearest pose.\n");
+        text.add("Balance is just out of reach: this is the nearest pose that the limits allow.\n");
 }
 
 /// Held limbs that did not keep their place.
