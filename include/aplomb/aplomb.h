@@ -419,7 +419,8 @@ APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
 /** The stance that a pose shows: a foot whose sole is within 4.5 % of the leg's length of the lowest bears, on
  *  the part that is as near; a lifted foot is held; hands are free. Returns the number of contacts, one per
- *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. */
+ *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. The pose is in double; a situation without
+ *  contacts takes this stance in floats, too. */
 APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
                                          const double* rotations, aplomb_contact* contacts, aplomb_error* error);
 
@@ -707,7 +708,8 @@ APLOMB_API aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count
  *  many threads in all, 1 to 64. The build for WebAssembly leaves it out. */
 APLOMB_API void aplomb_run_on_threads(aplomb_task task, void* work, int32_t count, void* user);
 
-/** The correction in the animator's words, with line breaks. Returns the length that the whole text needs
+/** The correction in the animator's words, with line breaks; first what its status says, where that is not OK, and
+ *  holds that gave way by half a millimetre or a twentieth of a degree. Returns the length that the whole text needs
  *  without its end, as snprintf does. `figure` is the one that was solved. */
 APLOMB_API int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result, char* text,
                                   size_t size);

@@ -62,18 +62,24 @@ const aplomb_contact_reading* reading_of(const Half& half, const aplomb_contact&
     return nullptr;
 }
 
-/// "held", and of a hold that gave way in the corrected pose by how much.
-std::string held_words(const Drawing& drawing, const Half& half, const aplomb_contact& contact) {
-    std::string words = "held";
+/// By how much a hold gave way in the corrected pose: "16.0 cm", "11.5 degrees"; empty where it kept.
+std::vector<std::string> given_ways(const Drawing& drawing, const Half& half, const aplomb_contact& contact) {
+    std::vector<std::string> ways;
     const aplomb_result* result = drawing.picture->result;
-    if (&half != &drawing.after || result == nullptr) return words;
+    if (&half != &drawing.after || result == nullptr) return ways;
     for (int i = 0; i < result->gave_way_count; ++i) {
         const aplomb_gave_way& hold = result->gave_way[i];
-        if (hold.limb != contact.limb || !(hold.place >= least_way || hold.attitude >= least_turn)) continue;
-        words += ", gave way";
-        if (hold.place >= least_way) words += " " + drawing.length(hold.place);
-        if (hold.attitude >= least_turn) words += " " + fixed(hold.attitude / degree, 1) + "\xC2\xB0";
+        if (hold.limb != contact.limb) continue;
+        if (hold.place >= least_way) ways.push_back(drawing.length(hold.place));
+        if (hold.attitude >= least_turn) ways.push_back(fixed(hold.attitude / degree, 1) + "\xC2\xB0");
     }
+    return ways;
+}
+
+std::string held_words(const Drawing& drawing, const Half& half, const aplomb_contact& contact) {
+    std::string words = "held";
+    for (const std::string& way : given_ways(drawing, half, contact))
+        words += (words == "held" ? ", gave way " : " and ") + way;
     return words;
 }
 
@@ -130,7 +136,10 @@ std::string verdict(const Half& half) {
 
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact) {
     const aplomb_contact& c = drawing.contacts[contact];
-    if (c.hold == APLOMB_HELD) return held_words(drawing, half, c);
+    if (c.hold == APLOMB_HELD) { // short, since it stands under a foot
+        const std::vector<std::string> ways = given_ways(drawing, half, c);
+        return ways.empty() ? "held" : "gave way " + ways.front();
+    }
     if (c.hold != APLOMB_BEARING) return "free";
     const aplomb_contact_reading* r = reading_of(half, c);
     return r != nullptr && std::isfinite(r->share) ? per_cent(r->share) + " bearing" : "bearing";
