@@ -43,11 +43,12 @@ struct Subject {
 // ---- Checks before timing --------------------------------------------------------------------------------
 
 bool centre_is_right(Subject& subject, size_t pose) {
-    const aplomb_situation situation = subject.scene.poses[pose].situation();
+    const lay::Pose& keyed = subject.scene.poses[pose];
+    const aplomb_situation situation = keyed.situation();
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
     if (aplomb_read(subject.scene.solver.get(), &situation, nullptr, &reading, nullptr)) return false;
-    subject.plain.run(situation.translations, situation.rotations);
+    subject.plain.run(keyed.translations.data(), keyed.rotations.data());
     return (subject.plain.centre() - Eigen::Map<const Eigen::Vector3d>(reading.body_centre)).norm() < 1e-12;
 }
 

@@ -5,31 +5,16 @@
     APLOMB_LIBRARY=build/src python3 examples/balance_file.py CHARACTER KG HOLDER OUT
     APLOMB_LIBRARY=build/src python3 examples/balance_file.py examples/beekeeper.bvh 22 hands out/box.bvh
 
-HOLDER: hands, left-hand, right-hand, or the name of a joint. Exit status: 0 the written pose carries the load in
+HOLDER: hands, left-hand, right-hand, back, or the name of a joint. Exit status: 0 the written pose carries the load in
 balance, 1 it does not, 2 wrong use or a bad file."""
 
-import difflib
 import os
 import sys
 
-sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "src", "python"))
+FOLDER = os.path.dirname(os.path.abspath(__file__))
+# In the source, and as installed.
+sys.path[:0] = [os.path.join(FOLDER, "..", "src", "python"), os.path.join(FOLDER, "..", "..", "..", "aplomb", "python")]
 import aplomb
-from aplomb import Role, Side
-
-SIDES = {"hands": (Side.LEFT, Side.RIGHT), "left-hand": (Side.LEFT,), "right-hand": (Side.RIGHT,)}
-
-
-def holders(figure, word):
-    """The joints that this word means."""
-    if word in SIDES:
-        joints = [figure.find_role(Role.HAND, side) for side in SIDES[word]]
-    else:
-        joints = [figure.find_joint(word)]
-    if min(joints) < 0:
-        names = list(SIDES) + [figure.name(joint) for joint in range(figure.joint_count)]
-        near = difflib.get_close_matches(word, names, 3) or names
-        raise LookupError("The figure has no '%s'; it has: %s." % (word, ", ".join(near)))
-    return (joints + [-1])[:2]
 
 
 def first_moment(character):
@@ -51,7 +36,7 @@ def main(path, mass, holder, out):
     solver = aplomb.Solver(character.figure)
     clip, seconds = first_moment(character)
     keyed = character.pose(clip, seconds)
-    load = aplomb.Load(kilograms(mass), holders(character.figure, holder))
+    load = character.figure.load(kilograms(mass), holder)
     situation = aplomb.Situation(keyed, [load])
     made = solver.balance(situation)
     print(made.explain())
@@ -73,6 +58,6 @@ if __name__ == "__main__":
         sys.exit(2)
     try:
         sys.exit(main(*sys.argv[1:]))
-    except (aplomb.Error, LookupError, ValueError) as error:
+    except (aplomb.Error, ValueError) as error:
         print(error, file=sys.stderr)
         sys.exit(2)

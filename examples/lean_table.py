@@ -10,7 +10,9 @@ import math
 import os
 import sys
 
-sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "src", "python"))
+FOLDER = os.path.dirname(os.path.abspath(__file__))
+# In the source, and as installed.
+sys.path[:0] = [os.path.join(FOLDER, "..", "src", "python"), os.path.join(FOLDER, "..", "..", "..", "aplomb", "python")]
 import aplomb
 
 # name, parent, translation from the parent in metres; +Y is up, the figure faces +Z

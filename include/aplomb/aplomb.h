@@ -8,10 +8,14 @@
  *
  * Conventions, everywhere unless a line says otherwise:
  *   length      the host's own unit; a figure carries `metres_per_unit`
- *   axes        the host's own, right-handed; a figure carries its up and forward axis
+ *   axes        the host's own, right- or left-handed; a figure carries its up and forward axis, and whether they
+ *               are left-handed: left is then forward x up and not up x forward (with +Y up and +Z forward -X and
+ *               not +X). All places, directions and rotations that go in and come out are in these axes; a
+ *               rotation by q turns v to q v q^-1 in either. A mirrored host gets the mirrored answer
+ *   numbers     double; the poses of a situation may be float, and come out in what they came in
  *   mass kg, angle radian, force newton, energy joule, acceleration m/s^2
  *   quaternion  x, y, z, w; unit length within 1e-4 (it is normalised); local, that is relative to the parent
- *   pose        3 doubles of translation and 4 of rotation per joint, both relative to the parent joint;
+ *   pose        3 numbers of translation and 4 of rotation per joint, both relative to the parent joint;
  *               joint 0 is the root, its translation is relative to the world
  *   anatomical  (left, up, forward) of the figure itself; a positive turn about `left` bends forward,
  *               about `up` turns to the left, about `forward` leans to the right
@@ -197,6 +201,7 @@ typedef struct aplomb_figure_desc {
     const aplomb_patch* soles; /* patches that replace the estimated sole of the foot above or at `joint` */
     int32_t sole_count;
     const aplomb_skin* skin; /* or NULL */
+    int32_t left_handed;  /* 1: the host's axes are left-handed [0: right-handed] */
 } aplomb_figure_desc;
 
 typedef struct aplomb_figure aplomb_figure;
@@ -282,6 +287,7 @@ typedef struct aplomb_figure_info {
     int32_t hips, chest, head; /* joints; -1 where there is none */
     int32_t remark_count;
     const char* mass_source;   /* one line, owned by the figure */
+    int32_t left_handed;       /* as in the description */
 } aplomb_figure_info;
 APLOMB_API void aplomb_figure_info_init(aplomb_figure_info* info, size_t size);
 APLOMB_API aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_info* info,
@@ -339,7 +345,8 @@ APLOMB_API aplomb_status aplomb_pose_to_matrices(const aplomb_figure* figure, co
 /** What a limb's end, or another part, does. */
 typedef enum aplomb_hold {
     APLOMB_FREE = 0,    /* rides along with the body */
-    APLOMB_HELD = 1,    /* keeps its keyed place, carries nothing */
+    APLOMB_HELD = 1,    /* keeps its keyed place and attitude as far as its joints allow, carries nothing. It gives
+                           way before balance does, its attitude first: aplomb_result says by how much */
     APLOMB_BEARING = 2, /* keeps its keyed place and attitude and carries weight */
     APLOMB_HOLD_FORCE_32 = 0x7fffffff
 } aplomb_hold;
@@ -383,6 +390,10 @@ typedef struct aplomb_load {
                           a hanging load takes 0.5 */
 } aplomb_load;
 APLOMB_API aplomb_load aplomb_load_make(double mass, int32_t holder);
+/** A load by the word for its place: "hands" (both, the load midway between the palms), "left-hand", "right-hand",
+ *  "back" (the chest), or the name of a joint. BAD_ARGUMENT where the figure has no such place. */
+APLOMB_API aplomb_status aplomb_load_at(const aplomb_figure* figure, double mass, const char* place,
+                                        aplomb_load* load, aplomb_error* error);
 
 /** An outside pull on a joint: a rope, a wind, a hand. Frozen. */
 typedef struct aplomb_pull {
@@ -394,8 +405,8 @@ typedef struct aplomb_pull {
 /** One moment: the keyed pose, what carries it and what it carries. */
 typedef struct aplomb_situation {
     uint32_t struct_size;
-    const double* translations;     /* 3 per joint */
-    const double* rotations;        /* 4 per joint */
+    const void* translations;       /* 3 per joint: double, or as `floats` says */
+    const void* rotations;          /* 4 per joint, the same */
     const aplomb_contact* contacts; /* or NULL: the default stance (aplomb_stance_default) */
     int32_t contact_count;
     const aplomb_load* loads; /* or NULL */
@@ -404,12 +415,15 @@ typedef struct aplomb_situation {
     int32_t pull_count;
     double gravity[3];      /* m/s^2, world axes; all 0: 9.80665 against the up axis (ISO 80000-3) */
     double ground_normal[3];/* all 0: the up axis */
+    int32_t floats;         /* 1: translations and rotations are float, and so are those that a call with this
+                               situation writes or reads beside it [0: double]. The work inside is the same */
 } aplomb_situation;
 APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
 /** The stance that a pose shows: a foot whose sole is within 4.5 % of the leg's length of the lowest bears, on
  *  the part that is as near; a lifted foot is held; hands are free. Returns the number of contacts, one per
- *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. */
+ *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. The pose is in double; a situation without
+ *  contacts takes this stance in floats, too. */
 APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
                                          const double* rotations, aplomb_contact* contacts, aplomb_error* error);
 
@@ -544,8 +558,8 @@ APLOMB_API aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situati
  *  is measured against it too (`countered`). */
 struct aplomb_result;
 APLOMB_API aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situation* situation,
-                                               const aplomb_options* options, const double* translations,
-                                               const double* rotations, const struct aplomb_result* result,
+                                               const aplomb_options* options, const void* translations,
+                                               const void* rotations, const struct aplomb_result* result,
                                                aplomb_reading* reading, aplomb_error* error);
 
 /** What a correction was held by, or is made of: a limit with its multiplier. Frozen. */
@@ -563,6 +577,14 @@ typedef struct aplomb_controls {
     double chest[3];      /* the chest against the hips */
     double neck[3];       /* the head against the chest */
 } aplomb_controls;
+
+/** A held limb that gave way, and how far its end is from its keyed place and attitude. Frozen. */
+typedef struct aplomb_gave_way {
+    int32_t limb;
+    int32_t reserved;
+    double place;    /* metres */
+    double attitude; /* radians */
+} aplomb_gave_way;
 
 typedef struct aplomb_result {
     uint32_t struct_size;
@@ -585,14 +607,17 @@ typedef struct aplomb_result {
     aplomb_controls controls;
     aplomb_hold_back hold_backs[APLOMB_MAX_HOLD_BACKS];
     double way;            /* aplomb_step: part of the way to the still answer that was gone; 1: there */
+    int32_t status;        /* aplomb_status, as it was returned; BAD_ARGUMENT until a correction was made */
+    int32_t gave_way_count;
+    aplomb_gave_way gave_way[APLOMB_MAX_CONTACTS]; /* held limbs that gave way, by more than 1e-6 m or radians */
 } aplomb_result;
 APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 
-/** Balances a pose. Writes 3 and 4 doubles per joint; the outputs may be the inputs. `options` and `result`
- *  may be NULL. Only hips, spine, neck and fixed limbs change; every other value comes back bit for bit.
+/** Balances a pose. Writes 3 and 4 numbers per joint, in the type of the situation's own; the outputs may be the
+ *  inputs. `options` and `result` may be NULL. Only hips, spine, neck and fixed limbs change; every other value comes back bit for bit.
  *  A pose that is in balance and carries nothing comes back bit for bit as a whole. */
 APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
-                                        const aplomb_options* options, double* translations, double* rotations,
+                                        const aplomb_options* options, void* translations, void* rotations,
                                         aplomb_result* result, aplomb_error* error);
 
 /* ---- Run time: frame after frame ------------------------------------------------------------------ */
@@ -623,7 +648,7 @@ typedef struct aplomb_frame {
  *  stays, so the last good correction goes on from there. */
 APLOMB_API aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
                                      const aplomb_options* options, const aplomb_pace* pace,
-                                     const aplomb_frame* frame, double* translations, double* rotations,
+                                     const aplomb_frame* frame, void* translations, void* rotations,
                                      aplomb_result* result, aplomb_error* error);
 
 #define APLOMB_MAX_STATE 30
@@ -663,8 +688,8 @@ typedef struct aplomb_job {
     const aplomb_options* options;
     const aplomb_pace* pace;
     const aplomb_frame* frame;
-    double* translations;
-    double* rotations;
+    void* translations;
+    void* rotations;
     aplomb_result* result;
     aplomb_status status;
     int32_t reserved;
@@ -686,7 +711,8 @@ APLOMB_API aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count
  *  many threads in all, 1 to 64. The build for WebAssembly leaves it out. */
 APLOMB_API void aplomb_run_on_threads(aplomb_task task, void* work, int32_t count, void* user);
 
-/** The correction in the animator's words, with line breaks. Returns the length that the whole text needs
+/** The correction in the animator's words, with line breaks; first what its status says, where that is not OK, and
+ *  holds that gave way by half a millimetre or a twentieth of a degree. Returns the length that the whole text needs
  *  without its end, as snprintf does. `figure` is the one that was solved. */
 APLOMB_API int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result, char* text,
                                   size_t size);

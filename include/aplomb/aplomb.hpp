@@ -63,6 +63,13 @@ public:
     int32_t find(aplomb_role role, aplomb_side side) const {
         return aplomb_figure_find_role(get(), role, side);
     }
+    /// At "hands", "left-hand", "right-hand", "back" or a joint's name.
+    aplomb_load load(double mass, const std::string& place) const {
+        aplomb_load made;
+        aplomb_error error{};
+        check(aplomb_load_at(get(), mass, place.c_str(), &made, &error), error);
+        return made;
+    }
     Pose rest_pose() const {
         Pose pose(joint_count());
         aplomb_figure_rest_pose(get(), pose.translations.data(), pose.rotations.data());

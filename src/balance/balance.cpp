@@ -19,6 +19,7 @@ constexpr double lowered = 1.5;          // of the hips' stiffness
 constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
 constexpr int most_givings = 12;         // rounds in which held limbs settle
 constexpr double negligible = 1e-9;      // metres
+constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
 constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
 constexpr int scattered = 12;         // starts
@@ -337,6 +338,20 @@ struct Run {
         return norm(change) > negligible;
     }
 
+    /// How far the held ends of the written pose, which is placed, are from the key.
+    void measure_holds() {
+        for (int i = 0; i < bench.reduction.limb_count; ++i) {
+            const FixedLimb& fixed = bench.reduction.limb[i];
+            if (fixed.bearing) continue;
+            const int end = figure.limbs[fixed.limb].end;
+            const Placement &keyed = s.body.world[end], &written = bench.written.world[end];
+            const double place = norm(written.position - keyed.position);
+            const double attitude = norm(log_rotation(written.rotation * conjugate(keyed.rotation)));
+            if (place > gave_way || attitude > gave_way)
+                c.gave_way[c.gave_way_count++] = {fixed.limb, place, attitude};
+        }
+    }
+
     const double* copy_of(const Answer& answer) {
         std::copy(answer.at->y, answer.at->y + bench.reduction.variable_count, bench.again);
         return bench.again;
@@ -384,7 +399,8 @@ struct Run {
 
     /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
     void judge(const Answer& best) {
-        c.after = holds_a_limb() ? balance_point_of_written() : best.at->state.balance_point;
+        c.after = best.at->state.balance_point;
+        if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds();
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
         if (c.way < 1)

@@ -47,6 +47,11 @@ struct Correction {
         int axis = 0;
         double multiplier = 0;
     } held[APLOMB_MAX_HOLD_BACKS];
+    int gave_way_count = 0;
+    struct GaveWay {
+        int limb;               // the figure's
+        double place, attitude; // metres and radians from the key
+    } gave_way[max_limbs];
 };
 
 /// One frame of many: how far the correction may go, and what it remembers.

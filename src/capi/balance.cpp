@@ -60,6 +60,10 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     put(r.controls.neck, c.neck);
     r.hold_back_count = c.held_count;
     r.way = c.way;
+    r.status = c.status;
+    r.gave_way_count = c.gave_way_count;
+    for (int k = 0; k < c.gave_way_count; ++k)
+        r.gave_way[k] = {c.gave_way[k].limb, 0, c.gave_way[k].place, c.gave_way[k].attitude};
     for (int k = 0; k < c.held_count; ++k) {
         name_hold_back(figure, c.held[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
         r.hold_backs[k].multiplier = c.held[k].multiplier;
@@ -68,22 +72,27 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
 }
 
 /// Only joints that the correction changed are written anew; the keyed numbers of all others are copied.
+template<class T>
 void put_pose(const aplomb_solver& solver, const Correction& correction, const aplomb_situation& given,
-              double* translations, double* rotations) {
+              T* translations, T* rotations) {
     const Figure& figure = *solver.figure;
     const size_t joints = static_cast<size_t>(figure.joint_count);
-    std::memmove(translations, given.translations, 3 * joints * sizeof(double));
-    std::memmove(rotations, given.rotations, 4 * joints * sizeof(double));
+    std::memmove(translations, given.translations, 3 * joints * sizeof(T));
+    std::memmove(rotations, given.rotations, 4 * joints * sizeof(T));
     if (!correction.changed) return;
     for (int k = 0; k < correction.joints.moved_count; ++k) {
         const int joint = correction.joints.moved[k];
-        put(translations + 3 * joint, length_out(figure.frame, solver.bench.written.translations[joint]));
+        const Vec3 moved = length_out(figure.frame, solver.bench.written.translations[joint]);
+        T* place = translations + 3 * joint;
+        place[0] = static_cast<T>(moved.x), place[1] = static_cast<T>(moved.y),
+        place[2] = static_cast<T>(moved.z);
     }
     for (int k = 0; k < correction.joints.count; ++k) {
         const int joint = correction.joints.joint[k];
         const Quat q = rotation_out(figure.frame, solver.bench.written.rotations[joint]);
-        double* out = rotations + 4 * joint;
-        out[0] = q.x, out[1] = q.y, out[2] = q.z, out[3] = q.w;
+        T* out = rotations + 4 * joint;
+        out[0] = static_cast<T>(q.x), out[1] = static_cast<T>(q.y), out[2] = static_cast<T>(q.z),
+        out[3] = static_cast<T>(q.w);
     }
 }
 
@@ -92,7 +101,7 @@ struct Call {
     aplomb_solver* solver;
     const aplomb_situation* situation;
     const aplomb_options* options;
-    double *translations, *rotations;
+    void *translations, *rotations;
     aplomb_result* result;
     aplomb_error* error;
 };
@@ -128,7 +137,12 @@ aplomb_status correct(const Call& call, const aplomb_situation& given, const apl
     const Figure& figure = *solver.figure;
     Correction correction;
     correct(figure, solver.plan, situation, options, solver.bench, correction, step);
-    put_pose(solver, correction, given, call.translations, call.rotations);
+    if (given.floats)
+        put_pose(solver, correction, given, static_cast<float*>(call.translations),
+                 static_cast<float*>(call.rotations));
+    else
+        put_pose(solver, correction, given, static_cast<double*>(call.translations),
+                 static_cast<double*>(call.rotations));
     if (call.result) write_struct(call.result, public_result(figure, situation.ground, correction));
     return correction.status;
 }
@@ -192,11 +206,13 @@ void aplomb_pace_init(aplomb_pace* pace, size_t size) {
 }
 
 void aplomb_result_init(aplomb_result* result, size_t size) {
-    init_struct(result, size, aplomb_result{});
+    aplomb_result none{};
+    none.status = APLOMB_BAD_ARGUMENT; // nothing was corrected yet
+    init_struct(result, size, none);
 }
 
 aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
-                             const aplomb_options* options, double* translations, double* rotations,
+                             const aplomb_options* options, void* translations, void* rotations,
                              aplomb_result* result, aplomb_error* error) {
     const Call call{solver, situation, options, translations, rotations, result, error};
     if (const auto s = check(call)) return s;
@@ -211,8 +227,7 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
 
 aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
                           const aplomb_options* options, const aplomb_pace* pace, const aplomb_frame* frame,
-                          double* translations, double* rotations, aplomb_result* result,
-                          aplomb_error* error) {
+                          void* translations, void* rotations, aplomb_result* result, aplomb_error* error) {
     const Call call{solver, situation, options, translations, rotations, result, error};
     if (const auto s = check(call)) return s;
     if (pace) {

@@ -4,8 +4,8 @@
 #include <cstdarg>
 #include <cstdio>
 
+#include "capi/names.h"
 #include "capi/structs.h"
-#include "figure/figure.h"
 
 using namespace aplomb;
 
@@ -76,6 +76,45 @@ void add_contributions(Text& text, const aplomb_result& r, double unit) {
     text.add(" cm.\n");
 }
 
+/// The keyed pose came back as it was.
+void add_unchanged(Text& text, const aplomb_result& r) {
+    if (r.status == APLOMB_OK) return text.add("In balance as keyed; nothing to change.\n");
+    text.add("Not converged: nothing better was found within the limits. The keyed pose stays%s.\n",
+             r.margin_before < r.margin_asked ? ", and is not in balance" : "");
+}
+
+/// What the status adds to a pose that was written.
+void add_status(Text& text, const aplomb_result& r) {
+    if (r.status == APLOMB_SETTLING)
+        text.add("On its way: %.0f %% of the way to the still answer is gone.\n", 100 * r.way);
+    if (r.status == APLOMB_NOT_CONVERGED) {
+        text.add("Not converged: the solver stopped before it was sure. This is the best pose that it found");
+        if (r.slack >= least_length) text.add(", %.1f cm short of balance", r.slack * 100);
+        text.add(".\n");
+    }
+    if (r.status != APLOMB_OUT_OF_REACH) return;
+    if (r.slack >= least_length)
+        text.add("Balance is out of reach by %.1f cm: this is the nearest pose that the limits allow.\n",
+                 r.slack * 100);
+    else
+        text.add("Balance is just out of reach: this is the nearest pose that the limits allow.\n");
+}
+
+/// Held limbs that did not keep their place.
+void add_holds(Text& text, const Figure& figure, const aplomb_result& r) {
+    for (int k = 0; k < r.gave_way_count && k < APLOMB_MAX_CONTACTS; ++k) {
+        const aplomb_gave_way& hold = r.gave_way[k];
+        if (hold.limb < 0 || hold.limb >= figure.limb_count) continue;
+        if (!(hold.place >= least_length) && !(hold.attitude >= least_angle)) continue;
+        const Limb& limb = figure.limbs[hold.limb];
+        text.add("The hold of the %s %s gave way: ", aplomb_side_text(limb.side), end_word(limb.kind));
+        int parts = 0;
+        add_part(text, parts, hold.place, least_length, 0.01, "cm", "from its place", "");
+        add_part(text, parts, hold.attitude, least_angle, degree, "degrees", "turned", "");
+        text.add("\n");
+    }
+}
+
 } // namespace
 
 int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result, char* text, size_t size) {
@@ -85,10 +124,12 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     const aplomb_result r = read_struct(result, aplomb_result{});
     const double unit = figure->frame.metres_per_unit;
     Text t{text, size};
-    if (!r.changed) {
-        t.add("In balance as keyed; nothing to change.\n");
-        return t.used;
-    }
+    if (r.status < 0)
+        t.add("Nothing was corrected yet.\n");
+    else if (!r.changed)
+        add_unchanged(t, r);
+    if (r.status < 0 || !r.changed) return t.used;
+    add_status(t, r);
     const aplomb_controls& c = r.controls;
     const double shift[3] = {c.hips_shift[0] * unit, c.hips_shift[1] * unit, c.hips_shift[2] * unit};
     int parts = 0;
@@ -107,7 +148,7 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     add_contributions(t, r, unit);
     for (int k = 0; k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)
         t.add("Held back by: %.*s\n", static_cast<int>(sizeof r.hold_backs[k].name), r.hold_backs[k].name);
-    if (r.slack > 1e-6) t.add("Out of reach by %.1f cm: this is the nearest pose.\n", r.slack * 100);
+    add_holds(t, *figure, r);
     if (r.capped) t.add("The amount was cut back to what the limbs can reach.\n");
     return t.used;
 }

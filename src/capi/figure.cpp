@@ -44,7 +44,7 @@ void put(const Quat& q, double* target) {
 
 /// From anatomical to host axes: R^T I R with R the frame's rotation.
 void put_inertia(const Frame& frame, const Inertia& i, double* target) {
-    const Mat3 r = to_matrix(frame.to_anatomical);
+    const Mat3 r = axes_in(frame);
     const Mat3 ours = {{{i.xx, i.xy, i.xz}, {i.xy, i.yy, i.yz}, {i.xz, i.yz, i.zz}}};
     const Mat3 host = transpose(r) * ours * r;
     const double six[6] = {host.row[0].x, host.row[1].y, host.row[2].z,
@@ -220,6 +220,7 @@ aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_
     full.head = figure->head;
     full.remark_count = figure->remark_count;
     full.mass_source = figure->mass_source;
+    full.left_handed = figure->frame.left_handed;
     write_struct(info, full);
     return APLOMB_OK;
 }

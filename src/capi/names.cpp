@@ -19,6 +19,10 @@ const char* axis_word(int axis) {
 
 } // namespace
 
+const char* end_word(aplomb_limb_kind kind) {
+    return kind == APLOMB_ARM ? "hand" : kind == APLOMB_FORE_LEG ? "fore foot" : "foot";
+}
+
 void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size) {
     if (held.hips) {
         snprintf(text, size, "largest %s of the hips", axis_word(held.axis));

@@ -9,4 +9,7 @@ namespace aplomb {
 /// Such as "left knee, straight" or "spine 2, bend forward".
 void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size);
 
+/// "hand", "fore foot", "foot"
+const char* end_word(aplomb_limb_kind kind);
+
 } // namespace aplomb

@@ -2,6 +2,7 @@
 // aplomb_read*, and what a situation is made of.
 #include <cmath>
 #include <cstddef>
+#include <cstring>
 #include <limits>
 
 #include "balance/solver.h"
@@ -101,6 +102,33 @@ aplomb_load aplomb_load_make(double mass, int32_t holder) {
     return load;
 }
 
+aplomb_status aplomb_load_at(const aplomb_figure* figure, double mass, const char* place, aplomb_load* load,
+                             aplomb_error* error) {
+    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
+    if (!place) return fail(error, APLOMB_BAD_ARGUMENT, "place", -1, "place is NULL.");
+    if (!load) return fail(error, APLOMB_BAD_ARGUMENT, "load", -1, "load is NULL.");
+    const auto is = [&](const char* word) { return std::strcmp(place, word) == 0; };
+    aplomb_load made = aplomb_load_make(mass, -1);
+    int count = 0;
+    for (const aplomb_side side : {APLOMB_SIDE_LEFT, APLOMB_SIDE_RIGHT}) {
+        if (!is("hands") && !is(side == APLOMB_SIDE_LEFT ? "left-hand" : "right-hand")) continue;
+        const int32_t hand = aplomb_figure_find_role(figure, APLOMB_ROLE_HAND, side);
+        if (hand < 0)
+            return fail(error, APLOMB_BAD_ARGUMENT, "place", -1,
+                        "place is \"%s\", but the figure has no %s hand; name the joint that carries.", place,
+                        aplomb_side_text(side));
+        made.holder[count++] = hand;
+    }
+    if (count == 0) made.holder[0] = is("back") ? figure->chest : aplomb_figure_find_joint(figure, place);
+    if (made.holder[0] < 0)
+        return fail(
+            error, APLOMB_BAD_ARGUMENT, "place", -1,
+            "place is \"%.64s\"; it must be hands, left-hand, right-hand, back or a joint of the figure.",
+            place);
+    *load = made;
+    return APLOMB_OK;
+}
+
 int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
                               const double* rotations, aplomb_contact* contacts, aplomb_error* error) {
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
@@ -122,8 +150,8 @@ aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situati
 }
 
 aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situation* situation,
-                                    const aplomb_options* options, const double* translations,
-                                    const double* rotations, const struct aplomb_result* result,
+                                    const aplomb_options* options, const void* translations,
+                                    const void* rotations, const struct aplomb_result* result,
                                     aplomb_reading* reading, aplomb_error* error) {
     if (const auto s = check_call(solver, situation, options, reading, error)) return s;
     if (const auto s = check_struct(result, "result", error)) return s;
@@ -142,7 +170,9 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
 
     const SituationMemory& to = solver->bench.written;
     const Figure& figure = *solver->figure;
-    if (const auto s = pose_in(figure, translations, rotations, to.translations, to.rotations, error))
+    const bool floats = read_struct(situation, aplomb_situation{}).floats != 0;
+    if (const auto s =
+            pose_in(figure, {translations, rotations, floats}, to.translations, to.rotations, error))
         return s;
     moment.body.world = to.world;
     moment.body.centre = to.centre;

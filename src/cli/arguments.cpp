@@ -214,7 +214,7 @@ LOAD is one word, its parts set apart by commas:
 STANCE is LIMB=WORD, or several with commas between:
   LIMB        left-foot, right-foot, left-hand, right-hand, fore-left,
               fore-right, or the name of the joint at the limb's end
-  WORD        bearing, held (keeps its place, carries nothing), free; or, for
+  WORD        bearing, held (keeps its place while its joints allow), free; or, for
               a foot that bears, flat, ball, heel
 )";
 

@@ -73,13 +73,6 @@ void write_all(const Character& character, const Moment& moment, const Situation
     write_results(character, moment, results);
 }
 
-std::string status_text(aplomb_status status) {
-    if (status == APLOMB_OK) return "";
-    if (status == APLOMB_OUT_OF_REACH)
-        return "Balance is out of reach; this is the nearest pose that the limits allow.\n";
-    return "The solver stopped before it was sure; this is the best pose that it found.\n";
-}
-
 /// True where the keyed pose counters less than half of a load of which balance tells.
 bool leaves_a_load_unanswered(const Situation& situation, const aplomb_reading& keyed) {
     for (int32_t i = 0; i < keyed.load_count; ++i) {
@@ -100,8 +93,7 @@ std::string text_of(const Character& character, const Moment& moment, const Situ
     text += "Keyed:     " + verdict(character, moment, made.before) +
             (unanswered ? ", but it does not answer the load\n" : "\n");
     if (changed) text += "Corrected: " + verdict(character, moment, made.after) + "\n";
-    text += status_text(made.status) + "\n" +
-            (made.explanation.empty() ? "Nothing changes." : made.explanation) + "\n\n";
+    text += "\n" + (made.explanation.empty() ? "Nothing changes." : made.explanation) + "\n\n";
     text += standing_text(character, moment, situation, made.after);
     if (made.after.load_count > 0)
         text += "\nWhat it carries now, going by the pose:\n" + loads_text(situation, made.after);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cli/json.h"
 
+#include <algorithm>
+
 #include <nlohmann/json.hpp>
 
 #include "cli/origin.h"
@@ -40,15 +42,26 @@ Json joint_or_null(const Character& character, int32_t joint) {
     return joint < 0 ? Json(nullptr) : Json(character.joint_name(joint));
 }
 
+Json remarks_of(const Character& character, const aplomb_figure_info& info) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < info.remark_count; ++i)
+        json.push_back(aplomb_figure_remark(character.figure(), i));
+    return json;
+}
+
 Json head(const Character& character) {
     const aplomb_figure_info info = character.info();
-    return {{"file", character.path()},
+    const uint32_t version = aplomb_version();
+    return {{"aplomb", std::to_string(version / 10000) + "." + std::to_string(version / 100 % 100) + "." +
+                           std::to_string(version % 100)},
+            {"file", character.path()},
             {"metres_per_unit", info.metres_per_unit},
             {"figure",
              {{"stature", info.stature},
               {"leg_length", info.leg_length},
               {"mass_kg", info.total_mass},
-              {"mass_source", info.mass_source}}}};
+              {"mass_source", info.mass_source}}},
+            {"remarks", remarks_of(character, info)}};
 }
 
 Json head(const Character& character, const Moment& moment, const Situation& situation) {
@@ -125,7 +138,34 @@ Json reading_of(const Character& character, const aplomb_reading& r) {
         {"cues", cues_of(r)}};
 }
 
-Json result_of(const aplomb_result& r) {
+Json gave_way_of(const Character& character, const aplomb_result& r) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < r.gave_way_count; ++i) {
+        const aplomb_gave_way& hold = r.gave_way[i];
+        json.push_back({{"limb", limb_word(character, hold.limb)},
+                        {"place_m", hold.place},
+                        {"attitude", hold.attitude}});
+    }
+    return json;
+}
+
+/// Local values of the joints that the correction changed.
+Json changed_joints(const Character& character, const Moment& keyed, const Moment& made) {
+    Json json = Json::array();
+    for (int32_t j = 0; j < aplomb_figure_joint_count(character.figure()); ++j) {
+        const size_t i = static_cast<size_t>(j);
+        const double *t = &made.translations[3 * i], *q = &made.rotations[4 * i];
+        if (std::equal(t, t + 3, &keyed.translations[3 * i]) && std::equal(q, q + 4, &keyed.rotations[4 * i]))
+            continue;
+        json.push_back({{"joint", j},
+                        {"name", character.joint(j).name},
+                        {"translation", point(t)},
+                        {"rotation", list(q, 4)}});
+    }
+    return json;
+}
+
+Json result_of(const Character& character, const aplomb_result& r) {
     static constexpr const char* parts[] = {"hips_shift", "hips_turn", "spine", "neck", "limbs"};
     Json moved_by = Json::object(), hold_backs = Json::array();
     for (int i = 0; i < 5; ++i)
@@ -147,6 +187,7 @@ Json result_of(const aplomb_result& r) {
               {"chest", point(r.controls.chest)},
               {"neck", point(r.controls.neck)}}},
             {"held_back_by", hold_backs},
+            {"gave_way", gave_way_of(character, r)},
             {"objective", r.objective},
             {"other_objective", r.other_objective},
             {"slack_m", r.slack},
@@ -212,9 +253,6 @@ std::string json_of_figure(const Character& character) {
     for (const std::string& name : character.clip_names())
         json["clips"].push_back(
             {{"name", name}, {"key_times", character.key_times(static_cast<int32_t>(json["clips"].size()))}});
-    json["remarks"] = Json::array();
-    for (int32_t i = 0; i < info.remark_count; ++i)
-        json["remarks"].push_back(aplomb_figure_remark(character.figure(), i));
     return dump(json);
 }
 
@@ -230,8 +268,9 @@ std::string json_of_correction(const Character& character, const Moment& moment,
                                const Correction& made, const std::vector<Written>& files) {
     Json json = head(character, moment, situation);
     json["status"] = aplomb_status_text(made.status);
-    json["result"] = result_of(made.result);
+    json["result"] = result_of(character, made.result);
     json["explanation"] = made.explanation;
+    json["corrected_joints"] = changed_joints(character, moment, made.pose);
     json["keyed"] = reading_of(character, made.before);
     json["corrected"] = reading_of(character, made.after);
     name_files(json, files);

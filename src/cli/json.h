@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The same results for programs. Lengths and points are in the file's own unit and axes, angles in radians;
-// what is not known, and an open end of a range, is null.
+// what is not known, and an open end of a range, is null. Translations and rotations (x, y, z, w) of joints are
+// relative to the parent joint.
 #pragma once
 
 #include <string>

@@ -27,7 +27,9 @@ public:
         if (parts.size() < 2 || parts[1].empty()) refuse("a mass and a place are needed, such as 20kg,hands");
         const double mass = parse_mass(parts[0]);
         Load load = {aplomb_load_make(mass, -1), parts[1]};
-        find_holders(parts[1], load.value);
+        aplomb_error error{};
+        if (aplomb_load_at(m_character.figure(), mass, parts[1].c_str(), &load.value, &error) != APLOMB_OK)
+            refuse_place(parts[1], error.message);
         std::set<std::string> details;
         for (size_t i = 2; i < parts.size(); ++i) {
             const std::string key = parts[i].substr(0, parts[i].find('='));
@@ -51,31 +53,11 @@ private:
         return part ? *value / 100 * m_character.info().total_mass : *value;
     }
 
-    int32_t find_hand(aplomb_side side) const {
-        const int32_t hand = aplomb_figure_find_role(m_character.figure(), APLOMB_ROLE_HAND, side);
-        if (hand < 0)
-            refuse("the figure has no " + std::string(aplomb_side_text(side)) +
-                   " hand; name the joint that carries");
-        return hand;
-    }
-
-    void find_holders(const std::string& place, aplomb_load& load) const {
-        const aplomb_figure* figure = m_character.figure();
-        if (place == "hands") {
-            load.holder[0] = find_hand(APLOMB_SIDE_LEFT);
-            load.holder[1] = find_hand(APLOMB_SIDE_RIGHT);
-        } else if (place == "left-hand" || place == "right-hand") {
-            load.holder[0] = find_hand(place == "left-hand" ? APLOMB_SIDE_LEFT : APLOMB_SIDE_RIGHT);
-        } else if (place == "back") {
-            load.holder[0] = m_character.info().chest;
-            if (load.holder[0] < 0) refuse("the figure has no chest; name the joint that carries");
-        } else {
-            load.holder[0] = aplomb_figure_find_joint(figure, place.c_str());
-            if (load.holder[0] < 0) refuse_place(place);
+    /// A word whose place the figure lacks is told by the library, a name that it does not know by what is near.
+    [[noreturn]] void refuse_place(const std::string& place, std::string why) const {
+        for (const char* word : {"hands", "left-hand", "right-hand", "back"}) {
+            if (place == word) refuse(why.substr(0, why.size() - 1)); // a sentence of the command has no stop
         }
-    }
-
-    [[noreturn]] void refuse_place(const std::string& place) const {
         const std::string near = m_character.near(place, {"hands", "left-hand", "right-hand", "back"});
         refuse("there is no joint '" + place + "'" + (near.empty() ? "; 'aplomb inspect' lists them" : near));
     }

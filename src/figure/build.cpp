@@ -73,8 +73,11 @@ Vec3 unit_of(int32_t axis) {
 }
 
 Frame frame_of(const aplomb_figure_desc& desc) {
-    const Vec3 up = unit_of(desc.up_axis), forward = unit_of(desc.forward_axis);
-    return {desc.metres_per_unit, to_quat(Mat3{{cross(up, forward), up, forward}})};
+    Frame frame = {desc.metres_per_unit, {}, desc.left_handed != 0};
+    const Vec3 up = reflected(frame, unit_of(desc.up_axis)),
+               forward = reflected(frame, unit_of(desc.forward_axis));
+    frame.to_anatomical = to_quat(Mat3{{cross(up, forward), up, forward}});
+    return frame;
 }
 
 void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const Scratch& scratch) {

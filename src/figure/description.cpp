@@ -62,6 +62,9 @@ aplomb_status check_axes(const aplomb_figure_desc& d, aplomb_error* error) {
         return fail(error, APLOMB_BAD_FIGURE, "forward_axis", -1,
                     "forward_axis is %d and up_axis %d; they must be at right angles.", d.forward_axis,
                     d.up_axis);
+    if (d.left_handed != 0 && d.left_handed != 1)
+        return fail(error, APLOMB_BAD_ARGUMENT, "left_handed", -1, "left_handed is %d; it must be 0 or 1.",
+                    d.left_handed);
     if (!std::isfinite(d.metres_per_unit) || d.metres_per_unit < 1e-9 || d.metres_per_unit > 1e9)
         return fail(error, APLOMB_BAD_ARGUMENT, "metres_per_unit", -1,
                     "metres_per_unit is %g; it must be positive, from 1e-9 to 1e9.", d.metres_per_unit);

@@ -93,7 +93,8 @@ struct Remark {
 /// Host units and axes <-> metres and anatomical axes.
 struct Frame {
     double metres_per_unit = 1;
-    Quat to_anatomical; // rotates host axes onto left, up, forward
+    Quat to_anatomical; // rotates host axes, reflected where they are left-handed, onto left, up, forward
+    bool left_handed = false;
 };
 
 } // namespace aplomb

@@ -274,7 +274,7 @@ void take_given_joint(const Draft& draft, int32_t j) {
     joint.centre = c ? length_in(draft.figure.frame, {c[0], c[1], c[2]}) : end * 0.5;
     Mat3 inertia = inertia_of_bar(joint.mass, end);
     if (desc.inertias) {
-        const Mat3 axes = to_matrix(draft.figure.frame.to_anatomical);
+        const Mat3 axes = axes_in(draft.figure.frame);
         inertia = axes * symmetric(desc.inertias + 6 * j) * transpose(axes);
     }
     joint.inertia = {inertia.row[0].x, inertia.row[1].y, inertia.row[2].z,

@@ -17,7 +17,8 @@ feet. ``Solver.read`` says how a pose stands and what it reads as, and changes n
 This file is all there is: copy it anywhere, or put its folder on the path. It needs Python 3.8, nothing else, and the
 shared library libaplomb.so.0.1; see ``load`` for where that is looked for.
 
-Units and axes are those of aplomb.h: lengths in the host's own unit, right-handed axes, kg, radians, newton;
+Units and axes are those of aplomb.h: lengths in the host's own unit, right-handed axes unless a Figure is told
+left_handed=1, kg, radians, newton;
 quaternions x, y, z, w; a pose is 3 numbers of translation and 4 of rotation per joint, relative to the parent.
 
 Numbers go in as any sequence (flat, or one row per joint) or as any buffer of doubles. Building arrays costs more than
@@ -329,7 +330,7 @@ class _FigureDesc(Structure):
                 ("tips", _Doubles), ("metres_per_unit", c_double), ("up_axis", c_int32), ("forward_axis", c_int32),
                 ("mass_table", c_int32), ("total_mass", c_double), ("masses", _Doubles), ("centres", _Doubles),
                 ("inertias", _Doubles), ("limits", _Doubles), ("soles", POINTER(_Patch)), ("sole_count", c_int32),
-                ("skin", POINTER(Skin))]
+                ("skin", POINTER(Skin)), ("left_handed", c_int32)]
 
 
 class JointInfo(Structure):
@@ -357,7 +358,7 @@ class FigureInfo(Structure):
     _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("limb_count", c_int32), ("total_mass", c_double),
                 ("stature", c_double), ("leg_length", c_double), ("metres_per_unit", c_double), ("up_axis", c_int32),
                 ("forward_axis", c_int32), ("hips", c_int32), ("chest", c_int32), ("head", c_int32),
-                ("remark_count", c_int32), ("mass_source", c_char_p)]
+                ("remark_count", c_int32), ("mass_source", c_char_p), ("left_handed", c_int32)]
 
 
 class Contact(Structure):
@@ -425,12 +426,13 @@ class Situation(Structure):
 
     `pose`: a Pose, or a pair of translations and rotations. Memory that is a buffer of doubles is used where it
     lies: write a new pose into it and solve again. `loads`, `contacts`, `pulls`: sequences; contacts None: the
-    stance that the pose shows. `gravity`: 3 numbers, m/s2, world axes; None: 9.80665 against up. `ground_normal`: 3 numbers; None: up."""
+    stance that the pose shows. `gravity`: 3 numbers, m/s2, world axes; None: 9.80665 against up. `ground_normal`: 3
+    numbers; None: up. `floats` stays 0: poses are doubles here."""
     _c_name = "aplomb_situation"
     _fields_ = [("struct_size", c_uint32), ("translations", _Doubles), ("rotations", _Doubles),
                 ("contacts", POINTER(Contact)), ("contact_count", c_int32), ("loads", POINTER(Load)),
                 ("load_count", c_int32), ("pulls", POINTER(Pull)), ("pull_count", c_int32), ("gravity", c_double * 3),
-                ("ground_normal", c_double * 3)]
+                ("ground_normal", c_double * 3), ("floats", c_int32)]
 
     def __init__(self, pose, loads=(), contacts=None, pulls=(), gravity=None, ground_normal=None):
         super().__init__()
@@ -526,6 +528,12 @@ class HoldBack(Structure):
     _fields_ = [("name", c_char * 72), ("multiplier", c_double)]
 
 
+class GaveWay(Structure):
+    """A held limb that gave way: how far its end is from its keyed place (metres) and attitude (radians)."""
+    _c_name = "aplomb_gave_way"
+    _fields_ = [("limb", c_int32), ("reserved", c_int32), ("place", c_double), ("attitude", c_double)]
+
+
 class Controls(Structure):
     """A correction as a rig with its own legs would set it; anatomical axes (left, up, forward)."""
     _c_name = "aplomb_controls"
@@ -542,11 +550,16 @@ class Result(Structure):
                 ("stationarity", c_double), ("complementarity", c_double), ("home", c_double * 3),
                 ("rest_point", c_double * 3), ("margin_before", c_double), ("margin_after", c_double),
                 ("margin_asked", c_double), ("moved", c_double * 3), ("moved_by", (c_double * 3) * 5),
-                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("way", c_double)]
+                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("way", c_double),
+                ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS)]
 
     def limits(self):
         """The names of the limits that hold the correction, such as "left knee, straight"."""
         return [held.name.decode("utf-8") for held in self.hold_backs[:self.hold_back_count]]
+
+    def holds_that_gave_way(self):
+        """A GaveWay for every held limb that did not keep its place and attitude."""
+        return list(self.gave_way[:self.gave_way_count])
 
 
 class _CharacterOptions(Structure):
@@ -674,7 +687,7 @@ class StepState(Structure):
 
 
 STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
-              Options, ContactReading, LoadReading, Cue, Reading, HoldBack, Controls, Result, _CharacterOptions, Mesh,
+              Options, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions, Mesh,
               Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
@@ -712,6 +725,7 @@ PROTOTYPES = {
     "aplomb_pose_to_matrices": (c_int32, [_Handle] + _POSE + _MATRICES + [_Error]),
     "aplomb_contact_make": (Contact, [c_int32, c_int32]),
     "aplomb_load_make": (Load, [c_double, c_int32]),
+    "aplomb_load_at": (c_int32, [_Handle, c_double, c_char_p, POINTER(Load), _Error]),
     "aplomb_stance_default": (c_int32, [_Handle] + _POSE + [POINTER(Contact), _Error]),
     "aplomb_solver_create": (c_int32, [_Handle, c_void_p, _Out, _Error]),
     "aplomb_solver_destroy": (None, [_Handle]),
@@ -853,7 +867,7 @@ class Figure:
     pose. `rotations`: 4 per joint; None: all identity. `names`, `roles`, `sides`: one per joint; None: found. `tips`: 3
     per joint, where a last joint's segment ends; NaN: not known. `masses` (kg), `centres` (3), `inertias` (6), `limits`
     (6, radians, NaN: published): per joint; None: from the tables. `soles`: pairs of a joint and its points. `skin`: a
-    Skin. Further members by name: metres_per_unit, up_axis, forward_axis, mass_table, total_mass (kg).
+    Skin. Further members by name: metres_per_unit, up_axis, forward_axis, left_handed, mass_table, total_mass (kg).
 
     Raises Error with BAD_FIGURE where no hips and no limb that reaches the ground can be found."""
 
@@ -937,6 +951,23 @@ class Figure:
         """Of the remarks those that make the figure itself doubtful, as with a wrong unit."""
         texts = iter(lambda count=itertools.count(): _library().aplomb_figure_doubt(self._handle, next(count)), None)
         return [text.decode("utf-8") for text in texts]
+
+    def load(self, mass, place, **members):
+        """A Load at a place by its word: "hands" (both, midway between the palms), "left-hand", "right-hand", "back"
+        (the chest) or the name of a joint. Members as of Load: `figure.load(20, "hands", offset=(0, 0, 0.1))`."""
+        if not isinstance(place, str):
+            raise _wrong("place", place, "a word: hands, left-hand, right-hand, back or the name of a joint")
+        found = Load.__new__(Load)
+        try:
+            _call("aplomb_load_at", self._handle, mass, _text(place), byref(found))
+        except Error as fault:
+            words = ["hands", "left-hand", "right-hand", "back"]
+            if place in words:
+                raise
+            names = words + [self.name(joint) for joint in range(self.joint_count)]
+            raise Error(fault.status, fault.field, fault.index, "There is no joint '%s'%s." % (
+                place, _offered(place, names))) from None
+        return Load(mass, [joint for joint in found.holder if joint >= 0], **members)
 
     def rest_pose(self):
         """The pose of the description."""

@@ -252,7 +252,8 @@ void draw_footer(SvgWriter& svg, const Drawing& drawing) {
     draw_legend(svg, drawing, y);
     svg.text(
         {margin, y + 16},
-        "Feet: bearing = fixed and carries its share of the weight; held = fixed and carries nothing; free = "
+        "Feet: bearing = fixed and carries its share of the weight; held = fixed while its joints allow, "
+        "carries nothing; free = "
         "rides along with the body.  For drawn and simulated figures: says nothing about what a person can "
         "safely lift.",
         8, Anchor::start, quiet);

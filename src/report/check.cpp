@@ -192,6 +192,12 @@ void check_picture(const aplomb_picture* picture) {
         const aplomb_controls& c = picture->result->controls;
         for (const double* part : {c.hips_shift, c.hips_turn, c.chest, c.neck})
             check_finite(part, 3, "result.controls", APLOMB_BAD_ARGUMENT);
+        check_count(picture->result->gave_way_count, APLOMB_MAX_CONTACTS, "result.gave_way_count");
+        for (int32_t i = 0; i < picture->result->gave_way_count; ++i)
+            check_finite(&picture->result->gave_way[i].place, 1, "result.gave_way.place",
+                         APLOMB_BAD_ARGUMENT),
+                check_finite(&picture->result->gave_way[i].attitude, 1, "result.gave_way.attitude",
+                             APLOMB_BAD_ARGUMENT);
     }
     const int32_t joints = aplomb_figure_joint_count(picture->figure);
     check_pose(picture->before, "before", joints, picture->mesh);

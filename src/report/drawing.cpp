@@ -66,8 +66,11 @@ void set_ground(Drawing& drawing) {
 
 void set_camera(Drawing& drawing, const aplomb_camera& camera) {
     const double* r = camera.rotation;
-    const Quat turn = drawing.body.to_anatomical * normalized(Quat{r[0], r[1], r[2], r[3]});
-    drawing.camera.view = {rotate(turn, {1, 0, 0}), rotate(turn, {0, 1, 0}), rotate(turn, {0, 0, 1})};
+    const Quat turn = drawing.body.rotation_in(normalized(Quat{r[0], r[1], r[2], r[3]}));
+    constexpr double own_up[3] = {0, 1, 0}, own_near[3] = {0, 0, 1};
+    const Vec3 up = rotate(turn, drawing.body.direction_in(own_up)),
+               near = rotate(turn, drawing.body.direction_in(own_near));
+    drawing.camera.view = {cross(up, near), up, near};
     drawing.camera.eye = drawing.body.length_in(camera.position);
     drawing.camera.perspective = camera.vertical_angle > 0;
 }

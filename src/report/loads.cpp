@@ -92,8 +92,7 @@ std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, co
     if (situation == nullptr || situation->loads == nullptr) return forms;
     const int count = std::min({situation->load_count, reading.load_count, APLOMB_MAX_LOADS});
     const double largest = 0.3 * body.stature;
-    Vec3 up =
-        -rotate(body.to_anatomical, {situation->gravity[0], situation->gravity[1], situation->gravity[2]});
+    Vec3 up = -body.direction_in(situation->gravity);
     up = norm(up) > 0 ? normalized(up) : Vec3{0, 1, 0};
     for (int i = 0; i < count; ++i) {
         const aplomb_load& load = situation->loads[i];

@@ -49,8 +49,7 @@ bool span(const std::vector<Vec3>& points, const Placement& placement, double& l
 /// Where the balance point would have to be at the least for the margin that was asked for.
 Vec3 nearest_rest(const Drawing& drawing, const Half& half, const Vec3& point) {
     const aplomb_reading& r = *half.reading;
-    const Vec3 outward =
-        rotate(drawing.body.to_anatomical, {r.tip_direction[0], r.tip_direction[1], r.tip_direction[2]});
+    const Vec3 outward = drawing.body.direction_in(r.tip_direction);
     return point + outward * ((r.margin - r.margin_asked) * drawing.body.metres_per_unit);
 }
 

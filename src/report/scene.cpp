@@ -30,14 +30,16 @@ std::vector<HostPlace> place_host(const Body& body, const double* translations, 
     return world;
 }
 
-Vec3 axis_of(int32_t axis) {
+Vec3 axis_of(int32_t axis, bool left_handed) {
     Vec3 v;
     v[std::abs(axis) - 1] = axis < 0 ? -1 : 1;
+    if (left_handed) v.x = -v.x;
     return v;
 }
 
 Quat find_axes(const aplomb_figure_info& info) {
-    const Vec3 up = axis_of(info.up_axis), forward = axis_of(info.forward_axis);
+    const bool left_handed = info.left_handed != 0;
+    const Vec3 up = axis_of(info.up_axis, left_handed), forward = axis_of(info.forward_axis, left_handed);
     return to_quat(transpose(Mat3::from_columns(cross(up, forward), up, forward)));
 }
 
@@ -57,9 +59,8 @@ void read_sole(const aplomb_limb_info& info, const Body& body, BodyLimb& limb) {
     for (int i = 0; i < std::clamp(info.sole_point_count, 0, 16); ++i) {
         const auto joint = static_cast<size_t>(info.sole_joint[i]);
         const double* p = info.sole_points[i];
-        const Vec3 from_joint =
-            rotate(body.to_anatomical, rotate(body.neutral_rotations[joint], {p[0], p[1], p[2]})) *
-            body.metres_per_unit;
+        const Vec3 turned = rotate(body.neutral_rotations[joint], {p[0], p[1], p[2]});
+        const Vec3 from_joint = body.length_in(turned);
         limb.sole.push_back({info.sole_joint[i], from_joint});
         const Vec3 place = sole_place(body.neutral, limb.sole.back());
         for (int k = 0; k < 3; ++k)
@@ -103,6 +104,7 @@ bool read_body(const aplomb_figure* figure, Body& body) {
     if (aplomb_figure_neutral_pose(figure, translations.data(), rotations.data()) != APLOMB_OK) return false;
     const auto neutral = place_host(body, translations.data(), rotations.data());
     body.to_anatomical = find_axes(info);
+    body.left_handed = info.left_handed != 0;
     for (const HostPlace& p : neutral)
         body.neutral_rotations.push_back(p.rotation);
     body.neutral = place(body, translations.data(), rotations.data());
@@ -114,8 +116,7 @@ Posture place(const Body& body, const double* translations, const double* rotati
     const auto world = place_host(body, translations, rotations);
     for (size_t j = 0; j < world.size(); ++j) {
         const Quat turn = world[j].rotation * conjugate(body.neutral_rotations[j]);
-        posture.push_back({rotate(body.to_anatomical, world[j].position) * body.metres_per_unit,
-                           body.to_anatomical * turn * conjugate(body.to_anatomical)});
+        posture.push_back({body.length_in(world[j].position), body.rotation_in(turn)});
     }
     return posture;
 }

@@ -68,7 +68,8 @@ struct BodyLimb {
 /// The figure as it is drawn: the public view of it, in metres and its own axes.
 struct Body {
     double metres_per_unit = 1;
-    Quat to_anatomical;
+    Quat to_anatomical; // of host axes, reflected in x where they are left-handed
+    bool left_handed = false;
     double stature = 0;
     double total_mass = 0;
     int hips = -1, chest = -1, head = -1;
@@ -77,8 +78,17 @@ struct Body {
     Posture neutral;
     std::vector<Quat> neutral_rotations; // host axes
 
-    Vec3 length_in(const double* host) const {
-        return rotate(to_anatomical, {host[0], host[1], host[2]}) * metres_per_unit;
+    Vec3 direction_in(const double* host) const {
+        return rotate(to_anatomical, {left_handed ? -host[0] : host[0], host[1], host[2]});
+    }
+    Vec3 length_in(const double* host) const { return direction_in(host) * metres_per_unit; }
+    Vec3 length_in(const Vec3& host) const {
+        const double numbers[3] = {host.x, host.y, host.z};
+        return length_in(numbers);
+    }
+    Quat rotation_in(const Quat& host) const {
+        const Quat right = left_handed ? Quat{host.x, -host.y, -host.z, host.w} : host;
+        return to_anatomical * right * conjugate(to_anatomical);
     }
 };
 

@@ -11,6 +11,7 @@ namespace {
 
 constexpr const char* none = "\xE2\x80\x93"; // an en dash
 constexpr double least_turn = 0.05 * degree; // smaller prints as 0.0
+constexpr double least_way = 0.0005;         // metres
 
 std::string per_cent(double part) {
     return fixed(100 * part, 0) + " %";
@@ -61,11 +62,32 @@ const aplomb_contact_reading* reading_of(const Half& half, const aplomb_contact&
     return nullptr;
 }
 
+/// By how much a hold gave way in the corrected pose: "16.0 cm", "11.5 degrees"; empty where it kept.
+std::vector<std::string> given_ways(const Drawing& drawing, const Half& half, const aplomb_contact& contact) {
+    std::vector<std::string> ways;
+    const aplomb_result* result = drawing.picture->result;
+    if (&half != &drawing.after || result == nullptr) return ways;
+    for (int i = 0; i < result->gave_way_count; ++i) {
+        const aplomb_gave_way& hold = result->gave_way[i];
+        if (hold.limb != contact.limb) continue;
+        if (hold.place >= least_way) ways.push_back(drawing.length(hold.place));
+        if (hold.attitude >= least_turn) ways.push_back(fixed(hold.attitude / degree, 1) + "\xC2\xB0");
+    }
+    return ways;
+}
+
+std::string held_words(const Drawing& drawing, const Half& half, const aplomb_contact& contact) {
+    std::string words = "held";
+    for (const std::string& way : given_ways(drawing, half, contact))
+        words += (words == "held" ? ", gave way " : " and ") + way;
+    return words;
+}
+
 /// What a contact does, and where along its sole the weight is.
 void add_contact_rows(const Drawing& drawing, const Half& half, const aplomb_contact& contact, Rows& rows) {
     const std::string name = contact_name(drawing, contact);
     if (contact.hold != APLOMB_BEARING) {
-        rows.emplace_back(name, contact.hold == APLOMB_HELD ? "held" : "free");
+        rows.emplace_back(name, contact.hold == APLOMB_HELD ? held_words(drawing, half, contact) : "free");
         return;
     }
     const aplomb_contact_reading* r = reading_of(half, contact);
@@ -82,7 +104,7 @@ void add_contact_rows(const Drawing& drawing, const Half& half, const aplomb_con
 
 /// "to the left", "back and to the right": a part under 22.5 degrees is not named.
 std::string direction_words(const Drawing& drawing, const double* way) {
-    const Vec3 w = rotate(drawing.body.to_anatomical, {way[0], way[1], way[2]});
+    const Vec3 w = drawing.body.direction_in(way);
     const double forward = dot(w, drawing.forward), left = dot(w, drawing.left);
     const double least = 0.38 * std::hypot(forward, left);
     std::string words = std::fabs(forward) <= least ? "" : forward < 0 ? "back" : "forward";
@@ -114,7 +136,10 @@ std::string verdict(const Half& half) {
 
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact) {
     const aplomb_contact& c = drawing.contacts[contact];
-    if (c.hold == APLOMB_HELD) return "held";
+    if (c.hold == APLOMB_HELD) { // short, since it stands under a foot
+        const std::vector<std::string> ways = given_ways(drawing, half, c);
+        return ways.empty() ? "held" : "gave way " + ways.front();
+    }
     if (c.hold != APLOMB_BEARING) return "free";
     const aplomb_contact_reading* r = reading_of(half, c);
     return r != nullptr && std::isfinite(r->share) ? per_cent(r->share) + " bearing" : "bearing";

@@ -17,7 +17,7 @@ using Rows = std::vector<std::pair<std::string, std::string>>;
 bool out_of_balance(const Half& half);
 /// "in balance", "too near the edge", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
 std::string verdict(const Half& half);
-/// What a limb's end does: "62 % bearing", "held", "free".
+/// What a limb's end does: "62 % bearing", "held", "gave way 16.0 cm", "free".
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
 /// "1.2 cm forward, 0.3 cm left", "at home"
 std::string offset_words(const Drawing& drawing, const Vec3& offset);

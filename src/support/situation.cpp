@@ -230,6 +230,9 @@ aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
     if (!given.rotations)
         return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1,
                     "situation.rotations is NULL; 4 numbers per joint are needed.");
+    if (given.floats != 0 && given.floats != 1)
+        return fail(error, APLOMB_BAD_ARGUMENT, "floats", -1, "situation.floats is %d; it must be 0 or 1.",
+                    given.floats);
     const auto check = [&](const char* what, int count, const void* items, int most) {
         if (count < 0 || count > most)
             return fail(error, APLOMB_BAD_ARGUMENT, what, -1, "The number of %s is %d; it must be 0 to %d.",
@@ -258,8 +261,8 @@ Vec2 balance_point_of(const Situation& s, const Pressing& pressing, const Vec3& 
 aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
                              const SituationMemory& memory, Situation& s, aplomb_error* error) {
     if (const aplomb_status bad = check_arrays(given, error); bad < 0) return bad;
-    aplomb_status status =
-        pose_in(figure, given.translations, given.rotations, memory.translations, memory.rotations, error);
+    aplomb_status status = pose_in(figure, {given.translations, given.rotations, given.floats != 0},
+                                   memory.translations, memory.rotations, error);
     if (status < 0) return status;
     s.pose = {memory.translations, memory.rotations};
     s.body.world = memory.world, s.body.centre = memory.centre;

@@ -153,11 +153,12 @@ void expect_same(const Trial& trial, const Answer& told, double cost = cost_tole
     EXPECT_LT(std::fabs(told.result.objective - a.result.objective), cost * (1 + a.result.objective));
 }
 
-/// Host axes against the tests' own: a turn and a scale.
+/// Host axes against the tests' own: a turn and a scale, then for a left-handed host a reflection in z.
 struct Host {
     Turn turn = Turn::Identity();
     double units_per_metre = 1;
     aplomb_axis up = APLOMB_AXIS_Y, forward = APLOMB_AXIS_Z;
+    bool left_handed = false;
 
     void length(double* v) const {
         axes(v);
@@ -167,7 +168,7 @@ struct Host {
     void axes(double* v) const {
         const Vector p = turn * Vector(v[0], v[1], v[2]);
         for (int k = 0; k < 3; ++k)
-            v[k] = p[k];
+            v[k] = k == 2 && left_handed ? -p[k] : p[k];
     }
     void lengths(std::vector<double>& v) const {
         for (size_t i = 0; i < v.size(); i += 3)
@@ -175,11 +176,13 @@ struct Host {
     }
     void turns(std::vector<double>& v) const {
         for (size_t i = 0; i < v.size(); i += 4) {
-            const Turn q = turn * Turn(v[i + 3], v[i], v[i + 1], v[i + 2]) * turn.conjugate();
+            const Turn q = reflected(turn * Turn(v[i + 3], v[i], v[i + 1], v[i + 2]) * turn.conjugate());
             v[i] = q.x(), v[i + 1] = q.y(), v[i + 2] = q.z(), v[i + 3] = q.w();
         }
     }
-    Host back() const { return {turn.conjugate(), 1 / units_per_metre}; }
+    Turn reflected(const Turn& q) const { return left_handed ? Turn(q.w(), -q.x(), -q.y(), q.z()) : q; }
+    /// The turn back after the reflection is the reflection after its mirrored turn.
+    Host back() const { return {reflected(turn.conjugate()), 1 / units_per_metre, up, forward, left_handed}; }
 };
 
 Moment told_by(const Host& host, Moment m) {
@@ -199,6 +202,7 @@ lay::FigureHandle figure_of(const Host& host, lay::LayFigure shape) {
     host.lengths(shape.translations), host.lengths(shape.tips);
     aplomb_figure_desc d = shape.desc();
     d.metres_per_unit = 1 / host.units_per_metre, d.up_axis = host.up, d.forward_axis = host.forward;
+    d.left_handed = host.left_handed;
     return lay::LayFigure::create_figure(d);
 }
 
@@ -224,6 +228,16 @@ TEST(Sameness, MillimetresWithZUpAndXForward) {
     Eigen::Matrix3d m; // left, up, forward become y, z, x
     m << 0, 0, 1, 1, 0, 0, 0, 1, 0;
     expect_same_by({Turn(m), 1000, APLOMB_AXIS_Z, APLOMB_AXIS_X});
+}
+
+TEST(Sameness, LeftHanded) {
+    expect_same_by({Turn::Identity(), 1, APLOMB_AXIS_Y, APLOMB_AXIS_MINUS_Z, true});
+}
+
+TEST(Sameness, LeftHandedCentimetresWithZUp) {
+    Eigen::Matrix3d m; // left, up, forward become -y, -z, x; then z is reflected
+    m << 0, 0, 1, -1, 0, 0, 0, -1, 0;
+    expect_same_by({Turn(m), 100, APLOMB_AXIS_Z, APLOMB_AXIS_X, true});
 }
 
 /// Left for right: joints swap their sides, lengths x, turns y and z their sign.

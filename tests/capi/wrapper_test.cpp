@@ -22,6 +22,13 @@ TEST(Wrapper, BalancesALoad) {
     EXPECT_GT(solver.read(aplomb::situation(keyed)).margin, 0);
 }
 
+TEST(Wrapper, MakesLoadsByPlace) {
+    lay::LayFigure shape = lay::LayFigure::adult();
+    const aplomb::Figure figure(shape.desc());
+    EXPECT_EQ(figure.load(20, "hands").holder[1], figure.find("right_hand"));
+    EXPECT_THROW(figure.load(20, "moon"), aplomb::Error);
+}
+
 TEST(Wrapper, ThrowsTheLibrarysOwnSentence) {
     try {
         aplomb::Figure figure(aplomb::figure_desc());

@@ -113,6 +113,57 @@ TEST_F(Printed, BalanceMovesTheHipsBackUnderAHoneyBox) {
     EXPECT_FALSE(json["explanation"].get<std::string>().empty());
 }
 
+TEST_F(Printed, EveryJsonHasRemarksAndVersion) {
+    for (const char* words : {"inspect", "read", "balance"}) {
+        const Json json = Json::parse(run(std::string(words) + " beekeeper.bvh --json").out);
+        EXPECT_EQ(json["aplomb"], "0.1.0") << words;
+        ASSERT_EQ(json["remarks"].size(), 3u) << words;
+        EXPECT_TRUE(contains(json["remarks"][2].get<std::string>(), "soles are estimated")) << words;
+    }
+}
+
+// Held against what is written to a file: values local to the parent, in the file's unit and axes.
+TEST_F(Printed, BalanceJsonHasTheCorrectedJoints) {
+    EXPECT_EQ(Json::parse(run("balance beekeeper.bvh --json").out)["corrected_joints"], Json::array());
+    const std::string words = "balance " + std::string(honey_box) + "--unit 0.01 --mass 70 --json";
+    const Json joints = Json::parse(run(words + " --out box.bvh").out)["corrected_joints"];
+    ASSERT_GE(joints.size(), 4u);
+    EXPECT_EQ(joints[0]["name"], "hips");
+    EXPECT_EQ(joints[0]["joint"], 0);
+    std::istringstream frames(read(folder / "box.bvh"));
+    std::string line;
+    while (line.rfind("Frame Time:", 0) != 0)
+        ASSERT_TRUE(std::getline(frames, line));
+    for (size_t axis = 0; axis < 3; ++axis) { // the root's three positions come first
+        double place = 0;
+        ASSERT_TRUE(frames >> place);
+        EXPECT_NEAR(joints[0]["translation"][axis].get<double>(), place, 1e-5);
+    }
+    for (const Json& joint : joints) {
+        double length = 0;
+        for (const Json& part : joint["rotation"])
+            length += part.get<double>() * part.get<double>();
+        EXPECT_EQ(joint["rotation"].size(), 4u);
+        EXPECT_NEAR(length, 1, 1e-12) << joint["name"];
+        EXPECT_FALSE(contains(joint["name"].get<std::string>(), "hand")) << joint["name"];
+    }
+}
+
+TEST_F(Printed, HoldsThatGiveWayAreTold) {
+    const std::string words = "balance beekeeper.bvh --frame 1 --load 60kg,back,right=0.3 ";
+    EXPECT_EQ(Json::parse(run(words + "--json").out)["result"]["gave_way"], Json::array());
+    const Json json = Json::parse(run(words + "--hold right-hand --json").out);
+    const Json& hold = json["result"]["gave_way"][0];
+    EXPECT_EQ(hold["limb"], "right-hand");
+    EXPECT_NEAR(hold["place_m"].get<double>(), 0.111, 0.02);
+    EXPECT_TRUE(contains(run(words + "--hold right-hand --page held.html").out,
+                         "The hold of the right hand gave way: 11.1 cm from its place\n"));
+    EXPECT_TRUE(contains(read(folder / "held.html"), "held, gave way 11.1 cm"));
+    const Json turned = Json::parse(
+        run("balance beekeeper.bvh --frame 1 --load 60kg,back,behind=0.4 --hold left-hand --json").out);
+    EXPECT_GT(turned["result"]["gave_way"][0]["attitude"].get<double>(), 0.05);
+}
+
 TEST_F(Printed, KeepAndAmountAreHeeded) {
     const auto shift = [&](const std::string& options) {
         const Json json = Json::parse(run("balance --json " + std::string(bucket) + options).out);

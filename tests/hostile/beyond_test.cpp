@@ -117,7 +117,7 @@ class Explained : public testing::Test {
 protected:
     Explained() {
         aplomb_result_init(&result, sizeof result);
-        result.changed = 1;
+        result.status = APLOMB_OK, result.changed = 1;
     }
     std::string text() const {
         char buffer[2000];

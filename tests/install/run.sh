@@ -38,9 +38,15 @@ mv "$work/plain" "$prefix"
 library=$(dirname "$(find "$prefix" -name libaplomb.a)")
 if grep -rIl -e "$source" -e "$build" -e "$work/plain" "$prefix"; then fail "these name folders of the build"; fi
 
-say "what is there: headers, both kinds of libraries with their names, command, manual page, Python module"
+say "what is there: headers, both kinds of libraries with their names, command, manual page, Python module, licence"
 for file in include/aplomb/{aplomb.h,aplomb.hpp,files.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
     [ -s "$prefix/$file" ] || fail "$file is missing"
+done
+documents=$prefix/share/doc/aplomb
+grep -q "MIT License" "$documents/LICENSE.txt" || fail "the licence text is missing"
+for file in $(grep -oE '\]\([^):]*\)' "$documents/README.md" | tr -d ']()'); do # what the README links to
+    case $file in tests/*) continue ;; esac
+    [ -s "$documents/$file" ] || fail "README.md links to $file, which is missing"
 done
 for name in aplomb aplomb_files; do
     [ -s "$library/lib$name.a" ] || fail "lib$name.a is missing"
@@ -133,6 +139,18 @@ for kind in shared static; do
     quietly "$CXX" -std=c++20 "${flags[@]}" "$here/use.cpp" "${core[@]}" -o "$folder/use_cpp"
     LD_LIBRARY_PATH=$library run_consumers "$folder" $kind
 done
+
+say "the installed examples: C through pkg-config, Python by the module that is installed"
+examples=$documents/examples
+for name in balance game_loop load_table; do
+    read -ra core < <(pkg-config --cflags --libs aplomb)
+    quietly "$CC" -std=c11 "$examples/$name.c" "${core[@]}" -lm -o "$work/$name"
+    LD_LIBRARY_PATH=$library quietly "$work/$name"
+done
+export PYTHONDONTWRITEBYTECODE=1
+quietly env -u APLOMB_LIBRARY -u PYTHONPATH python3 "$examples/lean_table.py"
+quietly env -u APLOMB_LIBRARY -u PYTHONPATH python3 "$examples/balance_file.py" "$examples/beekeeper.bvh" 22 hands \
+    "$work/by-python.bvh"
 
 say "a static host built with -mavx2 -mfma -O3 that uses Eigen itself"
 read -ra headers < <(pkg-config --cflags aplomb eigen3)

@@ -65,6 +65,51 @@ class Using(unittest.TestCase):
         self.assertEqual(made.pose.rotations[36:40], keyed.rotations[36:40])  # the hand: bit for bit
         self.assertNotEqual(list(made.pose.rotations), list(keyed.rotations))
 
+    def test_loads_by_place(self):
+        for place, holder in (("hands", [6, 9]), ("left-hand", [6, -1]), ("right-hand", [9, -1]), ("back", [2, -1]),
+                              ("head", [3, -1])):
+            load = self.figure.load(20, place, offset=(0, 0, .1), hang=.3)
+            self.assertEqual((load.mass, list(load.holder), list(load.offset), load.hanging, load.hang),
+                             (20, holder, [0, 0, .1], 1, .3), place)
+        for told, place in (("There is no joint 'rigth_hand'; near: 'right_hand', 'right-hand', 'right_shank'.",
+                             "rigth_hand"),
+                            ("place is 9; it must be a word: hands, left-hand, right-hand, back or the name of a "
+                             "joint.", 9)):
+            with self.assertRaises(Error) as caught:
+                self.figure.load(20, place)
+            self.assertEqual(str(caught.exception), told)
+        legs = [joint for joint in range(16) if not 4 <= joint <= 9]
+        handless = Figure([-1 if j == 0 else legs.index(PARENTS[j]) for j in legs], [OFFSETS[j] for j in legs],
+                          names=[NAMES[j] for j in legs])
+        with self.assertRaises(Error) as caught:
+            handless.load(20, "hands")
+        self.assertEqual(str(caught.exception),
+                         'place is "hands", but the figure has no left hand; name the joint that carries.')
+
+    def test_results_say_how_they_ended(self):
+        result = self.solver.balance(Situation(self.figure.rest_pose(), [bucket(self.figure)])).result
+        self.assertEqual(result.status, Status.OK)
+        self.assertEqual(result.holds_that_gave_way(), [])
+        contacts = [Contact(limb, Hold.BEARING if info.side == Side.RIGHT else Hold.HELD)
+                    for limb, info in enumerate(self.figure.limbs()) if info.kind == 0]
+        pose = self.figure.rest_pose()
+        pose.rotations[40:44] = [0, 0, math.sin(-.5), math.cos(.5)]  # the left leg straight out to the side
+        made = self.solver.balance(Situation(pose, contacts=contacts))
+        held, = made.result.holds_that_gave_way()
+        self.assertEqual(self.figure.limbs()[held.limb].side, Side.LEFT)
+        self.assertGreater(held.place, 0.02)
+        self.assertIn("The hold of the left foot gave way: %.1f cm from its place" % (100 * held.place),
+                      made.explain())
+
+    def test_left_handed(self):
+        figure = Figure(PARENTS, [(-x, y, z) for x, y, z in OFFSETS], names=NAMES, total_mass=75, left_handed=1)
+        self.assertEqual(figure.info().left_handed, 1)
+        made = Solver(figure).balance(Situation(figure.rest_pose(), [bucket(figure)]))
+        usual = self.solver.balance(Situation(self.figure.rest_pose(), [bucket(self.figure)]))
+        self.assertGreater(abs(usual.pose.translations[0]), 0.005)
+        self.assertAlmostEqual(made.pose.translations[0], -usual.pose.translations[0], places=9)
+        self.assertAlmostEqual(made.pose.rotations[6], -usual.pose.rotations[6], places=7)
+
     def test_steps(self):
         empty = Situation(self.figure.rest_pose())
         loaded = Situation(self.figure.rest_pose(), [bucket(self.figure)])

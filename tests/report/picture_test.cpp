@@ -2,6 +2,7 @@
 #include <sys/resource.h>
 #include <sys/stat.h>
 
+#include <cmath>
 #include <csignal>
 #include <limits>
 
@@ -72,6 +73,53 @@ TEST_F(Picture, TitleAndTextAreEscaped) {
               std::string::npos);
     EXPECT_NE(svg.find("a &lt; b &amp; c"), std::string::npos);
     EXPECT_NE(svg.find("&lt;before&gt;"), std::string::npos);
+}
+
+TEST_F(Picture, AHoldThatGaveWaySaysByHowMuch) {
+    Scene scene(lay::LayFigure::adult());
+    std::vector<aplomb_contact> contacts;
+    for (const aplomb_hold hold : {APLOMB_HELD, APLOMB_BEARING})
+        contacts.push_back(aplomb_contact_make(static_cast<int32_t>(contacts.size()), hold));
+    scene.situation.contacts = contacts.data(), scene.situation.contact_count = 2;
+    scene.read();
+    aplomb_picture picture = scene.picture();
+    aplomb_result result;
+    aplomb_result_init(&result, sizeof result);
+    picture.result = &result;
+    EXPECT_EQ(count(draw(picture), "gave way"), 0);
+    result.gave_way_count = 1;
+    result.gave_way[0] = {0, 0, 0.271, 0.2};
+    const std::string svg = draw(picture);
+    EXPECT_EQ(count(svg, ">gave way 27.1 cm<"), 1);
+    EXPECT_EQ(count(svg, ">held<"), 1); // the keyed pose
+    EXPECT_EQ(aplomb_page_write(&picture, path("page.html").c_str(), nullptr), APLOMB_OK);
+    EXPECT_EQ(count(read_file(path("page.html")), ">held, gave way 27.1 cm and 11.5\xC2\xB0<"), 1);
+    picture.after.translations = nullptr;
+    EXPECT_EQ(count(draw(picture), "gave way"), 0);
+    picture = scene.picture();
+    picture.result = &result;
+    result.gave_way_count = 17;
+    aplomb_error error{};
+    EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message, "result.gave_way_count is 17; it must be 0 to 16.");
+}
+
+TEST_F(Picture, ALeftHandedHostSeesTheSame) {
+    const auto drawn = [&](bool left_handed) {
+        lay::LayFigure shape = lay::LayFigure::adult();
+        for (size_t i = 2; left_handed && i < shape.translations.size(); i += 3)
+            shape.translations[i] *= -1, shape.tips[i] *= -1;
+        aplomb_figure_desc desc = shape.desc();
+        desc.left_handed = left_handed;
+        if (left_handed) desc.forward_axis = APLOMB_AXIS_MINUS_Z;
+        Scene scene(lay::LayFigure::create_figure(desc));
+        const size_t arm = 4 * static_cast<size_t>(shape.find("left_upper_arm"));
+        scene.rotations[arm] = left_handed ? .5 : -.5; // raised forward
+        scene.rotations[arm + 3] = std::sqrt(.75);
+        scene.carry(12, 0.2, 1);
+        return draw(scene.picture());
+    };
+    EXPECT_EQ(drawn(true), drawn(false));
 }
 
 TEST_F(Picture, OutOfBalanceIsAHatchAWordAndAnArrow) {
