@@ -544,7 +544,7 @@ class Result(Structure):
                 ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("way", c_double)]
 
     def limits(self):
-        """The names of the limits that hold the correction, such as "left knee, straight"."""
+        """The names of the limits that hold the correction, such as "the left knee, straight"."""
         return [held.name.decode("utf-8") for held in self.hold_backs[:self.hold_back_count]]
 
 
