@@ -158,7 +158,7 @@ TEST_F(Picture, FiguresFillTheHeight) {
         const size_t at = svg.rfind(name, svg.find(part));
         return std::stod(svg.substr(at + std::string(name).size()));
     };
-    EXPECT_GT(y_of("% bearing<", " y=\"") - y_of(">front<", " y=\""), 340);
+    EXPECT_GT(y_of("% bearing<", " y=\"") - y_of(">front<", " y=\""), 460);
 }
 
 TEST_F(Picture, AMassStandsOnItsLoadOrBesideIt) {
