@@ -3,22 +3,42 @@
 
 #include "sheets/captions.h"
 
+#include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 namespace sheets {
 namespace {
 
 constexpr aplomb_view front = APLOMB_VIEW_FRONT, side = APLOMB_VIEW_SIDE;
 
+/// Throws where the eye cannot tell from this side whether the pose tips: a load behind the body or before it, or a
+/// balance point too near the edge of the feet as they are seen.
+void check_solvable(const Cell& cell) {
+    constexpr double beside = 0.1, clear = 0.025; // metres
+    const aplomb_reading& r = cell.scene->before;
+    const int across = cell.view == front ? 0 : 2; // the beekeeper faces +Z
+    double low = r.area[0][across], high = low;
+    for (int i = 1; i < r.edge_count; ++i) {
+        low = std::min(low, r.area[i][across]);
+        high = std::max(high, r.area[i][across]);
+    }
+    const double inside = std::min(r.balance_point[across] - low, high - r.balance_point[across]);
+    bool told = std::fabs(inside) >= clear && (inside > 0) == (r.margin > 0);
+    for (int i = 0; i < r.load_count; ++i)
+        told = told && std::fabs(r.load_centre[i][across] - r.body_centre[across]) >= beside;
+    if (!told) throw std::runtime_error("Which of these tip: the eye cannot tell pose " + cell.caption);
+}
+
 /// Six poses without marks, then the same ones with them.
 std::vector<Sheet> which_tip(Beekeeper& b) {
     const double light = 0.2 * b.mass(), heavy = 0.6 * b.mass();
-    const Scene& over_a_log = b.balanced(b.pose("over a log"), {b.hive(light)});
+    const Scene& over_a_log = b.balanced(b.pose("over a log"), {});
     const Scene& honey_box = b.balanced(b.pose("honey box"), {b.box(heavy)});
     Sheet question = {"Which of these tip, and which way?",
-                      "The comb of A and the hive of D weigh " + mass_text(heavy) +
-                          ", the bucket of B and the hive of E " + mass_text(light) +
-                          ". Draw the plumb line first.",
+                      "The beekeeper weighs " + mass_text(b.mass()) + ", the box of A and the hive of D " +
+                          mass_text(heavy) + ", the bucket of B " + mass_text(light) +
+                          ". Draw the plumb line first. Left and right are the beekeeper's own.",
                       3,
                       {},
                       {},
@@ -28,11 +48,14 @@ std::vector<Sheet> which_tip(Beekeeper& b) {
                        {&b.keyed(b.pose("hive"), {b.hive(heavy)}), side, false, "D"},
                        {&b.settled(over_a_log), front, false, "E"},
                        {&b.unloaded(honey_box), side, false, "F"}}};
+    for (const Cell& cell : question.cells)
+        check_solvable(cell);
     Sheet answers = question;
     answers.title = "Answers";
     answers.text =
         "A pose stands while its balance point lies inside the support area under the feet. What is still "
-        "to go counts to the margin asked for, 8 % of the foot inside the edge.";
+        "to go counts to the margin asked for, 8 % of the foot inside the edge. Left and right are the "
+        "beekeeper's own.";
     for (Cell& cell : answers.cells) {
         cell.marks = true;
         cell.caption += ". " + verdict_text(cell.scene->before);

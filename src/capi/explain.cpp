@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // aplomb_explain: a correction in the animator's words.
+#include <algorithm>
 #include <cmath>
 #include <cstdarg>
 #include <cstdio>
@@ -27,26 +28,35 @@ struct Text {
 };
 
 constexpr double most_turn = 1e3; // no correction turns that far: a result that was not the library's
-constexpr double least_length = 0.0005, least_angle = 0.05 * degree; // smaller parts are not worth a word
+// What does not show gets no word (common practice): half a degree, and half a centimetre on a body of 1.70 m.
+constexpr double least_angle = 0.5 * degree, least_of_stature = 0.003;
 
-/// ", 4.1 cm to the left"; the first part without the comma.
-void add_part(Text& text, int& parts, double amount, double least, double unit, const char* unit_word,
-              const char* positive, const char* negative) {
-    if (std::fabs(amount) < least) return;
-    text.add("%s%.1f %s %s", parts++ ? ", " : "", std::fabs(amount) / unit, unit_word,
-             amount > 0 ? positive : negative);
+/// Metres.
+double least_length(const Figure& figure) {
+    return std::max(least_of_stature * figure.stature, 0.0005);
 }
 
-void add_turn(Text& text, const char* what, const double* turn) {
+/// "Pelvis tilts back 7.5 degrees, to the left 1.2 degrees, turns right 3.1 degrees"
+void add_turn(Text& text, const char* what, const char* bends, const char* twists, const double* turn) {
+    static constexpr const char* ways[3][2] = {
+        {"forward", "back"}, {"to the right", "to the left"}, {"left", "right"}};
+    const double angles[3] = {turn[0], turn[2], turn[1]};
     int parts = 0;
-    if (std::fabs(turn[0]) < least_angle && std::fabs(turn[1]) < least_angle &&
-        std::fabs(turn[2]) < least_angle)
-        return;
-    text.add("%s: ", what);
-    add_part(text, parts, turn[0], least_angle, degree, "degrees", "forward", "back");
-    add_part(text, parts, turn[2], least_angle, degree, "degrees", "to the right", "to the left");
-    add_part(text, parts, turn[1], least_angle, degree, "degrees", "twisted left", "twisted right");
-    text.add("\n");
+    for (int k = 0; k < 3; ++k) {
+        if (std::fabs(angles[k]) < least_angle) continue;
+        const char* verb = k == 2 ? twists : parts ? "" : bends;
+        text.add("%s%s%s%s %.1f degrees", parts++ ? ", " : what, verb, *verb ? " " : "",
+                 ways[k][angles[k] < 0], std::fabs(angles[k]) / degree);
+    }
+    if (parts) text.add("\n");
+}
+
+/// "back", "forward and to the left": a part under 22.5 degrees is not named.
+void add_way(Text& text, double left, double forward) {
+    const double least = 0.38 * std::sqrt(left * left + forward * forward);
+    const bool along = std::fabs(forward) > least, aside = std::fabs(left) > least;
+    if (along) text.add("%s%s", forward < 0 ? "back" : "forward", aside ? " and " : "");
+    if (aside) text.add("to the %s", left < 0 ? "right" : "left");
 }
 
 void add_lean(Text& text, const aplomb_controls& c) {
@@ -58,22 +68,30 @@ void add_lean(Text& text, const aplomb_controls& c) {
     const Vec3 up = rotate(whole, {0, 1, 0});
     const double lean = arctan2(std::sqrt(up.x * up.x + up.z * up.z), up.y);
     if (lean < least_angle) return;
-    text.add("In all the chest leans %.1f degrees from the keyed pose.\n", lean / degree);
+    text.add("In all the chest leans ");
+    add_way(text, up.x, up.z);
+    text.add(" %.1f degrees from the keyed pose.\n", lean / degree);
 }
 
-void add_contributions(Text& text, const aplomb_result& r, double unit) {
-    static constexpr const char* names[5] = {"hips' shift", "hips' turn", "spine", "neck", "limbs"};
+bool moves(const aplomb_controls& c) {
+    for (const double* part : {c.hips_shift, c.hips_turn, c.chest, c.neck})
+        if (std::fabs(part[0]) + std::fabs(part[1]) + std::fabs(part[2]) > 1e-9) return true;
+    return false;
+}
+
+void add_contributions(Text& text, const aplomb_result& r, double unit, double least) {
+    static constexpr const char* names[5] = {"hips' shift", "pelvis' tilt", "spine", "neck", "limbs"};
     const Vec3 way = {r.moved[0], r.moved[1], r.moved[2]};
     const double length = norm(way);
-    if (length * unit < least_length) return;
-    text.add("The balance point moves %.1f cm, of which ", length * unit * 100);
+    if (length * unit < least) return;
+    text.add("The balance point moves %.1f cm", length * unit * 100);
     int parts = 0;
     for (int k = 0; k < 5; ++k) {
         const double part = dot(way, {r.moved_by[k][0], r.moved_by[k][1], r.moved_by[k][2]}) / length * unit;
-        if (std::fabs(part) < least_length) continue;
-        text.add("%s%s %.1f", parts++ ? ", " : "", names[k], part * 100);
+        if (std::fabs(part) < least) continue;
+        text.add("%s%s %.1f cm", parts++ ? ", " : ", of which ", names[k], part * 100);
     }
-    text.add(" cm.\n");
+    text.add(".\n");
 }
 
 /// The keyed pose came back as it was.
@@ -132,20 +150,20 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     add_status(t, r);
     const aplomb_controls& c = r.controls;
     const double shift[3] = {c.hips_shift[0] * unit, c.hips_shift[1] * unit, c.hips_shift[2] * unit};
+    const double least = least_length(*figure);
+    const char* const ways[3][2] = {{"to the left", "to the right"}, {"up", "down"}, {"forward", "back"}};
     int parts = 0;
-    if (std::fabs(shift[0]) >= least_length || std::fabs(shift[1]) >= least_length ||
-        std::fabs(shift[2]) >= least_length) {
-        t.add("Hips: ");
-        add_part(t, parts, shift[0], least_length, 0.01, "cm", "to the left", "to the right");
-        add_part(t, parts, shift[2], least_length, 0.01, "cm", "forward", "back");
-        add_part(t, parts, shift[1], least_length, 0.01, "cm", "up", "down");
-        t.add("\n");
+    for (const int k : {0, 2, 1}) {
+        if (std::fabs(shift[k]) < least) continue;
+        t.add("%s%.1f cm %s", parts++ ? ", " : "Hips: ", std::fabs(shift[k]) * 100, ways[k][shift[k] < 0]);
     }
-    add_turn(t, "Hips turn", c.hips_turn);
-    add_turn(t, "Spine", c.chest);
-    add_turn(t, "Neck", c.neck);
+    if (parts) t.add("\n");
+    add_turn(t, "Pelvis ", "tilts", "turns", c.hips_turn);
+    add_turn(t, "Spine ", "bends", "twists", c.chest);
+    add_turn(t, "Neck ", "bends", "turns", c.neck);
     add_lean(t, c);
-    add_contributions(t, r, unit);
+    add_contributions(t, r, unit, least);
+    if (t.used == 0 && moves(c)) t.add("The change is too small to show.\n");
     for (int k = 0; k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)
         t.add("Held back by: %.*s\n", static_cast<int>(sizeof r.hold_backs[k].name), r.hold_backs[k].name);
     add_holds(t, *figure, r);

@@ -12,9 +12,14 @@ const char* joint_word(aplomb_limb_kind kind, int place) { // start, middle, end
     return words[kind][place];
 }
 
-const char* axis_word(int axis) {
-    static constexpr const char* words[3] = {"bend", "twist", "lean"};
-    return words[axis];
+enum Part { pelvis, trunk, limb_joint };
+
+/// What is done as far as it goes.
+const char* axis_word(Part part, int axis) { // about left, up, forward
+    static constexpr const char* words[3][3] = {{"tilted", "turned", "tilted sideways"},
+                                                {"bent", "twisted", "bent sideways"},
+                                                {"bent", "turned", "tilted"}};
+    return words[part][axis];
 }
 
 } // namespace
@@ -25,34 +30,41 @@ const char* end_word(aplomb_limb_kind kind) {
 
 void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size) {
     if (held.hips) {
-        snprintf(text, size, "largest %s of the hips", axis_word(held.axis));
+        snprintf(text, size, "the pelvis, %s as far as it may", axis_word(pelvis, held.axis));
         return;
     }
     if (held.lean >= 0) {
         const Joint& joint = figure.joints[held.lean];
-        const char* name = joint.name[0] ? joint.name : aplomb_role_text(joint.role);
-        snprintf(text, size, "%.40s, limit of its %s", name, axis_word(held.axis));
+        const char* part = joint.role == APLOMB_ROLE_NECK ? "neck" : "spine";
+        if (joint.name[0])
+            snprintf(text, size, "the %s at %.28s, %s as far as it goes", part, joint.name,
+                     axis_word(trunk, held.axis));
+        else
+            snprintf(text, size, "the %s, %s as far as it goes", part, axis_word(trunk, held.axis));
         return;
     }
     if (held.limb < 0) {
         snprintf(text, size, "%s",
-                 held.row.kind == RowKind::chest ? "largest turn of the trunk" : "largest shift of the hips");
+                 held.row.kind == RowKind::chest ? "the trunk, turned as far as it may"
+                                                 : "the hips, shifted as far as they may");
         return;
     }
     const Limb& limb = figure.limbs[held.limb];
     const char* side = aplomb_side_text(limb.side);
     switch (held.row.kind) {
     case RowKind::reach:
-        snprintf(text, size, "%s %s, straight", side, joint_word(limb.kind, 1));
+        snprintf(text, size, "the %s %s, straight", side, joint_word(limb.kind, 1));
         break;
     case RowKind::fold:
-        snprintf(text, size, "%s %s, fully bent", side, joint_word(limb.kind, 1));
+        snprintf(text, size, "the %s %s, fully bent", side, joint_word(limb.kind, 1));
         break;
     case RowKind::start_limit:
-        snprintf(text, size, "%s %s, limit of its %s", side, joint_word(limb.kind, 0), axis_word(held.axis));
+        snprintf(text, size, "the %s %s, %s as far as it goes", side, joint_word(limb.kind, 0),
+                 axis_word(limb_joint, held.axis));
         break;
     default:
-        snprintf(text, size, "%s %s, limit of its %s", side, joint_word(limb.kind, 2), axis_word(held.axis));
+        snprintf(text, size, "the %s %s, %s as far as it goes", side, joint_word(limb.kind, 2),
+                 axis_word(limb_joint, held.axis));
         break;
     }
 }

@@ -6,7 +6,7 @@
 
 namespace aplomb {
 
-/// Such as "left knee, straight" or "spine 2, bend forward".
+/// Such as "the left knee, straight" or "the spine at chest, bent as far as it goes".
 void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size);
 
 /// "hand", "fore foot", "foot"

@@ -73,32 +73,18 @@ void write_all(const Character& character, const Moment& moment, const Situation
     write_results(character, moment, results);
 }
 
-/// True where the keyed pose counters less than half of a load of which balance tells.
-bool leaves_a_load_unanswered(const Situation& situation, const aplomb_reading& keyed) {
-    for (int32_t i = 0; i < keyed.load_count; ++i) {
-        const aplomb_load_reading& load = keyed.loads[i];
-        if (load.tells && !(load.natural >= 0.5 * situation.loads[static_cast<size_t>(i)].value.mass))
-            return true;
-    }
-    return false;
-}
-
 std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
                     const Correction& made, const Arguments& arguments) {
     std::string text =
         printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
     const bool changed = made.result.changed && !made.explanation.empty();
-    const bool unanswered =
-        changed && made.before.in_balance && leaves_a_load_unanswered(situation, made.before);
-    text += "Keyed:     " + verdict(character, moment, made.before) +
-            (unanswered ? ", but it does not answer the load\n" : "\n");
-    if (changed) text += "Corrected: " + verdict(character, moment, made.after) + "\n";
+    text += "Keyed:     " + verdict(character, moment, situation, made.before) + "\n";
+    if (changed) text += "Corrected: " + verdict(character, moment, situation, made.after) + "\n";
     text += "\n" + (made.explanation.empty() ? "Nothing changes." : made.explanation) + "\n\n";
     text += standing_text(character, moment, situation, made.after);
     if (made.after.load_count > 0)
         text += "\nWhat it carries now, going by the pose:\n" + loads_text(situation, made.after);
-    if (made.after.cue_count > 0) text += "\nHow it reads now:\n" + cues_text(made.after);
-    return text + wrote_text(arguments);
+    return text + cues_text("How it reads now", made.after) + wrote_text(arguments);
 }
 
 } // namespace

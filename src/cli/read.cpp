@@ -17,12 +17,11 @@ std::string text_of(const Character& character, const Moment& moment, const Situ
                     const aplomb_reading& reading) {
     std::string text =
         printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
-    text += "The pose is " + verdict(character, moment, reading) + ".\n";
+    text += "The pose is " + verdict(character, moment, situation, reading) + ".\n";
     text += standing_text(character, moment, situation, reading);
     if (reading.load_count > 0)
         text += "\nWhat it carries, going by the pose alone:\n" + loads_text(situation, reading);
-    if (reading.cue_count > 0) text += "\nHow it reads:\n" + cues_text(reading);
-    return text;
+    return text + cues_text("How it reads", reading);
 }
 
 } // namespace

@@ -7,7 +7,7 @@
 #include "cli/numbers.h"
 #include "cli/stance.h"
 #include "cli/text.h"
-#include "math/vec.h"
+#include "math/rotation.h"
 
 namespace aplomb::cli {
 namespace {
@@ -57,13 +57,14 @@ std::string tip_way(const Character& character, const Moment& moment, const aplo
     return way_text(vec(reading.tip_direction), left_of(character, moment), up_of(reading));
 }
 
-/// "2.1 degrees forward, 0.4 degrees to the left from upright"; what would be 0.0 degrees is left out.
+/// "2.1 degrees forward, 1.4 degrees to the left from upright"; what does not show is left out.
 std::string lean_text(const aplomb_reading& reading) {
+    constexpr double least = 0.5 * degree;
     std::string text;
     const auto add = [&](double radians, const char* positive, const char* negative) {
-        const std::string amount = degrees(std::fabs(radians));
-        if (amount == degrees(0)) return;
-        text += (text.empty() ? "" : ", ") + amount + " " + (radians > 0 ? positive : negative);
+        if (std::fabs(radians) < least) return;
+        text += (text.empty() ? "" : ", ") + degrees(std::fabs(radians)) + " " +
+                (radians > 0 ? positive : negative);
     };
     add(reading.trunk_fore, "forward", "back");
     add(reading.trunk_side, "to the right", "to the left");
@@ -84,6 +85,30 @@ std::string reads_as(const aplomb_load_reading& load) {
     return mass > 0 ? "reads as " + kilograms(mass) : "reads as nothing";
 }
 
+/// True where the pose counters less than half of a load of which balance tells.
+bool leaves_a_load_unanswered(const Situation& situation, const aplomb_reading& reading) {
+    for (int32_t i = 0; i < reading.load_count; ++i) {
+        const aplomb_load_reading& load = reading.loads[i];
+        const double mass = std::isnan(load.countered) ? load.natural : load.countered;
+        if (load.tells && !(mass >= 0.5 * situation.loads[static_cast<size_t>(i)].value.mass)) return true;
+    }
+    return false;
+}
+
+/// Where along its sole a foot's weight is; a hand has no heel.
+std::string place_text(const Character& character, const aplomb_contact_reading& carried) {
+    if (std::isnan(carried.place) || carried.limb < 0) return "";
+    if (character.limb(carried.limb).kind == APLOMB_ARM) return "";
+    return "at " + per_cent(carried.place) + " of the sole from the heel";
+}
+
+/// "of the weight (28 % to 72 %)"
+std::string share_text(const aplomb_contact_reading& carried) {
+    const bool range = carried.share_max > carried.share_min + 0.005;
+    return std::string("of the weight") +
+           (range ? " (" + per_cent(carried.share_min) + " to " + per_cent(carried.share_max) + ")" : "");
+}
+
 } // namespace
 
 std::string figure_line(const Character& character, const Situation& situation) {
@@ -98,12 +123,15 @@ std::string figure_line(const Character& character, const Situation& situation) 
     return line;
 }
 
-std::string verdict(const Character& character, const Moment& moment, const aplomb_reading& reading) {
+std::string verdict(const Character& character, const Moment& moment, const Situation& situation,
+                    const aplomb_reading& reading) {
     const double unit = character.info().metres_per_unit;
     if (!reading.pressing) return "does not press on the ground";
     const std::string asked = centimetres(reading.margin_asked * unit) + " asked for";
     const std::string inside = centimetres(reading.margin * unit) + " inside the support area";
-    if (reading.in_balance) return "in balance, " + inside + " (" + asked + ")";
+    if (reading.in_balance)
+        return "in balance, " + inside + " (" + asked + ")" +
+               (leaves_a_load_unanswered(situation, reading) ? ", but it does not answer the load" : "");
     if (reading.margin >= 0) return "too near the edge: " + inside + ", " + asked;
     const std::string way = tip_way(character, moment, reading);
     return "out of balance, " + centimetres(-reading.margin * unit) + " outside the support area" +
@@ -121,10 +149,8 @@ std::string standing_text(const Character& character, const Moment& moment, cons
             const aplomb_contact_reading& carried = reading.contacts[i];
             if (carried.limb != contact.limb || contact.hold != APLOMB_BEARING) continue;
             cells.push_back(per_cent(carried.share));
-            cells.push_back("of the weight (" + per_cent(carried.share_min) + " to " +
-                            per_cent(carried.share_max) + ")");
-            if (!std::isnan(carried.place))
-                cells.push_back("at " + per_cent(carried.place) + " of the sole from the heel");
+            cells.push_back(share_text(carried));
+            cells.push_back(place_text(character, carried));
         }
         contacts.add(cells);
     }
@@ -153,10 +179,15 @@ std::string loads_text(const Situation& situation, const aplomb_reading& reading
     return table.text();
 }
 
-std::string cues_text(const aplomb_reading& reading) {
-    std::string text;
-    for (int32_t i = 0; i < reading.cue_count; ++i)
-        text += "  " + printable(reading.cues[i].text) + "\n";
+std::string cues_text(const char* heading, const aplomb_reading& reading) {
+    constexpr std::string_view mark = " (common practice)"; // of every cue: once for all of them
+    if (reading.cue_count == 0) return "";
+    std::string text = "\n" + std::string(heading) + std::string(mark) + ":\n";
+    for (int32_t i = 0; i < reading.cue_count; ++i) {
+        std::string cue = printable(reading.cues[i].text);
+        if (cue.ends_with(mark)) cue.resize(cue.size() - mark.size());
+        text += "  " + cue + "\n";
+    }
     return text;
 }
 

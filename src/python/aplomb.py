@@ -554,7 +554,7 @@ class Result(Structure):
                 ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS)]
 
     def limits(self):
-        """The names of the limits that hold the correction, such as "left knee, straight"."""
+        """The names of the limits that hold the correction, such as "the left knee, straight"."""
         return [held.name.decode("utf-8") for held in self.hold_backs[:self.hold_back_count]]
 
     def holds_that_gave_way(self):

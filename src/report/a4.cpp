@@ -95,6 +95,28 @@ void arrange_two(const Drawing& drawing, Layout& l) {
     l.numbers = {left, second - 8, l.width + gutter / 2 - left, below + scale_room};
 }
 
+/// All in one row, the numbers below it in two columns.
+void arrange_row(const Drawing& drawing, Layout& l) {
+    const double beside = many_feet(drawing) ? shares_room : 0;
+    const Box &front = l.boxes[front_view], &side = l.boxes[side_view], &top = l.boxes[top_view];
+    const double widths = front.width() + side.width() + top.width();
+    const double below =
+        row_height * (1 + std::ceil(0.5 * static_cast<double>(number_rows(drawing, drawing.before).size())));
+    const double room = l.height - view_label - ground_room - 12 - below;
+    l.scale = std::min({room / front.height(), (l.width - beside - 60) / widths,
+                        (room + ground_room - scale_room) / top.height()});
+    const double gap = (l.width - beside - l.scale * widths) / 3;
+    const double height = l.scale * front.height(), depth = l.scale * top.height();
+    const double tops = view_label + std::max(0.0, room - std::max(height, depth)) / 2;
+    double left = 0;
+    for (const ViewName name : {front_view, side_view, top_view}) {
+        const double width = l.scale * l.boxes[name].width() + gap + (name == top_view ? beside : 0);
+        l.cells[name] = {left, tops, width, name == top_view ? depth : height};
+        left += width;
+    }
+    l.numbers = {0, l.height - below, l.width, below};
+}
+
 /// All in one row, the numbers below the view from above.
 void arrange_one(const Drawing& drawing, Layout& l) {
     const double beside = many_feet(drawing) ? shares_room : 0;
@@ -130,11 +152,13 @@ Layout make_layout(const Drawing& drawing, double height) {
     }
     layout.height = height - heading_height;
     layout.width = drawing.has_after ? (page_width - 2 * margin - gutter) / 2 : page_width - 2 * margin;
-    if (drawing.has_after)
-        arrange_two(drawing, layout);
-    else
+    if (!drawing.has_after) {
         arrange_one(drawing, layout);
-    return layout;
+        return layout;
+    }
+    Layout row = layout;
+    arrange_two(drawing, layout), arrange_row(drawing, row);
+    return row.scale > layout.scale ? row : layout;
 }
 
 Placement placement_for(const Drawing& drawing, const Layout& layout, ViewName name, const Area& cell) {
@@ -147,13 +171,20 @@ Placement placement_for(const Drawing& drawing, const Layout& layout, ViewName n
 
 void draw_numbers(SvgWriter& svg, const Drawing& drawing, const Half& half, const Area& area) {
     double y = area.top + 10;
-    svg.text({area.left, y}, verdict(half), 12, Anchor::start,
-             out_of_balance(half) ? R"(font-weight="bold" fill="#D55E00")" : bold);
-    y += row_height + 2;
+    double left = area.left, width = area.width;
+    const bool two_columns = width > 1.6 * numbers_width;
+    if (two_columns) width = numbers_width + 12;
     for (const auto& [name, value] : number_rows(drawing, half)) {
-        svg.text({area.left, y}, name, 10, Anchor::start, quiet);
-        for (const std::string& line : wrap(value, area.width - 124, 10)) {
-            svg.text({area.left + 124, y}, line, 10);
+        auto lines = wrap(value, width - 124, 10);
+        const double end = y + row_height * (static_cast<double>(lines.size()) - 1);
+        if (two_columns && left == area.left && end > area.top + area.height) {
+            left += width, y = area.top + 10;
+            width = area.width - width;
+            lines = wrap(value, width - 124, 10);
+        }
+        svg.text({left, y}, name, 10, Anchor::start, quiet);
+        for (const std::string& line : lines) {
+            svg.text({left + 124, y}, line, 10);
             y += row_height;
         }
     }
@@ -163,6 +194,11 @@ void draw_half(SvgWriter& svg, const Drawing& drawing, const Half& half, const L
     svg.open("g", R"(id=")" + half.id + R"(")");
     svg.text({corner.x, corner.y + 15}, half.heading, 13, Anchor::start, bold);
     svg.text({corner.x + 66, corner.y + 15}, half.caption, 11, Anchor::start, quiet);
+    const double left = half.caption.empty() ? 66 : 66 + text_width(half.caption, 11) + 14;
+    const std::string words = headline(drawing, half);
+    const double size = std::min(13.0, 13 * std::max(layout.width - left, 60.0) / text_width(words, 13));
+    svg.text({corner.x + left, corner.y + 15}, words, size, Anchor::start,
+             out_of_balance(half) ? R"(font-weight="bold" fill="#D55E00")" : bold);
     for (int v = 0; v < view_count; ++v) {
         const auto name = static_cast<ViewName>(v);
         Area cell = layout.cells[v];
@@ -175,6 +211,8 @@ void draw_half(SvgWriter& svg, const Drawing& drawing, const Half& half, const L
         if (name == top_view) {
             draw_top_view(svg, drawing, half, placement, frame, "top");
             draw_scale_bar(svg, drawing, {frame.left, frame.bottom + 12}, layout.scale);
+            svg.text({frame.left + scale_bar_width(drawing, layout.scale) + 4, frame.bottom + 17},
+                     scale_words(drawing), drawing.words);
         } else {
             const Frame ground{cell.left + 8, cell.left + cell.width - 8, cell.top, cell.top + cell.height};
             draw_upright_view(svg, drawing, half, placement, ground, name,
@@ -243,8 +281,8 @@ void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
         legend.add("keyed pose",
                    [&](Point p) { block(p, R"(fill="none" stroke="#404040" stroke-width="0.9" rx="4")"); });
     if (drawing.lines)
-        legend.add("pelvis, shoulders, line of action",
-                   [&](Point p) { stroke(p, R"(stroke="#000000" stroke-width="0.9")"); });
+        for (const BodyLine& line : body_lines)
+            legend.add(line.words, [&](Point p) { draw_line_sample(svg, line, p); });
 }
 
 void draw_footer(SvgWriter& svg, const Drawing& drawing) {

@@ -10,7 +10,7 @@ namespace {
 
 constexpr const char* shared_style = R"(
 * { box-sizing: border-box; }
-body { margin: 0 auto; padding: 24px; max-width: 1168px; color: #000; background: #fff;
+body { margin: 0 auto; padding: 24px; max-width: 1280px; color: #000; background: #fff;
   font: 15px/1.45 Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; overflow-wrap: anywhere; }
 h1 { font-size: 24px; line-height: 1.2; margin: 0 0 12px; }
 h2 { font-size: 17px; line-height: 1.25; margin: 0 0 8px; }
@@ -22,12 +22,20 @@ table { border-collapse: collapse; }
 @media print { body { padding: 0; max-width: none; font-size: 10pt; } .note { margin-top: 14px; } }
 )";
 
+/// With spaces that no line breaks at between a number and its unit.
+std::string with_units(std::string_view text) {
+    std::string out;
+    for (size_t at = 0; at < text.size(); ++at)
+        out += text[at] == ' ' && !may_break(text, at) ? "\xC2\xA0" : std::string(1, text[at]);
+    return out;
+}
+
 } // namespace
 
 std::string element(std::string_view name, std::string_view text, std::string_view attributes) {
     std::string out = "<" + std::string(name);
     if (!attributes.empty()) out += ' ' + std::string(attributes);
-    return out + '>' + escape(text) + "</" + std::string(name) + ">\n";
+    return out + '>' + escape(with_units(text)) + "</" + std::string(name) + ">\n";
 }
 
 std::string html_start(std::string_view title, std::string_view style) {

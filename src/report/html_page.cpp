@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/body.h"
 #include "report/html.h"
 #include "report/mass_bar.h"
 #include "report/views.h"
@@ -13,11 +14,16 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double half_width = 484, gap = 10; // of BEFORE or AFTER beside each other; between views
-constexpr double upright_height = 246, lower_height = 164; // front and side; top and camera below them
-constexpr double full_height = 400;                        // all three in one row and no camera
-constexpr double side_room = 14, ground_room = 40, scale_room = 24;
-constexpr double least_width = 176; // two shares below the feet
+constexpr double whole_width = 1232, half_width = 595; // of one pose; of BEFORE or AFTER beside each other
+constexpr double narrow_width = 355, slim_width = 312; // of a half in windows of 800; of a pose in one of 360
+constexpr double printed_width = 1035, printed_half = 497,
+                 printed_height = 556;                  // of the views on the first page
+constexpr double gap = 10;                              // between views
+constexpr double most_height = 470, least_height = 424; // of the body
+constexpr double camera_height = 300;
+constexpr double side_room = 14, ground_room = 44;
+constexpr double least_width = 216, shares_room = 87; // two shares below the feet; one beside them
+constexpr double words_size = 13, caption_room = 24, scale_room = 22; // of captions; below a view
 
 constexpr const char* page_style = R"(
 .halves { display: flex; gap: 20px; margin: 12px 0 16px; }
@@ -25,11 +31,13 @@ constexpr const char* page_style = R"(
 .half + .half { border-left: 1px solid #808080; padding-left: 20px; }
 .half h2 { display: inline; margin-right: 10px; }
 .caption { color: #404040; }
-.verdict { margin: 2px 0 10px; font-size: 19px; font-weight: bold; }
+.verdict { margin: 2px 0 10px; font-size: 19px; line-height: 1.3; font-weight: bold; }
 .out { color: #D55E00; }
-.views { display: flex; flex-wrap: wrap; gap: 10px; justify-content: space-evenly; align-items: flex-end; }
+.views { --fit: 1; display: flex; flex-wrap: wrap; gap: 10px; justify-content: space-evenly; align-items: flex-end; }
 figure { margin: 0; max-width: 100%; }
+figure svg { width: calc(var(--wide) * var(--fit) * 1px); }
 figcaption { text-align: center; font-size: 13px; color: #404040; }
+.scale { font-size: 13px; color: #404040; display: flex; justify-content: center; align-items: center; gap: 5px; }
 .lines { display: inline-block; margin: 0 18px 4px 0; }
 .lines-name { margin-right: 12px; color: #404040; }
 #pelvis:not(:checked) ~ main .pelvis-line, #shoulders:not(:checked) ~ main .shoulder-line,
@@ -38,7 +46,6 @@ figcaption { text-align: center; font-size: 13px; color: #404040; }
   border-top: 1px solid #808080; font-size: 13px; color: #404040; }
 .legend li { display: flex; align-items: center; gap: 6px; }
 .columns { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 24px 40px; margin-top: 28px; }
-section.wide { margin-top: 28px; }
 .columns section + section { margin-top: 24px; }
 .words { margin: 0; white-space: pre-line; }
 table { width: 100%; table-layout: fixed; font-variant-numeric: tabular-nums; }
@@ -51,14 +58,19 @@ tbody th { font-weight: normal; color: #404040; }
 .load { margin: 0 0 20px; } .load h3 { font-size: 15px; margin: 0 0 4px; }
 .load p { margin: 2px 0 0; }
 .cues { margin: 0; padding-left: 20px; }
+@media screen and (max-width: 1279px) { .level .verdict { min-height: 2.6em; } }
 @media screen and (max-width: 900px) { .columns { grid-template-columns: minmax(0, 1fr); } }
+@media screen and (max-width: 799px) {
+  .halves { flex-direction: column; }
+  .half + .half { border-left: 0; padding-left: 0; border-top: 1px solid #808080; padding-top: 12px; }
+}
 @media print {
   .lines, .lines-name, .switch { display: none; }
   section, table, .load { break-inside: avoid; } .legend { font-size: 12px; }
-  .columns { break-before: page; }
-  .columns { gap: 14px 28px; margin-top: 0; }
-  section.wide { margin-top: 14px; } td, th { padding-top: 1px; padding-bottom: 1px; }
-  .columns section + section { margin-top: 14px; } .load { margin-bottom: 8px; } .load svg { max-width: 600px; }
+  .halves { margin: 4px 0 6px; } .views text { font-size: 14px; } .verdict { margin-bottom: 4px; font-size: 16px; }
+  .columns { break-before: page; gap: 14px 28px; margin-top: 0; font-size: 9.5pt; line-height: 1.35; }
+  td, th { padding-top: 1px; padding-bottom: 1px; }
+  .columns section + section { margin-top: 12px; } .load { margin-bottom: 8px; }
 }
 )";
 
@@ -67,56 +79,124 @@ struct Sizes {
     Box boxes[view_count];
     double scale = 1;
     double camera_width = 0, camera_height = 0;
+    ViewName order[view_count] = {front_view, side_view, top_view};
 };
 
-double view_width(const Drawing& drawing, const Sizes& sizes, ViewName name, double scale) {
-    const bool top = name == top_view;
-    const double beside = top && many_feet(drawing) ? 90 : 0; // the shares' words
-    const double wanted = scale * sizes.boxes[name].width() + 2 * (side_room + beside);
-    const double least = top ? scale_bar_width(drawing, scale) + 2 * side_room : least_width;
-    return std::min(std::max(wanted, least), half_width);
+double view_width(const Drawing& drawing, const Sizes& sizes, ViewName name) {
+    const bool top = name == top_view, many = many_feet(drawing);
+    const double room = top && many ? shares_room : side_room;
+    const double wanted = sizes.scale * sizes.boxes[name].width() + 2 * room;
+    return top || many ? wanted : std::max(wanted, least_width);
 }
 
-/// The largest scale at which the views stand in one row, or the view from above in a second one.
-double largest_scale(const Drawing& drawing, const Sizes& sizes, bool one_row) {
-    const Box &front = sizes.boxes[front_view], &side = sizes.boxes[side_view], &top = sizes.boxes[top_view];
-    const double height = one_row && drawing.picture->camera == nullptr ? full_height : upright_height;
-    double scale = height / std::max(front.height(), side.height());
-    if (!one_row) scale = std::min(scale, lower_height / top.height());
-    const auto width = [&](ViewName name) { return view_width(drawing, sizes, name, scale); };
-    for (int step = 0; step < 200; ++step, scale *= 0.98) {
-        const double upper = width(front_view) + gap + width(side_view);
-        if (upper + (one_row ? gap + width(top_view) : 0) <= half_width) break;
+double view_height(const Sizes& sizes, ViewName name) {
+    return 6 + sizes.scale * sizes.boxes[name].height() + (name == top_view ? 6 : ground_room);
+}
+
+/// The largest scale at which front and side stand in one row, or each in one of its own.
+void choose_scale(const Drawing& drawing, Sizes& sizes, double width) {
+    double tallest = 0;
+    for (const Half* half : {&drawing.before, &drawing.after})
+        if (half->reading != nullptr)
+            for (const ViewName name : {front_view, side_view})
+                tallest = std::max(tallest, body_extent(*half, drawing.views[name]).height());
+    const auto wide = [&](ViewName name) { return view_width(drawing, sizes, name); };
+    for (double height = most_height; height >= least_height; height -= 2) {
+        sizes.scale = height / tallest;
+        if (wide(front_view) + gap + wide(side_view) <= width) return;
     }
-    return scale;
+    // A long body's side has a row of its own, then front and top share one.
+    if (wide(side_view) > wide(front_view)) std::swap(sizes.order[0], sizes.order[1]);
+    sizes.scale = most_height / tallest;
+    while (std::max({wide(front_view), wide(side_view), wide(top_view)}) > width)
+        sizes.scale *= 0.99;
 }
 
-Sizes measure(const Drawing& drawing) {
+Sizes measure(const Drawing& drawing, double width) {
     Sizes sizes;
     for (int v = 0; v < view_count; ++v)
         sizes.boxes[v] = common_extent(drawing, static_cast<ViewName>(v));
-    sizes.scale = std::max(largest_scale(drawing, sizes, true), largest_scale(drawing, sizes, false));
+    choose_scale(drawing, sizes, width);
     if (drawing.picture->camera == nullptr) return sizes;
     const double aspect = drawing.picture->camera->aspect > 0 ? drawing.picture->camera->aspect : 4.0 / 3;
-    sizes.camera_height = std::min(lower_height + scale_room, half_width / aspect);
+    sizes.camera_height = std::min(camera_height, width / aspect);
     sizes.camera_width = sizes.camera_height * aspect;
     return sizes;
+}
+
+/// A view as it lies on the page: its picture's size and what stands below it at any size.
+struct Tile {
+    double width = 0, height = 0, below = caption_room;
+};
+
+std::vector<Tile> tiles_of(const Drawing& drawing, const Sizes& sizes) {
+    std::vector<Tile> tiles;
+    for (const ViewName name : sizes.order)
+        tiles.push_back({view_width(drawing, sizes, name), view_height(sizes, name),
+                         name == top_view ? caption_room + scale_room : caption_room});
+    if (drawing.picture->camera != nullptr) tiles.push_back({sizes.camera_width, sizes.camera_height});
+    return tiles;
+}
+
+/// The height of all views in rows no wider than `width`.
+double height_in_rows(const std::vector<Tile>& tiles, double width, double fit) {
+    double height = 0, used = width, row = 0;
+    for (const Tile& tile : tiles) {
+        if (used + gap + tile.width * fit > width) height += row + (row > 0 ? gap : 0), used = -gap, row = 0;
+        used += gap + tile.width * fit;
+        row = std::max(row, tile.height * fit + tile.below);
+    }
+    return height + row;
+}
+
+/// The largest part of their size at which no view is wider and all together are no higher than this.
+double fit_in(const std::vector<Tile>& tiles, double width, double height) {
+    double widest = 0;
+    for (const Tile& tile : tiles)
+        widest = std::max(widest, tile.width);
+    double fit = std::min(1.0, width / widest);
+    while (fit > 0.2 && height_in_rows(tiles, width, fit) > height)
+        fit -= 0.005;
+    return fit;
+}
+
+/// Smaller views in narrower windows and in print, all by the same part.
+std::string fit_style(const Drawing& drawing, const Sizes& sizes) {
+    const std::vector<Tile> tiles = tiles_of(drawing, sizes);
+    const auto rule = [&](const char* medium, double width, double height) {
+        return "@media " + std::string(medium) +
+               " { .views { --fit: " + number(fit_in(tiles, width, height), 3) + "; } }\n";
+    };
+    const bool two = drawing.has_after;
+    return rule("screen and (max-width: 1279px)", two ? narrow_width : 2 * narrow_width, 1e9) +
+           rule("screen and (max-width: 799px)", slim_width, 1e9) +
+           rule("print", two ? printed_half : printed_width, printed_height);
 }
 
 std::string picture_title(const Half& half, const char* view) {
     return half.heading + ", " + view + ": " + verdict(half);
 }
 
-std::string figure(const std::string& svg, const std::string& words) {
-    return "<figure>" + svg + element("figcaption", words) + "</figure>\n";
+/// `more` stands below the caption.
+std::string figure(const std::string& svg, double width, const std::string& words,
+                   const std::string& more = "") {
+    return R"(<figure style="--wide: )" + number(width) + R"(">)" + svg + element("figcaption", words) +
+           more + "</figure>\n";
+}
+
+/// The words keep their size at whatever size the views are.
+std::string scale_line(const Drawing& drawing, double scale) {
+    const double width = scale_bar_width(drawing, scale);
+    SvgWriter svg(width, 4);
+    draw_scale_bar(svg, drawing, {0.5, 0.5}, scale);
+    return R"(<div class="scale" style="--wide: )" + number(width) + R"(">)" + svg.finish() +
+           element("span", scale_words(drawing)) + "</div>\n";
 }
 
 std::string parallel_view(const Drawing& drawing, const Half& half, const Sizes& sizes, ViewName name) {
     static constexpr const char* names[view_count] = {"front", "side", "top"};
     const Box& box = sizes.boxes[name];
-    const bool top = name == top_view;
-    const double width = view_width(drawing, sizes, name, sizes.scale);
-    const double height = sizes.scale * box.height() + 6 + (top ? scale_room : ground_room);
+    const double width = view_width(drawing, sizes, name), height = view_height(sizes, name);
     const std::string id = half.id + '-' + names[name];
     SvgWriter svg(width, height, picture_title(half, view_words(drawing, name)), id);
     const double middle = width / 2, reach = sizes.scale * box.width() / 2;
@@ -124,14 +204,13 @@ std::string parallel_view(const Drawing& drawing, const Half& half, const Sizes&
                               {middle - sizes.scale * (box.left + box.right) / 2, 6 + sizes.scale * box.top},
                               sizes.scale};
     const double bottom = 6 + sizes.scale * box.height();
-    if (top) {
+    const char* words = view_words(drawing, name);
+    if (name == top_view) {
         draw_top_view(svg, drawing, half, placement, {middle - reach, middle + reach, 6, bottom}, id);
-        const double bar = std::max(reach, scale_bar_width(drawing, sizes.scale) / 2);
-        draw_scale_bar(svg, drawing, {middle - bar, bottom + 12}, sizes.scale);
-    } else {
-        draw_upright_view(svg, drawing, half, placement, {2, width - 2, 6, bottom}, name, id);
+        return figure(svg.finish(), width, words, scale_line(drawing, sizes.scale));
     }
-    return figure(svg.finish(), view_words(drawing, name));
+    draw_upright_view(svg, drawing, half, placement, {2, width - 2, 6, bottom}, name, id);
+    return figure(svg.finish(), width, words);
 }
 
 std::string camera_view(const Drawing& drawing, const Half& half, const Sizes& sizes) {
@@ -144,20 +223,27 @@ std::string camera_view(const Drawing& drawing, const Half& half, const Sizes& s
     placement.scale = placement.perspective ? height / 2 / std::tan(camera.vertical_angle / 2)
                                             : height / (camera.height * drawing.body.metres_per_unit);
     draw_camera_view(svg, drawing, half, placement, {0, width, 0, height}, id);
-    svg.rectangle({0.5, 0.5}, width - 1, height - 1, R"(fill="none" stroke="#808080" stroke-width="1")");
-    return figure(svg.finish(), "through the file's camera");
+    svg.rectangle({1, 1}, width - 2, height - 2, R"(fill="none" stroke="#808080" stroke-width="1")");
+    return figure(svg.finish(), width, "through the file's camera");
+}
+
+/// Whether both headlines take one line in a narrow window.
+bool headlines_level(const Drawing& drawing) {
+    constexpr size_t most = 30; // characters
+    return !drawing.has_after || (headline(drawing, drawing.before).size() <= most &&
+                                  headline(drawing, drawing.after).size() <= most);
 }
 
 std::string half_section(const Drawing& drawing, const Half& half, const Sizes& sizes) {
     std::string out = R"(<section class="half" aria-labelledby=")" + half.id + R"(">)" + "\n" +
                       element("h2", half.heading, R"(id=")" + half.id + R"(")");
     if (!half.caption.empty()) out += element("span", half.caption, R"(class="caption")");
-    out +=
-        element("p", verdict(half), out_of_balance(half) ? R"(class="verdict out")" : R"(class="verdict")");
+    out += element("p", headline(drawing, half),
+                   out_of_balance(half) ? R"(class="verdict out")" : R"(class="verdict")");
     out += R"(<div class="views">)"
            "\n";
-    for (int v = 0; v < view_count; ++v)
-        out += parallel_view(drawing, half, sizes, static_cast<ViewName>(v));
+    for (const ViewName name : sizes.order)
+        out += parallel_view(drawing, half, sizes, name);
     if (drawing.picture->camera != nullptr) out += camera_view(drawing, half, sizes);
     return out + "</div>\n</section>\n";
 }
@@ -175,10 +261,10 @@ std::string switches(const Drawing& drawing) {
 }
 
 template<class Sample>
-std::string legend_item(const char* words, Sample sample) {
+std::string legend_item(const char* words, Sample sample, const std::string& attributes = "") {
     SvgWriter svg(22, 14);
     sample(svg, Point{11, 7});
-    return "<li>" + svg.finish() + escape(words) + "</li>\n";
+    return "<li" + attributes + '>' + svg.finish() + escape(words) + "</li>\n";
 }
 
 std::string legend(const Drawing& drawing) {
@@ -202,6 +288,10 @@ std::string legend(const Drawing& drawing) {
         out += legend_item("load", block(R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"));
     if (drawing.has_after)
         out += legend_item("keyed pose", block(R"(fill="none" stroke="#404040" stroke-width="0.9" rx="4")"));
+    for (const BodyLine& line : body_lines)
+        out += legend_item(
+            line.words, [&](SvgWriter& svg, Point p) { draw_line_sample(svg, line, p); },
+            R"( class=")" + std::string(line.name) + '"');
     return out + "</ul>\n";
 }
 
@@ -234,9 +324,7 @@ std::string load_sentence(const Half& half, int load, const char* when) {
 
 std::string loads_section(const Drawing& drawing) {
     if (load_count(drawing) == 0) return "";
-    std::string out = R"(<section class="wide">)"
-                      "\n" +
-                      element("h2", "What the load reads as, going by the pose");
+    std::string out = "<section>\n" + element("h2", "What the load reads as, going by the pose");
     for (int i = 0; i < load_count(drawing); ++i) {
         const aplomb_load& load = drawing.picture->situation->loads[i];
         out += R"(<div class="load">)"
@@ -277,7 +365,8 @@ std::string controls_section(const Drawing& drawing) {
                  {"sideways", "up or down", "fore or aft"},
                  {row("hips, shift", shift_words(drawing, shift))}) +
            table("", {"bend", "lean", "twist"},
-                 {row("hips, turn", turn_words(c.hips_turn)), row("chest against hips", turn_words(c.chest)),
+                 {row("pelvis, turn", turn_words(c.hips_turn)),
+                  row("chest against hips", turn_words(c.chest)),
                   row("head against chest", turn_words(c.neck))}) +
            "</section>\n";
 }
@@ -306,20 +395,21 @@ std::string html_page(Drawing drawing) {
     const char* given = drawing.picture->title;
     const std::string title = given != nullptr && given[0] != '\0' ? given : "Balance of a pose";
     drawing.lines = true; // drawn always; the switches hide them
-    const Sizes sizes = measure(drawing);
-    std::string out =
-        html_start(title, page_style) + html_patterns() + element("h1", title) + switches(drawing);
+    drawing.words = words_size;
+    const Sizes sizes = measure(drawing, drawing.has_after ? half_width : whole_width);
+    std::string out = html_start(title, page_style + fit_style(drawing, sizes)) + html_patterns() +
+                      element("h1", title) + switches(drawing);
     out += "<main>\n"
-           R"(<div class="halves">)"
-           "\n" +
+           R"(<div class=")" +
+           std::string(headlines_level(drawing) ? "halves" : "halves level") + "\">\n" +
            half_section(drawing, drawing.before, sizes);
     if (drawing.has_after) out += half_section(drawing, drawing.after, sizes);
     out += "</div>\n" + legend(drawing) +
            R"(<div class="columns">)"
            "\n";
     out +=
-        "<div>\n" + words_section(drawing) + controls_section(drawing) + cues_section(drawing) + "</div>\n";
-    out += readings_section(drawing) + "</div>\n" + loads_section(drawing) + "</main>\n";
+        "<div>\n" + words_section(drawing) + controls_section(drawing) + loads_section(drawing) + "</div>\n";
+    out += "<div>\n" + readings_section(drawing) + cues_section(drawing) + "</div>\n</div>\n</main>\n";
     return out + html_note() + html_end();
 }
 

@@ -20,9 +20,11 @@ struct Paper {
     const char* name = "";
 };
 constexpr Paper papers[] = {{1035, 660, "landscape"}, {708, 985, "upright"}};
-constexpr double names_width = 92;                 // of the rows' names
-constexpr double cell_room = 10, ground_room = 22; // beside a pose; below the ground
-constexpr double arrow_room = 34;                  // below the ground with the arrow of a pose out of balance
+constexpr double screen_width = 1232, screen_height = 520; // of a sheet; of a pose on it, at the most
+constexpr double names_width = 92;                         // of the rows' names
+constexpr double cell_room = 10, bare_room = 5;            // beside a pose; below the ground
+constexpr double ground_room = 22;                         // the same with marks
+constexpr double arrow_room = 34; // below the ground with the arrow of a pose out of balance
 constexpr double title_height = 40, line_height = 15.5, words_size = 12.5;
 
 constexpr const char* style = R"(
@@ -36,6 +38,7 @@ constexpr const char* style = R"(
 .plate tbody th { font-size: 13px; line-height: 1.25; text-align: left; font-weight: bold; vertical-align: middle;
   padding-right: 8px; overflow-wrap: break-word; }
 .plate svg { width: 100%; max-width: none; overflow: visible; }
+.scale { display: flex; align-items: center; gap: 5px; font-size: 13px; line-height: 14px; }
 .plate .caption td { vertical-align: top; text-align: center; padding: 3px 5px 14px; font-size: 12.5px;
   line-height: 1.24; white-space: pre-line; }
 @media print {
@@ -70,7 +73,7 @@ struct Pose {
 struct Row {
     std::vector<Pose> poses;
     double above = 0, below = 0; // metres of the tallest pose over and under the ground
-    double room = cell_room;     // page units below that
+    double room = bare_room;     // page units below that
     bool upright = false;
 };
 
@@ -124,7 +127,9 @@ void measure_row(Plate& plate, Row& row) {
         row.above = std::max(row.above, box.top), row.below = std::max(row.below, -box.bottom);
         if (pose.view == top_view) continue;
         row.upright = true;
-        row.room = std::max(row.room, pose.marks && out_of_balance(pose.half()) ? arrow_room : ground_room);
+        row.room = std::max(row.room, !pose.marks                   ? bare_room
+                                      : out_of_balance(pose.half()) ? arrow_room
+                                                                    : ground_room);
     }
 }
 
@@ -179,7 +184,9 @@ Plate make_plate(const aplomb_sheet& sheet) {
     for (Row& row : plate.rows)
         measure_row(plate, row);
     const Plate landscape = fitted(sheet, plate, papers[0]), upright = fitted(sheet, plate, papers[1]);
-    return upright.scale > 1.02 * landscape.scale ? upright : landscape;
+    // Captions with broken lines are worth some size.
+    const double least = upright.cell < caption_width(plate.rows) ? 1.3 : 1.02;
+    return upright.scale > least * landscape.scale ? upright : landscape;
 }
 
 void draw_pose(SvgWriter& svg, const Pose& pose, const Placement& placement, const Frame& frame,
@@ -240,22 +247,29 @@ std::string caption_row(const Plate& plate, const Row& row, size_t columns) {
     return out + "</tr>\n";
 }
 
-/// In a cell of its own, so that it grows and shrinks with the poses.
+/// In a cell of its own, so that it grows and shrinks with the poses; its words do not.
 std::string scale_row(const Plate& plate) {
     for (const Row& row : plate.rows)
         for (const Pose& pose : row.poses)
             if (pose.drawing) {
-                SvgWriter svg(plate.cell, 14);
-                draw_scale_bar(svg, *pose.drawing, {2, 5}, plate.scale);
-                return std::string(plate.row_names ? "<tr><td></td><td>" : "<tr><td>") + svg.finish() +
-                       "</td></tr>\n";
+                const double width = scale_bar_width(*pose.drawing, plate.scale);
+                SvgWriter svg(width, 4);
+                draw_scale_bar(svg, *pose.drawing, {0.5, 0.5}, plate.scale);
+                return std::string(plate.row_names ? "<tr><td></td><td>" : "<tr><td>") +
+                       R"(<div class="scale"><div style="width: )" + number(100 * width / plate.cell) +
+                       R"(%">)" + svg.finish() + "</div>" + element("span", scale_words(*pose.drawing)) +
+                       "</div></td></tr>\n";
             }
     return "";
 }
 
-/// A cell's width on a wide screen: larger than on paper where that keeps captions' lines whole.
-double screen_cell(const Plate& plate) {
-    return std::max(plate.cell, std::min(1.5 * plate.cell, caption_width(plate.rows)));
+/// A cell's width on a wide screen: larger than on paper as far as the window and the poses' height go.
+double screen_cell(const Plate& plate, double names, int columns) {
+    double tallest = 0;
+    for (const Row& row : plate.rows)
+        tallest = std::max(tallest, plate.scale * row.above);
+    const double larger = std::min(1.5, screen_height / std::max(tallest, 1.0)) * plate.cell;
+    return std::max(plate.cell, std::min(larger, (screen_width - names) / columns));
 }
 
 /// `note` closes the last one, on its own page.
@@ -270,7 +284,8 @@ std::string draw_sheet(const aplomb_sheet& sheet, const std::string& id, const s
     if (sheet.text != nullptr) out += element("p", sheet.text, R"(class="text")");
     const double names = plate.row_names ? names_width : 0;
     out += R"(<table class="plate" style="--paper: )" + number(names + plate.cell * sheet.columns) +
-           "px; --screen: " + number(names + screen_cell(plate) * sheet.columns) + R"(px"><colgroup>)";
+           "px; --screen: " + number(names + screen_cell(plate, names, sheet.columns) * sheet.columns) +
+           R"(px"><colgroup>)";
     if (plate.row_names) out += R"(<col class="name"/>)";
     out += R"(<col span=")" + std::to_string(columns) +
            R"("/></colgroup>)"

@@ -10,7 +10,7 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double size = 10.5, height = 11, pad = 3; // of the words
+constexpr double pad = 3; // around the words
 constexpr int directions = 36;
 constexpr const char* style = R"(font-weight="bold")";
 constexpr const char* haloed =
@@ -127,6 +127,23 @@ bool find_place_beside(const Rectangle& load, const Taken& taken, const Frame& f
                                 words.middle.y + words.half_height <= frame.bottom;
             if (framed && !taken.meets(words, false)) return true;
         }
+    return false;
+}
+
+/// The free place of the frame that is nearest to the load.
+bool find_place_anywhere(const Rectangle& load, const Taken& taken, const Frame& frame, Rectangle& words) {
+    constexpr double step = 8;
+    std::vector<Point> places;
+    for (double y = frame.top + words.half_height; y + words.half_height <= frame.bottom; y += step)
+        for (double x = frame.left + words.half_width; x + words.half_width <= frame.right; x += step)
+            places.push_back({x, y});
+    const auto distance = [&](Point p) { return std::hypot(p.x - load.middle.x, p.y - load.middle.y); };
+    std::stable_sort(places.begin(), places.end(),
+                     [&](Point a, Point b) { return distance(a) < distance(b); });
+    for (const Point place : places) {
+        words.middle = place;
+        if (!taken.meets(words, false)) return true;
+    }
     words.middle = load.middle;
     return false;
 }
@@ -156,11 +173,14 @@ void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, 
         if (form.load < 0) continue;
         const std::string text = number(drawing.picture->situation->loads[form.load].mass, 1) + " kg";
         const Rectangle load = page_extent(form, placement);
-        Rectangle words{load.middle, text_width(text, size) / 2 + pad, height / 2 + pad};
+        const double size = drawing.words;
+        Rectangle words{load.middle, text_width(text, size) / 2 + pad, 0.52 * size + pad};
         const bool on_load = find_place_on(form, load, taken, words);
-        if (!on_load && find_place_beside(load, taken, frame, words))
+        if (!on_load &&
+            (find_place_beside(load, taken, frame, words) || find_place_anywhere(load, taken, frame, words)))
             draw_leader(svg, form, load, words, placement);
-        svg.text({words.middle.x, words.middle.y + 4}, text, size, Anchor::middle, on_load ? style : haloed);
+        svg.text({words.middle.x, words.middle.y + 0.38 * size}, text, size, Anchor::middle,
+                 on_load ? style : haloed);
         taken.words.push_back(words);
     }
 }

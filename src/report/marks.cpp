@@ -128,8 +128,6 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     const double part = rise > 1 ? (foot.y - frame.top) / rise : 1;
     const Point top{foot.x + (from.x - foot.x) * part, foot.y + (from.y - foot.y) * part};
     svg.line(top, {foot.x, foot.y + bar_height},
-             R"(stroke="#FFFFFF" stroke-width="2.6" stroke-opacity="0.75")");
-    svg.line(top, {foot.x, foot.y + bar_height},
              R"(stroke="#000000" stroke-width="1.2" stroke-dasharray="6 3.5")");
     // Smaller on small figures, so that it hides no pose.
     draw_centre_of_mass(svg, from,
@@ -139,17 +137,18 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
 namespace {
 
 /// Says how far it is: above or below a level arrow, beyond the tail of an upright one.
-void draw_distance(SvgWriter& svg, const std::string& words, Point tail, Point goal, const Frame& frame) {
+void draw_distance(SvgWriter& svg, const std::string& words, double size, Point tail, Point goal,
+                   const Frame& frame) {
     const double x = goal.x - tail.x, y = goal.y - tail.y;
     const bool level = std::fabs(x) > std::fabs(y), below = level ? x > 0 : y < 0;
     const double other = level ? goal.y : tail.y;
     const double end = below ? std::max(tail.y, other) : std::min(tail.y, other);
     // Words wider than the frame reach out of it evenly.
-    const double half_width = text_width(words, 10.5) / 2, middle = (frame.left + frame.right) / 2;
+    const double half_width = text_width(words, size) / 2, middle = (frame.left + frame.right) / 2;
     const double left = std::min(frame.left + half_width, middle),
                  right = std::max(frame.right - half_width, middle);
     svg.text({std::clamp(tail.x + (level ? x / 4 : 0), left, right), end + (below ? 15.0 : -6.0)}, words,
-             10.5, Anchor::middle, std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
+             size, Anchor::middle, std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
 }
 
 void draw_arrow_line(SvgWriter& svg, Point tail, Point goal) {
@@ -175,7 +174,7 @@ void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     const double reach = std::max(length, 30.0) / length;
     const Point tail{goal.x + (at.x - goal.x) * reach, goal.y + (at.y - goal.y) * reach};
     draw_arrow_line(svg, tail, goal);
-    draw_distance(svg, to_go_words(drawing, r), tail, goal, frame);
+    draw_distance(svg, to_go_words(drawing, r), drawing.words, tail, goal, frame);
 }
 
 } // namespace
@@ -191,10 +190,10 @@ void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half,
     const double sign = way < 0 ? -1 : 1, tail = goal - sign * std::max(std::fabs(way), 24.0);
     draw_arrow_line(svg, {tail, y}, {goal, y});
     const std::string words = to_go_words(drawing, r);
-    const double half_width = text_width(words, 10.5) / 2;
+    const double half_width = text_width(words, drawing.words) / 2;
     const double middle = std::clamp(tail - sign * (half_width + 5), frame.left + half_width,
                                      std::max(frame.right, frame.left + 2 * half_width) - half_width);
-    svg.text({middle, y + 4}, words, 10.5, Anchor::middle,
+    svg.text({middle, y + 4}, words, drawing.words, Anchor::middle,
              std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
 }
 
@@ -259,9 +258,10 @@ bool many_feet(const Drawing& drawing) {
 
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
     auto labels = foot_labels(drawing, half, placement);
-    spread(labels, &Point::x, 78);
+    spread(labels, &Point::x, 7.4 * drawing.words);
     for (const FootLabel& label : labels)
-        svg.text({label.at.x, ground_y(drawing, placement) + 30}, label.words, 10.5, Anchor::middle);
+        svg.text({label.at.x, ground_y(drawing, placement) + 20 + drawing.words}, label.words, drawing.words,
+                 Anchor::middle);
 }
 
 void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
@@ -272,9 +272,9 @@ void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half
         sides[label.at.x > middle].push_back(label);
     for (int side = 0; side < 2; ++side) {
         const auto feet = sides[side];
-        spread(sides[side], &Point::y, 14);
+        spread(sides[side], &Point::y, 1.3 * drawing.words);
         for (const FootLabel& label : sides[side])
-            svg.text({side ? frame.right + 4 : frame.left - 4, label.at.y + 4}, label.words, 10.5,
+            svg.text({side ? frame.right + 4 : frame.left - 4, label.at.y + 4}, label.words, drawing.words,
                      side ? Anchor::start : Anchor::end);
     }
 }
@@ -299,6 +299,13 @@ void draw_thin(SvgWriter& svg, const std::string& data) {
     svg.path(data, R"(fill="none" stroke="#000000" stroke-width="0.9")");
 }
 
+void draw_ends(SvgWriter& svg, Point a, Point b, bool pelvis) {
+    for (const Point end : {a, b})
+        svg.circle(end, pelvis ? 2.4 : 2,
+                   pelvis ? R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.9")"
+                          : R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
+}
+
 void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                      aplomb_limb_kind kind) {
     const BodyLimb *left = nullptr, *right = nullptr;
@@ -310,12 +317,22 @@ void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     const Vec3 a = half.posture[static_cast<size_t>(left->upper)].position,
                b = half.posture[static_cast<size_t>(right->upper)].position;
     const Vec3 over = normalized(a - b) * (0.06 * drawing.body.stature);
+    const Point left_end = placement.at(a + over), right_end = placement.at(b - over);
     svg.open("g", kind == APLOMB_LEG ? R"(class="pelvis-line")" : R"(class="shoulder-line")");
-    draw_thin(svg, path_data({placement.at(a + over), placement.at(b - over)}, false));
+    draw_thin(svg, path_data({left_end, right_end}, false));
+    draw_ends(svg, left_end, right_end, kind == APLOMB_LEG);
     svg.close("g");
 }
 
 } // namespace
+
+void draw_line_sample(SvgWriter& svg, const BodyLine& line, Point at) {
+    if (&line == &body_lines[2])
+        return draw_thin(svg, smooth_path({{at.x - 3, at.y + 6}, {at.x + 2, at.y}, {at.x - 1, at.y - 6}}));
+    const Point left{at.x - 8, at.y}, right{at.x + 8, at.y};
+    draw_thin(svg, path_data({left, right}, false));
+    draw_ends(svg, left, right, &line == &body_lines[0]);
+}
 
 void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
     draw_cross_line(svg, drawing, half, placement, APLOMB_LEG);
@@ -339,16 +356,16 @@ double scale_length(const Drawing& drawing) {
     return length;
 }
 
+} // namespace
+
 std::string scale_words(const Drawing& drawing) {
     const double length = scale_length(drawing);
     if (drawing.body.stature > 10) return number(length, 1) + " m";
     return drawing.small() ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
 }
 
-} // namespace
-
 double scale_bar_width(const Drawing& drawing, double scale) {
-    return scale * scale_length(drawing) + 5 + text_width(scale_words(drawing), 9.5);
+    return scale * scale_length(drawing) + 1;
 }
 
 void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale) {
@@ -356,7 +373,6 @@ void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double sca
     svg.rectangle(at, width / 2, 3, R"(fill="#000000" stroke="#000000" stroke-width="0.8")");
     svg.rectangle({at.x + width / 2, at.y}, width / 2, 3,
                   R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.8")");
-    svg.text({at.x + width + 5, at.y + 4.5}, scale_words(drawing), 9.5);
 }
 
 } // namespace aplomb::report

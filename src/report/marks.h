@@ -32,10 +32,17 @@ void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half,
 void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);
 bool many_feet(const Drawing& drawing);
-/// Pelvis line, shoulder line, line of action.
+/// Lines through the body: pelvis line with rings at its ends, shoulder line with dots, line of action.
+struct BodyLine {
+    const char *name, *words; // the name is the lines' class on pages
+};
+inline constexpr BodyLine body_lines[] = {
+    {"pelvis-line", "pelvis line"}, {"shoulder-line", "shoulder line"}, {"line-of-action", "line of action"}};
+void draw_line_sample(SvgWriter& svg, const BodyLine& line, Point at);
 void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
-/// Page units that the bar and its words take.
+/// Page units that the bar takes; its words stand behind it.
 double scale_bar_width(const Drawing& drawing, double scale);
+std::string scale_words(const Drawing& drawing);
 void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale);
 
 } // namespace aplomb::report

@@ -98,12 +98,15 @@ void draw_row(SvgWriter& svg, const Axis& axis, const Half& half, int load, cons
 
 void draw_axis(SvgWriter& svg, const Axis& axis, double y) {
     svg.line({left, y}, {right, y}, R"(stroke="#000000" stroke-width="1")");
+    double end = right;
     for (int i = 0; i * axis.step <= axis.most * 1.0001; ++i) {
         const double x = axis.at(i * axis.step);
+        const std::string words = number(i * axis.step, 3);
         svg.line({x, y}, {x, y + 5}, R"(stroke="#000000" stroke-width="1")");
-        svg.text({x, y + 18}, number(i * axis.step, 3), 12, Anchor::middle);
+        svg.text({x, y + 18}, words, 12, Anchor::middle);
+        end = x + text_width(words, 12) / 2;
     }
-    svg.text({right + 19, y + 18}, "kg", 12);
+    svg.text({std::max(end + 4, right + 19), y + 18}, "kg", 12);
 }
 
 } // namespace

@@ -84,14 +84,17 @@ double text_width(std::string_view text, double size) {
     return 0.57 * size * static_cast<double>(count_characters(text));
 }
 
+bool may_break(std::string_view text, size_t at) {
+    const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+    return at == 0 || at + 1 >= text.size() || !digit(text[at - 1]) || digit(text[at + 1]);
+}
+
 namespace {
 
-/// The first space from `start` on where a line may end: not between a number and its unit.
+/// The first space from `start` on where a line may end.
 size_t next_break(std::string_view text, size_t start) {
-    const auto digit = [](char c) { return c >= '0' && c <= '9'; };
     size_t at = text.find(' ', start);
-    while (at != std::string_view::npos && at > 0 && at + 1 < text.size() && digit(text[at - 1]) &&
-           !digit(text[at + 1]))
+    while (at != std::string_view::npos && !may_break(text, at))
         at = text.find(' ', at + 1);
     return at;
 }

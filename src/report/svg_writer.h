@@ -21,6 +21,8 @@ std::string fixed(double value, int decimals);
 std::string escape(std::string_view text);
 /// Roughly how wide a text is at a font size, on the wide side.
 double text_width(std::string_view text, double size);
+/// Whether a line may end at the space text[at]: not between a number and its unit.
+bool may_break(std::string_view text, size_t at);
 /// Lines no wider than `width`; line breaks in the text are kept.
 std::vector<std::string> wrap(std::string_view text, double width, double size);
 

@@ -10,21 +10,27 @@ namespace aplomb::report {
 namespace {
 
 constexpr const char* none = "\xE2\x80\x93"; // an en dash
-constexpr double least_turn = 0.05 * degree; // smaller prints as 0.0
-constexpr double least_way = 0.0005;         // metres
+constexpr double given_turn = 0.05 * degree; // of a hold that gave way: smaller prints as 0.0
+constexpr double given_way = 0.0005;         // metres
+// What does not show is not worth a number (common practice): half a degree, half a centimetre on a body of 1.70 m.
+constexpr double least_turn = 0.5 * degree, least_of_stature = 0.003;
+
+double least_length(const Drawing& drawing) {
+    return least_of_stature * drawing.body.stature;
+}
 
 std::string per_cent(double part) {
     return fixed(100 * part, 0) + " %";
 }
 
 std::string turn_words(double radians, const char* positive, const char* negative) {
-    if (std::fabs(radians) < least_turn) return "0.0\xC2\xB0";
+    if (std::fabs(radians) < least_turn) return none;
     return fixed(std::fabs(radians) / degree, 1) + "\xC2\xB0 " + (radians < 0 ? negative : positive);
 }
 
 std::string way_words(const Drawing& drawing, double metres, const char* positive, const char* negative) {
-    const std::string length = drawing.length(std::fabs(metres));
-    return std::fabs(metres) < 5e-5 ? length : length + ' ' + (metres < 0 ? negative : positive);
+    if (std::fabs(metres) < least_length(drawing)) return none;
+    return drawing.length(std::fabs(metres)) + ' ' + (metres < 0 ? negative : positive);
 }
 
 std::string joint_words(const Drawing& drawing, int32_t joint) {
@@ -70,8 +76,8 @@ std::vector<std::string> given_ways(const Drawing& drawing, const Half& half, co
     for (int i = 0; i < result->gave_way_count; ++i) {
         const aplomb_gave_way& hold = result->gave_way[i];
         if (hold.limb != contact.limb) continue;
-        if (hold.place >= least_way) ways.push_back(drawing.length(hold.place));
-        if (hold.attitude >= least_turn) ways.push_back(fixed(hold.attitude / degree, 1) + "\xC2\xB0");
+        if (hold.place >= given_way) ways.push_back(drawing.length(hold.place));
+        if (hold.attitude >= given_turn) ways.push_back(fixed(hold.attitude / degree, 1) + "\xC2\xB0");
     }
     return ways;
 }
@@ -97,7 +103,7 @@ void add_contact_rows(const Drawing& drawing, const Half& half, const aplomb_con
         words += " (" + fixed(100 * r->share_min, 0) + " to " + per_cent(r->share_max) + ")";
     rows.emplace_back(name, words);
     const BodyLimb* limb = limb_of(drawing, contact);
-    if (limb == nullptr || limb->sole.empty()) return;
+    if (limb == nullptr || limb->sole.empty() || limb->kind == APLOMB_ARM) return; // a hand has no heel
     const bool known = r != nullptr && std::isfinite(r->place);
     rows.emplace_back(name + ", weight along the sole", known ? per_cent(r->place) + " from the heel" : none);
 }
@@ -134,6 +140,17 @@ std::string verdict(const Half& half) {
     return out_of_balance(half) ? "OUT OF BALANCE" : "too near the edge";
 }
 
+std::string headline(const Drawing& drawing, const Half& half) {
+    const std::string words = verdict(half);
+    if (half.reading->pressing == 0 || half.reading->in_balance == 0) return words;
+    for (int i = 0; i < load_count(drawing); ++i) {
+        const aplomb_load_reading& r = half.reading->loads[i];
+        if (r.tells != 0 && !(reads_as(r) >= 0.5 * drawing.picture->situation->loads[i].mass))
+            return words + ", but it does not answer the load";
+    }
+    return words;
+}
+
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact) {
     const aplomb_contact& c = drawing.contacts[contact];
     if (c.hold == APLOMB_HELD) { // short, since it stands under a foot
@@ -149,7 +166,7 @@ std::string offset_words(const Drawing& drawing, const Vec3& offset) {
     const double forward = dot(offset, drawing.forward), left = dot(offset, drawing.left);
     std::string words;
     const auto add = [&](double metres, const char* positive, const char* negative) {
-        if (drawing.length(std::fabs(metres)) == drawing.length(0)) return;
+        if (std::fabs(metres) < least_length(drawing)) return;
         words += (words.empty() ? "" : ", ") + way_words(drawing, metres, positive, negative);
     };
     add(forward, "forward", "back"), add(left, "left", "right");
@@ -204,7 +221,8 @@ std::string reads_as_words(const aplomb_load_reading& load) {
 std::string range_words(double least, double most) {
     if (!(least <= most)) return "no mass";
     if (std::isinf(most)) return least > 0 ? fixed(least, 1) + " kg and more" : "any mass";
-    return fixed(std::max(least, 0.0), 1) + " to " + fixed(most, 1) + " kg";
+    if (least <= 0) return "up to " + fixed(most, 1) + " kg";
+    return fixed(least, 1) + " to " + fixed(most, 1) + " kg";
 }
 
 Rows number_rows(const Drawing& drawing, const Half& half) {
@@ -238,7 +256,7 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
     const bool pressing = r.pressing != 0;
     const Vec3 offset = drawing.body.length_in(r.balance_point) - drawing.body.length_in(r.home);
     Rows rows;
-    rows.emplace_back("the pose is", verdict(half));
+    rows.emplace_back("the pose is", headline(drawing, half));
     rows.emplace_back("balance point from home", pressing ? offset_words(drawing, offset) : none);
     rows.emplace_back("margin", pressing ? drawing.signed_length(r.margin * unit) : none);
     rows.emplace_back("margin asked for", pressing ? drawing.length(r.margin_asked * unit) : none);

@@ -17,6 +17,8 @@ using Rows = std::vector<std::pair<std::string, std::string>>;
 bool out_of_balance(const Half& half);
 /// "in balance", "too near the edge", "OUT OF BALANCE", "NOT PRESSING ON THE GROUND"
 std::string verdict(const Half& half);
+/// The verdict, and whether a load is left unanswered: the pose counters less than half of its mass.
+std::string headline(const Drawing& drawing, const Half& half);
 /// What a limb's end does: "62 % bearing", "held", "gave way 16.0 cm", "free".
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
 /// "1.2 cm forward, 0.3 cm left", "at home"
@@ -30,7 +32,7 @@ int load_count(const Drawing& drawing);
 double reads_as(const aplomb_load_reading& load);
 /// "14.1 kg", "nothing", "no mass at all", "balance does not tell here"
 std::string reads_as_words(const aplomb_load_reading& load);
-/// "0 to 31.2 kg", "12.0 kg and more", "any mass", "no mass"
+/// "4.2 to 31.2 kg", "up to 31.2 kg", "12.0 kg and more", "any mass", "no mass"
 std::string range_words(double least, double most);
 
 /// The few rows beside the view from above.

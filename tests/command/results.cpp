@@ -182,9 +182,44 @@ TEST_F(Printed, KeepAndAmountAreHeeded) {
 TEST_F(Printed, VerdictsDoNotContradictThemselves) {
     const Outcome carrying = run("balance " + std::string(honey_box));
     EXPECT_TRUE(contains(carrying.out, "asked for), but it does not answer the load\n")) << carrying.out;
+    EXPECT_EQ(carrying.out.find("does not answer"), carrying.out.rfind("does not answer")) << carrying.out;
+    const Outcome keyed = run("read " + std::string(honey_box));
+    EXPECT_TRUE(contains(keyed.out, "asked for), but it does not answer the load.\n")) << keyed.out;
     const Outcome near_edge = run("read beekeeper.bvh --margin 50% --load 30kg,hands");
     EXPECT_TRUE(contains(near_edge.out, "too near the edge: ")) << near_edge.out;
     EXPECT_FALSE(contains(near_edge.out, "out of balance")) << near_edge.out;
+}
+
+TEST_F(Printed, OnlyWhatShowsIsSaid) {
+    const std::string carrying = run("balance " + std::string(honey_box)).out;
+    EXPECT_TRUE(contains(carrying, "\nPelvis tilts back ")) << carrying;
+    EXPECT_TRUE(contains(carrying, "\nIn all the chest leans back ")) << carrying;
+    for (const char* few : {" 0.0 ", " 0.1 ", " 0.2 ", " 0.3 ", " 0.4 ", "-0.", "Hips turn", "limit of"})
+        EXPECT_FALSE(contains(carrying, few)) << few << " in\n" << carrying;
+    const std::string lifted = run("balance beekeeper.bvh --frame 2 --load 20kg,back,behind=0.25").out;
+    EXPECT_TRUE(contains(lifted, "100 %  of the weight  at ")) << lifted;
+    EXPECT_FALSE(contains(lifted, "100 % to 100 %")) << lifted;
+}
+
+TEST_F(Printed, CommonPracticeIsSaidOnce) {
+    for (const char* words : {"read beekeeper.bvh --frame 2 --load 5kg,back",
+                              "balance beekeeper.bvh --frame 0 --load 22kg,hands"}) {
+        const std::string text = run(words).out;
+        EXPECT_TRUE(contains(text, " (common practice):\n  ")) << text;
+        EXPECT_EQ(text.find("common practice"), text.rfind("common practice")) << text;
+    }
+}
+
+TEST_F(Printed, ALeaningHandHasNoHeel) {
+    const std::string text = run("read beekeeper.bvh --stance left-foot=bearing,right-foot=bearing,"
+                                 "left-hand=bearing,right-hand=bearing")
+                                 .out;
+    EXPECT_TRUE(contains(text, "left-hand ")) << text;
+    int heels = 0;
+    for (size_t at = text.find("from the heel"); at != std::string::npos;
+         at = text.find("from the heel", at + 1))
+        ++heels;
+    EXPECT_EQ(heels, 2) << text;
 }
 
 TEST_F(Printed, ABlankAfterAQuotedCommaIsNoMatter) {

@@ -140,7 +140,7 @@ TEST_F(Explained, CountsAndNamesAreNotTrusted) {
 
 TEST_F(Explained, TurnsThatAreNone) {
     result.controls.chest[0] = infinite, result.controls.hips_turn[1] = 1e300;
-    EXPECT_NE(text().find("Spine: inf degrees forward"), std::string::npos);
+    EXPECT_NE(text().find("Spine bends forward inf degrees"), std::string::npos);
 }
 
 TEST_F(Explained, AShortOrUnsetStructIsNotReadPastItsEnd) {

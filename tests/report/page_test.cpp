@@ -68,8 +68,20 @@ protected:
             << error.message;
         return checked(read_file(path("sheet.html")));
     }
+    /// With spaces that break no line taken as plain ones.
+    static std::string plain(std::string text) {
+        for (size_t at = text.find("\xC2\xA0"); at != std::string::npos; at = text.find("\xC2\xA0", at))
+            text.replace(at, 2, " ");
+        return text;
+    }
     static bool has(const std::string& text, const std::string& part) {
-        return text.find(part) != std::string::npos;
+        return plain(text).find(part) != std::string::npos;
+    }
+    /// The number behind `name` from `start` on.
+    static double number_at(const std::string& html, const std::string& name, size_t start = 0) {
+        const size_t at = html.find(name, start);
+        EXPECT_NE(at, std::string::npos) << name;
+        return at == std::string::npos ? std::nan("") : std::stod(html.substr(at + name.size()));
     }
 };
 
@@ -137,6 +149,104 @@ TEST_F(Page, SaysEveryNumber) {
     EXPECT_EQ(count(html, "checked=\"checked\""), 0);
     picture.lines = 1;
     EXPECT_EQ(count(page(picture), "checked=\"checked\""), 3);
+}
+
+TEST_F(Page, TheHeadlineSaysThatALoadIsNotAnswered) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0.2);
+    ASSERT_EQ(scene.reading->in_balance, 1);
+    aplomb_reading answered = *scene.reading;
+    aplomb_picture picture = scene.picture();
+    picture.after.reading = &answered;
+    scene.reading->loads[0].tells = 1, answered.loads[0].tells = 1;
+    const double none = std::nan("");
+    scene.reading->loads[0].natural = 4, scene.reading->loads[0].countered = none;
+    answered.loads[0].natural = 4, answered.loads[0].countered = 18;
+    const std::string unanswered = "in balance, but it does not answer the load<";
+    EXPECT_EQ(count(page(picture), R"(<p class="verdict">)" + unanswered), 1);
+    EXPECT_EQ(count(page(picture), R"(<p class="verdict">in balance<)"), 1);
+    ASSERT_EQ(aplomb_picture_write(&picture, path().c_str(), nullptr), APLOMB_OK);
+    EXPECT_EQ(count(read_file(path()), '>' + unanswered), 1);
+    answered.loads[0].countered = none;
+    EXPECT_EQ(count(page(picture), R"(<p class="verdict">)" + unanswered), 2);
+    answered.loads[0].natural = none; // reads as no mass at all
+    EXPECT_EQ(count(page(picture), R"(<p class="verdict">)" + unanswered), 2);
+    answered.loads[0].tells = 0; // it is over the feet
+    EXPECT_EQ(count(page(picture), R"(<p class="verdict">)" + unanswered), 1);
+    answered.loads[0].tells = 1, answered.in_balance = 0, answered.margin = -0.01;
+    EXPECT_EQ(count(page(picture), R"(<p class="verdict out">OUT OF BALANCE<)"), 1);
+}
+
+TEST_F(Page, WhatDoesNotShowHasNoNumber) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_picture picture = scene.picture();
+    aplomb_result result;
+    aplomb_result_init(&result, sizeof result);
+    result.controls = {{0.004, -0.004, 0.0061}, {0.008, 0, 0}, {0, -0.0085, 0}, {0, 0, 0.0095}};
+    picture.result = &result;
+    scene.reading->trunk_fore = 0.006, scene.reading->trunk_side = -0.006;
+    for (int k = 0; k < 3; ++k)
+        scene.reading->balance_point[k] = scene.reading->home[k];
+    scene.reading->balance_point[2] += 0.004;
+    const std::string html = page(picture);
+    for (const char* part : {">0.6 cm forward<", ">0.5\xC2\xB0 right<", ">upright<", ">at home<"})
+        EXPECT_TRUE(has(html, part)) << part;
+    for (const char* part : {"0.4 cm", "0.0 cm", "0.0\xC2\xB0", "0.3\xC2\xB0", ">0.5\xC2\xB0 forward<"})
+        EXPECT_FALSE(has(html, part)) << part;
+}
+
+TEST_F(Page, NoNumberIsCutFromItsUnit) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0.2);
+    aplomb_picture picture = scene.picture();
+    picture.text = "Hips: 4.1 cm to the left";
+    const std::string html = page(picture);
+    for (const char* unit : {"cm", "kg", "%", "J"})
+        for (size_t at = html.find(std::string(" ") + unit, html.find("<main>")); at != std::string::npos;
+             at = html.find(std::string(" ") + unit, at + 1)) {
+            if (html[at - 1] < '0' || html[at - 1] > '9') continue;
+            const size_t element = html.rfind('<', at); // a picture's words and its name keep their line
+            EXPECT_TRUE(html.compare(element, 5, "<text") == 0 || html.compare(element, 6, "<title") == 0)
+                << html.substr(at - 20, 40);
+        }
+    EXPECT_NE(html.find("4.1\xC2\xA0"
+                        "cm to the left"),
+              std::string::npos);
+}
+
+TEST_F(Page, FiguresAreLarge) {
+    for (const lay::LayFigure& figure : {lay::LayFigure::adult(), lay::LayFigure::toddler()}) {
+        const std::string html = page(Scene(figure).picture());
+        for (const char* view : {"before-front-title", "after-side-title"})
+            EXPECT_GE(number_at(html, " height=\"", html.find(view) - 160), 424 + 44) << view;
+        EXPECT_TRUE(has(html, ".views { --fit: 1; ")); // in a window of 1280
+    }
+    // A long body takes all the width there is.
+    const std::string dog = page(Scene(lay::LayFigure::quadruped()).picture());
+    EXPECT_GE(number_at(dog, " width=\"", dog.find("before-side-title") - 160), 500);
+}
+
+TEST_F(Page, TheLegendKnowsTheLinesThatAreSwitched) {
+    Scene scene(lay::LayFigure::adult());
+    const std::string html = page(scene.picture());
+    for (const char* line : {"pelvis-line", "shoulder-line", "line-of-action"}) {
+        const std::string item = R"(<li class=")" + std::string(line) + '"';
+        EXPECT_EQ(count(html, item), 1) << line;
+        EXPECT_GT(html.find(item), html.find("aria-label=\"Legend\""));
+    }
+}
+
+TEST_F(Page, ScalesHaveOneSizeOfWords) {
+    Scene scene(lay::LayFigure::adult());
+    const aplomb_picture one = scene.picture(false);
+    const aplomb_cell cells[] = {{&one, APLOMB_VIEW_FRONT, 1, nullptr}, {&one, APLOMB_VIEW_SIDE, 1, nullptr}};
+    const std::string sheet = sheets({{"Large", nullptr, 1, 1, cells, nullptr, nullptr},
+                                      {"Small", nullptr, 8, 2, cells, nullptr, nullptr}});
+    for (const std::string& html : {sheet, page(scene.picture())}) {
+        // Outside the pictures, which shrink and grow.
+        EXPECT_EQ(count(plain(html), "<span>50 cm</span>"), 2);
+        EXPECT_EQ(count(plain(html), ">50 cm<"), 2);
+    }
 }
 
 TEST_F(Page, OneRangeAfterAnother) {

@@ -181,6 +181,34 @@ TEST_F(Picture, WhatHeldBackIsOneLine) {
     EXPECT_EQ(count(svg, ">The nearest pose.<"), 1);
 }
 
+TEST_F(Picture, ALeaningHandHasNoHeel) {
+    Scene scene(lay::LayFigure::quadruped());
+    aplomb_picture picture = scene.picture(false);
+    ASSERT_EQ(aplomb_page_write(&picture, path("page.html").c_str(), nullptr), APLOMB_OK);
+    EXPECT_EQ(count(read_file(path("page.html")), "weight along the sole"), 4);
+    Scene leaning(lay::LayFigure::adult());
+    std::vector<aplomb_contact> contacts;
+    for (int32_t limb = 0; limb < 4; ++limb)
+        contacts.push_back(aplomb_contact_make(limb, APLOMB_BEARING));
+    leaning.situation.contacts = contacts.data(), leaning.situation.contact_count = 4;
+    leaning.read();
+    picture = leaning.picture(false);
+    ASSERT_EQ(aplomb_page_write(&picture, path("page.html").c_str(), nullptr), APLOMB_OK);
+    EXPECT_EQ(count(read_file(path("page.html")), "weight along the sole"), 2);
+}
+
+TEST_F(Picture, FiguresFillTheHeight) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0.2);
+    const std::string svg = draw(scene.picture());
+    // From the view's label to the ground line of the first half.
+    const auto y_of = [&](const std::string& part, const char* name) {
+        const size_t at = svg.rfind(name, svg.find(part));
+        return std::stod(svg.substr(at + std::string(name).size()));
+    };
+    EXPECT_GT(y_of("% bearing<", " y=\"") - y_of(">front<", " y=\""), 460);
+}
+
 TEST_F(Picture, AMassStandsOnItsLoadOrBesideIt) {
     Scene scene(lay::LayFigure::adult());
     scene.carry(40, 0.6); // a large box, clear of the body
