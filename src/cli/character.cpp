@@ -23,6 +23,8 @@ aplomb_character_options options_from(const FileArguments& arguments) {
     options.forward_axis = arguments.facing;
     options.mass_table = arguments.table;
     options.total_mass = arguments.mass;
+    if (!arguments.stand_clip.empty()) options.stand_clip = arguments.stand_clip.c_str();
+    options.stand_seconds = arguments.stand_seconds;
     return options;
 }
 
@@ -77,6 +79,13 @@ void choose_time(const Character& character, const MomentArguments& arguments, M
     moment.place = clip + ", frame " + std::to_string(frame) + " (" + fixed_number(moment.seconds, 3) + " s)";
 }
 
+/// Without --clip a file with several takes part with its first, which may be any.
+std::string choice_text(const Character& character, const MomentArguments& arguments) {
+    const int32_t count = aplomb_character_clip_count(character.handle());
+    if (!arguments.clip.empty() || count < 2) return "";
+    return "the first of " + std::to_string(count) + " clips, as --clip names none";
+}
+
 } // namespace
 
 std::string printable(std::string text) {
@@ -104,6 +113,23 @@ aplomb_figure_info Character::info() const {
     aplomb_error error{};
     check(aplomb_figure_describe(figure(), &info, &error), error);
     return info;
+}
+
+aplomb_character_info Character::understood() const {
+    aplomb_character_info info;
+    aplomb_character_info_init(&info, sizeof info);
+    aplomb_error error{};
+    check(aplomb_character_describe(handle(), &info, &error), error);
+    return info;
+}
+
+std::vector<std::string> Character::remarks() const {
+    std::vector<std::string> remarks;
+    for (int32_t i = 0; const char* remark = aplomb_character_remark(handle(), i); ++i)
+        remarks.emplace_back(remark);
+    for (int32_t i = 0; const char* remark = aplomb_figure_remark(figure(), i); ++i)
+        remarks.emplace_back(remark);
+    return remarks;
 }
 
 aplomb_joint_info Character::joint(int32_t joint) const {
@@ -151,6 +177,7 @@ std::vector<double> Character::key_times(int32_t clip) const {
 Moment choose_moment(const Character& character, const MomentArguments& arguments) {
     Moment moment;
     moment.clip = choose_clip(character, arguments.clip);
+    moment.chosen = choice_text(character, arguments);
     if (moment.clip >= 0) {
         choose_time(character, arguments, moment);
     } else if ((arguments.frame || arguments.time) && arguments.clip.empty()) {

@@ -21,6 +21,10 @@ public:
     const std::string& path() const { return m_path; }
 
     aplomb_figure_info info() const;
+    /// How the file was understood.
+    aplomb_character_info understood() const;
+    /// Of the file, then of the figure.
+    std::vector<std::string> remarks() const;
     aplomb_joint_info joint(int32_t joint) const;
     aplomb_limb_info limb(int32_t limb) const;
     int32_t limb_count() const { return aplomb_figure_limb_count(figure()); }
@@ -43,7 +47,8 @@ private:
 struct Moment {
     int32_t clip = -1;
     double seconds = 0;
-    std::string place; // "clip 'motion', frame 0 (0.00 s)"
+    std::string place;  // "clip 'motion', frame 0 (0.00 s)"
+    std::string chosen; // how, where the command line did not name it and there was a choice; else empty
     std::vector<double> translations, rotations;
 };
 

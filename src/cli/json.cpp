@@ -40,10 +40,33 @@ Json joint_or_null(const Character& character, int32_t joint) {
     return joint < 0 ? Json(nullptr) : Json(character.joint_name(joint));
 }
 
+const char* axis_text(int32_t axis) {
+    static constexpr const char* names[] = {"-z", "-y", "-x", "", "x", "y", "z"};
+    return names[axis + 3];
+}
+
+Json choice_of(const Json& value, int32_t source, const char* why) {
+    return {{"value", value}, {"source", aplomb_source_text(static_cast<aplomb_source>(source))}, {"why", why}};
+}
+
+/// How the file was understood; axes as --up and --facing take them.
+Json understood_of(const Character& character) {
+    const aplomb_character_info info = character.understood();
+    Json stand = nullptr;
+    if (info.stand_clip >= 0)
+        stand = {{"clip", aplomb_character_clip_name(character.handle(), info.stand_clip)},
+                 {"seconds", info.stand_seconds}};
+    return {{"up", choice_of(axis_text(info.up_axis), info.up_source, info.up_why)},
+            {"facing", choice_of(axis_text(info.forward_axis), info.forward_source, info.forward_why)},
+            {"unit", choice_of(info.metres_per_unit, info.unit_source, info.unit_why)},
+            {"stand", choice_of(stand, info.stand_source, info.stand_why)}};
+}
+
 Json head(const Character& character) {
     const aplomb_figure_info info = character.info();
     return {{"file", character.path()},
             {"metres_per_unit", info.metres_per_unit},
+            {"understood", understood_of(character)},
             {"figure",
              {{"stature", info.stature},
               {"leg_length", info.leg_length},
@@ -56,6 +79,7 @@ Json head(const Character& character, const Moment& moment, const Situation& sit
     json["clip"] =
         moment.clip < 0 ? Json(nullptr) : Json(character.clip_names()[static_cast<size_t>(moment.clip)]);
     json["seconds"] = moment.seconds;
+    json["moment"] = moment.place + (moment.chosen.empty() ? "" : ": " + moment.chosen);
     json["stance"] = Json::array();
     for (const aplomb_contact& contact : situation.contacts)
         json["stance"].push_back(
@@ -212,9 +236,7 @@ std::string json_of_figure(const Character& character) {
     for (const std::string& name : character.clip_names())
         json["clips"].push_back(
             {{"name", name}, {"key_times", character.key_times(static_cast<int32_t>(json["clips"].size()))}});
-    json["remarks"] = Json::array();
-    for (int32_t i = 0; i < info.remark_count; ++i)
-        json["remarks"].push_back(aplomb_figure_remark(character.figure(), i));
+    json["remarks"] = character.remarks();
     return dump(json);
 }
 

@@ -20,4 +20,7 @@ std::string standing_text(const Character& character, const Moment& moment, cons
 std::string loads_text(const Situation& situation, const aplomb_reading& reading);
 std::string cues_text(const aplomb_reading& reading);
 
+/// ": the first of 12 clips, as --clip names none", or nothing.
+std::string choice_line(const Moment& moment);
+
 } // namespace aplomb::cli
