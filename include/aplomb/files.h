@@ -63,7 +63,7 @@ typedef enum aplomb_source {
     APLOMB_SOURCE_FORCE_32 = 0x7fffffff
 } aplomb_source;
 /** "file standard", "given", "from the shape", "from the motion", "assumed". */
-APLOMB_API const char* aplomb_source_text(aplomb_source source);
+APLOMB_API const char* aplomb_character_source_text(aplomb_source source);
 
 /** How the file was understood. Each choice has a source (aplomb_source) and a reason: a phrase, owned by the
  *  character. */

@@ -68,9 +68,11 @@ CLI::Validator stand_check() {
     return CLI::Validator(
         [](std::string& text) {
             const std::size_t colon = text.rfind(':');
-            const auto seconds =
-                colon == std::string::npos ? std::nullopt : parse_number(std::string_view(text).substr(colon + 1));
-            const bool sound = text == "none" || (colon != std::string::npos && colon > 0 && seconds && *seconds >= 0);
+            const auto seconds = colon == std::string::npos
+                                     ? std::nullopt
+                                     : parse_number(std::string_view(text).substr(colon + 1));
+            const bool sound =
+                text == "none" || (colon != std::string::npos && colon > 0 && seconds && *seconds >= 0);
             return sound ? std::string()
                          : "'" + text + "' is not CLIP:SECONDS, such as idle:0.5, and not none";
         },

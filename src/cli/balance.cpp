@@ -92,8 +92,8 @@ bool leaves_a_load_unanswered(const Situation& situation, const aplomb_reading& 
 
 std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
                     const Correction& made, const Arguments& arguments) {
-    std::string text =
-        printable(character.path()) + ", " + moment.place + choice_line(moment) + "\n" + figure_line(character, situation) + "\n\n";
+    std::string text = printable(character.path()) + ", " + moment.place + choice_line(moment) + "\n" +
+                       figure_line(character, situation) + "\n\n";
     const bool changed = made.result.changed && !made.explanation.empty();
     const bool unanswered =
         changed && made.before.in_balance && leaves_a_load_unanswered(situation, made.before);

@@ -137,7 +137,8 @@ std::string understood_text(const Character& character) {
     const aplomb_character_info info = character.understood();
     Table table({false, false, false, false});
     const auto add = [&](const char* what, const std::string& value, int32_t source, const char* why) {
-        table.add({what, value, aplomb_source_text(static_cast<aplomb_source>(source)), printable(why)});
+        table.add(
+            {what, value, aplomb_character_source_text(static_cast<aplomb_source>(source)), printable(why)});
     };
     add("up", axis_text(info.up_axis), info.up_source, info.up_why);
     add("facing", axis_text(info.forward_axis), info.forward_source, info.forward_why);

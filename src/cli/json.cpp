@@ -46,7 +46,9 @@ const char* axis_text(int32_t axis) {
 }
 
 Json choice_of(const Json& value, int32_t source, const char* why) {
-    return {{"value", value}, {"source", aplomb_source_text(static_cast<aplomb_source>(source))}, {"why", why}};
+    return {{"value", value},
+            {"source", aplomb_character_source_text(static_cast<aplomb_source>(source))},
+            {"why", why}};
 }
 
 /// How the file was understood; axes as --up and --facing take them.

@@ -30,7 +30,7 @@ std::vector<int> joints_below(const Tree& tree, int joint) {
     return found;
 }
 
-/// The longest chain from a branch's first joint on. A last joint that ends a chain of three and more is the toe.
+/// The chain of largest branches from a branch's first joint on: thigh, shank, foot, and toe where there are four.
 PlanLeg leg_of(const Tree& tree, int branch) {
     std::vector<int> chain = {branch};
     for (;;) {
@@ -42,8 +42,12 @@ PlanLeg leg_of(const Tree& tree, int branch) {
     }
     PlanLeg leg;
     leg.upper = chain.front();
-    leg.lower = chain.size() > 2 ? chain[chain.size() / 2] : -1;
+    if (chain.size() > 3) {
+        leg.toe = chain.back();
+        chain.pop_back();
+    }
     leg.end = chain.back();
+    if (chain.size() > 2) leg.lower = chain[chain.size() / 2];
     return leg;
 }
 

@@ -17,8 +17,8 @@ struct PlanLeg {
 
 struct BodyPlan {
     std::vector<PlanLeg> legs;
-    std::vector<int> trunk;     // its joints, with what is on it
-    int top = -1;               // the head, or the last joint of the spine
+    std::vector<int> trunk;      // its joints, with what is on it
+    int top = -1;                // the head, or the last joint of the spine
     int shoulders[2] = {-1, -1}; // a pair of arms' first joints
 
     bool has_fore_legs() const;

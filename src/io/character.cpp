@@ -204,16 +204,15 @@ void settle_bvh_unit(double wished_stature, aplomb_character& character) {
     Description& description = character.description;
     description.metres_per_unit = 1;
     character.unit = {0, APLOMB_SOURCE_ASSUMED, "a metre, as the shape does not tell the stature"};
-    const double stature =
-        stature_of(*make_figure(*character.file, description, character.orientation.pose));
+    const double stature = stature_of(*make_figure(*character.file, description, character.orientation.pose));
     if (!(stature > 0)) return;
     if (wished_stature > 0) {
         description.metres_per_unit = wished_stature / stature;
         character.unit = {0, APLOMB_SOURCE_GIVEN, "from the stature that is given"};
     } else if (stature < plausible_low || stature > plausible_high) {
         description.metres_per_unit = assumed_stature / stature;
-        character.unit = {0, APLOMB_SOURCE_ASSUMED, "such that the figure is " + shown(assumed_stature) +
-                                                         " m tall (common practice)"};
+        character.unit = {0, APLOMB_SOURCE_ASSUMED,
+                          "such that the figure is " + shown(assumed_stature) + " m tall (common practice)"};
     } else {
         character.unit = {0, APLOMB_SOURCE_SHAPE, "a metre, as that makes a likely stature"};
     }
@@ -383,7 +382,7 @@ const aplomb_figure* aplomb_character_figure(const aplomb_character* character) 
     return character != nullptr ? character->figure.get() : nullptr;
 }
 
-const char* aplomb_source_text(aplomb_source source) {
+const char* aplomb_character_source_text(aplomb_source source) {
     switch (source) {
     case APLOMB_SOURCE_STANDARD:
         return "file standard";
@@ -431,8 +430,8 @@ aplomb_status aplomb_character_describe(const aplomb_character* character, aplom
 }
 
 const char* aplomb_character_remark(const aplomb_character* character, int32_t index) {
-    const bool found = character != nullptr && index >= 0 &&
-                       static_cast<std::size_t>(index) < character->remarks.size();
+    const bool found =
+        character != nullptr && index >= 0 && static_cast<std::size_t>(index) < character->remarks.size();
     return found ? character->remarks[static_cast<std::size_t>(index)].c_str() : nullptr;
 }
 

@@ -7,9 +7,9 @@
 namespace aplomb::io {
 namespace {
 
-constexpr double clear_share = 0.6;  // of all that was seen, to tell
-constexpr double clear_foot = 0.02;  // of the leg's length
-constexpr double clear_bend = 0.03;  // of the leg's length: a knee's way off the line from hip to ankle
+constexpr double clear_share = 0.6; // of all that was seen, to tell
+constexpr double clear_foot = 0.02; // of the leg's length
+constexpr double clear_bend = 0.03; // of the leg's length: a knee's way off the line from hip to ankle
 
 struct Tally {
     double sum = 0, size = 0;

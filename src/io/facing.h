@@ -24,6 +24,11 @@ struct FacingVotes {
 
     /// All together; a sign that one can see on the shape counts twice.
     int sum() const { return 2 * (feet + names + trunk) + knees + travel; }
+    /// 1 or -1; where names alone stand against all else, names are the likelier ones to be wrong.
+    int way() const {
+        const int without_names = sum() - 2 * names;
+        return sum() < 0 || (sum() == 0 && without_names < 0) ? -1 : 1;
+    }
     /// Whether anything speaks for (1) or against (-1) that way.
     bool any(int way) const;
     /// "toes and named sides": what speaks for that way.

@@ -149,7 +149,8 @@ FigurePointer probe_figure(const CharacterFile& file, Description description, c
     description.soles.clear();
     try {
         return create(file, arrays_of(file, description, pose), description);
-    } catch (const Fault&) {
+    } catch (const Fault& fault) {
+        if (fault.status == APLOMB_OUT_OF_MEMORY) throw;
         return nullptr;
     }
 }

@@ -17,7 +17,8 @@ namespace aplomb::io {
 namespace {
 
 constexpr int most_samples = 512, most_clips = 64;
-constexpr double telling_share = 0.3; // of the frames: the motion stands along an axis
+constexpr double telling_share = 0.3;                  // of the frames: the motion stands along an axis
+constexpr int sure_votes = 3;                          // against a standard: more than one kind of evidence
 constexpr double near_ground = 0.35, off_ground = 0.5; // of the leg's length
 
 const char* axis_text(int axis) {
@@ -57,7 +58,8 @@ std::vector<Sample> samples_of(const CharacterFile& file) {
 /// How many frames stand along each axis.
 class Census {
 public:
-    Census(const BodyPlan& plan, const std::vector<Sample>& samples) : m_all(static_cast<int>(samples.size())) {
+    Census(const BodyPlan& plan, const std::vector<Sample>& samples)
+        : m_all(static_cast<int>(samples.size())) {
         for (const Sample& sample : samples)
             ++m_counts[index(attitude_of(plan, sample.world).standing_axis())];
     }
@@ -76,7 +78,8 @@ public:
         return best;
     }
     std::string text(int axis) const {
-        return std::to_string(along(axis)) + " of " + std::to_string(m_all) + " frames stand along it";
+        return std::to_string(along(axis)) + " of " + std::to_string(m_all) +
+               " frames looked at stand along it";
     }
 
 private:
@@ -103,13 +106,10 @@ public:
             return m_result;
         }
         // Roles are found better by names and axes than by branches alone, and axes by roles: twice.
-        const BodyPlan tree = plan_of_tree(m_file.joints());
-        settle(m_file.standard_up() == 0 ? tree : BodyPlan{});
+        // Where a standard tells, branches are too weak to say more: they may be a rig's controls.
+        settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints()) : BodyPlan{});
         const BodyPlan plan = plan_of_roles();
-        if (plan.legs.size() > 1)
-            settle(plan);
-        else if (m_file.standard_up() != 0)
-            settle(tree);
+        if (plan.legs.size() > 1) settle(plan);
         return m_result;
     }
 
@@ -121,6 +121,7 @@ private:
         m_rest_attitude = attitude_of(plan, world_of(m_file.joints(), m_rest));
         const Census census(plan, m_samples);
         settle_up(plan, census);
+        m_stands_along_up = m_rest_attitude.stands(m_result.up.value) || census.tells(m_result.up.value);
         settle_stand(plan, census);
         settle_facing(plan);
     }
@@ -135,21 +136,21 @@ private:
             up = {m_given.up, APLOMB_SOURCE_GIVEN, "as given"};
         } else if (standard != 0) {
             up = {standard, APLOMB_SOURCE_STANDARD, m_file.standard_name()};
-            const bool motion_agrees =
-                motion == rest || (motion == 0 && census.along(standard) == 0);
+            const bool motion_agrees = motion == rest || (motion == 0 && census.along(standard) == 0);
             if (rest == 0 || rest == standard || !motion_agrees) return;
             up = {rest, motion == rest ? APLOMB_SOURCE_MOTION : APLOMB_SOURCE_SHAPE,
                   "the rest pose stands along it" +
                       (motion == rest ? " and " + census.text(rest) : std::string())};
-            m_result.remarks.push_back("Up is " + std::string(axis_text(rest)) + ", not " + axis_text(standard) +
-                                       " as " + m_file.standard_name() + " has it: " + up.why +
-                                       "; up_axis says otherwise.");
+            m_result.remarks.push_back("Up is " + std::string(axis_text(rest)) + ", not " +
+                                       axis_text(standard) + " as " + m_file.standard_name() +
+                                       " has it: " + up.why + "; up_axis says otherwise.");
         } else if (rest != 0 && (motion == 0 || motion == rest)) {
             up = {rest, APLOMB_SOURCE_SHAPE,
                   "the rest pose stands along it" +
                       (motion == rest ? " and " + census.text(rest) : std::string())};
         } else if (rest != 0 && lies(plan, rest, motion)) {
-            up = {rest, APLOMB_SOURCE_SHAPE, "the rest pose stands along it, and the motion lies on its ground"};
+            up = {rest, APLOMB_SOURCE_SHAPE,
+                  "the rest pose stands along it, and the motion lies on its ground"};
         } else if (motion != 0) {
             up = {motion, APLOMB_SOURCE_MOTION,
                   census.text(motion) +
@@ -172,7 +173,7 @@ private:
         if (told && !m_samples.empty() && 5 * *most > 3 * static_cast<int>(m_samples.size())) {
             up = {motion, APLOMB_SOURCE_MOTION,
                   "the body is above the legs along it in " + std::to_string(*most) + " of " +
-                      std::to_string(m_samples.size()) + " frames"};
+                      std::to_string(m_samples.size()) + " frames looked at"};
         } else if (told) {
             up = {nearest_axis(m_rest_attitude.rise), APLOMB_SOURCE_SHAPE,
                   "the body is above the legs along it in the rest pose"};
@@ -217,7 +218,9 @@ private:
 
     void settle_stand(const BodyPlan& plan, const Census& census) {
         Found& stand = m_result.stand;
-        stand = {-1, APLOMB_SOURCE_STANDARD, "the rest pose"};
+        const bool rests = m_rest_attitude.stands(m_result.up.value);
+        stand = {-1, rests ? APLOMB_SOURCE_SHAPE : APLOMB_SOURCE_ASSUMED,
+                 rests ? "the rest pose, which stands" : "the rest pose"};
         if (m_given.stand && !m_given.stand->clip.empty()) return take_given_stand();
         if (m_given.stand) stand.source = APLOMB_SOURCE_GIVEN;
         const int up = m_result.up.value;
@@ -264,7 +267,8 @@ private:
     }
 
     std::string frame_text() const {
-        return "clip '" + m_file.clip_name(m_result.stand.value) + "' at " + seconds_text(m_result.stand_seconds);
+        return "clip '" + m_file.clip_name(m_result.stand.value) + "' at " +
+               seconds_text(m_result.stand_seconds);
     }
 
     void take_frame(int clip, double seconds) {
@@ -296,21 +300,23 @@ private:
         double least = 1e300;
         for (const Sample& sample : m_samples) {
             if (!attitude_of(plan, sample.world).stands(up)) continue;
-            const double unrest = unrest_of(plan, sample.world, up) +
-                                  unevenness(plan, m_file.joints(), sample.world, flat, up);
+            const double unrest =
+                unrest_of(plan, sample.world, up) + unevenness(plan, m_file.joints(), sample.world, flat, up);
             if (best == nullptr || unrest < least) best = &sample, least = unrest;
         }
         if (best == nullptr) {
             m_result.remarks.emplace_back(
-                "The rest pose is nothing like a stand, and no frame of the motion stands; what is measured in it "
+                "The rest pose is nothing like a stand, and no frame of the motion stands; what is measured "
+                "in it "
                 "may be wrong. Name a frame that stands (stand_clip), where there is one.");
             return;
         }
         take_frame(best->clip, best->seconds);
         m_flat = flat;
         m_result.stand.source = APLOMB_SOURCE_MOTION;
-        m_result.stand.why = frame_text() + ", the most upright frame, with feet flat as where they stand lowest; the "
-                                            "rest pose is nothing like a stand";
+        m_result.stand.why = frame_text() +
+                             ", the most upright frame, with feet flat as where they stand lowest; the "
+                             "rest pose is nothing like a stand";
         m_result.remarks.push_back("The figure is measured in " + m_result.stand.why + ".");
     }
 
@@ -323,7 +329,7 @@ private:
         if (!plan.legs.empty())
             votes = facing_votes(plan, m_file.joints(), m_file.skin(), m_result.pose, m_samples,
                                  m_result.up.value);
-        const int way = votes.sum() < 0 ? -1 : 1;
+        const int way = votes.way();
         const Vec3 facing = one_way * way; // zero where no pair of legs tells
         const bool told = votes.any(1) || votes.any(-1);
         choose_forward(facing, told, votes, way);
@@ -341,18 +347,18 @@ private:
         if (m_given.forward != 0) {
             forward = {m_given.forward, APLOMB_SOURCE_GIVEN, "as given"};
         } else if (const int standard = m_file.standard_forward();
-                   standard != 0 && std::abs(standard) != std::abs(m_result.up.value) &&
-                   m_result.stand.value < 0) {
+                   standard != 0 && !leaves_standard(standard)) {
             forward = {standard, APLOMB_SOURCE_STANDARD, m_file.standard_name()};
+            if (found == standard && told) forward.why += "; " + votes.words(way) + " say the same";
             if (found == 0 || found == standard || !told) return;
-            const bool sure = std::abs(votes.sum()) > 1 && !votes.any(-way);
-            m_result.remarks.push_back(
-                sure ? std::string("The figure faces ") + axis_text(found) + ", not " + axis_text(standard) +
-                           " as " + m_file.standard_name() + " has it: " + why +
-                           "; forward_axis says otherwise."
-                     : std::string("The figure is taken to face ") + axis_text(standard) + ", as " +
-                           m_file.standard_name() + " has it, though " + votes.words(way) + " say " +
-                           axis_text(found) + "; forward_axis says otherwise.");
+            const bool sure = std::abs(votes.sum()) >= sure_votes && !votes.any(-way);
+            m_result.remarks.push_back(sure ? std::string("The figure faces ") + axis_text(found) + ", not " +
+                                                  axis_text(standard) + " as " + m_file.standard_name() +
+                                                  " has it: " + why + "; forward_axis says otherwise."
+                                            : std::string("The figure is taken to face ") +
+                                                  axis_text(standard) + ", as " + m_file.standard_name() +
+                                                  " has it, though " + votes.words(way) + " say " +
+                                                  axis_text(found) + "; forward_axis says otherwise.");
             if (sure) forward = by_body;
         } else if (found != 0 && told) {
             forward = by_body;
@@ -360,6 +366,13 @@ private:
             forward = {custom_forward(facing), APLOMB_SOURCE_ASSUMED,
                        "neither feet, names nor motion tell (common practice)"};
         }
+    }
+
+    /// In a frame of the motion, or where the body stands along what is ahead by the standard. Not where the caller
+    /// alone says so: then both axes are to be given.
+    bool leaves_standard(int standard) const {
+        const bool parallel = std::abs(standard) == std::abs(m_result.up.value);
+        return m_result.stand.value >= 0 || (parallel && m_stands_along_up);
     }
 
     int level_axis(const Vec3& facing) const {
@@ -410,8 +423,9 @@ private:
                                      : info.side == APLOMB_SIDE_RIGHT ? APLOMB_SIDE_LEFT
                                                                       : info.side);
         }
-        m_result.remarks.emplace_back("The file mirrors the figure: what its names call left is taken for its "
-                                      "right side, and right for left.");
+        m_result.remarks.emplace_back(
+            "The file mirrors the figure: what its names call left is taken for its "
+            "right side, and right for left.");
     }
 
     // ---- roles ----
@@ -436,7 +450,8 @@ private:
     std::vector<Sample> m_samples;
     Pose m_rest;
     Attitude m_rest_attitude;
-    std::vector<FootSlope> m_flat; // where the library chose the frame
+    bool m_stands_along_up = false; // at rest or in motion
+    std::vector<FootSlope> m_flat;  // where the library chose the frame
     Orientation m_result;
 };
 
