@@ -2,8 +2,10 @@
 #include "cli/character.h"
 
 #include <algorithm>
+#include <cstdio>
 #include <set>
 #include <string_view>
+#include <utility>
 
 #include "cli/failure.h"
 #include "cli/numbers.h"
@@ -94,6 +96,17 @@ std::string printable(std::string text) {
     return text;
 }
 
+std::string with_options(const std::string& remark) {
+    std::string text = printable(remark);
+    for (const auto& [member, option] : {std::pair{"up_axis", "--up"},
+                                         {"forward_axis", "--facing"},
+                                         {"metres_per_unit", "--unit"},
+                                         {"stand_clip", "--stand"}})
+        if (const size_t at = text.find(member); at != std::string::npos)
+            text.replace(at, std::string_view(member).size(), option);
+    return text;
+}
+
 Character::Character(const FileArguments& arguments) : m_path(arguments.file) {
     check_figure(arguments);
     const aplomb_character_options options = options_from(arguments);
@@ -105,6 +118,9 @@ Character::Character(const FileArguments& arguments) : m_path(arguments.file) {
     if (turned && status == APLOMB_BAD_FIGURE && std::string_view(error.field) == "forward_axis")
         throw Failure{"--up and --facing lie along one axis; give both, such as --up z --facing=-y"};
     check(status, error);
+    // What the file may have been misunderstood in is said whether it is asked for or not.
+    for (int32_t i = 0; const char* remark = aplomb_character_remark(handle(), i); ++i)
+        std::fprintf(stderr, "aplomb: %s: %s\n", printable(m_path).c_str(), with_options(remark).c_str());
 }
 
 aplomb_figure_info Character::info() const {

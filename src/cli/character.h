@@ -57,4 +57,7 @@ Moment choose_moment(const Character& character, const MomentArguments& argument
 /// Control characters, which a file may put into a name, become '?'.
 std::string printable(std::string text);
 
+/// A remark fit for a terminal. The library names its own members in it; here they are options.
+std::string with_options(const std::string& remark);
+
 } // namespace aplomb::cli

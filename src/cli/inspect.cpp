@@ -109,21 +109,10 @@ std::string clips_text(const Character& character) {
     return table.text();
 }
 
-/// The library names its own members; here they are options.
-std::string with_options(std::string text) {
-    for (const auto& [member, option] : {std::pair{"up_axis", "--up"},
-                                         {"forward_axis", "--facing"},
-                                         {"metres_per_unit", "--unit"},
-                                         {"stand_clip", "--stand"}})
-        if (const size_t at = text.find(member); at != std::string::npos)
-            text.replace(at, std::string_view(member).size(), option);
-    return text;
-}
-
 std::string remarks_text(const Character& character) {
     std::string text;
     for (const std::string& remark : character.remarks())
-        text += "  " + with_options(printable(remark)) + "\n";
+        text += "  " + with_options(remark) + "\n";
     return text;
 }
 

@@ -32,7 +32,10 @@ double angle_between(const Vec3& a, const Vec3& b) {
 } // namespace
 
 bool World::is_finite() const {
-    return std::all_of(places.begin(), places.end(), [](const Vec3& place) { return norm(place) < 1e12; });
+    return std::all_of(places.begin(), places.end(), [](const Vec3& place) {
+        const double distance = norm(place);
+        return std::isfinite(distance) && distance < 1e12;
+    });
 }
 
 World world_of(const std::vector<SkeletonJoint>& joints, const Pose& pose) {

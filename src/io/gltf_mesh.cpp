@@ -180,7 +180,9 @@ private:
         double sum = 0;
         for (const Influence& influence : influences)
             sum += influence.weight;
-        if (!(norm(place) <= farthest)) spoil(vertex, "a position that is not finite or far too large");
+        const double distance = norm(place);
+        if (!std::isfinite(distance) || distance > farthest)
+            spoil(vertex, "a position that is not finite or far too large");
         if (!(sum > 0)) spoil(vertex, "no weight");
         if (m_spoilt.count(vertex) > 0) return;
         m_numbers[vertex] = static_cast<std::int32_t>(m_skin.bound.size());

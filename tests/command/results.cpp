@@ -91,6 +91,24 @@ std::string two_clips() {
         .dump();
 }
 
+/// What may be misunderstood in a file is said on standard error by every command, and in JSON.
+TEST_F(Printed, RemarksOnTheFile) {
+    Json file = Json::parse(two_clips());
+    file["nodes"][0]["rotation"] = {0, 1, 0, 0};
+    write(folder / "back.gltf", file.dump());
+    const std::string told =
+        "The figure faces -Z, not Z as the glTF standard has it: feet and the names' left and "
+        "right say so; --facing says otherwise.";
+    for (const char* name : {"inspect", "read", "balance"}) {
+        const Outcome outcome = run(std::string(name) + " back.gltf");
+        EXPECT_EQ(outcome.err, "aplomb: back.gltf: " + told + "\n") << name;
+        EXPECT_EQ(run(std::string(name) + " back.gltf --facing=-z").err, "") << name;
+    }
+    EXPECT_TRUE(contains(run("inspect back.gltf").out, told)) << run("inspect back.gltf").out;
+    const Json json = Json::parse(run("inspect back.gltf --json").out);
+    EXPECT_EQ(json["remarks"][0].get<std::string>().substr(0, 20), told.substr(0, 20));
+}
+
 // Which of several clips was taken, where none was named.
 TEST_F(Printed, TheMomentThatWasTaken) {
     write(folder / "two.gltf", two_clips());
