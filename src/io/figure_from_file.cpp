@@ -84,7 +84,7 @@ FigurePointer create(const CharacterFile& file, const Arrays& arrays, const Desc
     desc.soles = arrays.soles.data();
     desc.sole_count = static_cast<int32_t>(arrays.soles.size());
     aplomb_skin skin{};
-    if (const Skin* own = file.skin(); own != nullptr && !arrays.positions.empty()) {
+    if (const Skin* own = file.skin()) {
         skin = {static_cast<int32_t>(own->bound.size()),
                 static_cast<int32_t>(own->triangles.size() / 3),
                 arrays.positions.data(),
@@ -148,7 +148,9 @@ FigurePointer probe_figure(const CharacterFile& file, Description description, c
     description.total_mass = 0;
     description.soles.clear();
     try {
-        return create(file, arrays_of(file, description, pose), description);
+        Arrays arrays = arrays_of(file, description, pose);
+        add_skin(file, pose, arrays);
+        return create(file, arrays, description);
     } catch (const Fault& fault) {
         if (fault.status == APLOMB_OUT_OF_MEMORY) throw;
         return nullptr;

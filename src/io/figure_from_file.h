@@ -18,8 +18,8 @@ using FigurePointer = std::unique_ptr<aplomb_figure, FigureDeleter>;
 /// `description`: with unit, axes and mass table settled. `pose`: that it is measured in.
 FigurePointer make_figure(const CharacterFile& file, const Description& description, const Pose& pose);
 
-/// Only for its roles: without skin and without given masses and soles. Unit and mass table need not be settled.
-/// Null where no figure can be made.
+/// Only for its roles: without given masses and soles. Unit and mass table need not be settled. Null where no figure
+/// can be made.
 FigurePointer probe_figure(const CharacterFile& file, Description description, const Pose& pose);
 
 /// Host units, ground to crown.
