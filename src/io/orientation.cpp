@@ -108,8 +108,9 @@ public:
         // Roles are found better by names and axes than by branches alone, and axes by roles: twice.
         // Where a standard tells, branches are too weak to say more: they may be a rig's controls.
         settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints()) : BodyPlan{});
-        const BodyPlan plan = plan_of_roles();
+        const BodyPlan plan = plan_of_roles(m_result.up.value, m_result.forward.value);
         if (plan.legs.size() > 1) settle(plan);
+        if (m_rest_attitude.is_no_stand(m_result.up.value) && !m_stands_along_up) try_other_axes();
         return m_result;
     }
 
@@ -329,6 +330,9 @@ private:
         if (!plan.legs.empty())
             votes = facing_votes(plan, m_file.joints(), m_file.skin(), m_result.pose, m_samples,
                                  m_result.up.value);
+        // A mirror makes its names' left a right.
+        const bool names_mirrored = m_file.is_mirrored() && votes.names * votes.way() < 0;
+        if (names_mirrored) votes.names = -votes.names;
         const int way = votes.way();
         const Vec3 facing = one_way * way; // zero where no pair of legs tells
         const bool told = votes.any(1) || votes.any(-1);
@@ -336,7 +340,10 @@ private:
         if (dot(facing, facing) > 0)
             put_feet_flat(plan, m_file.joints(), m_flat, m_result.up.value, facing, m_result.pose);
         if (m_result.stand.value >= 0) turn_to_face(facing);
-        if (votes.any(-way) && told) judge_names(votes, way);
+        if (names_mirrored)
+            swap_sides();
+        else if (votes.names * way < 0)
+            remark_on_names(votes, way);
     }
 
     void choose_forward(const Vec3& facing, bool told, const FacingVotes& votes, int way) {
@@ -401,19 +408,14 @@ private:
         turn(m_result.pose, exp_rotation(up * arctan2(dot(up, cross(facing, ahead)), dot(facing, ahead))));
     }
 
-    /// The names' left and right against all else: those of a mirror change places, others are told.
-    void judge_names(const FacingVotes& votes, int way) {
-        if (votes.names * way >= 0) return;
-        if (m_file.is_mirrored()) {
-            swap_sides();
-            return;
-        }
+    void remark_on_names(const FacingVotes& votes, int way) {
         m_result.remarks.push_back("What the names call left lies to the right of the way that the " +
                                    votes.words(way) + " say; forward_axis or sides say otherwise.");
     }
 
     void swap_sides() {
-        const auto probe = probe_figure(m_file, described(m_result.forward.value), m_result.pose);
+        const auto probe =
+            probe_figure(m_file, described(m_result.up.value, m_result.forward.value), m_result.pose);
         if (!probe) return;
         for (std::size_t i = 0; i < m_file.joints().size(); ++i) {
             aplomb_joint_info info;
@@ -430,19 +432,37 @@ private:
 
     // ---- roles ----
 
-    Description described(int forward) const {
+    Description described(int up, int forward) const {
         Description description = m_given;
-        description.up = m_result.up.value;
+        description.up = up;
         description.forward = forward;
         return description;
     }
 
-    BodyPlan plan_of_roles() const {
-        const int forward = std::abs(m_result.forward.value);
-        if (forward == std::abs(m_result.up.value)) return {};
-        const auto one = probe_figure(m_file, described(forward), m_result.pose);
-        const auto other = probe_figure(m_file, described(-forward), m_result.pose);
+    BodyPlan plan_of_roles(int up, int forward) const {
+        forward = std::abs(forward);
+        if (forward == std::abs(up)) return {};
+        const auto one = probe_figure(m_file, described(up, forward), m_result.pose);
+        const auto other = probe_figure(m_file, described(up, -forward), m_result.pose);
         return one && other ? plan_of_figure(*one, *other) : BodyPlan{};
+    }
+
+    /// With axes that are wrong, the shape of a four-footed figure tells wrong roles, and with those nothing stands. Other axes are right where what is found with them stands along them; at least not upside down, along
+    /// the same up.
+    void try_other_axes() {
+        const int up = m_result.up.value;
+        for (const int axis : {up, 3, -3, 2, -2, 1, -1})
+            for (const int forward : {3, 1, 2}) {
+                if ((axis == up && forward == std::abs(m_result.forward.value)) ||
+                    (m_given.up != 0 && axis != m_given.up))
+                    continue;
+                const BodyPlan plan = plan_of_roles(axis, forward);
+                const Attitude rest = attitude_of(plan, world_of(m_file.joints(), m_rest));
+                if (!plan.has_fore_legs() || (axis == up ? rest.is_no_stand(up) : !rest.stands(axis)))
+                    continue;
+                settle(plan);
+                return;
+            }
     }
 
     const CharacterFile& m_file;

@@ -557,6 +557,15 @@ TEST(Mirror, NamesChangeSides) {
     EXPECT_NE(opened.remarks.find("mirrors"), std::string::npos) << opened.remarks;
 }
 
+// Along its facing: it faces back, and its names' left is its right all the same.
+TEST(Mirror, TurnsTheFaceToo) {
+    made::Gltf file = turned_figure({});
+    file.json["nodes"][0]["scale"] = {1, 1, -1};
+    const Opened opened = open(file.text(), "c.gltf");
+    EXPECT_EQ(opened.understood.forward_axis, APLOMB_AXIS_MINUS_Z);
+    expect_same_body(open(turned_figure({}).text(), "c.gltf"), opened);
+}
+
 // ---- the reference files ----
 
 TEST(Orientation, TheDancerWithBonesAlongX) {
@@ -576,6 +585,47 @@ TEST(Orientation, TheDancerWithBonesAlongX) {
     for (const double seconds : {0.0, 4.8, 9.8}) {
         const aplomb_reading reading = read(opened, 0, seconds);
         EXPECT_TRUE(std::isfinite(reading.margin) && std::fabs(reading.margin * unit) < 1) << reading.margin;
+    }
+}
+
+/// A .glb again with a node of its own above all.
+std::string turned_glb(const std::filesystem::path& path, const Quat& turn) {
+    const std::string bytes = made::read(path);
+    std::uint32_t length = 0;
+    std::memcpy(&length, bytes.data() + 12, 4);
+    Json json = Json::parse(bytes.substr(20, length));
+    Json& roots = json["scenes"][json.value("scene", std::size_t{0})]["nodes"];
+    json["nodes"].push_back(
+        {{"name", "turned"}, {"children", roots}, {"rotation", {turn.x, turn.y, turn.z, turn.w}}});
+    roots = {json["nodes"].size() - 1};
+    std::string text = json.dump();
+    text.resize((text.size() + 3) / 4 * 4, ' ');
+    const auto word = [](std::size_t value) {
+        const auto number = static_cast<std::uint32_t>(value);
+        std::string four(4, '\0');
+        std::memcpy(four.data(), &number, 4);
+        return four;
+    };
+    const std::string rest = bytes.substr(20 + length);
+    return bytes.substr(0, 8) + word(20 + text.size() + rest.size()) + word(text.size()) +
+           bytes.substr(16, 4) + text + rest;
+}
+
+// Four-footed ones too, whose roles the shape tells with the right axes alone.
+TEST(Orientation, ReferenceFiguresTurned) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    const Quat back = exp_rotation(y_axis * pi), raised = exp_rotation(x_axis * (pi / 2));
+    for (const char* name :
+         {"figures/human_male.glb", "figures/fox.glb", "zoo/adventurer.glb", "zoo/wolf.glb"}) {
+        const Opened plain = open(made::read(made::reference / name), "c.glb");
+        const Opened behind = open(turned_glb(made::reference / name, back), "c.glb");
+        EXPECT_EQ(behind.understood.up_axis, APLOMB_AXIS_Y) << name;
+        EXPECT_EQ(behind.understood.forward_axis, APLOMB_AXIS_MINUS_Z) << name << behind.remarks;
+        EXPECT_NEAR(behind.figure.stature, plain.figure.stature, 1e-3 * plain.figure.stature) << name;
+        const Opened lying = open(turned_glb(made::reference / name, raised), "c.glb");
+        EXPECT_EQ(lying.understood.up_axis, APLOMB_AXIS_Z) << name << lying.remarks;
+        EXPECT_EQ(lying.understood.forward_axis, APLOMB_AXIS_MINUS_Y) << name << lying.remarks;
+        EXPECT_NEAR(lying.figure.stature, plain.figure.stature, 1e-3 * plain.figure.stature) << name;
     }
 }
 
