@@ -110,7 +110,8 @@ public:
         settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints()) : BodyPlan{});
         const BodyPlan plan = plan_of_roles(m_result.up.value, m_result.forward.value);
         if (plan.legs.size() > 1) settle(plan);
-        if (m_rest_attitude.is_no_stand(m_result.up.value) && !m_stands_along_up) try_other_axes();
+        const bool stands = m_stands_along_up || !m_rest_attitude.is_no_stand(m_result.up.value);
+        if (m_file.standard_up() != 0 && !stands) try_other_axes();
         return m_result;
     }
 
