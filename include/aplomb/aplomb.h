@@ -294,9 +294,19 @@ APLOMB_API aplomb_status aplomb_figure_describe(const aplomb_figure* figure, apl
                                                 aplomb_error* error);
 /** What was not found, found twice or taken from memory, one sentence each; NULL past the last. */
 APLOMB_API const char* aplomb_figure_remark(const aplomb_figure* figure, int32_t index);
-/** Of the remarks those that make the figure itself doubtful: it cannot stand, or has a size, a mass or a limb that
- *  hardly any figure has, as with a wrong unit. A host shows them without being asked. NULL past the last. */
-APLOMB_API const char* aplomb_figure_doubt(const aplomb_figure* figure, int32_t index);
+/** What a remark puts in doubt. */
+typedef enum aplomb_doubt {
+    APLOMB_DOUBT_NONE = 0,
+    APLOMB_DOUBT_STANDING = 1, /* no leg or no sole: every pose of it bears on nothing */
+    APLOMB_DOUBT_SIZE = 2,     /* a stature outside 0.2 to 5 m: the unit may be wrong */
+    APLOMB_DOUBT_MASS = 3,     /* a mass outside 4 to 60 kg over the cube of the stature, or of a four-footed body's
+                                  length, in metres (common practice) */
+    APLOMB_DOUBT_LIMB = 4,     /* one span of a limb is five times as long as the other, or more */
+    APLOMB_DOUBT_FORCE_32 = 0x7fffffff
+} aplomb_doubt;
+/** Of the remarks those that make the figure itself doubtful, as with a wrong unit: a host shows them without being
+ *  asked. `kind`, or NULL, becomes an aplomb_doubt. NULL past the last. */
+APLOMB_API const char* aplomb_figure_doubt(const aplomb_figure* figure, int32_t index, int32_t* kind);
 
 /** Writes 3 and 4 doubles per joint. */
 APLOMB_API aplomb_status aplomb_figure_rest_pose(const aplomb_figure* figure, double* translations,

@@ -29,10 +29,17 @@ typedef struct aplomb_character_options {
     double metres_per_unit;   /* 0: glTF 1 m; BVH: from `stature`, or 1 where that makes the figure 0.3 to 3 m
                                  tall, else such that it is 1.70 m tall (common practice) */
     double stature;           /* metres; BVH without a unit: scales the figure to this; 0: no wish */
-    int32_t up_axis;          /* aplomb_axis; 0: glTF Y; BVH from the shape */
-    int32_t forward_axis;     /* 0: glTF Z; BVH from the shape */
+    int32_t up_axis;          /* aplomb_axis; 0: glTF Y, unless rest pose and motion both stand along another; BVH from
+                                 the rest pose, and where it disagrees with the motion from the motion */
+    int32_t forward_axis;     /* 0: glTF Z, unless the shape clearly says otherwise; BVH from the shape. With a stand:
+                                 which way along this axis it faces */
     int32_t mass_table;       /* aplomb_mass_table; -1: de Leva male, or the description's */
     double total_mass;        /* kg; 0: as aplomb_figure_desc */
+    const char* stand_clip;   /* name or number of a clip with a frame in which the figure stands: it is measured in
+                                 that frame, turned about up to face along its forward axis, where the rest pose is
+                                 nothing like a stand. "none": in the rest pose. NULL: in the rest pose; where that is
+                                 nothing like a stand, in the most upright frame */
+    double stand_seconds;     /* of that clip */
 } aplomb_character_options;
 APLOMB_API void aplomb_character_options_init(aplomb_character_options* options, size_t size);
 
@@ -42,8 +49,43 @@ APLOMB_API aplomb_status aplomb_character_open(const char* path, const aplomb_ch
 APLOMB_API void aplomb_character_close(aplomb_character* character);
 
 /** Owned by the character. Poses of this figure are in the file's unit and axes. It is measured in the pose in
- *  which the skin is bound to its joints, or where there is no skin in that of the nodes. */
+ *  which the skin is bound to its joints, or where there is no skin in that of the nodes; or in a frame that
+ *  stands, see stand_clip. */
 APLOMB_API const aplomb_figure* aplomb_character_figure(const aplomb_character* character);
+
+/** Where a choice comes from. */
+typedef enum aplomb_source {
+    APLOMB_SOURCE_STANDARD = 0, /* the standard of the file's kind */
+    APLOMB_SOURCE_GIVEN = 1,    /* an option or the figure description */
+    APLOMB_SOURCE_SHAPE = 2,    /* found from the rest pose, the skin and the names */
+    APLOMB_SOURCE_MOTION = 3,   /* found from the clips' frames */
+    APLOMB_SOURCE_ASSUMED = 4,  /* by custom (common practice), as nothing tells */
+    APLOMB_SOURCE_FORCE_32 = 0x7fffffff
+} aplomb_source;
+/** "file standard", "given", "from the shape", "from the motion", "assumed". */
+APLOMB_API const char* aplomb_character_source_text(aplomb_source source);
+
+/** How the file was understood. Each choice has a source (aplomb_source) and a reason: a phrase, owned by the
+ *  character. */
+typedef struct aplomb_character_info {
+    uint32_t struct_size;
+    int32_t up_axis, forward_axis; /* aplomb_axis */
+    int32_t up_source, forward_source, unit_source, stand_source;
+    int32_t stand_clip;            /* of the frame that the figure was measured in; -1: the rest pose */
+    int32_t remark_count;
+    double stand_seconds;
+    double metres_per_unit;
+    const char* up_why;
+    const char* forward_why;
+    const char* unit_why;
+    const char* stand_why;
+} aplomb_character_info;
+APLOMB_API void aplomb_character_info_init(aplomb_character_info* info, size_t size);
+APLOMB_API aplomb_status aplomb_character_describe(const aplomb_character* character, aplomb_character_info* info,
+                                                   aplomb_error* error);
+/** What of the file was left out or does not agree with itself, one sentence each; NULL past the last. What is said of
+ *  the figure is in aplomb_figure_remark. */
+APLOMB_API const char* aplomb_character_remark(const aplomb_character* character, int32_t index);
 
 APLOMB_API int32_t aplomb_character_clip_count(const aplomb_character* character);
 /** Owned by the character; NULL past the last. BVH has one clip, "motion". */

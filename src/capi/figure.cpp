@@ -225,10 +225,14 @@ aplomb_status aplomb_figure_describe(const aplomb_figure* figure, aplomb_figure_
     return APLOMB_OK;
 }
 
-const char* aplomb_figure_doubt(const aplomb_figure* figure, int32_t index) {
+const char* aplomb_figure_doubt(const aplomb_figure* figure, int32_t index, int32_t* kind) {
     if (!figure || index < 0) return nullptr;
-    for (int32_t i = 0; i < figure->remark_count; ++i)
-        if (figure->remarks[i].doubt && index-- == 0) return figure->remarks[i].text;
+    for (int32_t i = 0; i < figure->remark_count; ++i) {
+        const Remark& remark = figure->remarks[i];
+        if (remark.doubt == APLOMB_DOUBT_NONE || index-- > 0) continue;
+        if (kind) *kind = remark.doubt;
+        return remark.text;
+    }
     return nullptr;
 }
 

@@ -63,6 +63,29 @@ CLI::Validator mass_table() {
                                      {"child", APLOMB_MASS_CHILD}});
 }
 
+/// The last colon parts the clip's name, which may hold others, from the seconds.
+CLI::Validator stand_check() {
+    return CLI::Validator(
+        [](std::string& text) {
+            const std::size_t colon = text.rfind(':');
+            const auto seconds = colon == std::string::npos
+                                     ? std::nullopt
+                                     : parse_number(std::string_view(text).substr(colon + 1));
+            const bool sound =
+                text == "none" || (colon != std::string::npos && colon > 0 && seconds && *seconds >= 0);
+            return sound ? std::string()
+                         : "'" + text + "' is not CLIP:SECONDS, such as idle:0.5, and not none";
+        },
+        "");
+}
+
+void split_stand(const std::string& text, FileArguments& file) {
+    const std::size_t colon = text.rfind(':');
+    file.stand_clip = text.substr(0, colon);
+    if (colon != std::string::npos)
+        file.stand_seconds = parse_number(std::string_view(text).substr(colon + 1)).value_or(0);
+}
+
 void add_file(CLI::App& command, FileArguments& file) {
     command.add_option("FILE", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
         ->required()
@@ -87,6 +110,14 @@ void add_file(CLI::App& command, FileArguments& file) {
     command.add_option("--facing", file.facing, "Axis that the figure at rest faces")
         ->type_name("AXIS")
         ->transform(axis())
+        ->group(group);
+    command
+        .add_option("--stand", file.stand,
+                    "A frame that stands, CLIP:SECONDS, to measure the figure in; none: the rest pose "
+                    "[the rest pose, or where it is nothing like a stand, the most upright frame]")
+        ->type_name("MOMENT")
+        ->each([&file](const std::string& text) { split_stand(text, file); })
+        ->check(stand_check())
         ->group(group);
     command.add_option("--mass", file.mass, "Mass of the body without loads")
         ->type_name("KG")

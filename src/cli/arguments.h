@@ -19,6 +19,9 @@ struct FileArguments {
     double stature = 0, unit = 0, mass = 0; // 0: as the library finds it
     int32_t up = 0, facing = 0;             // aplomb_axis
     int32_t table = -1;                     // aplomb_mass_table
+    std::string stand;                      // CLIP:SECONDS or none, as given
+    std::string stand_clip;                 // its parts
+    double stand_seconds = 0;
     bool json = false;
 };
 

@@ -75,8 +75,8 @@ void write_all(const Character& character, const Moment& moment, const Situation
 
 std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
                     const Correction& made, const Arguments& arguments) {
-    std::string text =
-        printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
+    std::string text = printable(character.path()) + ", " + moment.place + choice_line(moment) + "\n" +
+                       figure_line(character, situation) + "\n\n";
     const bool changed = made.result.changed && !made.explanation.empty();
     text += "Keyed:     " + verdict(character, moment, situation, made.before) + "\n";
     if (changed) text += "Corrected: " + verdict(character, moment, situation, made.after) + "\n";

@@ -2,8 +2,10 @@
 #include "cli/character.h"
 
 #include <algorithm>
+#include <cstdio>
 #include <set>
 #include <string_view>
+#include <utility>
 
 #include "cli/failure.h"
 #include "cli/numbers.h"
@@ -23,6 +25,8 @@ aplomb_character_options options_from(const FileArguments& arguments) {
     options.forward_axis = arguments.facing;
     options.mass_table = arguments.table;
     options.total_mass = arguments.mass;
+    if (!arguments.stand_clip.empty()) options.stand_clip = arguments.stand_clip.c_str();
+    options.stand_seconds = arguments.stand_seconds;
     return options;
 }
 
@@ -77,11 +81,29 @@ void choose_time(const Character& character, const MomentArguments& arguments, M
     moment.place = clip + ", frame " + std::to_string(frame) + " (" + fixed_number(moment.seconds, 3) + " s)";
 }
 
+/// Without --clip a file with several takes part with its first, which may be any.
+std::string choice_text(const Character& character, const MomentArguments& arguments) {
+    const int32_t count = aplomb_character_clip_count(character.handle());
+    if (!arguments.clip.empty() || count < 2) return "";
+    return "the first of " + std::to_string(count) + " clips, as --clip names none";
+}
+
 } // namespace
 
 std::string printable(std::string text) {
     std::replace_if(
         text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7f; }, '?');
+    return text;
+}
+
+std::string with_options(const std::string& remark) {
+    std::string text = printable(remark);
+    for (const auto& [member, option] : {std::pair{"up_axis", "--up"},
+                                         {"forward_axis", "--facing"},
+                                         {"metres_per_unit", "--unit"},
+                                         {"stand_clip", "--stand"}})
+        if (const size_t at = text.find(member); at != std::string::npos)
+            text.replace(at, std::string_view(member).size(), option);
     return text;
 }
 
@@ -96,6 +118,31 @@ Character::Character(const FileArguments& arguments) : m_path(arguments.file) {
     if (turned && status == APLOMB_BAD_FIGURE && std::string_view(error.field) == "forward_axis")
         throw Failure{"--up and --facing lie along one axis; give both, such as --up z --facing=-y"};
     check(status, error);
+    // What the file may have been misunderstood in is said whether it is asked for or not.
+    for (int32_t i = 0; const char* remark = aplomb_character_remark(handle(), i); ++i)
+        warn(remark);
+    for (const Doubt& doubt : doubts(arguments))
+        warn(doubt.text);
+}
+
+void Character::warn(const std::string& remark) const {
+    std::fprintf(stderr, "aplomb: %s: %s\n", printable(m_path).c_str(), with_options(remark).c_str());
+}
+
+std::vector<Doubt> Character::doubts(const FileArguments& arguments) const {
+    std::vector<Doubt> doubts;
+    int32_t kind = APLOMB_DOUBT_NONE;
+    for (int32_t i = 0; const char* text = aplomb_figure_doubt(figure(), i, &kind); ++i) {
+        const bool asked = kind == APLOMB_DOUBT_SIZE ? arguments.unit > 0 || arguments.stature > 0
+                                                     : kind == APLOMB_DOUBT_MASS && arguments.mass > 0;
+        if (!asked) doubts.push_back({kind, text});
+    }
+    return doubts;
+}
+
+bool Character::stands() const {
+    int32_t kind = APLOMB_DOUBT_NONE;
+    return aplomb_figure_doubt(figure(), 0, &kind) == nullptr || kind != APLOMB_DOUBT_STANDING;
 }
 
 aplomb_figure_info Character::info() const {
@@ -104,6 +151,23 @@ aplomb_figure_info Character::info() const {
     aplomb_error error{};
     check(aplomb_figure_describe(figure(), &info, &error), error);
     return info;
+}
+
+aplomb_character_info Character::understood() const {
+    aplomb_character_info info;
+    aplomb_character_info_init(&info, sizeof info);
+    aplomb_error error{};
+    check(aplomb_character_describe(handle(), &info, &error), error);
+    return info;
+}
+
+std::vector<std::string> Character::remarks() const {
+    std::vector<std::string> remarks;
+    for (int32_t i = 0; const char* remark = aplomb_character_remark(handle(), i); ++i)
+        remarks.emplace_back(remark);
+    for (int32_t i = 0; const char* remark = aplomb_figure_remark(figure(), i); ++i)
+        remarks.emplace_back(remark);
+    return remarks;
 }
 
 aplomb_joint_info Character::joint(int32_t joint) const {
@@ -151,6 +215,7 @@ std::vector<double> Character::key_times(int32_t clip) const {
 Moment choose_moment(const Character& character, const MomentArguments& arguments) {
     Moment moment;
     moment.clip = choose_clip(character, arguments.clip);
+    moment.chosen = choice_text(character, arguments);
     if (moment.clip >= 0) {
         choose_time(character, arguments, moment);
     } else if ((arguments.frame || arguments.time) && arguments.clip.empty()) {

@@ -12,8 +12,15 @@
 
 namespace aplomb::cli {
 
+/// What makes a figure itself doubtful.
+struct Doubt {
+    int32_t kind; // aplomb_doubt
+    std::string text;
+};
+
 class Character {
 public:
+    /// Remarks on the file and doubts about the figure go to standard error.
     explicit Character(const FileArguments& arguments);
 
     const aplomb_character* handle() const { return m_handle.get(); }
@@ -21,6 +28,14 @@ public:
     const std::string& path() const { return m_path; }
 
     aplomb_figure_info info() const;
+    /// How the file was understood.
+    aplomb_character_info understood() const;
+    /// Of the file, then of the figure.
+    std::vector<std::string> remarks() const;
+    /// Without those about a size or a mass that was asked for.
+    std::vector<Doubt> doubts(const FileArguments& arguments) const;
+    /// Whether it has soles to stand on.
+    bool stands() const;
     aplomb_joint_info joint(int32_t joint) const;
     aplomb_limb_info limb(int32_t limb) const;
     int32_t limb_count() const { return aplomb_figure_limb_count(figure()); }
@@ -35,6 +50,8 @@ private:
     struct Close {
         void operator()(aplomb_character* character) const { aplomb_character_close(character); }
     };
+    void warn(const std::string& remark) const;
+
     std::string m_path;
     std::unique_ptr<aplomb_character, Close> m_handle;
 };
@@ -43,7 +60,8 @@ private:
 struct Moment {
     int32_t clip = -1;
     double seconds = 0;
-    std::string place; // "clip 'motion', frame 0 (0.00 s)"
+    std::string place;  // "clip 'motion', frame 0 (0.00 s)"
+    std::string chosen; // how, where the command line did not name it and there was a choice; else empty
     std::vector<double> translations, rotations;
 };
 
@@ -51,5 +69,8 @@ Moment choose_moment(const Character& character, const MomentArguments& argument
 
 /// Control characters, which a file may put into a name, become '?'.
 std::string printable(std::string text);
+
+/// A remark fit for a terminal. The library names its own members in it; here they are options.
+std::string with_options(const std::string& remark);
 
 } // namespace aplomb::cli

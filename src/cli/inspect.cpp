@@ -109,20 +109,31 @@ std::string clips_text(const Character& character) {
     return table.text();
 }
 
-/// The library names its own members; here they are options.
-std::string with_options(std::string text) {
-    for (const auto& [member, option] :
-         {std::pair{"up_axis", "--up"}, {"forward_axis", "--facing"}, {"metres_per_unit", "--unit"}})
-        if (const size_t at = text.find(member); at != std::string::npos)
-            text.replace(at, std::string_view(member).size(), option);
+std::string remarks_text(const Character& character) {
+    std::string text;
+    for (const std::string& remark : character.remarks())
+        text += "  " + with_options(remark) + "\n";
     return text;
 }
 
-std::string remarks_text(const Character& character) {
-    std::string text;
-    for (int32_t i = 0; const char* remark = aplomb_figure_remark(character.figure(), i); ++i)
-        text += "  " + with_options(printable(remark)) + "\n";
-    return text;
+const char* axis_text(int32_t axis) {
+    static constexpr const char* names[] = {"-Z", "-Y", "-X", "", "X", "Y", "Z"};
+    return names[axis + 3];
+}
+
+/// Up, facing, unit and the pose that was measured, each with where it came from and why.
+std::string understood_text(const Character& character) {
+    const aplomb_character_info info = character.understood();
+    Table table({false, false, false, false});
+    const auto add = [&](const char* what, const std::string& value, int32_t source, const char* why) {
+        table.add(
+            {what, value, aplomb_character_source_text(static_cast<aplomb_source>(source)), printable(why)});
+    };
+    add("up", axis_text(info.up_axis), info.up_source, info.up_why);
+    add("facing", axis_text(info.forward_axis), info.forward_source, info.forward_why);
+    add("unit", short_number(info.metres_per_unit, 6) + " m", info.unit_source, info.unit_why);
+    add("measured in", info.stand_clip < 0 ? "rest" : "motion", info.stand_source, info.stand_why);
+    return table.text();
 }
 
 std::string section(const std::string& title, const std::string& body) {
@@ -132,15 +143,17 @@ std::string section(const std::string& title, const std::string& body) {
 std::string text_of(const Character& character) {
     const aplomb_figure_info info = character.info();
     const double unit = info.metres_per_unit;
-    std::string text = printable(character.path()) + ": " + std::to_string(info.joint_count) + " joints, " +
-                       fixed_number(info.stature * unit, 2) + " m tall, legs " +
-                       fixed_number(info.leg_length * unit, 2) + " m, " + kilograms(info.total_mass) + "\n";
-    text += "One unit of the file is " + short_number(unit, 6) +
-            " m. Masses: " + printable(info.mass_source) + "\n";
+    std::string text = character.stands() ? "" : "This figure cannot stand: see the remarks.\n";
+    text += printable(character.path()) + ": " + std::to_string(info.joint_count) + " joints, " +
+            fixed_number(info.stature * unit, 2) + " m tall, legs " +
+            fixed_number(info.leg_length * unit, 2) + " m, " + kilograms(info.total_mass) + "\n";
+    text += "Masses: " + printable(info.mass_source) + "\n";
+    text += section("How the file was understood", understood_text(character));
     text += section("Joints (limits in degrees from upright with hanging arms)", joints_text(character));
     text += section("Parts of the trunk's movement", trunk_text(character));
     text += section("Limbs", limbs_text(character, unit));
-    text += section("Clips", clips_text(character));
+    text += section("Clips (without --clip, read and balance take the first frame of the first)",
+                    clips_text(character));
     return text + section("Remarks", remarks_text(character));
 }
 
@@ -158,7 +171,7 @@ int run_inspect(const Arguments& arguments) {
     } else {
         print(text_of(character) + (arguments.write.empty() ? "" : "\nWrote " + arguments.write + "\n"));
     }
-    return exit_in_balance;
+    return character.stands() ? exit_in_balance : exit_out_of_balance;
 }
 
 } // namespace aplomb::cli

@@ -42,11 +42,28 @@ Json joint_or_null(const Character& character, int32_t joint) {
     return joint < 0 ? Json(nullptr) : Json(character.joint_name(joint));
 }
 
-Json remarks_of(const Character& character, const aplomb_figure_info& info) {
-    Json json = Json::array();
-    for (int32_t i = 0; i < info.remark_count; ++i)
-        json.push_back(aplomb_figure_remark(character.figure(), i));
-    return json;
+const char* axis_text(int32_t axis) {
+    static constexpr const char* names[] = {"-z", "-y", "-x", "", "x", "y", "z"};
+    return names[axis + 3];
+}
+
+Json choice_of(const Json& value, int32_t source, const char* why) {
+    return {{"value", value},
+            {"source", aplomb_character_source_text(static_cast<aplomb_source>(source))},
+            {"why", why}};
+}
+
+/// How the file was understood; axes as --up and --facing take them.
+Json understood_of(const Character& character) {
+    const aplomb_character_info info = character.understood();
+    Json stand = nullptr;
+    if (info.stand_clip >= 0)
+        stand = {{"clip", aplomb_character_clip_name(character.handle(), info.stand_clip)},
+                 {"seconds", info.stand_seconds}};
+    return {{"up", choice_of(axis_text(info.up_axis), info.up_source, info.up_why)},
+            {"facing", choice_of(axis_text(info.forward_axis), info.forward_source, info.forward_why)},
+            {"unit", choice_of(info.metres_per_unit, info.unit_source, info.unit_why)},
+            {"stand", choice_of(stand, info.stand_source, info.stand_why)}};
 }
 
 Json head(const Character& character) {
@@ -56,12 +73,14 @@ Json head(const Character& character) {
                            std::to_string(version % 100)},
             {"file", character.path()},
             {"metres_per_unit", info.metres_per_unit},
+            {"understood", understood_of(character)},
             {"figure",
              {{"stature", info.stature},
               {"leg_length", info.leg_length},
               {"mass_kg", info.total_mass},
               {"mass_source", info.mass_source}}},
-            {"remarks", remarks_of(character, info)}};
+            {"stands", character.stands()},
+            {"remarks", character.remarks()}};
 }
 
 Json head(const Character& character, const Moment& moment, const Situation& situation) {
@@ -69,6 +88,7 @@ Json head(const Character& character, const Moment& moment, const Situation& sit
     json["clip"] =
         moment.clip < 0 ? Json(nullptr) : Json(character.clip_names()[static_cast<size_t>(moment.clip)]);
     json["seconds"] = moment.seconds;
+    json["moment"] = moment.place + (moment.chosen.empty() ? "" : ": " + moment.chosen);
     json["stance"] = Json::array();
     for (const aplomb_contact& contact : situation.contacts)
         json["stance"].push_back(

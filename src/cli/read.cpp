@@ -15,8 +15,8 @@ namespace {
 
 std::string text_of(const Character& character, const Moment& moment, const Situation& situation,
                     const aplomb_reading& reading) {
-    std::string text =
-        printable(character.path()) + ", " + moment.place + "\n" + figure_line(character, situation) + "\n\n";
+    std::string text = printable(character.path()) + ", " + moment.place + choice_line(moment) + "\n" +
+                       figure_line(character, situation) + "\n\n";
     text += "The pose is " + verdict(character, moment, situation, reading) + ".\n";
     text += standing_text(character, moment, situation, reading);
     if (reading.load_count > 0)

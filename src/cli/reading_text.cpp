@@ -191,4 +191,8 @@ std::string cues_text(const char* heading, const aplomb_reading& reading) {
     return text;
 }
 
+std::string choice_line(const Moment& moment) {
+    return moment.chosen.empty() ? "" : ": " + moment.chosen;
+}
+
 } // namespace aplomb::cli

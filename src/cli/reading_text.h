@@ -22,4 +22,7 @@ std::string loads_text(const Situation& situation, const aplomb_reading& reading
 /// Under a heading that marks them all; empty without cues.
 std::string cues_text(const char* heading, const aplomb_reading& reading);
 
+/// ": the first of 12 clips, as --clip names none", or nothing.
+std::string choice_line(const Moment& moment);
+
 } // namespace aplomb::cli

@@ -146,18 +146,18 @@ aplomb_status out_of_memory(size_t size, aplomb_error* error) {
 void Draft::remark(const char* format, ...) {
     va_list values;
     va_start(values, format);
-    add_remark(false, format, values);
+    add_remark(APLOMB_DOUBT_NONE, format, values);
     va_end(values);
 }
 
-void Draft::doubt(const char* format, ...) {
+void Draft::doubt(aplomb_doubt kind, const char* format, ...) {
     va_list values;
     va_start(values, format);
-    add_remark(true, format, values);
+    add_remark(kind, format, values);
     va_end(values);
 }
 
-void Draft::add_remark(bool is_doubt, const char* format, va_list values) {
+void Draft::add_remark(aplomb_doubt kind, const char* format, va_list values) {
     static const char more[] = "There were more remarks than there is room for.";
     if (figure.remark_count == remark_capacity) return;
     char* text = remark_text + remark_used;
@@ -169,7 +169,7 @@ void Draft::add_remark(bool is_doubt, const char* format, va_list values) {
         remark_capacity = figure.remark_count;
         return;
     }
-    figure.remarks[figure.remark_count++] = {text, is_doubt};
+    figure.remarks[figure.remark_count++] = {text, kind};
     remark_used += static_cast<size_t>(length) + 1;
 }
 

@@ -18,6 +18,7 @@ void doubt_size(Draft& draft) {
     const double stature = draft.figure.stature;
     if (stature >= least_stature && stature <= most_stature) return;
     draft.doubt(
+        APLOMB_DOUBT_SIZE,
         "The figure is %.3g m tall: if it is not, give its unit; metres_per_unit is %g, in centimetres "
         "it would be 0.01.",
         stature, draft.desc.metres_per_unit);
@@ -50,6 +51,7 @@ void doubt_mass(Draft& draft) {
     const double density = figure.total_mass / (size * size * size);
     if (density >= least_density && density <= most_density) return;
     draft.doubt(
+        APLOMB_DOUBT_MASS,
         "The body's mass, %.3g kg, is %.3g kg over the cube of its %s, %.3g m, where %.3g to %.3g are "
         "usual: if it is not so, give total_mass, or metres_per_unit.",
         figure.total_mass, density, long_body ? "length" : "stature", size, least_density, most_density);
@@ -63,6 +65,7 @@ void doubt_spans(Draft& draft) {
         const double lower = norm(draft.rest[limb.end].position - draft.rest[limb.lower].position);
         if (std::max(upper, lower) < most_uneven * std::min(upper, lower)) continue;
         draft.doubt(
+            APLOMB_DOUBT_LIMB,
             "Of the limb '%s', '%s', '%s' one span is %.3g times as long as the other: if they are not "
             "its joints, give theirs in roles.",
             figure.joints[limb.upper].name, figure.joints[limb.lower].name, figure.joints[limb.end].name,
@@ -76,7 +79,8 @@ void doubt_standing(Draft& draft) {
     const auto stands = [](const Limb& limb) { return limb.sole.point_count > 0; };
     const Limb *first = figure.limbs, *last = first + figure.limb_count;
     if (std::any_of(first, last, stands)) return;
-    draft.doubt("The figure cannot stand: no %s was found. Give the joints of its legs their roles%s.",
+    draft.doubt(APLOMB_DOUBT_STANDING,
+                "The figure cannot stand: no %s was found. Give the joints of its legs their roles%s.",
                 std::any_of(first, last, is_leg) ? "sole" : "leg",
                 std::any_of(first, last, is_leg) ? ", or give its soles" : "");
 }

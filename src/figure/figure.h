@@ -87,7 +87,7 @@ inline constexpr int max_apart = 2 * max_limbs; // joints whose carrier is not t
 
 struct Remark {
     const char* text;
-    bool doubt = false; // the figure itself may be misunderstood, or cannot stand
+    aplomb_doubt doubt = APLOMB_DOUBT_NONE;
 };
 
 /// Host units and axes <-> metres and anatomical axes.

@@ -20,8 +20,8 @@ struct Draft {
     /// Adds a remark; kept up to a fixed room, the last one then says that there were more.
     [[gnu::format(printf, 2, 3)]] void remark(const char* format, ...);
     /// The same for what makes the figure itself doubtful.
-    [[gnu::format(printf, 2, 3)]] void doubt(const char* format, ...);
-    void add_remark(bool is_doubt, const char* format, va_list values);
+    [[gnu::format(printf, 3, 4)]] void doubt(aplomb_doubt kind, const char* format, ...);
+    [[gnu::format(printf, 3, 0)]] void add_remark(aplomb_doubt kind, const char* format, va_list values);
 
     char* remark_text = nullptr; // room for remark_room bytes
     size_t remark_room = 0, remark_used = 0;

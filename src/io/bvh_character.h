@@ -2,7 +2,7 @@
 // A BVH file as a character with one clip, "motion".
 #pragma once
 
-#include "io/bvh_axes.h"
+#include "io/bvh_read.h"
 #include "io/character_file.h"
 
 #include <memory>
@@ -14,7 +14,6 @@ class BvhCharacter final : public CharacterFile {
 public:
     explicit BvhCharacter(std::string bytes);
 
-    const BvhFile& file() const { return m_file; }
     const std::vector<SkeletonJoint>& joints() const override { return m_joints; }
     int clip_count() const override { return m_file.frame_count > 0 ? 1 : 0; }
     const std::string& clip_name(int) const override { return m_name; }

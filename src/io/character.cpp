@@ -8,6 +8,7 @@
 #include "io/figure_from_file.h"
 #include "io/gltf_character.h"
 #include "io/near_names.h"
+#include "io/orientation.h"
 #include "io/skin.h"
 
 #include <algorithm>
@@ -26,6 +27,9 @@ struct aplomb_character {
     std::unique_ptr<CharacterFile> file;
     std::vector<std::string> names;
     Description description; // as the figure was made from
+    Orientation orientation;
+    Found unit; // value unused: it is in the description
+    std::vector<std::string> remarks;
     FigurePointer figure;
 };
 
@@ -136,6 +140,7 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     };
     axis("up_axis", options.up_axis);
     axis("forward_axis", options.forward_axis);
+    length("stand_seconds", options.stand_seconds);
     if (options.mass_table < -1 || options.mass_table > APLOMB_MASS_SKIN)
         bad_argument("mass_table", "mass_table is " + std::to_string(options.mass_table) +
                                        "; it must be an aplomb_mass_table or -1");
@@ -175,30 +180,58 @@ Description open_description(const fs::path& character, const char* wished,
     }
 }
 
-/// What the caller asks for beats the description, which beats the file's own customs.
-void settle_axes(const CharacterFile& file, const aplomb_character_options& options,
-                 Description& description) {
+/// What the caller asks for beats the description, which beats what the character itself shows.
+void settle_orientation(const aplomb_character_options& options, aplomb_character& character) {
+    Description& description = character.description;
     if (options.up_axis != 0) description.up = options.up_axis;
     if (options.forward_axis != 0) description.forward = options.forward_axis;
-    if (const auto* bvh = dynamic_cast<const BvhCharacter*>(&file)) {
-        const BvhAxes axes = find_axes(bvh->file(), description.up);
-        if (description.up == 0) description.up = axes.up;
-        if (description.forward == 0) description.forward = axes.forward;
+    if (options.stand_clip != nullptr) {
+        const std::string clip = options.stand_clip;
+        description.stand = {clip == "none" ? "" : clip, options.stand_seconds};
     }
-    if (description.up == 0) description.up = APLOMB_AXIS_Y;
-    if (description.forward == 0) description.forward = APLOMB_AXIS_Z;
+    character.orientation = find_orientation(*character.file, description);
+    const Orientation& found = character.orientation;
+    description.up = found.up.value;
+    description.forward = found.forward.value;
+    for (std::size_t i = 0; i < found.sides.size(); ++i)
+        if (description.joints[i].side == APLOMB_SIDE_FROM_NAME) description.joints[i].side = found.sides[i];
+    character.remarks = character.file->remarks();
+    character.remarks.insert(character.remarks.end(), found.remarks.begin(), found.remarks.end());
 }
 
 /// A BVH unit from the stature wished for, or such that the figure is of a plausible size.
 void settle_bvh_unit(double wished_stature, aplomb_character& character) {
     Description& description = character.description;
     description.metres_per_unit = 1;
-    const double stature = stature_of(*make_figure(*character.file, description));
+    character.unit = {0, APLOMB_SOURCE_ASSUMED, "a metre, as the shape does not tell the stature"};
+    const double stature = stature_of(*make_figure(*character.file, description, character.orientation.pose));
     if (!(stature > 0)) return;
-    if (wished_stature > 0)
+    if (wished_stature > 0) {
         description.metres_per_unit = wished_stature / stature;
-    else if (stature < plausible_low || stature > plausible_high)
+        character.unit = {0, APLOMB_SOURCE_GIVEN, "from the stature that is given"};
+    } else if (stature < plausible_low || stature > plausible_high) {
         description.metres_per_unit = assumed_stature / stature;
+        character.unit = {0, APLOMB_SOURCE_ASSUMED,
+                          "such that the figure is " + shown(assumed_stature) + " m tall (common practice)"};
+    } else {
+        character.unit = {0, APLOMB_SOURCE_SHAPE, "a metre, as that makes a likely stature"};
+    }
+}
+
+void settle_unit(const aplomb_character_options& options, aplomb_character& character) {
+    double& unit = character.description.metres_per_unit;
+    const bool bvh = character.extension == ".bvh";
+    if (options.metres_per_unit > 0) {
+        unit = options.metres_per_unit;
+        character.unit = {0, APLOMB_SOURCE_GIVEN, "as given"};
+    } else if (bvh && (options.stature > 0 || unit == 0)) {
+        settle_bvh_unit(options.stature, character);
+    } else if (unit > 0) {
+        character.unit = {0, APLOMB_SOURCE_GIVEN, "as given"};
+    } else {
+        unit = 1;
+        character.unit = {0, APLOMB_SOURCE_STANDARD, character.file->standard_name()};
+    }
 }
 
 void open_character(const char* path_text, const aplomb_character_options& options,
@@ -209,19 +242,12 @@ void open_character(const char* path_text, const aplomb_character_options& optio
         character.names.push_back(joint.name);
     Description& description = character.description;
     description = open_description(path, options.description, character.names);
-    settle_axes(*character.file, options, description);
+    settle_orientation(options, character);
     if (options.total_mass > 0) description.total_mass = options.total_mass;
     if (options.mass_table >= 0) description.mass_table = options.mass_table;
     if (description.mass_table < 0) description.mass_table = APLOMB_MASS_DE_LEVA_MALE;
-
-    const bool bvh = character.extension == ".bvh";
-    if (options.metres_per_unit > 0)
-        description.metres_per_unit = options.metres_per_unit;
-    else if (bvh && (options.stature > 0 || description.metres_per_unit == 0))
-        settle_bvh_unit(options.stature, character);
-    else if (description.metres_per_unit == 0)
-        description.metres_per_unit = 1;
-    character.figure = make_figure(*character.file, description);
+    settle_unit(options, character);
+    character.figure = make_figure(*character.file, description, character.orientation.pose);
 }
 
 void check_clip(const aplomb_character* character, int32_t clip, double seconds) {
@@ -315,7 +341,7 @@ const Skin& skin_of(const aplomb_character* character) {
     if (character == nullptr) bad_argument("character", "character is NULL");
     if (const Skin* skin = character->file->skin()) return *skin;
     const std::string why = character->file->why_no_skin();
-    if (!why.empty()) refuse("its mesh cannot be used: " + why + ", which is not read");
+    if (!why.empty()) refuse("its mesh cannot be used: " + why);
     refuse(
         "'" + character->path +
         "' has no mesh that its skin moves; a glTF file has one where a node holds both a mesh and the skin");
@@ -354,6 +380,59 @@ void aplomb_character_close(aplomb_character* character) {
 
 const aplomb_figure* aplomb_character_figure(const aplomb_character* character) {
     return character != nullptr ? character->figure.get() : nullptr;
+}
+
+const char* aplomb_character_source_text(aplomb_source source) {
+    switch (source) {
+    case APLOMB_SOURCE_STANDARD:
+        return "file standard";
+    case APLOMB_SOURCE_GIVEN:
+        return "given";
+    case APLOMB_SOURCE_SHAPE:
+        return "from the shape";
+    case APLOMB_SOURCE_MOTION:
+        return "from the motion";
+    default:
+        return "assumed";
+    }
+}
+
+void aplomb_character_info_init(aplomb_character_info* info, size_t size) {
+    if (info == nullptr) return;
+    std::memset(static_cast<void*>(info), 0, size);
+    info->struct_size = static_cast<uint32_t>(size);
+}
+
+aplomb_status aplomb_character_describe(const aplomb_character* character, aplomb_character_info* info,
+                                        aplomb_error* error) {
+    return guarded(error, character != nullptr ? character->path.c_str() : "", [&] {
+        if (character == nullptr) bad_argument("character", "character is NULL");
+        if (info == nullptr) bad_argument("info", "info is NULL");
+        aplomb_character_info full{};
+        if (info->struct_size < sizeof(uint32_t) || info->struct_size > sizeof full)
+            throw Fault{APLOMB_WRONG_VERSION,
+                        "info: struct_size is " + std::to_string(info->struct_size) +
+                            "; this library knows up to " + std::to_string(sizeof full) +
+                            ". Set it up with aplomb_character_info_init",
+                        "info"};
+        const Orientation& found = character->orientation;
+        full.struct_size = info->struct_size;
+        full.up_axis = found.up.value, full.up_source = found.up.source, full.up_why = found.up.why.c_str();
+        full.forward_axis = found.forward.value, full.forward_source = found.forward.source;
+        full.forward_why = found.forward.why.c_str();
+        full.stand_clip = found.stand.value, full.stand_source = found.stand.source;
+        full.stand_seconds = found.stand_seconds, full.stand_why = found.stand.why.c_str();
+        full.metres_per_unit = character->description.metres_per_unit;
+        full.unit_source = character->unit.source, full.unit_why = character->unit.why.c_str();
+        full.remark_count = static_cast<int32_t>(character->remarks.size());
+        std::memcpy(static_cast<void*>(info), &full, full.struct_size);
+    });
+}
+
+const char* aplomb_character_remark(const aplomb_character* character, int32_t index) {
+    const bool found =
+        character != nullptr && index >= 0 && static_cast<std::size_t>(index) < character->remarks.size();
+    return found ? character->remarks[static_cast<std::size_t>(index)].c_str() : nullptr;
 }
 
 int32_t aplomb_character_clip_count(const aplomb_character* character) {

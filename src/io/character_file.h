@@ -45,8 +45,17 @@ public:
     virtual const std::vector<double>& key_times(int clip) const = 0;
     /// Clip -1: the pose of the file without its motion.
     virtual Pose pose(int clip, double seconds) const = 0;
-    /// The pose that the figure is measured in.
+    /// The pose in which the figure is bound to its skin, or without one that of the nodes.
     virtual Pose rest() const { return pose(-1, 0); }
+    /// The axes (aplomb_axis) and the name of the standard that the file is bound by; 0 where there is none.
+    virtual int standard_up() const { return 0; }
+    virtual int standard_forward() const { return 0; }
+    virtual std::string standard_name() const { return ""; }
+    /// Whether the file shows the figure as in a mirror.
+    virtual bool is_mirrored() const { return false; }
+    /// What of the file is left out.
+    virtual std::vector<std::string> remarks() const { return {}; }
+
     /// The bytes of the file again with `pose` in the changed joints, as it shall lie at `target`.
     virtual std::string rewritten(int clip, double seconds, const Pose& pose,
                                   const std::vector<Change>& changes,

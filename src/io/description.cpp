@@ -173,6 +173,22 @@ SoleDescription read_sole(const Json& json, std::size_t index, const Names& name
     return sole;
 }
 
+StandDescription read_stand(const Json& json) {
+    if (json.is_null()) return {};
+    const std::string where = "'stand'";
+    check_keys(json, {"clip", "seconds"}, where);
+    StandDescription stand;
+    stand.clip = optional_text(json, "clip", where);
+    if (stand.clip.empty())
+        refuse(where + ": 'clip' is missing: the name of the clip with the standing frame");
+    const Json* seconds = member(json, "seconds");
+    if (seconds == nullptr || !seconds->is_number() || !(seconds->get<double>() >= 0) ||
+        !std::isfinite(seconds->get<double>()))
+        refuse(where + ": 'seconds' is not a number of 0 or more");
+    stand.seconds = seconds->get<double>();
+    return stand;
+}
+
 /// Degrees that give these very radians back, where a neighbour of the quotient does.
 Json degrees(double radians) {
     if (std::isinf(radians)) return nullptr;
@@ -231,10 +247,10 @@ std::string pretty(const Json& json, std::size_t depth) {
 Description read_description(std::string_view bytes, const Names& names) {
     const std::string where = "the description";
     const Json json = parse_with_unique_keys(bytes, where);
-    check_keys(
-        json,
-        {"aplomb_figure", "metres_per_unit", "up", "forward", "total_mass", "mass_table", "joints", "soles"},
-        where);
+    check_keys(json,
+               {"aplomb_figure", "metres_per_unit", "up", "forward", "stand", "total_mass", "mass_table",
+                "joints", "soles"},
+               where);
     const Json* version = member(json, "aplomb_figure");
     if (version == nullptr) refuse(where + " lacks the format's version; add \"aplomb_figure\": 1");
     if (*version != 1) refuse(where + ": 'aplomb_figure' must be 1, the format's version");
@@ -244,6 +260,7 @@ Description read_description(std::string_view bytes, const Names& names) {
     result.total_mass = positive(json, "total_mass", where);
     result.up = axis(json, "up");
     result.forward = axis(json, "forward");
+    if (const auto stand = json.find("stand"); stand != json.end()) result.stand = read_stand(*stand);
     result.mass_table = choice(json, "mass_table", mass_tables, where);
     result.joints.resize(names.size());
     if (const Json* joints = member(json, "joints")) {
@@ -269,6 +286,10 @@ std::string write_description(const Description& description, const Names& names
     json["metres_per_unit"] = description.metres_per_unit;
     json["up"] = axis_name(description.up);
     json["forward"] = axis_name(description.forward);
+    if (description.stand)
+        json["stand"] = description.stand->clip.empty() ? Json(nullptr)
+                                                        : Json{{"clip", description.stand->clip},
+                                                               {"seconds", description.stand->seconds}};
     json["total_mass"] = description.total_mass;
     json["mass_table"] = mass_tables[static_cast<std::size_t>(description.mass_table)];
     json["joints"] = Json::object();

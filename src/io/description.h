@@ -6,6 +6,8 @@
 //     "aplomb_figure": 1,                 format version
 //     "metres_per_unit": 0.01,
 //     "up": "Y", "forward": "-Z",
+//     "stand": { "clip": "idle", "seconds": 0.5 },     the frame that the figure is measured in; null: the
+//                                                      rest pose, even where it is nothing like a stand
 //     "total_mass": 73,                   kg
 //     "mass_table": "de Leva male",       or "de Leva female", "Dempster", "child", "skin"
 //     "joints": {
@@ -46,6 +48,12 @@ struct SoleDescription {
     std::vector<double> points; // 3 each
 };
 
+/// The frame in which the figure stands; no clip: the rest pose.
+struct StandDescription {
+    std::string clip; // name or number
+    double seconds = 0;
+};
+
 /// What is not given is 0 or empty.
 struct Description {
     double metres_per_unit = 0;
@@ -53,6 +61,7 @@ struct Description {
     int forward = 0;
     double total_mass = 0;
     int mass_table = -1;
+    std::optional<StandDescription> stand;
     std::vector<JointDescription> joints; // one per joint of the character
     std::vector<SoleDescription> soles;
 };

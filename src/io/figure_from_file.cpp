@@ -37,9 +37,8 @@ void add_skin(const CharacterFile& file, const Pose& pose, Arrays& arrays) {
     }
 }
 
-Arrays arrays_of(const CharacterFile& file, const Description& description) {
+Arrays arrays_of(const CharacterFile& file, const Description& description, const Pose& pose) {
     Arrays arrays;
-    const Pose pose = file.rest();
     for (std::size_t i = 0; i < file.joints().size(); ++i) {
         const SkeletonJoint& joint = file.joints()[i];
         const JointDescription& given = description.joints[i];
@@ -57,7 +56,6 @@ Arrays arrays_of(const CharacterFile& file, const Description& description) {
     for (const SoleDescription& sole : description.soles)
         arrays.soles.push_back(
             {sole.joint, static_cast<int32_t>(sole.points.size() / 3), sole.points.data()});
-    add_skin(file, pose, arrays);
     return arrays;
 }
 
@@ -135,12 +133,28 @@ void add_masses(const Description& description, const aplomb_figure& base, Array
 
 } // namespace
 
-FigurePointer make_figure(const CharacterFile& file, const Description& description) {
-    Arrays arrays = arrays_of(file, description);
+FigurePointer make_figure(const CharacterFile& file, const Description& description, const Pose& pose) {
+    Arrays arrays = arrays_of(file, description, pose);
+    add_skin(file, pose, arrays);
     FigurePointer figure = create(file, arrays, description);
     if (std::none_of(description.joints.begin(), description.joints.end(), has_mass)) return figure;
     add_masses(description, *figure, arrays);
     return create(file, arrays, description);
+}
+
+FigurePointer probe_figure(const CharacterFile& file, Description description, const Pose& pose) {
+    description.metres_per_unit = 1;
+    description.mass_table = APLOMB_MASS_DE_LEVA_MALE;
+    description.total_mass = 0;
+    description.soles.clear();
+    try {
+        Arrays arrays = arrays_of(file, description, pose);
+        add_skin(file, pose, arrays);
+        return create(file, arrays, description);
+    } catch (const Fault& fault) {
+        if (fault.status == APLOMB_OUT_OF_MEMORY) throw;
+        return nullptr;
+    }
 }
 
 double stature_of(const aplomb_figure& figure) {

@@ -15,8 +15,12 @@ struct FigureDeleter {
 };
 using FigurePointer = std::unique_ptr<aplomb_figure, FigureDeleter>;
 
-/// `description`: with unit, axes and mass table settled.
-FigurePointer make_figure(const CharacterFile& file, const Description& description);
+/// `description`: with unit, axes and mass table settled. `pose`: that it is measured in.
+FigurePointer make_figure(const CharacterFile& file, const Description& description, const Pose& pose);
+
+/// Only for its roles: without given masses and soles. Unit and mass table need not be settled. Null where no figure
+/// can be made.
+FigurePointer probe_figure(const CharacterFile& file, Description description, const Pose& pose);
 
 /// Host units, ground to crown.
 double stature_of(const aplomb_figure& figure);

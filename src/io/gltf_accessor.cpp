@@ -126,7 +126,8 @@ void read_sparse(GltfDocument& document, const Json& sparse, const ComponentType
 
 } // namespace
 
-std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, const std::string& type) {
+std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, const std::string& type,
+                                  Unfinite unfinite) {
     const std::string where = "accessor " + std::to_string(accessor);
     const Json& json = document.element("accessors", accessor);
     const std::size_t width = width_of(type, where);
@@ -160,7 +161,7 @@ std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, 
     const Json* normalized = member(json, "normalized");
     const bool scaled = normalized != nullptr && normalized->is_boolean() && normalized->get<bool>();
     for (std::size_t i = 0; i < values.size(); ++i) {
-        if (!std::isfinite(values[i]))
+        if (unfinite == Unfinite::refused && !std::isfinite(values[i]))
             refuse(where + " element " + std::to_string(i / width) + " is not finite");
         if (scaled && component.code != 5126) values[i] = std::max(values[i] / component.scale, -1.0);
     }

@@ -9,7 +9,11 @@
 
 namespace aplomb::io {
 
+/// What the reader does with a value that is not finite.
+enum class Unfinite { refused, kept };
+
 /// All elements in a row. `type` is what the reader needs, such as "VEC3"; another type is refused.
-std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, const std::string& type);
+std::vector<double> read_accessor(GltfDocument& document, std::size_t accessor, const std::string& type,
+                                  Unfinite unfinite = Unfinite::refused);
 
 } // namespace aplomb::io

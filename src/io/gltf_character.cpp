@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Scale is multiplied in: with S the product of the scales above a joint, its translation in the pose is S
 // times that of its node, and rotations are the nodes' own. The nodes above joint 0 are folded into it.
+// S is of one size along all axes but keeps its signs. As a pose holds no mirror, a joint below one turns as it is
+// seen in it: with M the signs of S, by M R M, a rotation again; its own frame then is M times that of its node.
 #include "io/gltf_character.h"
 
 #include "io/bound_pose.h"
@@ -18,8 +20,28 @@ namespace {
 struct Above {
     Vec3 place;
     Quat turn;
-    double scale = 1;
+    Vec3 scale = {1, 1, 1};
 };
+
+Vec3 scaled(const Vec3& scale, const Vec3& v) {
+    return {scale.x * v.x, scale.y * v.y, scale.z * v.z};
+}
+Vec3 unscaled(const Vec3& scale, const Vec3& v) {
+    return {v.x / scale.x, v.y / scale.y, v.z / scale.z};
+}
+
+bool is_mirror(const Vec3& scale) {
+    return (scale.x < 0) != ((scale.y < 0) != (scale.z < 0));
+}
+
+/// M R M, with M the signs of the scale: the axis goes through the mirror, and with an odd number of signs the
+/// sense of the turn changes as well. Its own inverse.
+Quat seen_in(const Vec3& scale, const Quat& q) {
+    if (scale.x > 0 && scale.y > 0 && scale.z > 0) return q;
+    const double sense = is_mirror(scale) ? -1 : 1;
+    const auto sign = [&](double s) { return s < 0 ? -sense : sense; };
+    return {sign(scale.x) * q.x, sign(scale.y) * q.y, sign(scale.z) * q.z, q.w};
+}
 
 class GltfCharacter final : public CharacterFile {
 public:
@@ -35,6 +57,12 @@ public:
     }
     Pose pose(int clip, double seconds) const override;
     Pose rest() const override { return bound_pose(m_skin.skin, m_joints, pose(-1, 0), above(-1, 0).turn); }
+    /// glTF 2.0, section 3.4.
+    int standard_up() const override { return APLOMB_AXIS_Y; }
+    int standard_forward() const override { return APLOMB_AXIS_Z; }
+    std::string standard_name() const override { return "the glTF standard"; }
+    bool is_mirrored() const override { return is_mirror(above(-1, 0).scale); }
+    std::vector<std::string> remarks() const override { return m_skin.remarks; }
     std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
                           const std::filesystem::path& target) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
@@ -49,10 +77,10 @@ private:
         return clip < 0 ? nullptr : &m_clips[static_cast<std::size_t>(clip)];
     }
     NodeTransform local(int node, int clip, double seconds) const;
-    double scale_of(int node, const NodeTransform& transform) const;
+    Vec3 scale_of(int node, const NodeTransform& transform) const;
     Above above(int clip, double seconds) const;
     /// The product of the scales above each joint.
-    std::vector<double> scales(int clip, double seconds) const;
+    std::vector<Vec3> scales(int clip, double seconds) const;
     /// A joint of a pose as its node's transform.
     NodeTransform to_node(int joint, const Pose& pose, int clip, double seconds) const;
     void read_joints();
@@ -89,15 +117,15 @@ void GltfCharacter::read_meshes() {
     for (std::size_t i = 0; i < m_skeleton.nodes.size(); ++i)
         joint_of_node[static_cast<std::size_t>(m_skeleton.nodes[i])] = static_cast<int>(i);
     m_skin = read_skin(m_document, joint_of_node);
-    const std::vector<double> above = scales(-1, 0);
+    const std::vector<Vec3> above = scales(-1, 0);
     for (Bone& bone : m_skin.skin.bones) {
         const auto joint = static_cast<std::size_t>(bone.joint);
-        const Vec3& own = m_nodes[static_cast<std::size_t>(m_skeleton.nodes[joint])].transform.scale;
-        for (int k = 0; k < 3; ++k) {
-            bone.turn.row[k] *= above[joint] * own[k];
-            bone.place[k] *= above[joint] * own[k];
-        }
+        const Vec3 scale =
+            scaled(above[joint], m_nodes[static_cast<std::size_t>(m_skeleton.nodes[joint])].transform.scale);
+        bone.turn.row[0] *= scale.x, bone.turn.row[1] *= scale.y, bone.turn.row[2] *= scale.z;
+        bone.place = scaled(scale, bone.place);
     }
+    keep_outside_out(m_skin.skin);
 }
 
 void GltfCharacter::read_joints() {
@@ -105,7 +133,7 @@ void GltfCharacter::read_joints() {
     m_has_child.assign(count, 0);
     for (const int parent : m_skeleton.parents)
         if (parent >= 0) m_has_child[static_cast<std::size_t>(parent)] = 1;
-    const std::vector<double> scale = scales(-1, 0);
+    const std::vector<Vec3> scale = scales(-1, 0);
     for (std::size_t i = 0; i < count; ++i) {
         const auto node = static_cast<std::size_t>(m_skeleton.nodes[i]);
         SkeletonJoint joint;
@@ -114,7 +142,7 @@ void GltfCharacter::read_joints() {
         if (m_skeleton.end_nodes[i] >= 0) {
             const Vec3 end = m_nodes[static_cast<std::size_t>(m_skeleton.end_nodes[i])].transform.translation;
             const Vec3 own = m_nodes[node].transform.scale; // uneven is harmless below the last joint
-            joint.tip = Vec3{own.x * end.x, own.y * end.y, own.z * end.z} * scale[i];
+            joint.tip = scaled(scale[i], scaled(own, end));
         }
         m_joints.push_back(joint);
     }
@@ -124,7 +152,7 @@ NodeTransform GltfCharacter::local(int node, int clip, double seconds) const {
     return transform_at(m_nodes[static_cast<std::size_t>(node)], node, clip_at(clip), seconds);
 }
 
-double GltfCharacter::scale_of(int node, const NodeTransform& transform) const {
+Vec3 GltfCharacter::scale_of(int node, const NodeTransform& transform) const {
     return even_scale(m_nodes[static_cast<std::size_t>(node)], transform.scale);
 }
 
@@ -132,36 +160,37 @@ Above GltfCharacter::above(int clip, double seconds) const {
     Above result;
     for (const int node : m_skeleton.above) {
         const NodeTransform t = local(node, clip, seconds);
-        result.place += rotate(result.turn, t.translation) * result.scale;
-        result.turn = normalized(result.turn * t.rotation);
-        result.scale *= scale_of(node, t);
+        result.place += rotate(result.turn, scaled(result.scale, t.translation));
+        result.turn = normalized(result.turn * seen_in(result.scale, t.rotation));
+        result.scale = scaled(result.scale, scale_of(node, t));
     }
     return result;
 }
 
-std::vector<double> GltfCharacter::scales(int clip, double seconds) const {
-    std::vector<double> scale(m_skeleton.nodes.size(), above(clip, seconds).scale);
-    std::vector<double> below(scale.size(), 1);
+std::vector<Vec3> GltfCharacter::scales(int clip, double seconds) const {
+    std::vector<Vec3> scale(m_skeleton.nodes.size(), above(clip, seconds).scale);
+    std::vector<Vec3> below(scale.size(), Vec3{1, 1, 1});
     for (std::size_t i = 0; i < scale.size(); ++i) {
         if (m_skeleton.parents[i] >= 0) scale[i] = below[static_cast<std::size_t>(m_skeleton.parents[i])];
         if (m_has_child[i])
-            below[i] = scale[i] * scale_of(m_skeleton.nodes[i], local(m_skeleton.nodes[i], clip, seconds));
+            below[i] =
+                scaled(scale[i], scale_of(m_skeleton.nodes[i], local(m_skeleton.nodes[i], clip, seconds)));
     }
     return scale;
 }
 
 Pose GltfCharacter::pose(int clip, double seconds) const {
     const Above outer = above(clip, seconds);
-    const std::vector<double> scale = scales(clip, seconds);
+    const std::vector<Vec3> scale = scales(clip, seconds);
     Pose pose;
     for (std::size_t i = 0; i < m_skeleton.nodes.size(); ++i) {
         const NodeTransform t = local(m_skeleton.nodes[i], clip, seconds);
         if (i == 0 && !m_skeleton.above.empty()) {
-            pose.translations.push_back(outer.place + rotate(outer.turn, t.translation) * outer.scale);
-            pose.rotations.push_back(normalized(outer.turn * t.rotation));
+            pose.translations.push_back(outer.place + rotate(outer.turn, scaled(outer.scale, t.translation)));
+            pose.rotations.push_back(normalized(outer.turn * seen_in(outer.scale, t.rotation)));
         } else {
-            pose.translations.push_back(t.translation * scale[i]);
-            pose.rotations.push_back(t.rotation);
+            pose.translations.push_back(scaled(scale[i], t.translation));
+            pose.rotations.push_back(seen_in(scale[i], t.rotation));
         }
     }
     return pose;
@@ -170,13 +199,14 @@ Pose GltfCharacter::pose(int clip, double seconds) const {
 NodeTransform GltfCharacter::to_node(int joint, const Pose& pose, int clip, double seconds) const {
     const auto i = static_cast<std::size_t>(joint);
     NodeTransform t = local(m_skeleton.nodes[i], clip, seconds);
-    const double scale = scales(clip, seconds)[i];
-    t.translation = pose.translations[i] / scale;
-    t.rotation = pose.rotations[i];
+    const Vec3 scale = scales(clip, seconds)[i];
+    t.translation = unscaled(scale, pose.translations[i]);
+    t.rotation = seen_in(scale, pose.rotations[i]);
     if (joint == 0 && !m_skeleton.above.empty()) {
         const Above outer = above(clip, seconds);
-        t.translation = rotate(conjugate(outer.turn), pose.translations[i] - outer.place) / outer.scale;
-        t.rotation = normalized(conjugate(outer.turn) * pose.rotations[i]);
+        t.translation =
+            unscaled(outer.scale, rotate(conjugate(outer.turn), pose.translations[i] - outer.place));
+        t.rotation = seen_in(outer.scale, normalized(conjugate(outer.turn) * pose.rotations[i]));
     }
     return t;
 }

@@ -14,6 +14,9 @@
 namespace aplomb::io {
 namespace {
 
+// From where the vertices are bound; farther ones would not be finite for long.
+constexpr double farthest = 1e9;
+
 /// A mesh that is sound but packed in a way that is not read.
 struct Compressed {
     std::string message;
@@ -43,12 +46,13 @@ bool has_extension(const Json& json, const char* name) {
 }
 
 /// read_accessor by index, but a compressed one is told from a broken one.
-std::vector<double> read_numbers(GltfDocument& document, std::size_t accessor, const char* type) {
+std::vector<double> read_numbers(GltfDocument& document, std::size_t accessor, const char* type,
+                                 Unfinite unfinite = Unfinite::refused) {
     const auto view = optional_index(document.element("accessors", accessor), "bufferView",
                                      document.count("bufferViews"), "accessor " + std::to_string(accessor));
     if (view && has_extension(document.element("bufferViews", *view), "EXT_meshopt_compression"))
-        throw Compressed{"is compressed (EXT_meshopt_compression)"};
-    return read_accessor(document, accessor, type);
+        throw Compressed{"is compressed (EXT_meshopt_compression), which is not read"};
+    return read_accessor(document, accessor, type, unfinite);
 }
 
 std::optional<std::vector<double>> read_attribute(GltfDocument& document, const Json& attributes,
@@ -56,7 +60,7 @@ std::optional<std::vector<double>> read_attribute(GltfDocument& document, const 
     const auto accessor =
         optional_index(attributes, name.c_str(), document.count("accessors"), "'attributes'");
     if (!accessor) return std::nullopt;
-    return read_numbers(document, *accessor, type);
+    return read_numbers(document, *accessor, type, Unfinite::kept); // a vertex may be left out
 }
 
 /// The joints of a skin as joints of the figure; nothing where one of them is not.
@@ -99,32 +103,34 @@ public:
         : m_document(document), m_primitive(primitive), m_first_bone(first_bone),
           m_bone_count(skin.bones.size() - first_bone), m_skin(skin) {}
 
-    void read() {
+    /// Says what was left out, or nothing.
+    std::string read() {
         const std::size_t mode = optional_index(m_primitive, "mode", 7, "").value_or(4);
-        if (mode < 4) return; // points and lines have no surface
+        if (mode < 4) return ""; // points and lines have no surface
         if (has_extension(m_primitive, "KHR_draco_mesh_compression"))
-            throw Compressed{"is compressed (KHR_draco_mesh_compression)"};
+            throw Compressed{"is compressed (KHR_draco_mesh_compression), which is not read"};
         const Json* attributes = member(m_primitive, "attributes");
         if (attributes == nullptr) refuse("'attributes' is missing");
         const auto positions = read_attribute(m_document, *attributes, "POSITION", "VEC3");
-        if (!positions) return; // nothing to draw (section 3.7.2.1)
+        if (!positions) return ""; // nothing to draw (section 3.7.2.1)
         m_count = positions->size() / 3;
-        const std::size_t first = m_skin.bound.size();
-        read_influences(*attributes);
+        m_numbers.assign(m_count, -1);
+        std::vector<std::vector<Influence>> influences = read_influences(*attributes);
         for (std::size_t i = 0; i < m_count; ++i)
-            m_skin.bound.push_back({(*positions)[3 * i], (*positions)[3 * i + 1], (*positions)[3 * i + 2]});
-        add_triangles(mode, read_indices(), first);
+            add_vertex({(*positions)[3 * i], (*positions)[3 * i + 1], (*positions)[3 * i + 2]}, influences[i],
+                       i);
+        add_triangles(mode, read_indices());
+        return left_out();
     }
 
 private:
-    void read_influences(const Json& attributes) {
+    std::vector<std::vector<Influence>> read_influences(const Json& attributes) {
         std::vector<std::vector<Influence>> influences(m_count);
         std::size_t set = 0;
         for (; add_set(attributes, set, influences); ++set) {
         }
         if (set == 0) refuse("'JOINTS_0' is missing, though its node has a skin");
-        for (std::size_t i = 0; i < m_count; ++i)
-            add_vertex(influences[i], i);
+        return influences;
     }
 
     bool add_set(const Json& attributes, std::size_t set, std::vector<std::vector<Influence>>& influences) {
@@ -139,28 +145,48 @@ private:
                    " of 'WEIGHTS_" + number + "'");
         for (std::size_t k = 0; k < joints->size(); ++k) {
             const double weight = (*weights)[k], bone = (*joints)[k];
-            const std::string where = " of vertex " + std::to_string(k / 4);
-            if (weight < 0) refuse("a weight" + where + " is negative");
-            if (weight > 0 &&
-                !(bone >= 0 && bone < static_cast<double>(m_bone_count) && bone == std::floor(bone)))
-                refuse("a joint" + where + " is " + shown(bone) + ", its skin has " +
-                       std::to_string(m_bone_count) + " joints");
-            if (weight > 0)
+            if (!std::isfinite(weight))
+                spoil(k / 4, "a weight that is not finite");
+            else if (weight < 0)
+                spoil(k / 4, "a negative weight");
+            else if (weight > 0 &&
+                     !(bone >= 0 && bone < static_cast<double>(m_bone_count) && bone == std::floor(bone)))
+                spoil(k / 4, "joint " + shown(bone) + " of " + std::to_string(m_bone_count));
+            else if (weight > 0)
                 influences[k / 4].push_back(
                     {static_cast<int>(m_first_bone) + static_cast<int>(bone), weight});
         }
         return true;
     }
 
-    /// The four largest, summing to 1. Rounding keeps files from doing that by themselves.
-    void add_vertex(std::vector<Influence>& influences, std::size_t vertex) {
+    /// This vertex will be left out; the first one's fault is told.
+    void spoil(std::size_t vertex, const std::string& fault) {
+        if (m_spoilt.empty() || vertex < *m_spoilt.begin()) m_fault = fault;
+        m_spoilt.insert(vertex);
+    }
+
+    std::string left_out() const {
+        if (m_spoilt.empty()) return "";
+        return std::to_string(m_spoilt.size()) + " of " + std::to_string(m_count) +
+               " vertices are left out with their triangles; the first, vertex " +
+               std::to_string(*m_spoilt.begin()) + ", has " + m_fault;
+    }
+
+    /// The four largest weights, summing to 1. Rounding keeps files from doing that by themselves.
+    void add_vertex(const Vec3& place, std::vector<Influence>& influences, std::size_t vertex) {
         std::stable_sort(influences.begin(), influences.end(),
                          [](const Influence& a, const Influence& b) { return a.weight > b.weight; });
         influences.resize(4);
         double sum = 0;
         for (const Influence& influence : influences)
             sum += influence.weight;
-        if (!(sum > 0)) refuse("vertex " + std::to_string(vertex) + " has no weight");
+        const double distance = norm(place);
+        if (!std::isfinite(distance) || distance > farthest)
+            spoil(vertex, "a position that is not finite or far too large");
+        if (!(sum > 0)) spoil(vertex, "no weight");
+        if (m_spoilt.count(vertex) > 0) return;
+        m_numbers[vertex] = static_cast<std::int32_t>(m_skin.bound.size());
+        m_skin.bound.push_back(place);
         std::array<int, 4> bones;
         std::array<double, 4> weights;
         for (std::size_t k = 0; k < 4; ++k) {
@@ -190,10 +216,12 @@ private:
     }
 
     /// Lists, strips and fans (section 3.7.2.1), counter-clockwise from outside in all three.
-    void add_triangles(std::size_t mode, const std::vector<std::size_t>& indices, std::size_t first) {
+    void add_triangles(std::size_t mode, const std::vector<std::size_t>& indices) {
         const auto add = [&](std::size_t a, std::size_t b, std::size_t c) {
-            for (const std::size_t at : {a, b, c})
-                m_skin.triangles.push_back(static_cast<std::int32_t>(first + indices[at]));
+            const std::array<std::int32_t, 3> corners = {m_numbers[indices[a]], m_numbers[indices[b]],
+                                                         m_numbers[indices[c]]};
+            if (*std::min_element(corners.begin(), corners.end()) >= 0)
+                m_skin.triangles.insert(m_skin.triangles.end(), corners.begin(), corners.end());
         };
         if (mode == 4) {
             for (std::size_t i = 0; i + 2 < indices.size(); i += 3)
@@ -212,10 +240,13 @@ private:
     const Json& m_primitive;
     std::size_t m_first_bone, m_bone_count;
     Skin& m_skin;
-    std::size_t m_count = 0; // vertices of this primitive
+    std::size_t m_count = 0;             // vertices of this primitive
+    std::vector<std::int32_t> m_numbers; // theirs in the skin; -1: left out
+    std::set<std::size_t> m_spoilt;
+    std::string m_fault; // of the first spoilt one
 };
 
-void read_mesh(GltfDocument& document, std::size_t mesh, std::size_t first_bone, Skin& skin) {
+void read_mesh(GltfDocument& document, std::size_t mesh, std::size_t first_bone, GltfSkin& result) {
     const std::string label = label_of(document, mesh);
     const Json* primitives = member(document.element("meshes", mesh), "primitives");
     if (primitives == nullptr || !primitives->is_array() || primitives->empty())
@@ -223,7 +254,9 @@ void read_mesh(GltfDocument& document, std::size_t mesh, std::size_t first_bone,
     for (std::size_t i = 0; i < primitives->size(); ++i) {
         const std::string where = label + " primitive " + std::to_string(i);
         try {
-            PrimitiveReader(document, (*primitives)[i], first_bone, skin).read();
+            const std::string left_out =
+                PrimitiveReader(document, (*primitives)[i], first_bone, result.skin).read();
+            if (!left_out.empty()) result.remarks.push_back("Of " + where + " " + left_out + ".");
         } catch (Fault& fault) {
             fault.message = where + ": " + fault.message;
             throw;
@@ -261,11 +294,12 @@ GltfSkin read_skin(GltfDocument& document, const std::vector<int>& joint_of_node
             set_inverse_binds(document, skin, *bones);
             const std::size_t first_bone = whole.bones.size();
             whole.bones.insert(whole.bones.end(), bones->begin(), bones->end());
-            read_mesh(document, mesh, first_bone, whole);
+            read_mesh(document, mesh, first_bone, result);
         } catch (const Compressed& packed) {
-            return {Skin{}, packed.message};
+            return {Skin{}, packed.message, {}};
         }
     }
+    if (whole.bound.empty() && !result.remarks.empty()) result.unread = "no vertex of it can be used";
     return result;
 }
 

@@ -16,9 +16,11 @@ namespace aplomb::io {
 struct GltfSkin {
     Skin skin;          // bones hold the inverse bind matrices as they are in the file, without scale
     std::string unread; // why a mesh was not read though it is not broken: it is compressed; or empty
+    std::vector<std::string> remarks; // what of it was left out
 };
 
-/// `joint_of_node`: of the figure, -1 for other nodes. Refuses a broken mesh by its number and primitive.
+/// `joint_of_node`: of the figure, -1 for other nodes. Refuses a broken mesh by its number and primitive; single
+/// vertices that cannot be used are left out with their triangles.
 GltfSkin read_skin(GltfDocument& document, const std::vector<int>& joint_of_node);
 
 } // namespace aplomb::io

@@ -103,14 +103,15 @@ std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node) {
     return path;
 }
 
-double even_scale(const GltfNode& node, const Vec3& scale) {
+Vec3 even_scale(const GltfNode& node, const Vec3& scale) {
     if (node.sheared) refuse(node.label + " is sheared; a figure needs rotation, translation and even scale");
-    const double largest = std::max({std::fabs(scale.x), std::fabs(scale.y), std::fabs(scale.z)});
-    if (std::min({scale.x, scale.y, scale.z}) < 0) refuse(node.label + " has a negative scale (a mirror)");
+    const Vec3 size = {std::fabs(scale.x), std::fabs(scale.y), std::fabs(scale.z)};
+    const double largest = std::max({size.x, size.y, size.z});
     if (!(largest > 0)) refuse(node.label + " has a scale of zero");
-    if (largest - std::min({scale.x, scale.y, scale.z}) > matrix_tolerance * largest)
+    if (largest - std::min({size.x, size.y, size.z}) > matrix_tolerance * largest)
         refuse(node.label + " is scaled unevenly; a figure needs even scale above its joints");
-    return scale.x == scale.y && scale.y == scale.z ? scale.x : (scale.x + scale.y + scale.z) / 3;
+    const double mean = size.x == size.y && size.y == size.z ? size.x : (size.x + size.y + size.z) / 3;
+    return {std::copysign(mean, scale.x), std::copysign(mean, scale.y), std::copysign(mean, scale.z)};
 }
 
 } // namespace aplomb::io

@@ -34,7 +34,8 @@ std::vector<GltfNode> read_nodes(const GltfDocument& document);
 /// From the outermost node to the node itself.
 std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node);
 
-/// The one scale factor of a node that has joints below it; refuses uneven scale, shear, mirror and zero.
-double even_scale(const GltfNode& node, const Vec3& scale);
+/// The scale of a node that has joints below it: of one size along all axes, with its signs. Refuses uneven scale,
+/// shear and zero.
+Vec3 even_scale(const GltfNode& node, const Vec3& scale);
 
 } // namespace aplomb::io

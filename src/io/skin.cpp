@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "io/skin.h"
 
+#include <utility>
+
 namespace aplomb::io {
 namespace {
 
@@ -35,6 +37,16 @@ std::vector<Affine> place_bones(const Skin& skin, const std::vector<SkeletonJoin
 }
 
 } // namespace
+
+void keep_outside_out(Skin& skin) {
+    const auto mirrors = [&](std::int32_t vertex) {
+        const auto bone = static_cast<std::size_t>(skin.influences[static_cast<std::size_t>(vertex)][0]);
+        const Mat3& turn = skin.bones[bone].turn;
+        return dot(cross(turn.row[0], turn.row[1]), turn.row[2]) < 0;
+    };
+    for (std::size_t i = 0; i + 2 < skin.triangles.size(); i += 3)
+        if (mirrors(skin.triangles[i])) std::swap(skin.triangles[i + 1], skin.triangles[i + 2]);
+}
 
 std::vector<Vec3> skinned(const Skin& skin, const std::vector<SkeletonJoint>& joints, const Pose& pose) {
     const std::vector<Affine> bones = place_bones(skin, joints, pose);

@@ -26,6 +26,9 @@ struct Skin {
     std::vector<std::int32_t> triangles;        // 3 vertices each
 };
 
+/// Turns over the triangles that a mirror in a bone turned inside out.
+void keep_outside_out(Skin& skin);
+
 /// Where the vertices are in a pose of the figure.
 std::vector<Vec3> skinned(const Skin& skin, const std::vector<SkeletonJoint>& joints, const Pose& pose);
 

@@ -39,10 +39,10 @@ import operator
 import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
 
-__all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "LimbKind", "Hold",
-           "Footing", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load", "Contact", "Pull",
-           "Options", "Reading", "Result", "Skin", "explain", "Character", "Mesh", "Camera", "DrawnPose", "Picture",
-           "Cell", "Sheet", "write_sheets"]
+__all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
+           "LimbKind", "Hold", "Footing", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
+           "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
+           "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -116,6 +116,15 @@ class Origin(enum.IntEnum):
     PUBLISHED = 1
     FROM_MEMORY = 2
     SHAPE = 3
+
+
+class Source(enum.IntEnum):
+    """Where what is understood of a character file comes from."""
+    STANDARD = 0
+    GIVEN = 1
+    SHAPE = 2
+    MOTION = 3
+    ASSUMED = 4
 
 
 class LimbKind(enum.IntEnum):
@@ -566,7 +575,18 @@ class _CharacterOptions(Structure):
     _c_name, _public = "aplomb_character_options", "Character"
     _fields_ = [("struct_size", c_uint32), ("description", c_char_p), ("skin", c_char_p),
                 ("metres_per_unit", c_double), ("stature", c_double), ("up_axis", c_int32), ("forward_axis", c_int32),
-                ("mass_table", c_int32), ("total_mass", c_double)]
+                ("mass_table", c_int32), ("total_mass", c_double), ("stand_clip", c_char_p),
+                ("stand_seconds", c_double)]
+
+
+class CharacterInfo(Structure):
+    """How a character file was understood: each choice with its source (Source) and the reason, a text."""
+    _c_name = "aplomb_character_info"
+    _fields_ = [("struct_size", c_uint32), ("up_axis", c_int32), ("forward_axis", c_int32), ("up_source", c_int32),
+                ("forward_source", c_int32), ("unit_source", c_int32), ("stand_source", c_int32),
+                ("stand_clip", c_int32), ("remark_count", c_int32), ("stand_seconds", c_double),
+                ("metres_per_unit", c_double), ("up_why", c_char_p), ("forward_why", c_char_p),
+                ("unit_why", c_char_p), ("stand_why", c_char_p)]
 
 
 class Mesh(Structure):
@@ -687,7 +707,8 @@ class StepState(Structure):
 
 
 STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
-              Options, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions, Mesh,
+              Options, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
+              CharacterInfo, Mesh,
               Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
@@ -716,7 +737,7 @@ PROTOTYPES = {
     "aplomb_figure_limb": (c_int32, [_Handle, c_int32, POINTER(LimbInfo), _Error]),
     "aplomb_figure_describe": (c_int32, [_Handle, POINTER(FigureInfo), _Error]),
     "aplomb_figure_remark": (c_char_p, [_Handle, c_int32]),
-    "aplomb_figure_doubt": (c_char_p, [_Handle, c_int32]),
+    "aplomb_figure_doubt": (c_char_p, [_Handle, c_int32, POINTER(c_int32)]),
     "aplomb_figure_rest_pose": (c_int32, [_Handle] + _POSE),
     "aplomb_figure_neutral_pose": (c_int32, [_Handle] + _POSE),
     "aplomb_gather": (c_int32, [c_void_p, c_int32, c_size_t, c_int32, c_int32, _Doubles, _Error]),
@@ -745,6 +766,10 @@ PROTOTYPES = {
     "aplomb_character_open": (c_int32, [c_char_p, POINTER(_CharacterOptions), _Out, _Error]),
     "aplomb_character_close": (None, [_Handle]),
     "aplomb_character_figure": (c_void_p, [_Handle]),
+    "aplomb_character_source_text": (c_char_p, [c_int32]),
+    "aplomb_character_info_init": (None, [POINTER(CharacterInfo), c_size_t]),
+    "aplomb_character_describe": (c_int32, [_Handle, POINTER(CharacterInfo), _Error]),
+    "aplomb_character_remark": (c_char_p, [_Handle, c_int32]),
     "aplomb_character_clip_count": (c_int32, [_Handle]),
     "aplomb_character_clip_name": (c_char_p, [_Handle, c_int32]),
     "aplomb_character_find_clip": (c_int32, [_Handle, c_char_p]),
@@ -949,7 +974,8 @@ class Figure:
 
     def doubts(self):
         """Of the remarks those that make the figure itself doubtful, as with a wrong unit."""
-        texts = iter(lambda count=itertools.count(): _library().aplomb_figure_doubt(self._handle, next(count)), None)
+        index = itertools.count()
+        texts = iter(lambda: _library().aplomb_figure_doubt(self._handle, next(index), None), None)
         return [text.decode("utf-8") for text in texts]
 
     def load(self, mass, place, **members):
@@ -1102,12 +1128,16 @@ class Solver:
 class Character:
     """A character in a file, glTF 2.0 or BVH: its figure, its clips. Needs libaplomb_files. Options by name:
     description (path), skin (name or number), metres_per_unit, stature (metres), up_axis, forward_axis, mass_table,
-    total_mass (kg).
+    total_mass (kg), stand (clip and seconds of a frame that stands, or "none": the rest pose).
 
     A clip is a number from 0, a name, or None: the file's pose without motion. Seconds count from the clip's start."""
 
-    def __init__(self, path, description=None, skin=None, **options):
+    def __init__(self, path, description=None, skin=None, stand=None, **options):
         given = _made(_CharacterOptions)
+        if stand is not None:
+            clip, seconds = (stand, 0.0) if isinstance(stand, str) else stand
+            given.stand_clip = _text(str(clip))
+            given.stand_seconds = seconds
         given.description = None if description is None else _path(description)
         given.skin = None if skin is None else _text(str(skin))
         _assign(given, options)
@@ -1125,6 +1155,18 @@ class Character:
         figure = Figure.__new__(Figure)
         figure._adopt(c_void_p(_library().aplomb_character_figure(self._handle)), self)
         return figure
+
+    def understood(self):
+        """CharacterInfo: up, facing, unit and the pose that was measured, each with its source and why."""
+        info = _made(CharacterInfo)
+        _call("aplomb_character_describe", self._handle, byref(info))
+        info.character = self  # its texts are the character's
+        return info
+
+    def remarks(self):
+        """What of the file was left out or does not agree with itself."""
+        count = self.understood().remark_count
+        return [_library().aplomb_character_remark(self._handle, index).decode("utf-8") for index in range(count)]
 
     def clips(self):
         """The names of the clips."""

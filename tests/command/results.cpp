@@ -40,6 +40,90 @@ TEST_F(Printed, InspectNamesOriginsAndClips) {
         EXPECT_TRUE(contains(text.out, part)) << part << " in\n" << text.out;
 }
 
+TEST_F(Printed, InspectTellsHowTheFileWasUnderstood) {
+    const std::string text = run("inspect beekeeper.bvh").out;
+    for (const char* part : {"up           Y     from the shape", "facing       Z     from the shape",
+                             "unit         1 m   from the shape", "measured in  rest"})
+        EXPECT_TRUE(contains(text, part)) << part << " in\n" << text;
+    const Json json =
+        Json::parse(run("inspect beekeeper.bvh --json --facing=-z --unit 0.5 --stand motion:1").out);
+    const Json& understood = json["understood"];
+    EXPECT_EQ(understood["up"]["value"], "y");
+    EXPECT_EQ(understood["up"]["source"], "from the shape");
+    EXPECT_EQ(understood["facing"]["value"], "-z");
+    EXPECT_EQ(understood["facing"]["source"], "given");
+    EXPECT_EQ(understood["unit"]["value"], 0.5);
+    EXPECT_EQ(understood["stand"]["value"], Json({{"clip", "motion"}, {"seconds", 1.0}}));
+    EXPECT_EQ(Json::parse(run("read beekeeper.bvh --json").out)["understood"]["stand"]["value"], nullptr);
+}
+
+/// Legs and a trunk, and two clips that leave a hand-less figure where it is. Accessors without bytes are zeros.
+std::string two_clips() {
+    Json nodes = Json::array(), joints = Json::array();
+    const auto add = [&](const char* name, int parent, const std::vector<double>& place) {
+        joints.push_back(nodes.size());
+        nodes.push_back({{"name", name}, {"translation", place}});
+        if (parent >= 0) nodes[static_cast<size_t>(parent)]["children"].push_back(nodes.size() - 1);
+        return static_cast<int>(nodes.size()) - 1;
+    };
+    add("Root", -1, {0, 0, 0});
+    add("Hips", 0, {0, .9, 0});
+    add("Head", add("Spine", 1, {0, .1, 0}), {0, .5, 0});
+    for (const char* side : {"Left", "Right"}) {
+        const double x = side[0] == 'L' ? .1 : -.1;
+        const int thigh = add((std::string(side) + "Thigh").c_str(), 1, {x, 0, 0});
+        const int foot = add((std::string(side) + "Foot").c_str(),
+                             add((std::string(side) + "Shank").c_str(), thigh, {0, -.4, 0}), {0, -.4, 0});
+        add((std::string(side) + "Toes").c_str(), foot, {0, -.06, .13});
+    }
+    const auto clip = [](const char* name) {
+        return Json{{"name", name},
+                    {"channels", {{{"sampler", 0}, {"target", {{"node", 0}, {"path", "translation"}}}}}},
+                    {"samplers", {{{"input", 0}, {"output", 1}}}}};
+    };
+    return Json{{"asset", {{"version", "2.0"}}},
+                {"nodes", nodes},
+                {"skins", {{{"joints", joints}}}},
+                {"accessors",
+                 {{{"componentType", 5126}, {"count", 1}, {"type", "SCALAR"}},
+                  {{"componentType", 5126}, {"count", 1}, {"type", "VEC3"}}}},
+                {"animations", {clip("walk"), clip("wave")}}}
+        .dump();
+}
+
+/// What may be misunderstood in a file is said on standard error by every command, and in JSON.
+TEST_F(Printed, RemarksOnTheFile) {
+    Json file = Json::parse(two_clips());
+    file["nodes"][0]["rotation"] = {0, 1, 0, 0};
+    write(folder / "back.gltf", file.dump());
+    const std::string told =
+        "The figure faces -Z, not Z as the glTF standard has it: feet and the names' left and "
+        "right say so; --facing says otherwise.";
+    for (const char* name : {"inspect", "read", "balance"}) {
+        const Outcome outcome = run(std::string(name) + " back.gltf");
+        EXPECT_EQ(outcome.err, "aplomb: back.gltf: " + told + "\n") << name;
+        EXPECT_EQ(run(std::string(name) + " back.gltf --facing=-z").err, "") << name;
+    }
+    EXPECT_TRUE(contains(run("inspect back.gltf").out, told)) << run("inspect back.gltf").out;
+    const Json json = Json::parse(run("inspect back.gltf --json").out);
+    EXPECT_EQ(json["remarks"][0].get<std::string>().substr(0, 20), told.substr(0, 20));
+}
+
+// Which of several clips was taken, where none was named.
+TEST_F(Printed, TheMomentThatWasTaken) {
+    write(folder / "two.gltf", two_clips());
+    for (const char* name : {"read", "balance"}) {
+        const std::string told = "clip 'walk', frame 0 (0.000 s): the first of 2 clips, as --clip names none";
+        EXPECT_TRUE(contains(run(std::string(name) + " two.gltf").out, told))
+            << run(std::string(name) + " two.gltf").out;
+        const Json json = Json::parse(run(std::string(name) + " two.gltf --json").out);
+        EXPECT_EQ(json["moment"], told);
+        EXPECT_FALSE(contains(run(std::string(name) + " two.gltf --clip wave").out, "names none"));
+        EXPECT_FALSE(contains(run(std::string(name) + " beekeeper.bvh").out, "names none"));
+    }
+    EXPECT_TRUE(contains(run("inspect two.gltf").out, "without --clip")) << run("inspect two.gltf").out;
+}
+
 TEST_F(Printed, InspectJson) {
     const Json json = Json::parse(run("inspect beekeeper.bvh --json --mass 82").out);
     EXPECT_EQ(json["joints"].size(), 22u);

@@ -89,6 +89,10 @@ TEST_F(WrongUse, Moments) {
     refuses("read beekeeper.bvh --frame 99", "give 0 to 2");
     refuses("read beekeeper.bvh --time 1000", "--time 1000: clip 'motion' runs from 0 to 2 s");
     refuses("read beekeeper.bvh --frame 0.5", "--frame");
+    refuses("read beekeeper.bvh --stand motion", "'motion' is not CLIP:SECONDS");
+    refuses("read beekeeper.bvh --stand motion:-1", "--stand");
+    refuses("read beekeeper.bvh --stand moton:1", "near: 'motion'");
+    refuses("read beekeeper.bvh --stand motion:77", "runs from 0.00 s to 2.00 s");
     refuses("read beekeeper.bvh --time nan", "--time");
     refuses("read beekeeper.bvh --frame 1 --time 1", "--time");
     refuses("read beekeeper.bvh --clip motoin", "the only one is 'motion'");

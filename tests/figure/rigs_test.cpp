@@ -151,7 +151,7 @@ TEST(Rigs, FeetThatHangFromTheRootBelongToTheirShanks) {
         EXPECT_EQ(built.joint("Hips").role, APLOMB_ROLE_HELPER)
             << "one with the pelvis that the legs hang from";
         EXPECT_NEAR(built.figure->leg_length, .82, .01);
-        EXPECT_EQ(aplomb_figure_doubt(built.figure, 0), nullptr) << built.remarks();
+        EXPECT_EQ(aplomb_figure_doubt(built.figure, 0, nullptr), nullptr) << built.remarks();
     }
 }
 
@@ -254,7 +254,7 @@ TEST(Rigs, ATailThatIsCalledSpineIsNoTrunk) {
 
 std::string doubts_of(const aplomb_figure* figure) {
     std::string text;
-    for (int32_t i = 0; const char* doubt = aplomb_figure_doubt(figure, i); ++i)
+    for (int32_t i = 0; const char* doubt = aplomb_figure_doubt(figure, i, nullptr); ++i)
         text += std::string(doubt) + "\n";
     return text;
 }
@@ -262,8 +262,8 @@ std::string doubts_of(const aplomb_figure* figure) {
 TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
     const Built sound(make_biped(1.75));
     EXPECT_EQ(doubts_of(sound.figure), "");
-    EXPECT_EQ(aplomb_figure_doubt(nullptr, 0), nullptr);
-    EXPECT_EQ(aplomb_figure_doubt(sound.figure, -1), nullptr);
+    EXPECT_EQ(aplomb_figure_doubt(nullptr, 0, nullptr), nullptr);
+    EXPECT_EQ(aplomb_figure_doubt(sound.figure, -1, nullptr), nullptr);
 
     const Built centimetres(make_biped(175));
     EXPECT_NE(doubts_of(centimetres.figure).find("The figure is 175 m tall: if it is not, give its unit"),
@@ -281,7 +281,8 @@ TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
     s.translations[3 * static_cast<size_t>(s.find("left_shin")) + 1] *= 0.02;
     const Built stub(s);
     ASSERT_EQ(stub.status, APLOMB_OK) << stub.error.message;
-    EXPECT_NE(doubts_of(stub.figure).find("one span is 5"), std::string::npos) << doubts_of(stub.figure) << stub.remarks();
+    EXPECT_NE(doubts_of(stub.figure).find("one span is 5"), std::string::npos)
+        << doubts_of(stub.figure) << stub.remarks();
 
     Skeleton legless = make_biped(1.75);
     for (const std::string side : {"left_", "right_"})
@@ -293,6 +294,9 @@ TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
         if (legless.names[j] == "prop") legless.roles[j] = APLOMB_ROLE_PROP;
     const Built floating(legless);
     ASSERT_EQ(floating.status, APLOMB_OK) << floating.error.message;
+    int32_t kind = APLOMB_DOUBT_NONE;
+    ASSERT_NE(aplomb_figure_doubt(floating.figure, 0, &kind), nullptr);
+    EXPECT_EQ(kind, APLOMB_DOUBT_STANDING);
     EXPECT_NE(doubts_of(floating.figure).find("The figure cannot stand: no leg was found."),
               std::string::npos)
         << floating.remarks();

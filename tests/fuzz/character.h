@@ -7,6 +7,7 @@
 #include "io/character_file.h"
 #include "io/fault.h"
 #include "io/figure_from_file.h"
+#include "io/orientation.h"
 #include "io/skin.h"
 
 namespace fuzz {
@@ -21,18 +22,19 @@ inline void write_again(const aplomb::io::CharacterFile& file, int clip, const a
     }
 }
 
-inline void make_figure(const aplomb::io::CharacterFile& file, int up, int forward) {
+inline void make_figure(const aplomb::io::CharacterFile& file) {
     aplomb::io::Description description;
     description.metres_per_unit = 1;
-    description.up = up;
-    description.forward = forward;
     description.mass_table = APLOMB_MASS_DE_LEVA_MALE;
     description.joints.resize(file.joints().size());
-    aplomb::io::make_figure(file, description);
+    const aplomb::io::Orientation found = aplomb::io::find_orientation(file, description);
+    description.up = found.up.value;
+    description.forward = found.forward.value;
+    aplomb::io::make_figure(file, description, found.pose);
 }
 
 /// Poses, writes and figure; every Fault is an answer.
-inline void use(const aplomb::io::CharacterFile& file, int up, int forward) {
+inline void use(const aplomb::io::CharacterFile& file) {
     const auto tried = [](auto action) {
         try {
             action();
@@ -48,7 +50,7 @@ inline void use(const aplomb::io::CharacterFile& file, int up, int forward) {
         for (int camera = 0; camera < file.camera_count() && camera < 2; ++camera)
             tried([&] { file.camera(camera, clip, 0.25); });
     }
-    tried([&] { make_figure(file, up, forward); });
+    tried([&] { make_figure(file); });
 }
 
 } // namespace fuzz

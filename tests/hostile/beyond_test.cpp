@@ -296,8 +296,15 @@ TEST(HostileBeyond, AJointThatIsNotWhole) {
     const Json attributes = {{"POSITION", positions}, {"JOINTS_0", joints}, {"WEIGHTS_0", weights}};
     file.json["meshes"] = Json::array({{{"primitives", Json::array({{{"attributes", attributes}}})}}});
     file.node("skinned", -1, {{"mesh", 0}, {"skin", 0}});
-    EXPECT_EQ(opened("c.gltf", file.text()),
-              "bad file: 'c.gltf': mesh 0 primitive 0: a joint of vertex 0 is 0.5, its skin has 17 joints.");
+    const made::Folder folder;
+    made::write(folder / "c.gltf", file.text());
+    aplomb_character* character = nullptr;
+    ASSERT_EQ(aplomb_character_open((folder / "c.gltf").c_str(), nullptr, &character, nullptr), APLOMB_OK);
+    EXPECT_STREQ(
+        aplomb_character_remark(character, 0),
+        "Of mesh 0 primitive 0 1 of 3 vertices are left out with their triangles; the first, vertex 0, has "
+        "joint 0.5 of 17.");
+    aplomb_character_close(character);
 }
 
 TEST(HostileBeyond, AxesOfTheOptions) {

@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: MIT
-#include "io/bvh_axes.h"
 #include "io/bvh_character.h"
 #include "io/bvh_write.h"
 #include "io/euler.h"
@@ -230,40 +229,4 @@ TEST(Euler, QuarterTurnOfTheMiddleAxis) {
         const Quat back = axis_turn(2, angles[0]) * axis_turn(0, angles[1]) * axis_turn(1, angles[2]);
         EXPECT_LT(angle_between(back, q), 1e-7);
     }
-}
-
-TEST(BvhAxes, FromTheShapeInAllOrientations) {
-    const BvhFile plain = read_bvh(made::lay_figure_bvh());
-    EXPECT_EQ(find_axes(plain, 0).up, APLOMB_AXIS_Y);
-    EXPECT_EQ(find_axes(plain, 0).forward, APLOMB_AXIS_Z);
-    BvhFile turned = plain;
-    for (BvhJoint& joint : turned.joints)
-        for (Vec3* v : {&joint.offset, &joint.tip})
-            *v = {v->x, -v->z, v->y}; // Z up, faces -Y
-    EXPECT_EQ(find_axes(turned, 0).up, APLOMB_AXIS_Z);
-    EXPECT_EQ(find_axes(turned, 0).forward, APLOMB_AXIS_MINUS_Y);
-    for (BvhJoint& joint : turned.joints)
-        for (Vec3* v : {&joint.offset, &joint.tip})
-            *v = {v->y, v->x, -v->z}; // upside down, faces -X
-    EXPECT_EQ(find_axes(turned, 0).up, APLOMB_AXIS_MINUS_Z);
-    EXPECT_EQ(find_axes(turned, 0).forward, APLOMB_AXIS_MINUS_X);
-}
-
-// The legs are longer chains than the trunk; they are two of a kind.
-TEST(BvhAxes, WithoutArms) {
-    BvhFile file;
-    const auto add = [&file](const char* name, int parent, const Vec3& offset) {
-        BvhJoint joint;
-        joint.name = name, joint.parent = parent, joint.offset = offset;
-        file.joints.push_back(joint);
-        return static_cast<int>(file.joints.size()) - 1;
-    };
-    add("hips", -1, {});
-    add("spine", 0, {0, .3, 0});
-    for (const double side : {.1, -.1}) {
-        const int thigh = add("thigh", 0, {side, 0, 0});
-        const int shank = add("shank", thigh, {0, -.4, .01});
-        add("toe", add("foot", shank, {0, -.4, 0}), {0, -.05, .15});
-    }
-    EXPECT_EQ(find_axes(file, 0).up, APLOMB_AXIS_Y);
 }

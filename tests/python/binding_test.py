@@ -11,10 +11,12 @@ import headers
 
 ENUMERATIONS = {"aplomb_status": aplomb.Status, "aplomb_role": aplomb.Role, "aplomb_side": aplomb.Side,
                 "aplomb_axis": aplomb.Axis, "aplomb_mass_table": aplomb.MassTable, "aplomb_origin": aplomb.Origin,
+                "aplomb_source": aplomb.Source,
                 "aplomb_limb_kind": aplomb.LimbKind, "aplomb_hold": aplomb.Hold, "aplomb_footing": aplomb.Footing,
                 "aplomb_free": aplomb.Free, "aplomb_view": aplomb.View}
 PREFIXES = {"aplomb_role": "APLOMB_ROLE_", "aplomb_side": "APLOMB_SIDE_", "aplomb_axis": "APLOMB_AXIS_",
-            "aplomb_mass_table": "APLOMB_MASS_", "aplomb_origin": "APLOMB_ORIGIN_", "aplomb_free": "APLOMB_FREE_",
+            "aplomb_mass_table": "APLOMB_MASS_", "aplomb_origin": "APLOMB_ORIGIN_",
+            "aplomb_source": "APLOMB_SOURCE_", "aplomb_free": "APLOMB_FREE_",
             "aplomb_view": "APLOMB_VIEW_"}
 NOT_IN_PYTHON = {"aplomb_allocator", "aplomb_job"}  # memory is the library's own here, threads are the host's
 NOT_BOUND = {"aplomb_number", "aplomb_space"}

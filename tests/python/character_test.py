@@ -47,6 +47,19 @@ class Files(unittest.TestCase):
         with open(self.path(name), encoding="utf-8") as file:
             return file.read()
 
+    def test_how_it_was_understood(self):
+        info = self.character.understood()
+        self.assertEqual((info.up_axis, info.forward_axis), (aplomb.Axis.Y, aplomb.Axis.Z))
+        self.assertEqual(info.up_source, aplomb.Source.SHAPE)
+        self.assertIn(b"stand along it", info.up_why)
+        self.assertEqual((info.stand_clip, self.character.remarks()), (-1, []))
+        stand = Character(BEEKEEPER, stand=("motion", 1)).understood()
+        self.assertEqual((stand.stand_clip, stand.stand_seconds, stand.stand_source), (0, 1, aplomb.Source.GIVEN))
+        self.assertEqual(Character(BEEKEEPER, stand="none").understood().stand_source, aplomb.Source.GIVEN)
+        with self.assertRaises(Error) as caught:
+            Character(BEEKEEPER, stand=("moton", 1))
+        self.assertEqual(caught.exception.field, "stand_clip")
+
     def test_clips(self):
         self.assertEqual(self.character.clips(), ["motion"])
         self.assertEqual(self.character.key_times(), [0, 1, 2])

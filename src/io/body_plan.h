@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: MIT
+// Which joints of a skeleton tell how the body stands and which way it faces.
+#pragma once
+
+#include "io/character_file.h"
+
+#include <vector>
+
+namespace aplomb::io {
+
+/// A limb that the body can stand on; -1 where it has no such joint.
+struct PlanLeg {
+    int upper = -1, lower = -1, end = -1, toe = -1;
+    bool fore = false;
+    int side = 0; // by its name: 1 left, -1 right; 0: the name does not tell
+};
+
+struct BodyPlan {
+    std::vector<PlanLeg> legs;
+    std::vector<int> trunk;      // its joints, with what is on it
+    int top = -1;                // the head, or the last joint of the spine
+    int shoulders[2] = {-1, -1}; // a pair of arms' first joints
+
+    bool has_fore_legs() const;
+    /// The places of the first and the other leg of a pair; false where there is no pair.
+    bool pair(const PlanLeg** first, const PlanLeg** other) const;
+};
+
+/// From how the joints branch, without names and axes: legs come in pairs, the trunk is the largest branch that no
+/// other one is like.
+BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints);
+
+/// From the roles of a figure. `turned`: the same one made with its face the other way, in which the sides that
+/// names tell are the same, and those that the shape tells change.
+BodyPlan plan_of_figure(const aplomb_figure& figure, const aplomb_figure& turned);
+
+} // namespace aplomb::io
