@@ -31,6 +31,9 @@ constexpr double most_turn = 1e3; // no correction turns that far: a result that
 // What does not show gets no word (common practice): half a degree, and half a centimetre on a body of 1.70 m.
 constexpr double least_angle = 0.5 * degree, least_of_stature = 0.003;
 
+// A hold that is not kept is said sooner: half a millimetre, a twentieth of a degree; smaller prints as 0.0.
+constexpr double given_length = 0.0005, given_angle = 0.05 * degree;
+
 /// Metres.
 double least_length(const Figure& figure) {
     return std::max(least_of_stature * figure.stature, 0.0005);
@@ -107,11 +110,11 @@ void add_status(Text& text, const aplomb_result& r) {
         text.add("On its way: %.0f %% of the way to the still answer is gone.\n", 100 * r.way);
     if (r.status == APLOMB_NOT_CONVERGED) {
         text.add("Not converged: the solver stopped before it was sure. This is the best pose that it found");
-        if (r.slack >= least_length) text.add(", %.1f cm short of balance", r.slack * 100);
+        if (r.slack >= given_length) text.add(", %.1f cm short of balance", r.slack * 100);
         text.add(".\n");
     }
     if (r.status != APLOMB_OUT_OF_REACH) return;
-    if (r.slack >= least_length)
+    if (r.slack >= given_length)
         text.add("Balance is out of reach by %.1f cm: this is the nearest pose that the limits allow.\n",
                  r.slack * 100);
     else
@@ -123,12 +126,12 @@ void add_holds(Text& text, const Figure& figure, const aplomb_result& r) {
     for (int k = 0; k < r.gave_way_count && k < APLOMB_MAX_CONTACTS; ++k) {
         const aplomb_gave_way& hold = r.gave_way[k];
         if (hold.limb < 0 || hold.limb >= figure.limb_count) continue;
-        if (!(hold.place >= least_length) && !(hold.attitude >= least_angle)) continue;
+        const bool place = hold.place >= given_length, attitude = hold.attitude >= given_angle;
+        if (!place && !attitude) continue;
         const Limb& limb = figure.limbs[hold.limb];
         text.add("The hold of the %s %s gave way: ", aplomb_side_text(limb.side), end_word(limb.kind));
-        int parts = 0;
-        add_part(text, parts, hold.place, least_length, 0.01, "cm", "from its place", "");
-        add_part(text, parts, hold.attitude, least_angle, degree, "degrees", "turned", "");
+        if (place) text.add("%.1f cm from its place%s", hold.place * 100, attitude ? ", " : "");
+        if (attitude) text.add("%.1f degrees turned", hold.attitude / degree);
         text.add("\n");
     }
 }
@@ -148,6 +151,7 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
         add_unchanged(t, r);
     if (r.status < 0 || !r.changed) return t.used;
     add_status(t, r);
+    const int told = t.used;
     const aplomb_controls& c = r.controls;
     const double shift[3] = {c.hips_shift[0] * unit, c.hips_shift[1] * unit, c.hips_shift[2] * unit};
     const double least = least_length(*figure);
@@ -163,7 +167,7 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     add_turn(t, "Neck ", "bends", "turns", c.neck);
     add_lean(t, c);
     add_contributions(t, r, unit, least);
-    if (t.used == 0 && moves(c)) t.add("The change is too small to show.\n");
+    if (t.used == told && moves(c)) t.add("The change is too small to show.\n");
     for (int k = 0; k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)
         t.add("Held back by: %.*s\n", static_cast<int>(sizeof r.hold_backs[k].name), r.hold_backs[k].name);
     add_holds(t, *figure, r);
