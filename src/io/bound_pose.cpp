@@ -56,7 +56,7 @@ std::vector<std::optional<Bound>> bounds_of(const Skin& skin, std::size_t joints
     double scale = 0;
     for (const Bone& bone : skin.bones) {
         std::optional<Bound>& known = bounds[static_cast<std::size_t>(bone.joint)];
-        if (known) break; // another skin begins, and may have a space of its own
+        if (known || bone.rigid) break; // another skin begins, and may have a space of its own
         known = bound_of(bone);
         if (!known || (scale > 0 && std::fabs(known->scale - scale) > evenness * scale)) return {};
         scale = known->scale;

@@ -116,7 +116,7 @@ void GltfCharacter::read_meshes() {
     std::vector<int> joint_of_node(m_nodes.size(), -1);
     for (std::size_t i = 0; i < m_skeleton.nodes.size(); ++i)
         joint_of_node[static_cast<std::size_t>(m_skeleton.nodes[i])] = static_cast<int>(i);
-    m_skin = read_skin(m_document, joint_of_node);
+    m_skin = read_skin(m_document, m_nodes, joint_of_node);
     const std::vector<Vec3> above = scales(-1, 0);
     for (Bone& bone : m_skin.skin.bones) {
         const auto joint = static_cast<std::size_t>(bone.joint);

@@ -99,9 +99,10 @@ void set_inverse_binds(GltfDocument& document, std::size_t skin, std::vector<Bon
 /// Appends one primitive to the skin.
 class PrimitiveReader {
 public:
+    /// Of a rigid part all vertices move with the first bone.
     PrimitiveReader(GltfDocument& document, const Json& primitive, std::size_t first_bone, Skin& skin)
         : m_document(document), m_primitive(primitive), m_first_bone(first_bone),
-          m_bone_count(skin.bones.size() - first_bone), m_skin(skin) {}
+          m_bone_count(skin.bones.size() - first_bone), m_rigid(skin.bones[first_bone].rigid), m_skin(skin) {}
 
     /// Says what was left out, or nothing.
     std::string read() {
@@ -115,7 +116,9 @@ public:
         if (!positions) return ""; // nothing to draw (section 3.7.2.1)
         m_count = positions->size() / 3;
         m_numbers.assign(m_count, -1);
-        std::vector<std::vector<Influence>> influences = read_influences(*attributes);
+        std::vector<std::vector<Influence>> influences =
+            m_rigid ? std::vector<std::vector<Influence>>(m_count, {{static_cast<int>(m_first_bone), 1}})
+                    : read_influences(*attributes);
         for (std::size_t i = 0; i < m_count; ++i)
             add_vertex({(*positions)[3 * i], (*positions)[3 * i + 1], (*positions)[3 * i + 2]}, influences[i],
                        i);
@@ -239,6 +242,7 @@ private:
     GltfDocument& m_document;
     const Json& m_primitive;
     std::size_t m_first_bone, m_bone_count;
+    bool m_rigid;
     Skin& m_skin;
     std::size_t m_count = 0;             // vertices of this primitive
     std::vector<std::int32_t> m_numbers; // theirs in the skin; -1: left out
@@ -282,9 +286,77 @@ std::vector<std::pair<std::size_t, std::size_t>> skinned_meshes(const GltfDocume
     return found;
 }
 
+/// Per joint of the figure: whether a skin moves vertices with it.
+std::vector<char> skinned_joints(const Skin& skin, std::size_t count) {
+    std::vector<char> skinned(count, 0);
+    for (const auto& influences : skin.influences)
+        for (const int bone : influences)
+            if (bone >= 0)
+                skinned[static_cast<std::size_t>(skin.bones[static_cast<std::size_t>(bone)].joint)] = 1;
+    return skinned;
+}
+
+/// The nearest node at or above `node` that is a joint, or -1.
+int joint_above(const std::vector<GltfNode>& nodes, const std::vector<int>& joint_of_node, int node) {
+    while (node >= 0 && joint_of_node[static_cast<std::size_t>(node)] < 0)
+        node = nodes[static_cast<std::size_t>(node)].parent;
+    return node;
+}
+
+/// From a node's own space into that of the joint above it.
+Bone rigid_bone(const std::vector<GltfNode>& nodes, int node, int joint_node, int joint) {
+    Bone bone;
+    bone.joint = joint, bone.rigid = true;
+    for (; node != joint_node; node = nodes[static_cast<std::size_t>(node)].parent) {
+        const NodeTransform& t = nodes[static_cast<std::size_t>(node)].transform;
+        const Mat3 scale{{{t.scale.x, 0, 0}, {0, t.scale.y, 0}, {0, 0, t.scale.z}}};
+        const Mat3 own = to_matrix(normalized(t.rotation)) * scale;
+        bone.place = own * bone.place + t.translation;
+        bone.turn = own * bone.turn;
+    }
+    return bone;
+}
+
+/// A part is read into a copy, so that one that is broken leaves nothing behind.
+void add_rigid_part(GltfDocument& document, std::size_t mesh, const Bone& bone, GltfSkin& result) {
+    GltfSkin with = result;
+    with.skin.bones.push_back(bone);
+    try {
+        read_mesh(document, mesh, with.skin.bones.size() - 1, with);
+        result = std::move(with);
+    } catch (const Fault& fault) {
+        result.remarks.push_back("A rigid part is left out: " + fault.message + ".");
+    } catch (const Compressed& packed) {
+        result.remarks.push_back("A rigid part is left out: " + packed.message + ".");
+    }
+}
+
+void add_rigid_parts(GltfDocument& document, const std::vector<GltfNode>& nodes,
+                     const std::vector<int>& joint_of_node, GltfSkin& result) {
+    const std::vector<char> skinned = skinned_joints(result.skin, nodes.size());
+    const auto joint_of = [&](int node) {
+        return node < 0 ? -1 : joint_of_node[static_cast<std::size_t>(node)];
+    };
+    const auto is_skinned = [&](int joint) {
+        return joint >= 0 && skinned[static_cast<std::size_t>(joint)] != 0;
+    };
+    for (std::size_t i = 0; i < document.count("nodes"); ++i) {
+        const Json& json = document.element("nodes", i);
+        const std::string where = "node " + std::to_string(i);
+        const auto mesh = optional_index(json, "mesh", document.count("meshes"), where);
+        if (!mesh || optional_index(json, "skin", document.count("skins"), where)) continue;
+        const int node = joint_above(nodes, joint_of_node, static_cast<int>(i));
+        if (joint_of(node) <= 0) continue; // what hangs from the root stands beside the figure
+        const int parent = joint_above(nodes, joint_of_node, nodes[static_cast<std::size_t>(node)].parent);
+        if (is_skinned(joint_of(node)) || is_skinned(joint_of(parent))) continue;
+        add_rigid_part(document, *mesh, rigid_bone(nodes, static_cast<int>(i), node, joint_of(node)), result);
+    }
+}
+
 } // namespace
 
-GltfSkin read_skin(GltfDocument& document, const std::vector<int>& joint_of_node) {
+GltfSkin read_skin(GltfDocument& document, const std::vector<GltfNode>& nodes,
+                   const std::vector<int>& joint_of_node) {
     GltfSkin result;
     Skin& whole = result.skin;
     for (const auto& [mesh, skin] : skinned_meshes(document)) {
@@ -299,6 +371,7 @@ GltfSkin read_skin(GltfDocument& document, const std::vector<int>& joint_of_node
             return {Skin{}, packed.message, {}};
         }
     }
+    if (!whole.bound.empty()) add_rigid_parts(document, nodes, joint_of_node, result);
     if (whole.bound.empty() && !result.remarks.empty()) result.unread = "no vertex of it can be used";
     return result;
 }

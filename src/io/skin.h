@@ -16,6 +16,7 @@ struct Bone {
     // From where the vertices are bound into the joint's frame: x -> turn x + place, with all scale.
     Mat3 turn = Mat3::identity();
     Vec3 place;
+    bool rigid = false; // of a part without a skin: it tells where the part is, not where a joint is bound
 };
 
 struct Skin {

@@ -15,7 +15,7 @@ class Words : public testing::Test {
 protected:
     void SetUp() override {
         aplomb_result_init(&result, sizeof result);
-        result.changed = 1;
+        result.changed = 1, result.status = APLOMB_OK;
     }
     std::string text(const lay::LayFigure& lay = lay::LayFigure::adult()) const {
         const lay::FigureHandle figure = lay::LayFigure(lay).create();

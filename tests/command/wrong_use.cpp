@@ -168,8 +168,28 @@ TEST_F(WrongUse, FigureWithoutFeet) {
     // A head tells a stature.
     write(folder / "bust.bvh",
           trunk_with(joint("spine2", "0 0.3 0", joint("head", "0 0.4 0", end_site("0 0.2 0"))), 4));
-    refuses("read bust.bvh", "bust.bvh: nothing bears weight: neither legs nor arms were found");
-    EXPECT_EQ(run("inspect bust.bvh").status, 0);
+    const Outcome read = run("read bust.bvh");
+    EXPECT_EQ(read.status, 2);
+    EXPECT_NE(read.err.find("bust.bvh: nothing bears weight: neither legs nor arms were found"),
+              std::string::npos)
+        << read.err;
+    const Outcome inspected = run("inspect bust.bvh");
+    EXPECT_EQ(inspected.status, 1);
+    EXPECT_EQ(inspected.out.rfind("This figure cannot stand: see the remarks.\n", 0), 0u) << inspected.out;
+    EXPECT_NE(run("inspect bust.bvh --json").out.find("\"stands\": false"), std::string::npos);
+}
+
+TEST_F(WrongUse, WhatMakesAFigureDoubtfulIsSaidByEveryCommand) {
+    const std::string said = "aplomb: beekeeper.bvh: The figure is 175 m tall: if it is not, give its unit; --unit";
+    write(folder / "beekeeper.bvh.figure.json", "{\"aplomb_figure\": 1, \"metres_per_unit\": 100}");
+    for (const std::string command : {"inspect", "read", "balance"}) {
+        const Outcome tall = run(command + " beekeeper.bvh --json");
+        EXPECT_EQ(tall.err.rfind(said, 0), 0u) << command << ": " << tall.err;
+        EXPECT_NE(tall.out.find("The figure is 175 m tall"), std::string::npos) << command;
+        EXPECT_EQ(run(command + " beekeeper.bvh --unit 100").err, "") << "asked for";
+    }
+    fs::remove(folder / "beekeeper.bvh.figure.json");
+    EXPECT_EQ(run("read beekeeper.bvh").err, "");
 }
 
 } // namespace
