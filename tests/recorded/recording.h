@@ -73,6 +73,7 @@ public:
     const aplomb_figure* figure() const { return aplomb_character_figure(m_character.get()); }
     aplomb_solver* solver() const { return m_solver.get(); }
     int32_t clips() const { return aplomb_character_clip_count(m_character.get()); }
+    std::string clip_name(int32_t clip) const { return aplomb_character_clip_name(m_character.get(), clip); }
     aplomb_figure_info info() const {
         aplomb_figure_info info;
         aplomb_figure_info_init(&info, sizeof info);
