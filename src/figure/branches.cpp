@@ -117,10 +117,14 @@ int find_standing_pairs(const Draft& draft, const Survey& s, Pair* pairs, int ro
     for (int32_t a = 1; a < s.count; ++a) {
         for (int32_t b = a + 1; b < s.count && count < room; ++b) {
             if (!could_be_limbs(draft, s, a, b) || !reaches_floor(s, a) || !reaches_floor(s, b)) continue;
-            pairs[count++] = left_and_right(s, a, b);
+            const Pair pair = left_and_right(s, a, b);
+            Pair* at = std::upper_bound(pairs, pairs + count, pair,
+                                        [&](const Pair& x, const Pair& y) { return place(x) < place(y); });
+            std::copy_backward(at, pairs + count, pairs + count + 1);
+            *at = pair;
+            ++count;
         }
     }
-    std::stable_sort(pairs, pairs + count, [&](const Pair& a, const Pair& b) { return place(a) < place(b); });
     return count;
 }
 

@@ -72,11 +72,21 @@ double ground_of(const Draft& draft, double stature) {
     return ground;
 }
 
+/// A head whose end the file marks near the skin's highest point has hair or a hat above it.
+double crown_below_hat(const Draft& draft, double crown) {
+    constexpr double lowest_mark = 0.94, highest_mark = 1.2; // of the skin's height
+    const Figure& figure = draft.figure;
+    if (figure.head < 0 || !draft.has_tip[figure.head] || is_quadruped(figure)) return crown;
+    const Joint& head = figure.joints[figure.head];
+    const double base = lowest_leg_end(figure), top = crown - base;
+    const double mark = head.neutral_position.y + rotate(head.neutral, head.tip).y;
+    return mark - base > lowest_mark * top && mark - base < highest_mark * top ? mark : crown;
+}
+
 /// Crown over ground: the skin's, else the joints'. Some files end the head's segment at the ears or below (CMU's); such a tip is no crown.
 double crown_height(Draft& draft) {
     const Figure& figure = draft.figure;
-    double crown;
-    if (find_mesh_crown(draft, &crown)) return crown;
+    if (double crown; find_mesh_crown(draft, &crown)) return crown_below_hat(draft, crown);
     const double estimate = estimated_stature(figure, 0, 0);
     if (figure.head < 0) return estimate;
     const Joint& head = figure.joints[figure.head];
@@ -111,8 +121,9 @@ void shift_hips(Figure& figure, double up) {
 aplomb_status stand_on_ground(Draft& draft, aplomb_error* error) {
     Figure& figure = draft.figure;
     const double lowest = lowest_leg_end(figure);
-    double stature = estimated_stature(figure, lowest, ankle_part_of_stature), crown;
-    if (find_mesh_crown(draft, &crown)) stature = (crown - lowest) / (1 - ankle_part_of_stature);
+    double stature = estimated_stature(figure, lowest, ankle_part_of_stature);
+    if (double crown; find_mesh_crown(draft, &crown))
+        stature = (crown_below_hat(draft, crown) - lowest) / (1 - ankle_part_of_stature);
     if (const auto s = find_mesh_soles(draft, stature, error)) return s;
     shift_hips(figure, -ground_of(draft, stature));
     figure.stature = crown_height(draft);

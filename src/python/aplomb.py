@@ -127,6 +127,15 @@ class Source(enum.IntEnum):
     ASSUMED = 4
 
 
+class Doubt(enum.IntEnum):
+    """What a remark puts in doubt."""
+    NONE = 0
+    STANDING = 1
+    SIZE = 2
+    MASS = 3
+    LIMB = 4
+
+
 class LimbKind(enum.IntEnum):
     LEG = 0
     ARM = 1
@@ -973,10 +982,14 @@ class Figure:
         return [_library().aplomb_figure_remark(self._handle, index).decode("utf-8") for index in range(count)]
 
     def doubts(self):
-        """Of the remarks those that make the figure itself doubtful, as with a wrong unit."""
-        index = itertools.count()
-        texts = iter(lambda: _library().aplomb_figure_doubt(self._handle, next(index), None), None)
-        return [text.decode("utf-8") for text in texts]
+        """Of the remarks those that make the figure itself doubtful, as with a wrong unit: (Doubt, sentence) each."""
+        found = []
+        kind = c_int32()
+        for index in itertools.count():
+            text = _library().aplomb_figure_doubt(self._handle, index, byref(kind))
+            if text is None:
+                return found
+            found.append((Doubt(kind.value), text.decode("utf-8")))
 
     def load(self, mass, place, **members):
         """A Load at a place by its word: "hands" (both, midway between the palms), "left-hand", "right-hand", "back"
