@@ -70,7 +70,8 @@ typedef enum aplomb_status {
     APLOMB_BAD_ARGUMENT = -1,      /* an argument is missing, out of range or not finite */
     APLOMB_BAD_FIGURE = -2,        /* the description of a figure contradicts itself or lacks a part */
     APLOMB_BAD_POSE = -3,          /* a pose value is not finite, or a rotation is not of unit length */
-    APLOMB_NO_SUPPORT = -4,        /* no contact bears weight, or the figure does not press on the ground */
+    APLOMB_NO_SUPPORT = -4,        /* no contact bears weight, the figure does not press on the ground, or a contact
+                                      or the balance point is more than 500 m from the hips */
     APLOMB_OUT_OF_MEMORY = -5,     /* the allocator returned NULL */
     APLOMB_WRONG_VERSION = -6,     /* a struct_size that this library does not know */
     APLOMB_BAD_FILE = -7,          /* a file is not what it claims to be, or lacks a part (files.h) */
@@ -423,7 +424,8 @@ typedef struct aplomb_situation {
     int32_t load_count;
     const aplomb_pull* pulls; /* or NULL */
     int32_t pull_count;
-    double gravity[3];      /* m/s^2, world axes; all 0: 9.80665 against the up axis (ISO 80000-3) */
+    double gravity[3];      /* m/s^2, world axes; all 0: 9.80665 against the up axis (ISO 80000-3). At least 0.001
+                               of it must point against the ground's normal */
     double ground_normal[3];/* all 0: the up axis */
     int32_t floats;         /* 1: translations and rotations are float, and so are those that a call with this
                                situation writes or reads beside it [0: double]. The work inside is the same */

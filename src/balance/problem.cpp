@@ -229,30 +229,28 @@ void Problem::evaluate(Evaluation& e) const {
         sum += (e.y[i] - middle_[i]) * (e.y[i] - middle_[i]);
     e.objective = 0.5 * (sum + dot_n(e.residual, e.residual, residual_count()));
     measure_rows(e);
+    // A balance point that is no number shows in the objective, any other row in the sum.
+    if (!std::isfinite(e.objective + e.limits_short)) violate_unmeasured(e);
 }
 
 void Problem::measure_rows(Evaluation& e) const {
     e.support_short = e.limits_short = e.worst_limit = 0;
-    double all = e.objective;
     int i = 0;
     for (; i < row_count_ && is_support(i); ++i) {
         e.row[i] = row_value(e, rows_[i]) * rows_[i].rate;
-        all += e.row[i];
         e.support_short = std::max(e.support_short, -e.row[i]);
     }
     for (; i < row_count_; ++i) {
         const double value = row_value(e, rows_[i]);
         e.row[i] = value * rows_[i].rate;
-        all += e.row[i];
-        if (!(value < 0)) continue;
+        if (value >= 0) continue; // NaN is not kept
         e.limits_short -= e.row[i];
         e.worst_limit = std::max(e.worst_limit, -value);
     }
-    if (!std::isfinite(all)) count_as_violated(e);
 }
 
 /// What is not finite, cost or row, is not kept.
-void Problem::count_as_violated(Evaluation& e) const {
+void Problem::violate_unmeasured(Evaluation& e) const {
     for (int i = 0; i < row_count_; ++i) {
         if (!std::isfinite(e.row[i])) e.row[i] = -far_away;
     }

@@ -126,7 +126,7 @@ private:
     void add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits);
     void find_start(Evaluation& spare);
     void measure_rows(Evaluation& e) const;
-    void count_as_violated(Evaluation& e) const;
+    void violate_unmeasured(Evaluation& e) const;
     double row_value(const Evaluation& e, const Row& row) const;
     Quat start_frame(const ModelState& state, int limb) const;
     Quat end_frame(const ModelState& state, int limb) const;

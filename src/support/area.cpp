@@ -7,7 +7,7 @@ namespace aplomb {
 namespace {
 
 constexpr double same_place = 1e-9; // metres; corners nearer than this are one
-constexpr double no_edge = 1e-100;  // metres
+constexpr double no_edge = 1e-100;  // metres; the square of a shorter one is not known
 
 bool before(const Vec2& a, const Vec2& b) {
     return a.fore != b.fore ? a.fore < b.fore : a.left < b.left;
@@ -43,17 +43,6 @@ int drop_least_corner(Vec2* chain, int n) {
     return n - 1;
 }
 
-/// Corners whose difference has no square would have no edge between them.
-int drop_twins(Vec2* chain, int n) {
-    int kept = 0;
-    for (int i = 0; i < n; ++i) {
-        if (kept == 0 || norm(chain[i] - chain[kept - 1]) > no_edge) chain[kept++] = chain[i];
-    }
-    while (kept > 1 && norm(chain[kept - 1] - chain[0]) <= no_edge)
-        --kept;
-    return kept;
-}
-
 void add_edge(Area& area, const Vec2& normal, const Vec2& on, int corner) {
     area.normal[area.edge_count] = normal;
     area.offset[area.edge_count] = dot(normal, on);
@@ -69,7 +58,9 @@ void add_edges(Area& area) {
     for (int i = 0; i < area.count; ++i) {
         const Vec2& a = area.corner[i];
         const Vec2 d = area.corner[(i + 1) % area.count] - a;
-        const Vec2 t = d * (1.0 / norm(d));
+        const double length = norm(d);
+        if (length <= no_edge) continue;
+        const Vec2 t = d * (1.0 / length);
         add_edge(area, {t.left, -t.fore}, a, i);
         if (area.count == 2) add_edge(area, {-t.fore, -t.left}, a, i); // the line's own ends
     }
@@ -107,7 +98,7 @@ Area convex_hull(Vec2* points, int count) {
     Vec2* chain = room.data();
     int n = kept < 2 ? kept : monotone_chain(points, kept, chain);
     if (kept == 1) chain[0] = points[0];
-    n = drop_twins(chain, n);
+    if (n == 2 && norm(chain[1] - chain[0]) <= no_edge) n = 1;
     while (n > max_corners)
         n = drop_least_corner(chain, n);
     area.count = n;

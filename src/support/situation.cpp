@@ -145,22 +145,33 @@ aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, 
     return APLOMB_OK;
 }
 
-bool is_near(const Vec2& p) {
-    return std::fabs(p.fore) <= farthest_place && std::fabs(p.left) <= farthest_place;
-}
+/// Whether a place, projected along gravity, is known and near: false for NaN, too.
+class Near {
+public:
+    explicit Near(const Ground& ground)
+        : ground_(ground), slide_(ground.gravity / dot(ground.normal, ground.gravity)) {}
+    bool operator()(const Vec3& place) const {
+        const Vec3 d = place - ground_.origin;
+        const double height = dot(ground_.normal, d);
+        const Vec3 flat = d - slide_ * height;
+        return dot(flat, flat) <= farthest_square && height * height <= farthest_square;
+    }
+    static bool is_met(const Vec2& p) { return dot(p, p) <= farthest_square; }
 
-/// A place on the ground that is known, and near: true for neither NaN nor infinity.
-bool is_near(const Ground& ground, const Vec3& point) {
-    return is_near(ground.project(point)) && std::fabs(ground.height(point)) <= farthest_place;
-}
+private:
+    static constexpr double farthest_square = farthest_place * farthest_place;
+    const Ground& ground_;
+    Vec3 slide_; // along gravity, by a height of 1
+};
 
 aplomb_status check_contacts(const Figure& figure, const Situation& s, aplomb_error* error) {
+    const Near near(s.ground);
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];
-        bool near = is_near(s.ground, c.back) && is_near(s.ground, c.tip);
+        bool all_near = near(c.back) && near(c.tip);
         for (int k = 0; k < c.point_count; ++k)
-            near = near && is_near(s.ground, c.point[k]);
-        if (near) continue;
+            all_near = all_near && near(c.point[k]);
+        if (all_near) continue;
         return fail(
             error, APLOMB_NO_SUPPORT, "contacts", i,
             "The contact of joint %d (%.64s) has a point that is not within %g m of the hips along the "
@@ -302,7 +313,7 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 
 aplomb_status check_balance_points(const Situation& s, aplomb_error* error) {
     for (const Vec2& p : {s.balance_point, s.body_point}) {
-        if (is_near(p)) continue;
+        if (Near::is_met(p)) continue;
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
                     "The figure hardly presses on the ground: its balance point is %g m away; at most %g m "
                     "are allowed. Lessen the pulls, or check the figure's unit.",
