@@ -3,9 +3,7 @@
  * aplomb/files.h: characters in files, and pictures. Lives in the library aplomb_files, which the run-time
  * library does not need. Conventions as in aplomb.h. Paths are UTF-8. An existing file is replaced whole or
  * left alone: the new one is written beside it and renamed.
- * Memory: the readers and writers answer OUT_OF_MEMORY where the heap is exhausted (std::bad_alloc) as long as
- * their own code meets it; the JSON library takes memory in destructors too, and when that is refused it may end
- * the process. Where this must not happen, read and write files in a process of their own.
+ * Memory: all of it answers OUT_OF_MEMORY where the heap is exhausted (std::bad_alloc).
  */
 #ifndef APLOMB_FILES_H
 #define APLOMB_FILES_H

@@ -3,18 +3,15 @@
 
 #include <algorithm>
 
-#include <nlohmann/json.hpp>
-
 #include "cli/origin.h"
 #include "cli/stance.h"
+#include "json/json.h"
 
 namespace aplomb::cli {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
 std::string dump(const Json& json) {
-    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+    return json.dump(2, ' ', Json::Broken::replaced) + "\n";
 }
 
 Json list(const double* values, int count) {

@@ -9,7 +9,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <set>
 
 namespace aplomb::io {
 namespace {
@@ -39,15 +38,9 @@ Names side_names() {
 /// A reader would keep one of two values that share a key and drop the other without a word.
 Json parse_with_unique_keys(std::string_view bytes, const std::string& where) {
     parse_json(bytes, where);
-    std::vector<std::set<std::string>> open;
-    const auto watch = [&](int, Json::parse_event_t event, Json& parsed) {
-        if (event == Json::parse_event_t::object_start) open.emplace_back();
-        if (event == Json::parse_event_t::object_end) open.pop_back();
-        if (event == Json::parse_event_t::key && !open.back().insert(parsed.get<std::string>()).second)
-            refuse(where + ": the key '" + parsed.get<std::string>() + "' stands twice in one object");
-        return true;
-    };
-    return Json::parse(bytes, watch);
+    return Json::parse(bytes, [&](const std::string& key) {
+        refuse(where + ": the key '" + key + "' stands twice in one object");
+    });
 }
 
 void check_keys(const Json& json, const Names& known, const std::string& where) {
@@ -127,7 +120,8 @@ std::optional<std::array<double, 6>> read_limits(const Json& json, const std::st
         const auto good = [](const Json& value) { return value.is_null() || value.is_number(); };
         if (!pair->is_array() || pair->size() != 2 || !good((*pair)[0]) || !good((*pair)[1]))
             refuse(where + ": '" + limit_axes[i] + "' is not [lowest, highest] in degrees");
-        if ((*pair)[0].is_number() && (*pair)[1].is_number() && (*pair)[0] > (*pair)[1])
+        if ((*pair)[0].is_number() && (*pair)[1].is_number() &&
+            (*pair)[0].get<double>() > (*pair)[1].get<double>())
             refuse(where + ": '" + limit_axes[i] + "' is " + pair->dump() +
                    " degrees; the lowest must not be above the highest");
         constexpr double infinite = std::numeric_limits<double>::infinity();

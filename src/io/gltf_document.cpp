@@ -12,7 +12,7 @@ namespace {
 
 std::string number_text(const Json& value) {
     if (value.is_structured()) return value.is_array() ? "a list" : "an object";
-    std::string text = value.dump(-1, ' ', false, Json::error_handler_t::replace);
+    std::string text = value.dump(-1, ' ', Json::Broken::replaced);
     return text.size() > 40 ? text.substr(0, 40) + "..." : text;
 }
 
@@ -49,9 +49,11 @@ Json parse_json(std::string_view text, const std::string& what) {
         if (depth > deepest)
             refuse(what + " is JSON nested deeper than " + std::to_string(deepest) + " levels");
     }
-    Json json = Json::parse(text, nullptr, false);
-    if (json.is_discarded()) refuse(what + " is not valid JSON in UTF-8");
-    return json;
+    try {
+        return Json::parse(text);
+    } catch (const std::invalid_argument&) {
+        refuse(what + " is not valid JSON in UTF-8");
+    }
 }
 
 std::uint32_t read_u32(std::string_view bytes, std::size_t offset) {

@@ -3,7 +3,7 @@
 // buffers.
 #pragma once
 
-#include <nlohmann/json.hpp>
+#include "json/json.h"
 
 #include <cstddef>
 #include <cstdint>
@@ -15,7 +15,7 @@
 
 namespace aplomb::io {
 
-using Json = nlohmann::ordered_json;
+using Json = aplomb::Json;
 
 /// A chunk of a .glb that follows the JSON.
 struct GltfChunk {

@@ -2,14 +2,13 @@
 // What the command prints and writes, and its exit status.
 #include <cmath>
 
-#include <nlohmann/json.hpp>
-
 #include "command.h"
+#include "printed_json.h"
 
 namespace command {
 namespace {
 
-using Json = nlohmann::json;
+using aplomb::Json;
 using Printed = CommandTest;
 using Written = CommandTest;
 

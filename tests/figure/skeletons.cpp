@@ -8,8 +8,9 @@
 #include <fstream>
 #include <iterator>
 #include <limits>
-#include <nlohmann/json.hpp>
 #include <sstream>
+
+#include "json/json.h"
 
 namespace aplomb_test {
 
@@ -131,7 +132,7 @@ void read_bvh(std::istream& in, Skeleton& skeleton) {
     }
 }
 
-using Json = nlohmann::json;
+using aplomb::Json;
 
 void read_node(const Json& nodes, const std::vector<bool>& in_skin, size_t node, int32_t parent,
                Skeleton& skeleton) {

@@ -4,6 +4,7 @@
 
 #include "io/gltf_document.h"
 #include "math/rotation.h"
+#include "printed_json.h"
 
 #include <filesystem>
 #include <string>

@@ -221,8 +221,8 @@ struct PlainGlb {
 
     std::vector<double> at(const Json& sampler, std::size_t width, double t) const {
         EXPECT_EQ(sampler.value("interpolation", "LINEAR"), "LINEAR");
-        const std::vector<float> times = floats(sampler["input"], 1),
-                                 values = floats(sampler["output"], width);
+        const std::vector<float> times = floats(sampler["input"].get<std::size_t>(), 1),
+                                 values = floats(sampler["output"].get<std::size_t>(), width);
         std::size_t k = 0;
         while (k + 2 < times.size() && t >= static_cast<double>(times[k + 1]))
             ++k;

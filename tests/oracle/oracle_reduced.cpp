@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Is the answer the best there is? The reduced pose problem solved again by NLopt's SLSQP from many starts, on
-// the corpus of random moments. Usage: oracle_reduced [how many seeds, from 1]. Exceptions are listed by seed.
+// the corpus of random moments. Usage: oracle_reduced [how many seeds] [first seed]. Exceptions are listed by seed.
 #include <cstdio>
 #include <cstdlib>
 
@@ -117,15 +117,16 @@ void print(const char* what, const Seeds& seeds) {
 
 int main(int argc, char** argv) {
     const uint64_t count = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 2000;
+    const uint64_t first = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1;
     const own::Company company;
     Tally t;
-    for (uint64_t seed = 1; seed <= count; ++seed)
+    for (uint64_t seed = first; seed < first + count; ++seed)
         run_case(company, seed, t);
-    std::printf(
-        "oracle: %lu seeds, %d judged on cost (%d thorough), %d out of reach, %d not converged; the oracle "
-        "found nothing in %d and stayed dearer in %d\n",
-        static_cast<unsigned long>(count), t.judged, t.judged_thorough, t.out_of_reach, t.not_converged,
-        t.nothing_found, t.better);
+    std::printf("oracle: %lu seeds from %lu, %d judged on cost (%d thorough), %d out of reach, %d not "
+                "converged; the oracle "
+                "found nothing in %d and stayed dearer in %d\n",
+                static_cast<unsigned long>(count), static_cast<unsigned long>(first), t.judged,
+                t.judged_thorough, t.out_of_reach, t.not_converged, t.nothing_found, t.better);
     print("refused", t.refused);
     print("limits or reach violated", t.violated);
     print("said to be out of reach, but the oracle is there", t.missed);
