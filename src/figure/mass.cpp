@@ -235,7 +235,8 @@ aplomb_status share_from_table(Draft& draft, aplomb_error* error) {
     const bool with_tail = add_tail(sums, draft, pieces);
 
     figure.total_mass = total_mass_of(draft, table, axis);
-    figure.mass_source = table.source;
+    figure.mass_source =
+        is_quadruped(figure) ? "a human table by role, fore legs as arms (common practice)" : table.source;
     sums.finish(figure, figure.total_mass);
     for (int32_t j = 0; j < figure.joint_count; ++j) {
         Joint& joint = figure.joints[j];
