@@ -249,6 +249,24 @@ void spread(std::vector<FootLabel>& labels, Axis axis, double gap) {
 
 } // namespace
 
+namespace {
+
+/// Moves labels, in order from the left, into a view that a body leaning far aside has its feet at the edge of.
+void keep_between(std::vector<FootLabel>& labels, double left, double right, double gap, double size) {
+    for (FootLabel& label : labels) {
+        const double half_width = text_width(label.words, size) / 2;
+        label.at.x = std::max(label.at.x, left + half_width);
+        left = label.at.x + gap - half_width;
+    }
+    for (auto label = labels.rbegin(); label != labels.rend(); ++label) {
+        const double half_width = text_width(label->words, size) / 2;
+        label->at.x = std::min(label->at.x, right - half_width);
+        right = label->at.x - gap + half_width;
+    }
+}
+
+} // namespace
+
 bool many_feet(const Drawing& drawing) {
     int feet = 0;
     for (const BodyLimb& limb : drawing.body.limbs)
@@ -256,9 +274,12 @@ bool many_feet(const Drawing& drawing) {
     return feet > 2;
 }
 
-void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                       const Frame& frame) {
+    const double gap = 7.4 * drawing.words;
     auto labels = foot_labels(drawing, half, placement);
-    spread(labels, &Point::x, 7.4 * drawing.words);
+    spread(labels, &Point::x, gap);
+    keep_between(labels, frame.left, frame.right, gap, drawing.words);
     for (const FootLabel& label : labels)
         svg.text({label.at.x, ground_y(drawing, placement) + 20 + drawing.words}, label.words, drawing.words,
                  Anchor::middle);
