@@ -67,7 +67,7 @@ struct Finder {
     /// What stands under a shank and moves skin there is its foot, whatever it is called.
     bool stands_below(int32_t joint, const Vec3& way) const {
         return draft.desc.skin && way.y < -least_down * norm(way) &&
-               survey.lowest[joint] < survey.floor + near_floor * survey.height;
+               survey.position[joint].y < survey.floor + near_floor * survey.height;
     }
 
     /// For a segment whose end the file does not tell: an end named so, straight on from it, or standing below it.

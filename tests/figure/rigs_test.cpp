@@ -198,15 +198,23 @@ TEST(Rigs, ByShapeAloneAnklesThighsAndPalmsAreFound) {
             s.set_tip(s.add("b", palm, side * .2, .8, aside), 0, -.06, 0);
         }
     }
-    const Built built(s);
-    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
-    const auto role = [&](int32_t joint) { return built.figure->joints[joint].role; };
-    for (const Side& side : sides) {
-        EXPECT_EQ(role(side.thigh), APLOMB_ROLE_THIGH) << "the first piece of it";
-        EXPECT_EQ(role(side.shin), APLOMB_ROLE_SHANK);
-        EXPECT_EQ(role(side.ankle), APLOMB_ROLE_FOOT);
-        EXPECT_EQ(role(side.arm), APLOMB_ROLE_UPPER_ARM);
-        EXPECT_EQ(role(side.elbow), APLOMB_ROLE_LOWER_ARM);
+    s.add("cape", chest, 0, 1.14, -.05); // a leg below it is not its end
+    const Skin skin = skin_of(s);
+    const aplomb_skin view = skin.view();
+    for (const aplomb_skin* own : {static_cast<const aplomb_skin*>(nullptr), &view}) {
+        aplomb_figure_desc desc;
+        aplomb_figure_desc_init(&desc, sizeof desc);
+        desc.skin = own;
+        const Built built(s, desc);
+        ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+        const auto role = [&](int32_t joint) { return built.figure->joints[joint].role; };
+        for (const Side& side : sides) {
+            EXPECT_EQ(role(side.thigh), APLOMB_ROLE_THIGH) << "the first piece of it";
+            EXPECT_EQ(role(side.shin), APLOMB_ROLE_SHANK);
+            EXPECT_EQ(role(side.ankle), APLOMB_ROLE_FOOT);
+            EXPECT_EQ(role(side.arm), APLOMB_ROLE_UPPER_ARM);
+            EXPECT_EQ(role(side.elbow), APLOMB_ROLE_LOWER_ARM);
+        }
     }
 }
 
