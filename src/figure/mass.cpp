@@ -201,8 +201,8 @@ double total_mass_of(Draft& draft, const MassTable& table, const Axis& axis) {
                              ? norm(axis.trunk.far_end - axis.trunk.near_end) / table.reference_trunk
                              : draft.figure.stature / table.reference_stature;
     const double mass = table.reference_mass * scale * scale * scale;
-    draft.remark("The body's mass, %.3g kg, is the table's body scaled with the cube of the %s.", mass,
-                 is_quadruped(draft.figure) ? "trunk" : "stature");
+    draft.remark("The body's mass, %.*g kg, is the table's body scaled with the cube of the %s.",
+                 mass_digits(mass), mass, is_quadruped(draft.figure) ? "trunk" : "stature");
     return mass;
 }
 

@@ -428,7 +428,7 @@ TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
     aplomb_figure_desc_init(&desc, sizeof desc);
     desc.total_mass = 5000;
     const Built heavy(make_biped(1.75), desc);
-    EXPECT_NE(doubts_of(heavy.figure).find("The body's mass, 5e+03 kg, is 9"), std::string::npos)
+    EXPECT_NE(doubts_of(heavy.figure).find("The body's mass, 5000 kg, is 9"), std::string::npos)
         << doubts_of(heavy.figure);
 
     Skeleton s = make_biped(1.75);
