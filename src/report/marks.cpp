@@ -251,17 +251,18 @@ void spread(std::vector<FootLabel>& labels, Axis axis, double gap) {
 
 namespace {
 
-/// Moves labels, in order from the left, into a view that a body leaning far aside has its feet at the edge of.
-void keep_between(std::vector<FootLabel>& labels, double left, double right, double gap, double size) {
-    for (FootLabel& label : labels) {
-        const double half_width = text_width(label.words, size) / 2;
-        label.at.x = std::max(label.at.x, left + half_width);
-        left = label.at.x + gap - half_width;
-    }
+/// Moves labels, in order from the left, into a view that a body leaning far aside has its feet at the edge of. Where
+/// there is not room enough, the last ones reach out of it.
+void keep_between(std::vector<FootLabel>& labels, double left, double right, double size) {
+    const double space = 0.6 * size;
+    const auto half_width = [size](const FootLabel& label) { return text_width(label.words, size) / 2; };
     for (auto label = labels.rbegin(); label != labels.rend(); ++label) {
-        const double half_width = text_width(label->words, size) / 2;
-        label->at.x = std::min(label->at.x, right - half_width);
-        right = label->at.x - gap + half_width;
+        label->at.x = std::min(label->at.x, right - half_width(*label));
+        right = label->at.x - half_width(*label) - space;
+    }
+    for (FootLabel& label : labels) {
+        label.at.x = std::max(label.at.x, left + half_width(label));
+        left = label.at.x + half_width(label) + space;
     }
 }
 
@@ -276,10 +277,9 @@ bool many_feet(const Drawing& drawing) {
 
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame) {
-    const double gap = 7.4 * drawing.words;
     auto labels = foot_labels(drawing, half, placement);
-    spread(labels, &Point::x, gap);
-    keep_between(labels, frame.left, frame.right, gap, drawing.words);
+    spread(labels, &Point::x, 7.4 * drawing.words);
+    keep_between(labels, frame.left, frame.right, drawing.words);
     for (const FootLabel& label : labels)
         svg.text({label.at.x, ground_y(drawing, placement) + 20 + drawing.words}, label.words, drawing.words,
                  Anchor::middle);
