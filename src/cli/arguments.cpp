@@ -270,7 +270,8 @@ Examples:
   The same as a file that can be edited and is found again beside the character:
     aplomb inspect beekeeper.bvh --mass 82 --write beekeeper.bvh.figure.json
 
-Exit status: 0, or 2 for wrong use or a file that cannot be used.)";
+Exit status: 0, 1 for a figure that cannot stand, 2 for wrong use or a file
+that cannot be used.)";
 
 const char* const read_text = R"(
 Examples:

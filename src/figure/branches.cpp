@@ -79,10 +79,14 @@ Bend bend_at(const Survey& s, const Chain& chain, int i) {
 /// to opposite sides.
 int end_of_leg(const Survey& s, const Chain& chain) {
     constexpr double low = 0.2, strong = 0.9; // part of the hip's height; cosine of 25 degrees
+    constexpr double ahead = 0.7;             // of the way down: a foot, which lies forward
     const double hip_height = s.position[chain.joint[0]].y - s.floor;
     int end = 2;
-    while (end + 1 < chain.count && s.position[chain.joint[end]].y - s.floor > low * hip_height)
+    while (end + 1 < chain.count && s.position[chain.joint[end]].y - s.floor > low * hip_height) {
+        const Vec3 way = s.position[chain.joint[end + 1]] - s.position[chain.joint[end]];
+        if (way.z > ahead * std::fabs(way.y)) break; // short legs on big feet
         ++end;
+    }
     for (int i = 1; i + 1 < end; ++i) {
         const Bend knee = bend_at(s, chain, i), hock = bend_at(s, chain, i + 1);
         if (knee.cosine < strong && hock.cosine < strong && dot(knee.axis, hock.axis) < 0 && knee.axis.x > 0)
@@ -91,11 +95,19 @@ int end_of_leg(const Survey& s, const Chain& chain) {
     return end;
 }
 
-/// Index of the hand: the first joint with fingers, else the end of the two longest neighbouring spans.
+/// Index of the hand: the first joint with fingers, else the end of the two longest neighbouring spans. Fingers
+/// that hang from the elbow, far below it, start with the bones of the hand.
 int end_of_arm(const Survey& s, const Chain& chain) {
     constexpr int few_fingers = 3;
-    for (int i = 2; i < chain.count; ++i)
-        if (s.child_count(chain.joint[i]) >= few_fingers) return i;
+    constexpr double far = 0.5, stub = 0.25; // of the span to the joint with fingers
+    for (int i = 2; i < chain.count; ++i) {
+        if (s.child_count(chain.joint[i]) < few_fingers) continue;
+        const double span = distance(s, chain.joint[i - 1], chain.joint[i]);
+        const bool elbow = i + 1 < chain.count &&
+                           distance(s, chain.joint[i], chain.joint[i + 1]) > far * span &&
+                           distance(s, chain.joint[i - 2], chain.joint[i - 1]) < stub * span;
+        return elbow ? i + 1 : i;
+    }
     int best = 2;
     double best_span = 0;
     for (int i = 2; i < chain.count; ++i) {
@@ -165,11 +177,14 @@ int32_t find_middle_joint(const Survey& s, int32_t upper, int32_t end) {
 
 Spans find_leg_spans(const Survey& s, int32_t start) {
     Chain chain = chain_from(s, start);
-    // A joint of the pelvis may come first: on the middle line, or close above the thigh.
+    // A joint of the pelvis may come first: on the middle line, or close to the thigh and not in line with it, as
+    // the first piece of a split thigh is.
+    constexpr double in_line = 0.9; // cosine of 25 degrees
     while (chain.count > 3) {
         const double aside = std::fabs(s.position[chain.joint[0]].x - s.position[s.parent[start]].x);
         if (aside > 0.02 * s.reach[start] &&
-            distance(s, chain.joint[0], chain.joint[1]) > 0.1 * s.reach[start])
+            (distance(s, chain.joint[0], chain.joint[1]) > 0.1 * s.reach[start] ||
+             straightness(s, chain, 1) > in_line))
             break;
         chain.drop(0);
     }

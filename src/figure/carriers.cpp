@@ -2,7 +2,7 @@
 // Rigs whose legs are led by their feet are often exported with feet, hooves or hands that hang from the root.
 // Such an end belongs to the segment whose own end it meets in the rest pose; where the file does not tell that
 // segment's end, to the shank or forearm of its side that ends over it. Names alone never decide: the end must
-// be far up in the file's tree, and carry skin where there is one.
+// be far up in the file's tree, and carry skin where there is one; skin on the ground straight below a shank needs no name.
 #include <algorithm>
 
 #include "figure/names.h"
@@ -17,6 +17,10 @@ constexpr int least_levels = 3;    // from the segment up to what the end hangs 
 constexpr double shortest = 0.4;   // a segment without a known end reaches so much of the one above it
 constexpr double longest = 1.8;    // and at most so much
 constexpr double most_aside = .35; // of that, off the straight line down
+// For an end without a name that stands below:
+constexpr double least_way = .25, most_way = 3; // of the segment above
+constexpr double least_down = .7;               // of the way, downwards
+constexpr double near_floor = .12;              // of the height
 
 struct Finder {
     Draft& draft;
@@ -60,7 +64,13 @@ struct Finder {
         return best;
     }
 
-    /// For a segment whose end the file does not tell: an end named so, straight on from it.
+    /// What stands under a shank and moves skin there is its foot, whatever it is called.
+    bool stands_below(int32_t joint, const Vec3& way) const {
+        return draft.desc.skin && way.y < -least_down * norm(way) &&
+               survey.position[joint].y < survey.floor + near_floor * survey.height;
+    }
+
+    /// For a segment whose end the file does not tell: an end named so, straight on from it, or standing below it.
     int32_t end_ahead(int32_t segment) const {
         const int32_t above = survey.parent[segment];
         if (above < 0) return -1;
@@ -69,10 +79,12 @@ struct Finder {
         int32_t best = -1;
         double best_aside = most_aside;
         for (int32_t j = 0; j < survey.count; ++j) {
-            const NameClass name = read_name(joints[j].name).what;
-            if (!is_end_name(name) || !hangs_high(j, segment) || is_carried(j) || !may_be_end(j)) continue;
+            if (!hangs_high(j, segment) || is_carried(j) || !may_be_end(j)) continue;
             const Vec3 way = survey.position[j] - survey.position[segment];
-            if (norm(way) < shortest * length || norm(way) > longest * length || way.y > 0) continue;
+            const bool named = is_end_name(read_name(joints[j].name).what);
+            if (!named && !stands_below(j, way)) continue;
+            if (norm(way) < (named ? shortest : least_way) * length) continue;
+            if (norm(way) > (named ? longest : most_way) * length || way.y > 0) continue;
             const double aside = std::fabs(way.x) / norm(way);
             if (aside < best_aside) best = j, best_aside = aside;
         }
@@ -95,8 +107,9 @@ struct Finder {
             if (end < 0 || leads_to(end, k)) continue;
             joints[end].carrier = k;
             ++draft.figure.apart_count;
-            draft.remark("'%s' hangs from '%s' in the file; it is taken for the end of '%s', which it meets.",
-                         joints[end].name, joints[joints[end].parent].name, joints[k].name);
+            draft.remark("'%s' hangs from '%s' in the file; it is taken for the end of '%s', which %s.",
+                         joints[end].name, joints[joints[end].parent].name, joints[k].name,
+                         told ? "it meets" : "leads to it");
         }
     }
 };

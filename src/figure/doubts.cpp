@@ -52,9 +52,10 @@ void doubt_mass(Draft& draft) {
     if (density >= least_density && density <= most_density) return;
     draft.doubt(
         APLOMB_DOUBT_MASS,
-        "The body's mass, %.3g kg, is %.3g kg over the cube of its %s, %.3g m, where %.3g to %.3g are "
+        "The body's mass, %.*g kg, is %.*g kg over the cube of its %s, %.3g m, where %.3g to %.3g are "
         "usual: if it is not so, give total_mass, or metres_per_unit.",
-        figure.total_mass, density, long_body ? "length" : "stature", size, least_density, most_density);
+        mass_digits(figure.total_mass), figure.total_mass, mass_digits(density), density,
+        long_body ? "length" : "stature", size, least_density, most_density);
 }
 
 void doubt_spans(Draft& draft) {

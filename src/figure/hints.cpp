@@ -71,6 +71,7 @@ aplomb_role role_of(NameClass c) {
 /// The nearest limb names below a joint: the first one and the one below that.
 struct Below {
     NameClass first = NameClass::none, second = NameClass::none;
+    bool after_gap = false; // a joint that no name tells lies before the first one
 };
 
 NameClass settle_shoulder(const Below& below) {
@@ -81,6 +82,9 @@ NameClass settle_shoulder(const Below& below) {
     case NameClass::arm: // shoulder, arm, forearm; or shoulder, arm, hand
         return below.second == NameClass::arm || below.second == NameClass::lower_arm ? NameClass::girdle
                                                                                       : NameClass::upper_arm;
+    case NameClass::lower_arm: // shoulder, then an upper arm by another name, forearm
+    case NameClass::hand:
+        return below.after_gap ? NameClass::girdle : NameClass::upper_arm;
     default:
         return NameClass::upper_arm;
     }
@@ -107,7 +111,11 @@ void settle_from_below(const Survey& survey, NameClass* what) {
         if (what[j] == NameClass::side_of_hips) what[j] = settle_side_of_hips(below[j]);
         const int32_t p = survey.parent[j];
         if (p < 0) continue;
-        const Below here = is_limb_class(what[j]) ? Below{what[j], below[j].first} : below[j];
+        Below here = below[j];
+        if (is_limb_class(what[j]))
+            here = {what[j], below[j].first};
+        else if (what[j] == NameClass::none && !survey.coincide(j, p))
+            here.after_gap = true;
         if (here.first != NameClass::none) below[p] = here;
     }
 }

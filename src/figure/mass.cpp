@@ -201,8 +201,8 @@ double total_mass_of(Draft& draft, const MassTable& table, const Axis& axis) {
                              ? norm(axis.trunk.far_end - axis.trunk.near_end) / table.reference_trunk
                              : draft.figure.stature / table.reference_stature;
     const double mass = table.reference_mass * scale * scale * scale;
-    draft.remark("The body's mass, %.3g kg, is the table's body scaled with the cube of the %s.", mass,
-                 is_quadruped(draft.figure) ? "trunk" : "stature");
+    draft.remark("The body's mass, %.*g kg, is the table's body scaled with the cube of the %s.",
+                 mass_digits(mass), mass, is_quadruped(draft.figure) ? "trunk" : "stature");
     return mass;
 }
 
@@ -235,7 +235,8 @@ aplomb_status share_from_table(Draft& draft, aplomb_error* error) {
     const bool with_tail = add_tail(sums, draft, pieces);
 
     figure.total_mass = total_mass_of(draft, table, axis);
-    figure.mass_source = table.source;
+    figure.mass_source =
+        is_quadruped(figure) ? "a human table by role, fore legs as arms (common practice)" : table.source;
     sums.finish(figure, figure.total_mass);
     for (int32_t j = 0; j < figure.joint_count; ++j) {
         Joint& joint = figure.joints[j];

@@ -76,8 +76,8 @@ public:
         figure.total_mass = asked > 0 ? asked : water * segments_.whole.volume;
         if (!(asked > 0))
             draft_.remark(
-                "The body's mass, %.3g kg, is the skin's volume at water's density (common practice).",
-                figure.total_mass);
+                "The body's mass, %.*g kg, is the skin's volume at water's density (common practice).",
+                mass_digits(figure.total_mass), figure.total_mass);
         figure.mass_source = "from the skin, at one density";
         for (int32_t j = 0; j < figure.joint_count; ++j)
             take_joint(j, figure.total_mass / segments_.whole.volume);

@@ -28,6 +28,14 @@ struct Draft {
     int32_t remark_capacity = 0;
 };
 
+/// Significant digits of a mass in a sentence: three, or to the kilogram, never as a power of ten.
+inline int mass_digits(double kg) {
+    int digits = 3;
+    for (; kg >= 999.5 && digits < 15; kg /= 10)
+        ++digits;
+    return digits;
+}
+
 /// Where a joint is in the anatomical neutral.
 inline Placement neutral_placement(const Joint& joint) {
     return {joint.neutral_position, joint.neutral};

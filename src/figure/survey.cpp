@@ -70,9 +70,15 @@ bool Survey::are_mirrored(int32_t a, int32_t b) const {
     if (parent[a] != parent[b] || parent[a] < 0) return false;
     const Vec3 from_a = far_end[a] - position[parent[a]], from_b = far_end[b] - position[parent[b]];
     const double longest = std::max(reach[a], reach[b]);
+    // In stride one foot is far ahead of the other; where the limbs start tells that they are a pair.
+    const Vec3 &start_a = position[a], &start_b = position[b];
+    const bool level = std::fabs(start_a.y - start_b.y) < 0.02 * longest &&
+                       std::fabs(start_a.z - start_b.z) < 0.02 * longest && start_a.x * start_b.x < 0;
+    const double stride = level ? 0.5 : 0.25;
     return std::fabs(reach[a] - reach[b]) < 0.15 * longest && from_a.x * from_b.x < 0 &&
            std::fabs(from_a.x - from_b.x) > 0.05 * longest &&
-           std::fabs(from_a.y - from_b.y) < 0.25 * longest && std::fabs(from_a.z - from_b.z) < 0.25 * longest;
+           std::fabs(from_a.y - from_b.y) < 0.25 * longest &&
+           std::fabs(from_a.z - from_b.z) < stride * longest;
 }
 
 void take_survey(const Draft& draft, Survey& s) {

@@ -19,6 +19,8 @@ constexpr const char* inner_line =
     R"(fill="none" stroke="#D6EAF5" stroke-width="0.9" stroke-linecap="round" stroke-linejoin="round")";
 constexpr const char* load_fill =
     R"(fill="#E69F00" stroke="#7A5500" stroke-width="1.1" paint-order="stroke")";
+constexpr const char* hidden_load =
+    R"(class="hidden-load" fill="none" stroke="#E69F00" stroke-width="1.6" stroke-dasharray="5 3")";
 
 struct Triangles {
     std::vector<Corner> corners;
@@ -94,6 +96,27 @@ void draw_loads(SvgWriter& svg, const std::vector<Form>& loads, const Placement&
     }
 }
 
+/// Whether the body covers the load's middle.
+bool is_hidden(const Form& load, const DepthImage& body, const DepthImage& loads,
+               const Placement& placement) {
+    const Box box = extent({load}, placement.view);
+    const Point middle{placement.origin.x + placement.scale * (box.left + box.right) / 2,
+                       placement.origin.y - placement.scale * (box.bottom + box.top) / 2};
+    const Mask& mask = body.mask();
+    const int x = static_cast<int>(std::lround((middle.x - mask.corner.x) / mask.step)),
+              y = static_cast<int>(std::lround((middle.y - mask.corner.y) / mask.step));
+    return mask.inside(x, y) && mask.at(x, y) && body.depth(x, y) > loads.depth(x, y);
+}
+
+/// A load within or behind the body is dashed over it, so that it is seen where it is.
+void draw_hidden_loads(SvgWriter& svg, const std::vector<Form>& forms, const DepthImage& body,
+                       const DepthImage& loads, const Placement& placement) {
+    if (placement.perspective) return;
+    for (const Form& form : forms)
+        if (form.load >= 0 && is_hidden(form, body, loads, placement))
+            svg.path(outlines({form}, placement), hidden_load);
+}
+
 void draw_silhouette(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                      const Frame& frame) {
     Surface made;
@@ -113,6 +136,7 @@ void draw_silhouette(SvgWriter& svg, const Drawing& drawing, const Half& half, c
                                         0.03 * drawing.body.stature * placement.scale_at(half.middle)))
         lines += path_data(line, false);
     if (!lines.empty()) svg.path(lines, inner_line);
+    draw_hidden_loads(svg, half.loads, body, loads, placement);
 }
 
 bool as_silhouette(const Half& half, const Placement& placement) {

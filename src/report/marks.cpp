@@ -249,6 +249,25 @@ void spread(std::vector<FootLabel>& labels, Axis axis, double gap) {
 
 } // namespace
 
+namespace {
+
+/// Moves labels, in order from the left, into a view that a body leaning far aside has its feet at the edge of. Where
+/// there is not room enough, the last ones reach out of it.
+void keep_between(std::vector<FootLabel>& labels, double left, double right, double size) {
+    const double space = 0.6 * size;
+    const auto half_width = [size](const FootLabel& label) { return text_width(label.words, size) / 2; };
+    for (auto label = labels.rbegin(); label != labels.rend(); ++label) {
+        label->at.x = std::min(label->at.x, right - half_width(*label));
+        right = label->at.x - half_width(*label) - space;
+    }
+    for (FootLabel& label : labels) {
+        label.at.x = std::max(label.at.x, left + half_width(label));
+        left = label.at.x + half_width(label) + space;
+    }
+}
+
+} // namespace
+
 bool many_feet(const Drawing& drawing) {
     int feet = 0;
     for (const BodyLimb& limb : drawing.body.limbs)
@@ -256,9 +275,11 @@ bool many_feet(const Drawing& drawing) {
     return feet > 2;
 }
 
-void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                       const Frame& frame) {
     auto labels = foot_labels(drawing, half, placement);
     spread(labels, &Point::x, 7.4 * drawing.words);
+    keep_between(labels, frame.left, frame.right, drawing.words);
     for (const FootLabel& label : labels)
         svg.text({label.at.x, ground_y(drawing, placement) + 20 + drawing.words}, label.words, drawing.words,
                  Anchor::middle);

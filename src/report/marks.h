@@ -27,7 +27,8 @@ void draw_home(SvgWriter& svg, Point at);
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame);
 /// Below the feet, for a figure on two.
-void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
+void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                       const Frame& frame);
 /// Beside the view from above, for more than two.
 void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);

@@ -50,7 +50,7 @@ void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half,
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
     draw_plumb_line(svg, drawing, half, placement, frame);
     if (name == side_view) draw_load_masses(svg, drawing, half, placement, frame);
-    if (name == front_view && !many_feet(drawing)) draw_shares_below(svg, drawing, half, placement);
+    if (name == front_view && !many_feet(drawing)) draw_shares_below(svg, drawing, half, placement, frame);
 }
 
 void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,

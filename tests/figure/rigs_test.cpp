@@ -3,7 +3,11 @@
 // are ours; which habits there are is common practice.
 #include <gtest/gtest.h>
 
+#include <array>
+#include <cmath>
+
 #include "figure/skeletons.h"
+#include "figure/skin.h"
 
 namespace {
 
@@ -34,13 +38,15 @@ aplomb_side side_of(double side) {
     return side > 0 ? APLOMB_SIDE_LEFT : APLOMB_SIDE_RIGHT;
 }
 
-/// A calf of 1.3 m at the back. Hind hooves, which lead their legs, hang from the root, and come first.
-Skeleton make_calf(bool with_ends) {
+/// A calf of 1.3 m at the back. Hind hooves, which lead their legs, hang from the root, and come first. In stride
+/// the left one is so far ahead, and the right one so far back.
+Skeleton make_calf(bool with_ends, double stride = 0) {
     Skeleton s;
     const int32_t root = s.add("Calf", -1, 0, 0, 0);
     for (const double side : {1.0, -1.0}) {
-        const int32_t hind = s.add(sided("IKBackLeg", side), root, side * .17, .12, -.72);
-        s.set_tip(s.add(sided("FFB", side), hind, side * .17, .04, -.69), 0, -.04, .03);
+        const double ahead = side * stride;
+        const int32_t hind = s.add(sided("IKBackLeg", side), root, side * .17, .12, -.72 + ahead);
+        s.set_tip(s.add(sided("FFB", side), hind, side * .17, .04, -.69 + ahead), 0, -.04, .03);
         const int32_t fore = s.add(sided("IKFrontLeg", side), root, side * .18, .12, .58);
         s.set_tip(s.add(sided("FF", side), fore, side * .18, .04, .61), 0, -.04, .03);
         s.add(sided("PoleTarget", side), root, side * .18, .3, 1.4);
@@ -58,11 +64,12 @@ Skeleton make_calf(bool with_ends) {
         const int32_t lower = s.add(sided("FrontLowerLeg", side), upper, side * .18, .38, .61);
         const int32_t hip = s.add(sided("BackShoulder", side), back, side * .07, .95, -.6);
         const int32_t thigh = s.add(sided("BackLeg", side), hip, side * .17, .96, -.6);
-        const int32_t shank = s.add(sided("BackUpperLeg", side), thigh, side * .17, .66, -.5);
-        const int32_t hock = s.add(sided("BackLowerLeg", side), shank, side * .17, .4, -.77);
+        const double ahead = side * stride;
+        const int32_t shank = s.add(sided("BackUpperLeg", side), thigh, side * .17, .66, -.5 + .3 * ahead);
+        const int32_t hock = s.add(sided("BackLowerLeg", side), shank, side * .17, .4, -.77 + .6 * ahead);
         if (!with_ends) continue;
         s.set_tip(lower, 0, .12 - .38, .58 - .61);
-        s.set_tip(hock, 0, .12 - .4, -.72 + .77);
+        s.set_tip(hock, 0, .12 - .4, -.72 + .77 + .4 * ahead);
     }
     const int32_t tail = s.add("Tail1", back, 0, 1.2, -.75);
     s.set_tip(s.add("Tail2", tail, 0, 1.0, -.9), 0, -.3, -.05);
@@ -88,6 +95,127 @@ TEST(Rigs, HindLegsByOtherNamesOnHoovesThatHangFromTheRoot) {
         << built.remarks();
     EXPECT_EQ(built.joint("Tail2").role, APLOMB_ROLE_TAIL);
     EXPECT_EQ(built.joint("PoleTarget.L").role, APLOMB_ROLE_HELPER);
+    EXPECT_STREQ(built.figure->mass_source, "a human table by role, fore legs as arms (common practice)");
+}
+
+/// A block of skin around each joint that moves some, and none around controls.
+Skin skin_of(const Skeleton& s) {
+    constexpr double half = .04;
+    Skin skin;
+    for (size_t j = 1; j < s.names.size(); ++j) {
+        if (s.names[j].rfind("PoleTarget", 0) == 0) continue;
+        const aplomb::Vec3& at = s.places[j];
+        const int32_t first = static_cast<int32_t>(skin.positions.size() / 3);
+        for (int i = 0; i < 8; ++i)
+            skin.add(
+                {at.x + (i & 1 ? half : -half), at.y + (i & 2 ? half : -half), at.z + (i & 4 ? half : -half)},
+                static_cast<int32_t>(j));
+        for (const auto& [a, b, c] : {std::array{0, 2, 1},
+                                      {1, 2, 3},
+                                      {4, 5, 6},
+                                      {5, 7, 6},
+                                      {0, 1, 4},
+                                      {1, 5, 4},
+                                      {2, 6, 3},
+                                      {3, 6, 7},
+                                      {0, 4, 2},
+                                      {2, 4, 6},
+                                      {1, 3, 5},
+                                      {3, 7, 5}})
+            skin.add_triangle(first + a, first + b, first + c);
+    }
+    return skin;
+}
+
+TEST(Rigs, WithoutEndsSkinOnTheGroundBelowAShankIsItsFootByAnyName) {
+    Skeleton s = make_calf(false);
+    for (const double side : {1.0, -1.0}) {
+        const char* const names[][2] = {
+            {"IKFrontLeg", "lead_1"}, {"FF", "x"}, {"IKBackLeg", "lead_2"}, {"FFB", "y"}};
+        for (const auto& [from, to] : names)
+            s.names[static_cast<size_t>(s.find(sided(from, side)))] = sided(to, side);
+    }
+    const Skin skin = skin_of(s);
+    const aplomb_skin view = skin.view();
+    aplomb_figure_desc desc;
+    aplomb_figure_desc_init(&desc, sizeof desc);
+    desc.skin = &view;
+    const Built built(s, desc);
+    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+    EXPECT_EQ(built.figure->limb_count, 4) << built.remarks();
+    for (const double side : {1.0, -1.0}) {
+        expect_limb(built, sided("BackLeg", side), sided("BackUpperLeg", side), sided("BackLowerLeg", side),
+                    APLOMB_LEG, side_of(side));
+        expect_limb(built, sided("FrontUpperLeg", side), sided("FrontLowerLeg", side), sided("lead_1", side),
+                    APLOMB_FORE_LEG, side_of(side));
+    }
+    EXPECT_NE(built.remarks().find("'lead_2.L' hangs from 'Calf' in the file; it is taken for the end of "
+                                   "'BackLowerLeg.L', which leads to it."),
+              std::string::npos)
+        << built.remarks();
+}
+
+TEST(Rigs, LegsInStrideAreAPairWithoutNames) {
+    for (const double stride : {0.0, .2}) {
+        Skeleton s = make_calf(true, stride);
+        const int32_t thigh = s.find("BackLeg.L"), other = s.find("BackLeg.R"),
+                      fore = s.find("FrontUpperLeg.L");
+        s.forget_names();
+        const Built built(s);
+        ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+        EXPECT_EQ(built.figure->limb_count, 4) << stride << "\n" << built.remarks();
+        EXPECT_EQ(built.figure->joints[thigh].role, APLOMB_ROLE_THIGH) << stride;
+        EXPECT_EQ(built.figure->joints[other].role, APLOMB_ROLE_THIGH) << stride;
+        EXPECT_EQ(built.figure->joints[fore].role, APLOMB_ROLE_UPPER_ARM) << stride;
+    }
+}
+
+/// Short legs on big feet with ankles high up, thighs cut in two, palms that hang from the elbow; no names.
+TEST(Rigs, ByShapeAloneAnklesThighsAndPalmsAreFound) {
+    Skeleton s;
+    const int32_t hips = s.add("b0", -1, 0, .9, 0);
+    const int32_t spine = s.add("b1", hips, 0, 1.1, 0);
+    const int32_t chest = s.add("b2", spine, 0, 1.3, 0);
+    const int32_t neck = s.add("b3", chest, 0, 1.5, 0);
+    s.set_tip(s.add("b4", neck, 0, 1.6, 0), 0, .2, 0);
+    struct Side {
+        int32_t thigh, shin, ankle, arm, elbow;
+    } sides[2];
+    for (const int i : {0, 1}) {
+        const double side = i == 0 ? 1 : -1;
+        Side& found = sides[i];
+        const int32_t pelvis = s.add("b", hips, side * .05, .9, 0);
+        found.thigh = s.add("b", pelvis, side * .1, .86, 0);
+        const int32_t half = s.add("b", found.thigh, side * .1, .82, 0);
+        found.shin = s.add("b", half, side * .1, .47, .01);
+        found.ankle = s.add("b", found.shin, side * .1, .24, 0);
+        s.set_tip(s.add("b", found.ankle, side * .1, .05, .25), 0, -.02, .1);
+        const int32_t girdle = s.add("b", chest, side * .12, 1.42, 0);
+        found.arm = s.add("b", girdle, side * .16, 1.42, 0);
+        found.elbow = s.add("b", found.arm, side * .2, 1.12, 0);
+        for (const double aside : {-.03, 0.0, .03}) {
+            const int32_t palm = s.add("b", found.elbow, side * .2, .88, aside);
+            s.set_tip(s.add("b", palm, side * .2, .8, aside), 0, -.06, 0);
+        }
+    }
+    s.add("cape", chest, 0, 1.14, -.05); // a leg below it is not its end
+    const Skin skin = skin_of(s);
+    const aplomb_skin view = skin.view();
+    for (const aplomb_skin* own : {static_cast<const aplomb_skin*>(nullptr), &view}) {
+        aplomb_figure_desc desc;
+        aplomb_figure_desc_init(&desc, sizeof desc);
+        desc.skin = own;
+        const Built built(s, desc);
+        ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+        const auto role = [&](int32_t joint) { return built.figure->joints[joint].role; };
+        for (const Side& side : sides) {
+            EXPECT_EQ(role(side.thigh), APLOMB_ROLE_THIGH) << "the first piece of it";
+            EXPECT_EQ(role(side.shin), APLOMB_ROLE_SHANK);
+            EXPECT_EQ(role(side.ankle), APLOMB_ROLE_FOOT);
+            EXPECT_EQ(role(side.arm), APLOMB_ROLE_UPPER_ARM);
+            EXPECT_EQ(role(side.elbow), APLOMB_ROLE_LOWER_ARM);
+        }
+    }
 }
 
 TEST(Rigs, OfFourLegsCalledLegsTheFrontOnesAreForeLegs) {
@@ -184,6 +312,32 @@ TEST(Rigs, WhereNamesAreHalfKnownTheShapeTellsTheLimb) {
     }
 }
 
+TEST(Rigs, AShoulderAboveAnArmByAnotherNameIsItsGirdle) {
+    // Arms straight out, so that no bend tells where the shoulder ends.
+    Skeleton s = make_biped(1.75);
+    for (const char* name :
+         {"left_upper_arm", "left_forearm", "left_hand", "right_upper_arm", "right_forearm", "right_hand"}) {
+        double* t = s.translations.data() + 3 * s.find(name);
+        t[0] = std::hypot(t[0], t[1], t[2]) * (name[0] == 'l' ? 1 : -1);
+        t[1] = t[2] = 0;
+    }
+    const Built plain(s);
+    for (const char* forearm : {"_uarm", "_forearm"}) {
+        Skeleton renamed = s;
+        for (const std::string side : {"left", "right"}) {
+            const std::string names[][2] = {
+                {"_clavicle", "_shoulder"}, {"_upper_arm", "_oarm"}, {"_forearm", forearm}};
+            for (const auto& [from, to] : names)
+                renamed.names[static_cast<size_t>(s.find(side + from))] = side + to;
+        }
+        const Built built(renamed);
+        ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+        for (int32_t j = 0; j < built.figure->joint_count; ++j)
+            EXPECT_EQ(built.figure->joints[j].role, plain.figure->joints[j].role)
+                << built.figure->joints[j].name;
+    }
+}
+
 TEST(Rigs, ALimbThatNamesTellOnOneSideIsFoundOnTheOther) {
     Skeleton s = make_biped(1.75);
     const Built plain(s);
@@ -274,7 +428,7 @@ TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
     aplomb_figure_desc_init(&desc, sizeof desc);
     desc.total_mass = 5000;
     const Built heavy(make_biped(1.75), desc);
-    EXPECT_NE(doubts_of(heavy.figure).find("The body's mass, 5e+03 kg, is 9"), std::string::npos)
+    EXPECT_NE(doubts_of(heavy.figure).find("The body's mass, 5000 kg, is 9"), std::string::npos)
         << doubts_of(heavy.figure);
 
     Skeleton s = make_biped(1.75);

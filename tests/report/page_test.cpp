@@ -322,6 +322,46 @@ TEST_F(Page, ShowsTheSkinAndTheCamera) {
     EXPECT_EQ(count(page(picture), ">through the file's camera<"), 2);
 }
 
+TEST_F(Page, ALoadWithinTheBodyIsDashedOverIt) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0.9);
+    const Skin skin;
+    aplomb_picture picture = scene.picture(false);
+    picture.mesh = &skin.mesh;
+    picture.before.skin = skin.positions.data();
+    EXPECT_EQ(count(page(picture), "class=\"hidden-load\""), 0) << "before the body, and beside it";
+    aplomb_load inside = *scene.situation.loads;
+    inside.mass = 3, inside.offset[2] = 0, inside.offset[1] = 0.3;
+    scene.situation.loads = &inside;
+    scene.read();
+    EXPECT_EQ(count(page(picture), "class=\"hidden-load\""), 3);
+}
+
+TEST_F(Page, SharesBelowTheFeetStayInTheView) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_picture picture = scene.picture(false);
+    // Legs wide apart: the feet are the view's edges.
+    for (const int side : {APLOMB_SIDE_LEFT, APLOMB_SIDE_RIGHT})
+        for (const aplomb_role role : {APLOMB_ROLE_THIGH, APLOMB_ROLE_FOOT}) {
+            const double turn =
+                (side == APLOMB_SIDE_LEFT ? 0.35 : -0.35) * (role == APLOMB_ROLE_THIGH ? 1 : -1);
+            double* r = scene.rotations.data() +
+                        4 * aplomb_figure_find_role(picture.figure, role, static_cast<aplomb_side>(side));
+            r[2] = std::sin(turn), r[3] = std::cos(turn);
+        }
+    scene.read();
+    const std::string html = page(picture);
+    int shares = 0;
+    for (size_t at = html.find("bearing</text>"); at != std::string::npos;
+         at = html.find("bearing</text>", at + 1), ++shares) {
+        const double width = number_at(html, "viewBox=\"0 0 ", html.rfind("viewBox=", at));
+        const double middle = number_at(html, "x=\"", html.rfind("<text ", at));
+        EXPECT_GT(middle, 36) << "half of the words";
+        EXPECT_LT(middle, width - 36);
+    }
+    EXPECT_EQ(shares, 2);
+}
+
 TEST_F(Page, ThePictureShowsTheSkinToo) {
     Scene scene(lay::LayFigure::adult());
     const Skin skin;
