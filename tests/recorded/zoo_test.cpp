@@ -26,7 +26,7 @@ constexpr Animal zoo[] = {
     {"cow.glb", 2, 2, 0, 3.5, 4.8, .35, .55, "AnimalArmature|Idle", true},
     {"frog.glb", 2, 2, 0, 1, 2.2, .35, 1.6, "FrogArmature|Frog_Idle", true},
     {"husky.glb", 2, 2, 0, 2.2, 3.3, .28, .5, "AnimalArmature|Idle", true},
-    {"knight_feet_apart.glb", 2, 0, 2, 5.4, 5.8, .4, .6, "HumanArmature|Idle", true},
+    {"knight_feet_apart.glb", 2, 0, 2, 5.3, 5.8, .4, .6, "HumanArmature|Idle", true},
     {"robot_feet_apart.glb", 2, 0, 2, 4.3, 4.8, .8, 1.1, "Idle", true},
     {"wolf.glb", 2, 2, 0, 2.6, 3.2, .35, .6, "metarig|Idle", true},
 };
