@@ -227,8 +227,8 @@ TEST_F(Printed, BalanceJsonHasTheCorrectedJoints) {
         for (const Json& part : joint["rotation"])
             length += part.get<double>() * part.get<double>();
         EXPECT_EQ(joint["rotation"].size(), 4u);
-        EXPECT_NEAR(length, 1, 1e-12) << joint["name"];
-        EXPECT_FALSE(contains(joint["name"].get<std::string>(), "hand")) << joint["name"];
+        EXPECT_NEAR(length, 1, 1e-12) << joint["name"].get<std::string>();
+        EXPECT_FALSE(contains(joint["name"].get<std::string>(), "hand"));
     }
 }
 
