@@ -587,7 +587,8 @@ APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 
 /** Balances a pose. Writes 3 and 4 doubles per joint; the outputs may be the inputs. `options` and `result`
  *  may be NULL. Only hips, spine, neck and fixed limbs change; every other value comes back bit for bit.
- *  A pose that is in balance and carries nothing comes back bit for bit as a whole. */
+ *  A pose that is in balance and carries nothing comes back bit for bit as a whole.
+ *  One joint more turns: the upper arm of a free arm that carries a load which hangs or has a `level`. */
 APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
                                         const aplomb_options* options, double* translations, double* rotations,
                                         aplomb_result* result, aplomb_error* error);
