@@ -626,7 +626,8 @@ typedef struct aplomb_result {
 APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 
 /** Balances a pose. Writes 3 and 4 numbers per joint, in the type of the situation's own; the outputs may be the
- *  inputs. `options` and `result` may be NULL. Only hips, spine, neck and fixed limbs change; every other value comes back bit for bit.
+ *  inputs. `options` and `result` may be NULL. Only hips, spine, neck and fixed limbs change, and the upper arm of a
+ *  free arm that carries a load which hangs or has a `level`; every other value comes back bit for bit.
  *  A pose that is in balance and carries nothing comes back bit for bit as a whole. */
 APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
                                         const aplomb_options* options, void* translations, void* rotations,

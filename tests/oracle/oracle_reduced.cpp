@@ -76,7 +76,7 @@ void run_case(const own::Company& company, uint64_t seed, Tally& t) {
     oracle::Slsqp slsqp(space, surely_held);
     oracle::Found best;
     for (const auto& start : starts(inside, ours.empty() ? nullptr : ours.data())) {
-        const oracle::Found found = slsqp.run(space.pick(start.data()), 1e-9, 300);
+        const oracle::Found found = slsqp.run(space.pick(start.data()), 1e-9, 1e-11, 300);
         if (found.cost < best.cost) best = found;
     }
     const bool feasible = best.cost < std::numeric_limits<double>::infinity();

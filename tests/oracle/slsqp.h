@@ -22,7 +22,8 @@ public:
     /// `tolerance`: up to which rows count as held, metres or radians.
     Slsqp(ReducedSpace& space, double tolerance) : space_(space), tolerance_(tolerance) {}
 
-    Found run(std::vector<double> y, double accuracy, int most_evaluations) {
+    /// Ends at a step below `accuracy` or a gain below `least_gain`, both relative.
+    Found run(std::vector<double> y, double accuracy, double least_gain, int most_evaluations) {
         best_ = {};
         const unsigned n = static_cast<unsigned>(space_.size());
         const std::unique_ptr<nlopt_opt_s, void (*)(nlopt_opt)> opt(nlopt_create(NLOPT_LD_SLSQP, n),
@@ -37,7 +38,7 @@ public:
         nlopt_add_inequality_mconstraint(opt.get(), static_cast<unsigned>(space_.row_count()), rows, this,
                                          tolerances.data());
         nlopt_set_xtol_rel(opt.get(), accuracy);
-        nlopt_set_ftol_rel(opt.get(), accuracy * 1e-2);
+        nlopt_set_ftol_rel(opt.get(), least_gain);
         nlopt_set_maxeval(opt.get(), most_evaluations);
         double value = 0;
         nlopt_optimize(opt.get(), y.data(), &value);
