@@ -241,7 +241,8 @@ TEST_F(Printed, HoldsThatGiveWayAreTold) {
     EXPECT_NEAR(hold["place_m"].get<double>(), 0.111, 0.02);
     EXPECT_TRUE(contains(run(words + "--hold right-hand --page held.html").out,
                          "The hold of the right hand gave way: 11.1 cm from its place\n"));
-    EXPECT_TRUE(contains(read(folder / "held.html"), "held, gave way 11.1\xC2\xA0" "cm"));
+    EXPECT_TRUE(contains(read(folder / "held.html"), "held, gave way 11.1\xC2\xA0"
+                                                     "cm"));
     const Json turned = Json::parse(
         run("balance beekeeper.bvh --frame 1 --load 60kg,back,behind=0.4 --hold left-hand --json").out);
     EXPECT_GT(turned["result"]["gave_way"][0]["attitude"].get<double>(), 0.05);

@@ -180,7 +180,8 @@ TEST_F(WrongUse, FigureWithoutFeet) {
 }
 
 TEST_F(WrongUse, WhatMakesAFigureDoubtfulIsSaidByEveryCommand) {
-    const std::string said = "aplomb: beekeeper.bvh: The figure is 175 m tall: if it is not, give its unit; --unit";
+    const std::string said =
+        "aplomb: beekeeper.bvh: The figure is 175 m tall: if it is not, give its unit; --unit";
     write(folder / "beekeeper.bvh.figure.json", "{\"aplomb_figure\": 1, \"metres_per_unit\": 100}");
     for (const std::string command : {"inspect", "read", "balance"}) {
         const Outcome tall = run(command + " beekeeper.bvh --json");

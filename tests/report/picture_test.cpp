@@ -93,7 +93,9 @@ TEST_F(Picture, AHoldThatGaveWaySaysByHowMuch) {
     EXPECT_EQ(count(svg, ">gave way 27.1 cm<"), 1);
     EXPECT_EQ(count(svg, ">held<"), 1); // the keyed pose
     EXPECT_EQ(aplomb_page_write(&picture, path("page.html").c_str(), nullptr), APLOMB_OK);
-    EXPECT_EQ(count(read_file(path("page.html")), ">held, gave way 27.1\xC2\xA0" "cm and 11.5\xC2\xB0<"), 1);
+    EXPECT_EQ(count(read_file(path("page.html")), ">held, gave way 27.1\xC2\xA0"
+                                                  "cm and 11.5\xC2\xB0<"),
+              1);
     picture.after.translations = nullptr;
     EXPECT_EQ(count(draw(picture), "gave way"), 0);
     picture = scene.picture();
