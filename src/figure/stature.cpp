@@ -74,7 +74,7 @@ double ground_of(const Draft& draft, double stature) {
 
 /// A head whose end the file marks near the skin's highest point has hair or a hat above it.
 double crown_below_hat(const Draft& draft, double crown) {
-    constexpr double lowest_mark = 0.94, highest_mark = 1.2; // of the skin's height
+    constexpr double lowest_mark = 0.94, highest_mark = 1.3; // of the skin's height
     const Figure& figure = draft.figure;
     if (figure.head < 0 || !draft.has_tip[figure.head] || is_quadruped(figure)) return crown;
     const Joint& head = figure.joints[figure.head];
