@@ -102,9 +102,32 @@ APLOMB_API int32_t aplomb_character_key_times(const aplomb_character* character,
 APLOMB_API aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,
                                                double* translations, double* rotations, aplomb_error* error);
 
-/** Writes the file again with this pose at that moment (BVH: the nearest frame; glTF: a key is replaced, or
- *  set where there is none; clip -1: the node transforms). Joints that equal aplomb_character_pose bit for bit
- *  are not touched; everything else in the file stays as it is. */
+/** Frames of one clip that shall have other poses. */
+typedef struct aplomb_corrected_frames {
+    uint32_t struct_size;
+    int32_t clip;         /* -1: the pose without motion, as one frame [0] */
+    int32_t count;        /* 0: the file comes out as it is */
+    int32_t reserved;
+    const double* seconds;      /* `count` moments, in any order; or NULL: `keys` */
+    const int32_t* keys;        /* `count` numbers of aplomb_character_key_times, from 0 (BVH: frames), in any order;
+                                   or NULL: `seconds`. Of clip -1 neither is read */
+    const double* translations; /* [count][joints][3]: pose after pose, in the file's unit and axes */
+    const double* rotations;    /* [count][joints][4] */
+} aplomb_corrected_frames;
+APLOMB_API void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, size_t size);
+
+/** Writes the file again with these poses at those moments (BVH: the nearest frame; glTF: a key is replaced, or
+ *  set where there is none; outside the clip: its first or last moment; clip -1: the node transforms). Joints that
+ *  equal aplomb_character_pose bit for bit in every frame are not touched; everything else in the file stays as it
+ *  is. A track of a joint that differs in any of the frames is edited as a whole and written once, so that the file
+ *  has each of these poses at its moment, and grows by no more than the changed tracks, whatever the number of frames:
+ *  16 bytes per key of a rotation, 12 of a translation (three times that in a cubic track), 4 of times where
+ *  keys are put in, and the lines that name them; a third more in .gltf. Two frames that would be one key or row of
+ *  the file are refused, the index is that of the second; a bad pose is told with its frame, the index is the joint. */
+APLOMB_API aplomb_status aplomb_character_write_frames(const aplomb_character* character,
+                                                       const aplomb_corrected_frames* frames, const char* path,
+                                                       aplomb_error* error);
+/** aplomb_character_write_frames with one frame. */
 APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
                                                 const double* translations, const double* rotations,
                                                 const char* path, aplomb_error* error);

@@ -4,6 +4,7 @@
 
 #include "io/bvh_character.h"
 #include "io/bytes.h"
+#include "io/corrected_frames.h"
 #include "io/fault.h"
 #include "io/figure_from_file.h"
 #include "io/gltf_character.h"
@@ -67,10 +68,6 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
     copy_text(error->field, sizeof error->field, fault.field);
     copy_text(error->message, sizeof error->message, message);
     return fault.status;
-}
-
-[[noreturn]] void bad_argument(const char* field, const std::string& message, int index = -1) {
-    throw Fault{APLOMB_BAD_ARGUMENT, message, field, index};
 }
 
 std::string shown(double value) {
@@ -270,27 +267,6 @@ void check_moment(const aplomb_character* character, int32_t clip, double second
     check_clip(character, clip, seconds);
 }
 
-Pose read_pose(const aplomb_character& character, const double* translations, const double* rotations) {
-    Pose pose;
-    for (std::size_t i = 0; i < character.names.size(); ++i) {
-        const double* t = translations + 3 * i;
-        const double* r = rotations + 4 * i;
-        const auto refuse_joint = [&](const char* field, const char* what) {
-            throw Fault{APLOMB_BAD_POSE,
-                        std::string(field) + " of joint " + std::to_string(i) + " ('" + character.names[i] +
-                            "') " + what,
-                        field, static_cast<int>(i)};
-        };
-        if (!std::isfinite(t[0]) || !std::isfinite(t[1]) || !std::isfinite(t[2]))
-            refuse_joint("translations", "is not finite");
-        const double length = std::sqrt(r[0] * r[0] + r[1] * r[1] + r[2] * r[2] + r[3] * r[3]);
-        if (!(std::fabs(length - 1) <= 1e-4)) refuse_joint("rotations", "is not of unit length");
-        pose.translations.push_back({t[0], t[1], t[2]});
-        pose.rotations.push_back({r[0], r[1], r[2], r[3]});
-    }
-    return pose;
-}
-
 /// Scales and tangents of a file may multiply past what a number can hold.
 void check_finite(const aplomb_character& character, const Pose& pose) {
     for (std::size_t i = 0; i < pose.translations.size(); ++i)
@@ -298,26 +274,6 @@ void check_finite(const aplomb_character& character, const Pose& pose) {
             !std::isfinite(dot(pose.rotations[i], pose.rotations[i])))
             refuse("the pose of joint " + std::to_string(i) + " ('" + character.names[i] +
                    "') at this moment is not finite");
-}
-
-bool equal(const Vec3& a, const Vec3& b) {
-    return a.x == b.x && a.y == b.y && a.z == b.z;
-}
-bool equal(const Quat& a, const Quat& b) {
-    return equal(a.vec(), b.vec()) && a.w == b.w;
-}
-
-/// The joints that differ from `keyed`; their rotations are normalised in `pose`.
-std::vector<Change> find_changes(const Pose& keyed, Pose& pose) {
-    std::vector<Change> changes;
-    for (std::size_t i = 0; i < pose.translations.size(); ++i) {
-        const Change change = {static_cast<int>(i), !equal(keyed.translations[i], pose.translations[i]),
-                               !equal(keyed.rotations[i], pose.rotations[i])};
-        if (!change.translation && !change.rotation) continue;
-        pose.rotations[i] = normalized(pose.rotations[i]);
-        changes.push_back(change);
-    }
-    return changes;
 }
 
 /// A .glb cannot be written as .gltf; other names of the same kind (.vrm) stay what they are.
@@ -329,12 +285,25 @@ void check_extension(const aplomb_character& character, const fs::path& target) 
                              character.extension);
 }
 
-void write_character(const aplomb_character& character, int32_t clip, double seconds, Pose pose,
-                     const char* path) {
-    const fs::path target = to_path(path);
-    check_extension(character, target);
-    const std::vector<Change> changes = find_changes(character.file->pose(clip, seconds), pose);
-    replace_file(target, character.file->rewritten(clip, seconds, pose, changes, target));
+aplomb_corrected_frames read_frame_list(const aplomb_corrected_frames* given) {
+    if (given == nullptr) bad_argument("frames", "frames is NULL");
+    aplomb_corrected_frames frames{};
+    if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof frames)
+        throw Fault{APLOMB_WRONG_VERSION,
+                    "frames: struct_size is " + std::to_string(given->struct_size) +
+                        "; this library knows up to " + std::to_string(sizeof frames) +
+                        ". Set it up with aplomb_corrected_frames_init",
+                    "frames"};
+    std::memcpy(&frames, given, given->struct_size);
+    return frames;
+}
+
+/// The bytes of the file with the frames, as it shall lie at `target`.
+std::string written(const aplomb_character* character, const aplomb_corrected_frames* given,
+                    const fs::path& target) {
+    const aplomb_corrected_frames frames = read_frame_list(given);
+    check_clip(character, frames.clip, 0);
+    return character->file->rewritten(frames.clip, read_frames(*character->file, frames), target);
 }
 
 const Skin& skin_of(const aplomb_character* character) {
@@ -482,14 +451,32 @@ aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t c
     });
 }
 
+void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, size_t size) {
+    if (frames == nullptr) return;
+    std::memset(static_cast<void*>(frames), 0, size);
+    frames->struct_size = static_cast<uint32_t>(size);
+}
+
+aplomb_status aplomb_character_write_frames(const aplomb_character* character,
+                                            const aplomb_corrected_frames* frames, const char* path,
+                                            aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (character == nullptr) bad_argument("character", "character is NULL");
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        const fs::path target = to_path(path);
+        check_extension(*character, target);
+        replace_file(target, written(character, frames, target));
+    });
+}
+
 aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
                                      const double* translations, const double* rotations, const char* path,
                                      aplomb_error* error) {
-    return guarded(error, path != nullptr ? path : "", [&] {
-        check_moment(character, clip, seconds, translations, rotations);
-        if (path == nullptr) bad_argument("path", "path is NULL");
-        write_character(*character, clip, seconds, read_pose(*character, translations, rotations), path);
-    });
+    aplomb_corrected_frames frames;
+    aplomb_corrected_frames_init(&frames, sizeof frames);
+    frames.clip = clip, frames.count = 1, frames.seconds = &seconds;
+    frames.translations = translations, frames.rotations = rotations;
+    return aplomb_character_write_frames(character, &frames, path, error);
 }
 
 aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
@@ -519,7 +506,7 @@ aplomb_status aplomb_character_skin(const aplomb_character* character, const dou
         const Skin& skin = skin_of(character);
         check_moment(character, -1, 0, translations, rotations);
         if (positions == nullptr) bad_argument("positions", "positions is NULL");
-        const Pose pose = read_pose(*character, translations, rotations);
+        const Pose pose = read_pose(*character->file, translations, rotations, "");
         for (const Vec3& place : skinned(skin, character->file->joints(), pose)) {
             std::copy_n(std::array<double, 3>{place.x, place.y, place.z}.data(), 3, positions);
             positions += 3;

@@ -26,14 +26,8 @@ struct Pose {
     std::vector<Quat> rotations;
 };
 
-/// Which joints a write changes, and in what.
-struct Change {
-    int joint = 0;
-    bool translation = false;
-    bool rotation = false;
-};
-
-struct Skin; // skin.h
+struct CorrectedFrame; // corrected_frames.h
+struct Skin;           // skin.h
 
 class CharacterFile {
 public:
@@ -56,9 +50,9 @@ public:
     /// What of the file is left out.
     virtual std::vector<std::string> remarks() const { return {}; }
 
-    /// The bytes of the file again with `pose` in the changed joints, as it shall lie at `target`.
-    virtual std::string rewritten(int clip, double seconds, const Pose& pose,
-                                  const std::vector<Change>& changes,
+    /// The bytes of the file again with these frames in the changed joints, as it shall lie at `target`; in any order.
+    /// Clip -1 takes one frame.
+    virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
                                   const std::filesystem::path& target) const = 0;
 
     /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
