@@ -46,6 +46,29 @@ APLOMB_API void aplomb_character_options_init(aplomb_character_options* options,
 /** `options` may be NULL. On failure *character is NULL. */
 APLOMB_API aplomb_status aplomb_character_open(const char* path, const aplomb_character_options* options,
                                                aplomb_character** character, aplomb_error* error);
+
+/** Finds a file that another one in memory names: returns 1 with its bytes, which must stay until the next call or the
+ *  end of the call that asked; or 0 where there is none. `name` is UTF-8 and as the file says it: it may hold folders
+ *  and "..". */
+typedef int32_t (*aplomb_find_file)(void* user, const char* name, const void** bytes, size_t* size);
+
+/** A character file in memory, for hosts without a disk. Frozen. */
+typedef struct aplomb_memory_file {
+    const void* bytes;     /* copied: may be freed after the call */
+    size_t size;
+    const char* name;      /* for messages, and "<name>.figure.json" is looked for; or NULL */
+    aplomb_find_file find; /* buffers that a .gltf names, and figure descriptions; NULL: nothing lies beside it, and a
+                              file that needs what does is refused with CANNOT_OPEN */
+    void* user;            /* goes to `find` */
+} aplomb_memory_file;
+
+/** As aplomb_character_open; options.description is a name that `find` is asked for. `find` is called in this call
+ *  alone. */
+APLOMB_API aplomb_status aplomb_character_open_memory(const aplomb_memory_file* file,
+                                                      const aplomb_character_options* options,
+                                                      aplomb_character** character, aplomb_error* error);
+/** A character does not change while it is open: any number of threads may read and write it at once, as long as
+ *  none closes it, and each writes to a path of its own. */
 APLOMB_API void aplomb_character_close(aplomb_character* character);
 
 /** Owned by the character. Poses of this figure are in the file's unit and axes. It is measured in the pose in
@@ -127,6 +150,15 @@ APLOMB_API void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, si
 APLOMB_API aplomb_status aplomb_character_write_frames(const aplomb_character* character,
                                                        const aplomb_corrected_frames* frames, const char* path,
                                                        aplomb_error* error);
+/** Takes a file that is written to memory: called once, with all its bytes, after all that can fail; they are gone
+ *  when it returns. Returns 1, or 0 where it cannot take them (the call then returns CANNOT_OPEN). */
+typedef int32_t (*aplomb_take_file)(void* user, const void* bytes, size_t size);
+/** aplomb_character_write_frames to memory. Names of other files in it stay as they are, as if it lay beside the
+ *  original. (Of a character opened from memory they stay in a written file, too.) */
+APLOMB_API aplomb_status aplomb_character_write_frames_memory(const aplomb_character* character,
+                                                              const aplomb_corrected_frames* frames,
+                                                              aplomb_take_file take, void* user,
+                                                              aplomb_error* error);
 /** aplomb_character_write_frames with one frame. */
 APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
                                                 const double* translations, const double* rotations,
@@ -135,6 +167,10 @@ APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* characte
 /** Writes the figure description (JSON) that would give this figure again. */
 APLOMB_API aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
                                                             aplomb_error* error);
+
+APLOMB_API aplomb_status aplomb_character_write_description_memory(const aplomb_character* character,
+                                                                   aplomb_take_file take, void* user,
+                                                                   aplomb_error* error);
 
 /* ---- Skin and camera (glTF) ------------------------------------------------------------------------ */
 

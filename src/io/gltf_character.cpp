@@ -55,7 +55,7 @@ Quat seen_in(const Vec3& scale, const Quat& q) {
 
 class GltfCharacter final : public CharacterFile {
 public:
-    GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin);
+    GltfCharacter(std::string bytes, Beside beside, const std::string& skin);
 
     const std::vector<SkeletonJoint>& joints() const override { return m_joints; }
     int clip_count() const override { return static_cast<int>(m_clips.size()); }
@@ -74,7 +74,7 @@ public:
     bool is_mirrored() const override { return is_mirror(above(-1, 0).scale); }
     std::vector<std::string> remarks() const override { return m_skin.remarks; }
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::filesystem::path& target) const override;
+                          const std::optional<std::filesystem::path>& target) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
     std::string why_no_skin() const override { return m_skin.unread; }
     int camera_count() const override { return m_cameras.count(); }
@@ -112,8 +112,8 @@ private:
     GltfSkin m_skin;
 };
 
-GltfCharacter::GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin)
-    : m_document(std::move(bytes), folder), m_nodes(read_nodes(m_document)),
+GltfCharacter::GltfCharacter(std::string bytes, Beside beside, const std::string& skin)
+    : m_document(std::move(bytes), std::move(beside)), m_nodes(read_nodes(m_document)),
       m_skeleton(read_skeleton(m_document, m_nodes, skin)), m_cameras(m_document, m_nodes) {
     read_joints();
     std::vector<char> wanted(m_nodes.size(), 0);
@@ -289,20 +289,20 @@ void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& fr
 }
 
 std::string GltfCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                     const std::filesystem::path& target) const {
+                                     const std::optional<std::filesystem::path>& target) const {
     GltfPatch patch(m_document);
     if (clip >= 0)
         rewrite_clip(clip, frames, patch);
     else if (!frames.empty())
         rewrite_nodes(frames.front(), patch);
-    return patch.finish(target.parent_path());
+    if (target) patch.relocate(target->parent_path());
+    return patch.finish();
 }
 
 } // namespace
 
-std::unique_ptr<CharacterFile> open_gltf(std::string bytes, const std::filesystem::path& folder,
-                                         const std::string& skin) {
-    return std::make_unique<GltfCharacter>(std::move(bytes), folder, skin);
+std::unique_ptr<CharacterFile> open_gltf(std::string bytes, Beside beside, const std::string& skin) {
+    return std::make_unique<GltfCharacter>(std::move(bytes), std::move(beside), skin);
 }
 
 } // namespace aplomb::io

@@ -126,7 +126,8 @@ void GltfPatch::relocate(const std::filesystem::path& folder) {
     const auto absolute = [](const std::filesystem::path& path) {
         return std::filesystem::weakly_canonical(std::filesystem::absolute(path.empty() ? "." : path));
     };
-    const std::filesystem::path source = absolute(m_document.folder()), target = absolute(folder);
+    if (!m_document.beside().folder()) return; // its names are the caller's business
+    const std::filesystem::path source = absolute(*m_document.beside().folder()), target = absolute(folder);
     if (source == target) return;
     for (const char* list : {"buffers", "images"}) {
         if (!m_json.contains(list)) continue;
@@ -177,8 +178,7 @@ std::string GltfPatch::container() const {
     return bytes + body;
 }
 
-std::string GltfPatch::finish(const std::filesystem::path& folder) {
-    relocate(folder);
+std::string GltfPatch::finish() {
     if (!m_changed) return m_document.bytes();
     if (m_buffer >= 0) {
         Json& buffer = m_json["buffers"][static_cast<std::size_t>(m_buffer)];

@@ -22,15 +22,17 @@ public:
     void set_track(std::size_t animation, int node, TrackKind kind, const Track* old_track,
                    const Track& track);
 
-    /// The file's bytes; relative URIs are rewritten where `folder` is another one.
-    std::string finish(const std::filesystem::path& folder);
+    /// The file shall lie in this folder: relative URIs are rewritten where it is another one.
+    void relocate(const std::filesystem::path& folder);
+
+    /// The file's bytes.
+    std::string finish();
 
 private:
     std::size_t append_floats(const std::vector<double>& values, const char* type);
     /// Tracks with the same times share them.
     std::size_t append_times(const std::vector<double>& times);
     std::size_t own_buffer();
-    void relocate(const std::filesystem::path& folder);
     std::string text() const;
     std::string container() const;
 
