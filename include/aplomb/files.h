@@ -44,6 +44,29 @@ APLOMB_API void aplomb_character_options_init(aplomb_character_options* options,
 /** `options` may be NULL. On failure *character is NULL. */
 APLOMB_API aplomb_status aplomb_character_open(const char* path, const aplomb_character_options* options,
                                                aplomb_character** character, aplomb_error* error);
+
+/** Finds a file that another one in memory names: returns 1 with its bytes, which must stay until the next call or the
+ *  end of the call that asked; or 0 where there is none. `name` is UTF-8 and as the file says it: it may hold folders
+ *  and "..". */
+typedef int32_t (*aplomb_find_file)(void* user, const char* name, const void** bytes, size_t* size);
+
+/** A character file in memory, for hosts without a disk. Frozen. */
+typedef struct aplomb_memory_file {
+    const void* bytes;     /* copied: may be freed after the call */
+    size_t size;
+    const char* name;      /* for messages, and "<name>.figure.json" is looked for; or NULL */
+    aplomb_find_file find; /* buffers that a .gltf names, and figure descriptions; NULL: nothing lies beside it, and a
+                              file that needs what does is refused with CANNOT_OPEN */
+    void* user;            /* goes to `find` */
+} aplomb_memory_file;
+
+/** As aplomb_character_open; options.description is a name that `find` is asked for. `find` is called in this call
+ *  alone. */
+APLOMB_API aplomb_status aplomb_character_open_memory(const aplomb_memory_file* file,
+                                                      const aplomb_character_options* options,
+                                                      aplomb_character** character, aplomb_error* error);
+/** A character does not change while it is open: any number of threads may read and write it at once, as long as
+ *  none closes it, and each writes to a path of its own. */
 APLOMB_API void aplomb_character_close(aplomb_character* character);
 
 /** Owned by the character. Poses of this figure are in the file's unit and axes. It is measured in the pose in
@@ -100,9 +123,41 @@ APLOMB_API int32_t aplomb_character_key_times(const aplomb_character* character,
 APLOMB_API aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,
                                                double* translations, double* rotations, aplomb_error* error);
 
-/** Writes the file again with this pose at that moment (BVH: the nearest frame; glTF: a key is replaced, or
- *  set where there is none; clip -1: the node transforms). Joints that equal aplomb_character_pose bit for bit
- *  are not touched; everything else in the file stays as it is. */
+/** Frames of one clip that shall have other poses. */
+typedef struct aplomb_corrected_frames {
+    uint32_t struct_size;
+    int32_t clip;         /* -1: the pose without motion, as one frame [0] */
+    int32_t count;        /* 0: the file comes out as it is */
+    int32_t reserved;
+    const double* seconds;      /* `count` moments, in any order; or NULL: `keys` */
+    const int32_t* keys;        /* `count` numbers of aplomb_character_key_times, from 0 (BVH: frames), in any order;
+                                   or NULL: `seconds`. Of clip -1 neither is read */
+    const double* translations; /* [count][joints][3]: pose after pose, in the file's unit and axes */
+    const double* rotations;    /* [count][joints][4] */
+} aplomb_corrected_frames;
+APLOMB_API void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, size_t size);
+
+/** Writes the file again with these poses at those moments (BVH: the nearest frame; glTF: a key is replaced, or
+ *  set where there is none; outside the clip: its first or last moment; clip -1: the node transforms). Joints that
+ *  equal aplomb_character_pose bit for bit in every frame are not touched; everything else in the file stays as it
+ *  is. A track of a joint that differs in any of the frames is edited as a whole and written once, so that the file
+ *  has each of these poses at its moment, and grows by no more than the changed tracks, whatever the number of frames:
+ *  16 bytes per key of a rotation, 12 of a translation (three times that in a cubic track), 4 of times where
+ *  keys are put in, and the lines that name them; a third more in .gltf. Two frames that would be one key or row of
+ *  the file are refused, the index is that of the second; a bad pose is told with its frame, the index is the joint. */
+APLOMB_API aplomb_status aplomb_character_write_frames(const aplomb_character* character,
+                                                       const aplomb_corrected_frames* frames, const char* path,
+                                                       aplomb_error* error);
+/** Takes a file that is written to memory: called once, with all its bytes, after all that can fail; they are gone
+ *  when it returns. Returns 1, or 0 where it cannot take them (the call then returns CANNOT_OPEN). */
+typedef int32_t (*aplomb_take_file)(void* user, const void* bytes, size_t size);
+/** aplomb_character_write_frames to memory. Names of other files in it stay as they are, as if it lay beside the
+ *  original. (Of a character opened from memory they stay in a written file, too.) */
+APLOMB_API aplomb_status aplomb_character_write_frames_memory(const aplomb_character* character,
+                                                              const aplomb_corrected_frames* frames,
+                                                              aplomb_take_file take, void* user,
+                                                              aplomb_error* error);
+/** aplomb_character_write_frames with one frame. */
 APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
                                                 const double* translations, const double* rotations,
                                                 const char* path, aplomb_error* error);
@@ -110,6 +165,10 @@ APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* characte
 /** Writes the figure description (JSON) that would give this figure again. */
 APLOMB_API aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
                                                             aplomb_error* error);
+
+APLOMB_API aplomb_status aplomb_character_write_description_memory(const aplomb_character* character,
+                                                                   aplomb_take_file take, void* user,
+                                                                   aplomb_error* error);
 
 /* ---- Skin and camera (glTF) ------------------------------------------------------------------------ */
 

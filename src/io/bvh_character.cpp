@@ -40,12 +40,18 @@ Pose BvhCharacter::pose(int clip, double seconds) const {
     return pose;
 }
 
-std::string BvhCharacter::rewritten(int clip, double seconds, const Pose& pose,
-                                    const std::vector<Change>& changes, const std::filesystem::path&) const {
-    if (changes.empty()) return m_file.bytes;
-    if (clip < 0) refuse("BVH keeps no pose outside its motion: a changed pose needs clip 0");
-    const auto frame = static_cast<std::size_t>(std::floor(frame_at(seconds) + 0.5));
-    return bvh_with_pose(m_file, frame, pose, changes);
+std::string BvhCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
+                                    const std::optional<std::filesystem::path>&) const {
+    std::map<std::size_t, const CorrectedFrame*> rows;
+    for (const CorrectedFrame& frame : frames) {
+        if (clip < 0 && !frame.changes.empty())
+            refuse("BVH keeps no pose outside its motion: a changed pose needs clip 0");
+        if (clip < 0) continue;
+        const auto row = static_cast<std::size_t>(std::floor(frame_at(frame.seconds) + 0.5));
+        const auto [entry, is_new] = rows.emplace(row, &frame);
+        if (!is_new) refuse_same_moment(*entry->second, frame);
+    }
+    return bvh_with_rows(m_file, rows);
 }
 
 } // namespace aplomb::io

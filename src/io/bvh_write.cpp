@@ -7,7 +7,6 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <map>
 
 namespace aplomb::io {
 namespace {
@@ -95,13 +94,15 @@ Pose bvh_pose(const BvhFile& file, const double* row) {
     return pose;
 }
 
-std::string bvh_with_pose(const BvhFile& file, std::size_t frame, const Pose& pose,
-                          const std::vector<Change>& changes) {
+std::string bvh_with_rows(const BvhFile& file, const std::map<std::size_t, const CorrectedFrame*>& rows) {
     NewValues values;
-    for (const Change& change : changes) {
-        const auto i = static_cast<std::size_t>(change.joint);
-        if (change.translation) set_translation(file, frame, file.joints[i], pose.translations[i], values);
-        if (change.rotation) set_rotation(file, frame, file.joints[i], pose.rotations[i], values);
+    for (const auto& [row, frame] : rows) {
+        for (const Change& change : frame->changes) {
+            const auto i = static_cast<std::size_t>(change.joint);
+            if (change.translation)
+                set_translation(file, row, file.joints[i], frame->pose.translations[i], values);
+            if (change.rotation) set_rotation(file, row, file.joints[i], frame->pose.rotations[i], values);
+        }
     }
     std::string bytes;
     std::size_t copied = 0;

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: MIT
-// Puts changed joints into one row of a BVH file; every other byte stays.
+// Puts changed joints into rows of a BVH file; every other byte stays.
 #pragma once
 
 #include "io/bvh_read.h"
+#include "io/corrected_frames.h"
 
+#include <map>
 #include <string>
 
 namespace aplomb::io {
@@ -11,7 +13,7 @@ namespace aplomb::io {
 /// The pose of a row, or of zero angles where `row` is null.
 Pose bvh_pose(const BvhFile& file, const double* row);
 
-std::string bvh_with_pose(const BvhFile& file, std::size_t frame, const Pose& pose,
-                          const std::vector<Change>& changes);
+/// `rows`: the frames by the row that each is to be.
+std::string bvh_with_rows(const BvhFile& file, const std::map<std::size_t, const CorrectedFrame*>& rows);
 
 } // namespace aplomb::io

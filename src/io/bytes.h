@@ -2,6 +2,8 @@
 // Whole files in and out. An existing file is replaced whole or left alone.
 #pragma once
 
+#include "aplomb/files.h"
+
 #include <filesystem>
 #include <string>
 #include <string_view>
@@ -16,6 +18,9 @@ std::string read_file(const std::filesystem::path& path);
 
 /// Writes beside `path`, flushes to the disk and renames.
 void replace_file(const std::filesystem::path& path, std::string_view bytes);
+
+/// Gives finished bytes to a caller in memory.
+void hand_over(std::string_view bytes, aplomb_take_file take, void* user);
 
 bool is_utf8(std::string_view text);
 

@@ -2,8 +2,10 @@
 // aplomb_character_*: the C border of the file library. Faults and exceptions end here.
 #include "aplomb/files.h"
 
+#include "io/beside.h"
 #include "io/bvh_character.h"
 #include "io/bytes.h"
+#include "io/corrected_frames.h"
 #include "io/fault.h"
 #include "io/figure_from_file.h"
 #include "io/gltf_character.h"
@@ -22,7 +24,7 @@ using namespace aplomb;
 using namespace aplomb::io;
 
 struct aplomb_character {
-    std::string path;
+    std::string path;      // of a file in memory its name, which may be empty
     std::string extension; // lower case, that of the file's kind
     std::unique_ptr<CharacterFile> file;
     std::vector<std::string> names;
@@ -48,14 +50,16 @@ void copy_text(char* target, std::size_t size, const std::string& text) {
     target[length] = '\0';
 }
 
-aplomb_status report(aplomb_error* error, const Fault& fault, const std::string& path) {
+aplomb_status report(aplomb_error* error, const Fault& fault, const std::string& path,
+                     const std::string& argument) {
     if (error == nullptr) return fault.status;
     const std::string& file = fault.file.empty() ? path : fault.file;
     std::string message = fault.message;
     if (!file.empty() && message.find("'" + file + "'") == std::string::npos)
         message = "'" + file + "': " + message;
     if (!message.empty() && message.back() != '.') message += '.';
-    if (fault.status == APLOMB_BAD_FIGURE && (fault.field == "names" || fault.field == "roles"))
+    if (!path.empty() && fault.status == APLOMB_BAD_FIGURE &&
+        (fault.field == "names" || fault.field == "roles"))
         message += " Roles stand in a figure description beside the file, '" +
                    to_text(to_path(path).filename()) + ".figure.json'.";
     // Paths and URIs need not be UTF-8; what is shown must be.
@@ -64,13 +68,9 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
             if (static_cast<unsigned char>(c) >= 0x80) c = '?';
     error->status = fault.status;
     error->index = fault.index;
-    copy_text(error->field, sizeof error->field, fault.field);
+    copy_text(error->field, sizeof error->field, fault.field == "path" ? argument : fault.field);
     copy_text(error->message, sizeof error->message, message);
     return fault.status;
-}
-
-[[noreturn]] void bad_argument(const char* field, const std::string& message, int index = -1) {
-    throw Fault{APLOMB_BAD_ARGUMENT, message, field, index};
 }
 
 std::string shown(double value) {
@@ -80,32 +80,33 @@ std::string shown(double value) {
 }
 
 /// Without memory not even the path is named.
-aplomb_status report_no_memory(aplomb_error* error) {
+aplomb_status report_no_memory(aplomb_error* error, const char* argument) {
     if (error != nullptr) {
         error->status = APLOMB_OUT_OF_MEMORY;
         error->index = -1;
-        std::strcpy(error->field, "path");
+        std::strcpy(error->field, argument);
         std::strcpy(error->message, "Out of memory.");
     }
     return APLOMB_OUT_OF_MEMORY;
 }
 
 /// Runs one entry point; whatever is thrown becomes a status, also where telling it takes memory that is not there.
+/// `argument`: which one the file is.
 template<class Body>
-aplomb_status guarded(aplomb_error* error, const char* path, Body body) {
+aplomb_status guarded(aplomb_error* error, const char* path, Body body, const char* argument = "path") {
     try {
         try {
             body();
             return APLOMB_OK;
         } catch (const Fault& fault) {
-            return report(error, fault, path);
+            return report(error, fault, path, argument);
         } catch (const std::bad_alloc&) {
             throw;
         } catch (const std::exception& problem) {
-            return report(error, {APLOMB_BAD_FILE, problem.what(), "path"}, path);
+            return report(error, {APLOMB_BAD_FILE, problem.what(), "path"}, path, argument);
         }
     } catch (const std::bad_alloc&) {
-        return report_no_memory(error);
+        return report_no_memory(error, argument);
     }
 }
 
@@ -147,9 +148,17 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
     return options;
 }
 
+/// A character file that is about to be opened.
+struct Source {
+    std::string bytes;
+    Beside beside;         // what its URIs name
+    Beside description_in; // what a figure description's name is looked for in
+    fs::path description;  // its usual name; empty: none
+};
+
 /// By content, whatever the name: the first bytes.
-std::unique_ptr<CharacterFile> open_file(const fs::path& path, const char* skin, std::string& extension) {
-    std::string bytes = read_file(path);
+std::unique_ptr<CharacterFile> open_file(Source& source, const char* skin, std::string& extension) {
+    std::string& bytes = source.bytes;
     const std::size_t start = bytes.find_first_not_of("\xEF\xBB\xBF \t\r\n");
     const std::string head = start == std::string::npos ? "" : lower_case(bytes.substr(start, 9));
     if (head == "hierarchy") {
@@ -159,20 +168,17 @@ std::unique_ptr<CharacterFile> open_file(const fs::path& path, const char* skin,
     const bool binary = bytes.substr(0, 4) == "glTF";
     if (!binary && (head.empty() || head[0] != '{')) refuse("it is neither glTF 2.0 nor BVH");
     extension = binary ? ".glb" : ".gltf";
-    return open_gltf(std::move(bytes), path.parent_path(), skin != nullptr ? skin : "");
+    return open_gltf(std::move(bytes), source.beside, skin != nullptr ? skin : "");
 }
 
-Description open_description(const fs::path& character, const char* wished,
+Description open_description(const Source& source, const char* wished,
                              const std::vector<std::string>& names) {
-    fs::path path = character;
-    path += ".figure.json";
-    if (wished != nullptr) path = to_path(wished);
+    const fs::path path = wished != nullptr ? to_path(wished) : source.description;
     Description none;
     none.joints.resize(names.size());
-    std::error_code ignored;
-    if (wished == nullptr && !fs::exists(path, ignored)) return none;
+    if (wished == nullptr && (path.empty() || !source.description_in.has(path))) return none;
     try {
-        return read_description(read_file(path), names);
+        return read_description(source.description_in.read(path), names);
     } catch (Fault& fault) {
         fault.file = to_text(path);
         fault.field = "description";
@@ -234,20 +240,32 @@ void settle_unit(const aplomb_character_options& options, aplomb_character& char
     }
 }
 
-void open_character(const char* path_text, const aplomb_character_options& options,
-                    aplomb_character& character) {
-    const fs::path path = to_path(path_text);
-    character.file = open_file(path, options.skin, character.extension);
+void open_character(Source source, const aplomb_character_options& options, aplomb_character& character) {
+    character.file = open_file(source, options.skin, character.extension);
     for (const SkeletonJoint& joint : character.file->joints())
         character.names.push_back(joint.name);
     Description& description = character.description;
-    description = open_description(path, options.description, character.names);
+    description = open_description(source, options.description, character.names);
     settle_orientation(options, character);
     if (options.total_mass > 0) description.total_mass = options.total_mass;
     if (options.mass_table >= 0) description.mass_table = options.mass_table;
     if (description.mass_table < 0) description.mass_table = APLOMB_MASS_DE_LEVA_MALE;
     settle_unit(options, character);
     character.figure = make_figure(*character.file, description, character.orientation.pose);
+}
+
+Source on_disk(const char* path_text) {
+    const fs::path path = to_path(path_text);
+    fs::path description = path;
+    description += ".figure.json";
+    return {read_file(path), path.parent_path(), "", description};
+}
+
+Source in_memory(const aplomb_memory_file& file) {
+    fs::path description;
+    if (file.name != nullptr && *file.name != '\0') description = to_path(file.name) += ".figure.json";
+    const Beside beside(file.find, file.user);
+    return {std::string(static_cast<const char*>(file.bytes), file.size), beside, beside, description};
 }
 
 void check_clip(const aplomb_character* character, int32_t clip, double seconds) {
@@ -270,27 +288,6 @@ void check_moment(const aplomb_character* character, int32_t clip, double second
     check_clip(character, clip, seconds);
 }
 
-Pose read_pose(const aplomb_character& character, const double* translations, const double* rotations) {
-    Pose pose;
-    for (std::size_t i = 0; i < character.names.size(); ++i) {
-        const double* t = translations + 3 * i;
-        const double* r = rotations + 4 * i;
-        const auto refuse_joint = [&](const char* field, const char* what) {
-            throw Fault{APLOMB_BAD_POSE,
-                        std::string(field) + " of joint " + std::to_string(i) + " ('" + character.names[i] +
-                            "') " + what,
-                        field, static_cast<int>(i)};
-        };
-        if (!std::isfinite(t[0]) || !std::isfinite(t[1]) || !std::isfinite(t[2]))
-            refuse_joint("translations", "is not finite");
-        const double length = std::sqrt(r[0] * r[0] + r[1] * r[1] + r[2] * r[2] + r[3] * r[3]);
-        if (!(std::fabs(length - 1) <= 1e-4)) refuse_joint("rotations", "is not of unit length");
-        pose.translations.push_back({t[0], t[1], t[2]});
-        pose.rotations.push_back({r[0], r[1], r[2], r[3]});
-    }
-    return pose;
-}
-
 /// Scales and tangents of a file may multiply past what a number can hold.
 void check_finite(const aplomb_character& character, const Pose& pose) {
     for (std::size_t i = 0; i < pose.translations.size(); ++i)
@@ -300,41 +297,39 @@ void check_finite(const aplomb_character& character, const Pose& pose) {
                    "') at this moment is not finite");
 }
 
-bool equal(const Vec3& a, const Vec3& b) {
-    return a.x == b.x && a.y == b.y && a.z == b.z;
-}
-bool equal(const Quat& a, const Quat& b) {
-    return equal(a.vec(), b.vec()) && a.w == b.w;
-}
-
-/// The joints that differ from `keyed`; their rotations are normalised in `pose`.
-std::vector<Change> find_changes(const Pose& keyed, Pose& pose) {
-    std::vector<Change> changes;
-    for (std::size_t i = 0; i < pose.translations.size(); ++i) {
-        const Change change = {static_cast<int>(i), !equal(keyed.translations[i], pose.translations[i]),
-                               !equal(keyed.rotations[i], pose.rotations[i])};
-        if (!change.translation && !change.rotation) continue;
-        pose.rotations[i] = normalized(pose.rotations[i]);
-        changes.push_back(change);
-    }
-    return changes;
-}
-
 /// A .glb cannot be written as .gltf; other names of the same kind (.vrm) stay what they are.
 void check_extension(const aplomb_character& character, const fs::path& target) {
     const std::string wished = lower_case(to_text(target.extension()));
     const std::string own = lower_case(to_text(to_path(character.path).extension()));
-    if (wished == character.extension || wished == own) return;
+    if (wished == character.extension || (wished == own && !character.path.empty())) return;
     bad_argument("path", "the character is written as the kind of file that it is: the name must end in " +
                              character.extension);
 }
 
-void write_character(const aplomb_character& character, int32_t clip, double seconds, Pose pose,
-                     const char* path) {
-    const fs::path target = to_path(path);
-    check_extension(character, target);
-    const std::vector<Change> changes = find_changes(character.file->pose(clip, seconds), pose);
-    replace_file(target, character.file->rewritten(clip, seconds, pose, changes, target));
+aplomb_corrected_frames read_frame_list(const aplomb_corrected_frames* given) {
+    if (given == nullptr) bad_argument("frames", "frames is NULL");
+    aplomb_corrected_frames frames{};
+    if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof frames)
+        throw Fault{APLOMB_WRONG_VERSION,
+                    "frames: struct_size is " + std::to_string(given->struct_size) +
+                        "; this library knows up to " + std::to_string(sizeof frames) +
+                        ". Set it up with aplomb_corrected_frames_init",
+                    "frames"};
+    std::memcpy(&frames, given, given->struct_size);
+    return frames;
+}
+
+/// The bytes of the file with the frames, as it shall lie at `target`; none: in memory.
+std::string written(const aplomb_character* character, const aplomb_corrected_frames* given,
+                    const std::optional<fs::path>& target) {
+    const aplomb_corrected_frames frames = read_frame_list(given);
+    check_clip(character, frames.clip, 0);
+    return character->file->rewritten(frames.clip, read_frames(*character->file, frames), target);
+}
+
+std::string written_description(const aplomb_character* character) {
+    if (character == nullptr) bad_argument("character", "character is NULL");
+    return write_description(describe_figure(*character->figure, character->description), character->names);
 }
 
 const Skin& skin_of(const aplomb_character* character) {
@@ -369,9 +364,31 @@ aplomb_status aplomb_character_open(const char* path, const aplomb_character_opt
         if (character == nullptr) bad_argument("character", "character is NULL; it takes the opened file");
         auto opened = std::make_unique<aplomb_character>();
         opened->path = path;
-        open_character(path, read_options(options), *opened);
+        const aplomb_character_options read = read_options(options);
+        open_character(on_disk(path), read, *opened);
         *character = opened.release();
     });
+}
+
+aplomb_status aplomb_character_open_memory(const aplomb_memory_file* file,
+                                           const aplomb_character_options* options,
+                                           aplomb_character** character, aplomb_error* error) {
+    if (character != nullptr) *character = nullptr;
+    const char* name = file != nullptr && file->name != nullptr ? file->name : "";
+    return guarded(
+        error, name,
+        [&] {
+            if (file == nullptr) bad_argument("file", "file is NULL");
+            if (file->bytes == nullptr) bad_argument("bytes", "bytes is NULL");
+            if (character == nullptr)
+                bad_argument("character", "character is NULL; it takes the opened file");
+            auto opened = std::make_unique<aplomb_character>();
+            opened->path = name;
+            const aplomb_character_options read = read_options(options);
+            open_character(in_memory(*file), read, *opened);
+            *character = opened.release();
+        },
+        "bytes");
 }
 
 void aplomb_character_close(aplomb_character* character) {
@@ -482,25 +499,54 @@ aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t c
     });
 }
 
+void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, size_t size) {
+    if (frames == nullptr) return;
+    std::memset(static_cast<void*>(frames), 0, size);
+    frames->struct_size = static_cast<uint32_t>(size);
+}
+
+aplomb_status aplomb_character_write_frames(const aplomb_character* character,
+                                            const aplomb_corrected_frames* frames, const char* path,
+                                            aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (character == nullptr) bad_argument("character", "character is NULL");
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        const fs::path target = to_path(path);
+        check_extension(*character, target);
+        replace_file(target, written(character, frames, target));
+    });
+}
+
+aplomb_status aplomb_character_write_frames_memory(const aplomb_character* character,
+                                                   const aplomb_corrected_frames* frames,
+                                                   aplomb_take_file take, void* user, aplomb_error* error) {
+    return guarded(
+        error, "", [&] { hand_over(written(character, frames, std::nullopt), take, user); }, "take");
+}
+
 aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
                                      const double* translations, const double* rotations, const char* path,
                                      aplomb_error* error) {
-    return guarded(error, path != nullptr ? path : "", [&] {
-        check_moment(character, clip, seconds, translations, rotations);
-        if (path == nullptr) bad_argument("path", "path is NULL");
-        write_character(*character, clip, seconds, read_pose(*character, translations, rotations), path);
-    });
+    aplomb_corrected_frames frames;
+    aplomb_corrected_frames_init(&frames, sizeof frames);
+    frames.clip = clip, frames.count = 1, frames.seconds = &seconds;
+    frames.translations = translations, frames.rotations = rotations;
+    return aplomb_character_write_frames(character, &frames, path, error);
 }
 
 aplomb_status aplomb_character_write_description(const aplomb_character* character, const char* path,
                                                  aplomb_error* error) {
     return guarded(error, path != nullptr ? path : "", [&] {
-        if (character == nullptr) bad_argument("character", "character is NULL");
         if (path == nullptr) bad_argument("path", "path is NULL");
-        replace_file(
-            to_path(path),
-            write_description(describe_figure(*character->figure, character->description), character->names));
+        replace_file(to_path(path), written_description(character));
     });
+}
+
+aplomb_status aplomb_character_write_description_memory(const aplomb_character* character,
+                                                        aplomb_take_file take, void* user,
+                                                        aplomb_error* error) {
+    return guarded(
+        error, "", [&] { hand_over(written_description(character), take, user); }, "take");
 }
 
 aplomb_status aplomb_character_mesh(const aplomb_character* character, aplomb_mesh* mesh,
@@ -519,7 +565,7 @@ aplomb_status aplomb_character_skin(const aplomb_character* character, const dou
         const Skin& skin = skin_of(character);
         check_moment(character, -1, 0, translations, rotations);
         if (positions == nullptr) bad_argument("positions", "positions is NULL");
-        const Pose pose = read_pose(*character, translations, rotations);
+        const Pose pose = read_pose(*character->file, translations, rotations, "");
         for (const Vec3& place : skinned(skin, character->file->joints(), pose)) {
             std::copy_n(std::array<double, 3>{place.x, place.y, place.z}.data(), 3, positions);
             positions += 3;

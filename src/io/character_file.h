@@ -7,6 +7,7 @@
 
 #include <filesystem>
 #include <limits>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -26,14 +27,8 @@ struct Pose {
     std::vector<Quat> rotations;
 };
 
-/// Which joints a write changes, and in what.
-struct Change {
-    int joint = 0;
-    bool translation = false;
-    bool rotation = false;
-};
-
-struct Skin; // skin.h
+struct CorrectedFrame; // corrected_frames.h
+struct Skin;           // skin.h
 
 class CharacterFile {
 public:
@@ -56,10 +51,11 @@ public:
     /// What of the file is left out.
     virtual std::vector<std::string> remarks() const { return {}; }
 
-    /// The bytes of the file again with `pose` in the changed joints, as it shall lie at `target`.
-    virtual std::string rewritten(int clip, double seconds, const Pose& pose,
-                                  const std::vector<Change>& changes,
-                                  const std::filesystem::path& target) const = 0;
+    /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it shall lie; none: in
+    /// memory, as if beside the old one.
+    /// Clip -1 takes one frame.
+    virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
+                                  const std::optional<std::filesystem::path>& target) const = 0;
 
     /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
     virtual const Skin* skin() const { return nullptr; }

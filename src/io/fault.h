@@ -23,4 +23,8 @@ struct Fault {
     throw Fault{APLOMB_BAD_FILE, std::move(message)};
 }
 
+[[noreturn]] inline void bad_argument(const char* field, const std::string& message, int index = -1) {
+    throw Fault{APLOMB_BAD_ARGUMENT, message, field, index};
+}
+
 } // namespace aplomb::io

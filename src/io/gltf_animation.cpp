@@ -166,10 +166,10 @@ Clip read_clip(GltfDocument& document, std::size_t animation, const std::vector<
 NodeTransform transform_at(const GltfNode& node, int index, const Clip* clip, double seconds) {
     NodeTransform transform = node.transform;
     if (clip != nullptr) {
-        const auto found = clip->nodes.find(index);
         for (const TrackKind kind : track_kinds) {
-            if (found == clip->nodes.end() || !found->second.of[static_cast<std::size_t>(kind)]) continue;
-            const Sample v = sample(*found->second.of[static_cast<std::size_t>(kind)], seconds);
+            const Track* track = clip->track(index, kind);
+            if (track == nullptr) continue;
+            const Sample v = sample(*track, seconds);
             if (kind == TrackKind::rotation)
                 transform.rotation = {v[0], v[1], v[2], v[3]};
             else

@@ -34,6 +34,12 @@ struct Track {
 };
 
 using Sample = std::array<double, 4>;
+inline Sample as_sample(const Vec3& v) {
+    return {v.x, v.y, v.z, 0};
+}
+inline Sample as_sample(const Quat& q) {
+    return {q.x, q.y, q.z, q.w};
+}
 
 /// The value at a moment, outside the keys the first or last; rotations are not yet normalised.
 Sample sample(const Track& track, double seconds);
@@ -49,6 +55,14 @@ struct Clip {
     std::string name;
     std::map<int, NodeTracks> nodes;
     std::vector<double> key_times; // of all tracks, ascending, each once
+
+    /// Null where the node has none of this kind.
+    const Track* track(int node, TrackKind kind) const {
+        const auto found = nodes.find(node);
+        if (found == nodes.end()) return nullptr;
+        const std::optional<Track>& slot = found->second.of[static_cast<std::size_t>(kind)];
+        return slot ? &*slot : nullptr;
+    }
 };
 
 /// Tracks of the `wanted` nodes alone; the rest of the animation is nobody's business.

@@ -6,12 +6,16 @@
 #include "io/gltf_character.h"
 
 #include "io/bound_pose.h"
+#include "io/corrected_frames.h"
 #include "io/fault.h"
 #include "io/gltf_camera.h"
 #include "io/gltf_mesh.h"
+#include "io/gltf_track.h"
 #include "io/gltf_write.h"
 
 #include <algorithm>
+#include <map>
+#include <utility>
 
 namespace aplomb::io {
 namespace {
@@ -21,6 +25,12 @@ struct Above {
     Vec3 place;
     Quat turn;
     Vec3 scale = {1, 1, 1};
+};
+
+/// What the joints of a pose stand in at one moment.
+struct Outside {
+    Above above;
+    std::vector<Vec3> scales; // above each joint
 };
 
 Vec3 scaled(const Vec3& scale, const Vec3& v) {
@@ -45,7 +55,7 @@ Quat seen_in(const Vec3& scale, const Quat& q) {
 
 class GltfCharacter final : public CharacterFile {
 public:
-    GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin);
+    GltfCharacter(std::string bytes, Beside beside, const std::string& skin);
 
     const std::vector<SkeletonJoint>& joints() const override { return m_joints; }
     int clip_count() const override { return static_cast<int>(m_clips.size()); }
@@ -63,8 +73,8 @@ public:
     std::string standard_name() const override { return "the glTF standard"; }
     bool is_mirrored() const override { return is_mirror(above(-1, 0).scale); }
     std::vector<std::string> remarks() const override { return m_skin.remarks; }
-    std::string rewritten(int clip, double seconds, const Pose& pose, const std::vector<Change>& changes,
-                          const std::filesystem::path& target) const override;
+    std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
+                          const std::optional<std::filesystem::path>& target) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
     std::string why_no_skin() const override { return m_skin.unread; }
     int camera_count() const override { return m_cameras.count(); }
@@ -81,8 +91,14 @@ private:
     Above above(int clip, double seconds) const;
     /// The product of the scales above each joint.
     std::vector<Vec3> scales(int clip, double seconds) const;
-    /// A joint of a pose as its node's transform.
-    NodeTransform to_node(int joint, const Pose& pose, int clip, double seconds) const;
+    Outside outside(int clip, double seconds) const { return {above(clip, seconds), scales(clip, seconds)}; }
+    /// A joint of a pose as its node's transform; without its scale, which stays.
+    NodeTransform to_node(int joint, const Pose& pose, const Outside& outside) const;
+    /// The frames in the order of their moments, none outside the clip.
+    std::vector<const CorrectedFrame*> in_order(const std::vector<CorrectedFrame>& frames, int clip,
+                                                std::vector<TrackKey>& moments) const;
+    void rewrite_nodes(const CorrectedFrame& frame, GltfPatch& patch) const;
+    void rewrite_clip(int clip, const std::vector<CorrectedFrame>& frames, GltfPatch& patch) const;
     void read_joints();
     void read_meshes();
 
@@ -96,8 +112,8 @@ private:
     GltfSkin m_skin;
 };
 
-GltfCharacter::GltfCharacter(std::string bytes, const std::filesystem::path& folder, const std::string& skin)
-    : m_document(std::move(bytes), folder), m_nodes(read_nodes(m_document)),
+GltfCharacter::GltfCharacter(std::string bytes, Beside beside, const std::string& skin)
+    : m_document(std::move(bytes), std::move(beside)), m_nodes(read_nodes(m_document)),
       m_skeleton(read_skeleton(m_document, m_nodes, skin)), m_cameras(m_document, m_nodes) {
     read_joints();
     std::vector<char> wanted(m_nodes.size(), 0);
@@ -196,54 +212,97 @@ Pose GltfCharacter::pose(int clip, double seconds) const {
     return pose;
 }
 
-NodeTransform GltfCharacter::to_node(int joint, const Pose& pose, int clip, double seconds) const {
+NodeTransform GltfCharacter::to_node(int joint, const Pose& pose, const Outside& outside) const {
     const auto i = static_cast<std::size_t>(joint);
-    NodeTransform t = local(m_skeleton.nodes[i], clip, seconds);
-    const Vec3 scale = scales(clip, seconds)[i];
-    t.translation = unscaled(scale, pose.translations[i]);
-    t.rotation = seen_in(scale, pose.rotations[i]);
+    NodeTransform t = m_nodes[static_cast<std::size_t>(m_skeleton.nodes[i])].transform;
+    t.translation = unscaled(outside.scales[i], pose.translations[i]);
+    t.rotation = seen_in(outside.scales[i], pose.rotations[i]);
     if (joint == 0 && !m_skeleton.above.empty()) {
-        const Above outer = above(clip, seconds);
+        const Above& above = outside.above;
         t.translation =
-            unscaled(outer.scale, rotate(conjugate(outer.turn), pose.translations[i] - outer.place));
-        t.rotation = seen_in(outer.scale, normalized(conjugate(outer.turn) * pose.rotations[i]));
+            unscaled(above.scale, rotate(conjugate(above.turn), pose.translations[i] - above.place));
+        t.rotation = seen_in(above.scale, normalized(conjugate(above.turn) * pose.rotations[i]));
     }
     return t;
 }
 
-std::string GltfCharacter::rewritten(int clip, double seconds, const Pose& pose,
-                                     const std::vector<Change>& changes,
-                                     const std::filesystem::path& target) const {
-    GltfPatch patch(m_document);
-    if (clip >= 0 && !key_times(clip).empty())
-        seconds = std::clamp(seconds, key_times(clip).front(), key_times(clip).back());
-    for (const Change& change : changes) {
-        const int node = m_skeleton.nodes[static_cast<std::size_t>(change.joint)];
-        const NodeTransform t = to_node(change.joint, pose, clip, seconds);
-        if (clip < 0) {
-            patch.set_node(node, t, change.translation, change.rotation);
-            continue;
-        }
-        const NodeTransform& rest = m_nodes[static_cast<std::size_t>(node)].transform;
-        const Clip& own = m_clips[static_cast<std::size_t>(clip)];
-        const auto animation = static_cast<std::size_t>(clip);
-        if (change.translation)
-            patch.set_key(animation, own, node, TrackKind::translation, seconds,
-                          {t.translation.x, t.translation.y, t.translation.z, 0},
-                          {rest.translation.x, rest.translation.y, rest.translation.z, 0});
-        if (change.rotation)
-            patch.set_key(animation, own, node, TrackKind::rotation, seconds,
-                          {t.rotation.x, t.rotation.y, t.rotation.z, t.rotation.w},
-                          {rest.rotation.x, rest.rotation.y, rest.rotation.z, rest.rotation.w});
+void GltfCharacter::rewrite_nodes(const CorrectedFrame& frame, GltfPatch& patch) const {
+    const Outside here = outside(-1, 0);
+    for (const Change& change : frame.changes)
+        patch.set_node(m_skeleton.nodes[static_cast<std::size_t>(change.joint)],
+                       to_node(change.joint, frame.pose, here), change.translation, change.rotation);
+}
+
+std::vector<const CorrectedFrame*> GltfCharacter::in_order(const std::vector<CorrectedFrame>& frames,
+                                                           int clip, std::vector<TrackKey>& moments) const {
+    const std::vector<double>& times = key_times(clip);
+    const auto moment = [&](const CorrectedFrame* frame) {
+        return times.empty() ? frame->seconds : std::clamp(frame->seconds, times.front(), times.back());
+    };
+    std::vector<const CorrectedFrame*> order;
+    for (const CorrectedFrame& frame : frames)
+        order.push_back(&frame);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](const CorrectedFrame* a, const CorrectedFrame* b) { return moment(a) < moment(b); });
+    for (std::size_t f = 0; f < order.size(); ++f) {
+        moments.push_back({moment(order[f]), std::nullopt});
+        // Both would be near enough to one key between them.
+        if (f > 0 && moments[f].seconds - moments[f - 1].seconds <= 2 * same_moment(moments[f].seconds))
+            refuse_same_moment(*order[f - 1], *order[f]);
     }
-    return patch.finish(target.parent_path());
+    return order;
+}
+
+/// A track with a change anywhere gets a key at every frame: the poses between the keys would not be those asked for
+/// otherwise, where a key beside them moves.
+void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& frames,
+                                 GltfPatch& patch) const {
+    std::vector<TrackKey> moments;
+    const std::vector<const CorrectedFrame*> order = in_order(frames, clip, moments);
+    std::map<std::pair<int, TrackKind>, std::vector<TrackKey>> changed; // by joint
+    const auto keys_of = [&](int joint, TrackKind kind) -> std::vector<TrackKey>& {
+        return changed.try_emplace({joint, kind}, moments).first->second;
+    };
+    for (std::size_t f = 0; f < order.size(); ++f) {
+        if (order[f]->changes.empty()) continue;
+        const Outside here = outside(clip, moments[f].seconds);
+        for (const Change& change : order[f]->changes) {
+            const NodeTransform t = to_node(change.joint, order[f]->pose, here);
+            if (change.translation)
+                keys_of(change.joint, TrackKind::translation)[f].value = as_sample(t.translation);
+            if (change.rotation) keys_of(change.joint, TrackKind::rotation)[f].value = as_sample(t.rotation);
+        }
+    }
+    const Clip& own = m_clips[static_cast<std::size_t>(clip)];
+    for (const auto& [place, keys] : changed) {
+        const auto [joint, kind] = place;
+        const int node = m_skeleton.nodes[static_cast<std::size_t>(joint)];
+        const NodeTransform& rest = m_nodes[static_cast<std::size_t>(node)].transform;
+        const bool turns = kind == TrackKind::rotation;
+        const Track* old_track = own.track(node, kind);
+        patch.set_track(static_cast<std::size_t>(clip), node, kind, old_track,
+                        old_track != nullptr
+                            ? with_keys(*old_track, keys)
+                            : fresh_track(own, turns ? 4 : 3, keys,
+                                          turns ? as_sample(rest.rotation) : as_sample(rest.translation)));
+    }
+}
+
+std::string GltfCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
+                                     const std::optional<std::filesystem::path>& target) const {
+    GltfPatch patch(m_document);
+    if (clip >= 0)
+        rewrite_clip(clip, frames, patch);
+    else if (!frames.empty())
+        rewrite_nodes(frames.front(), patch);
+    if (target) patch.relocate(target->parent_path());
+    return patch.finish();
 }
 
 } // namespace
 
-std::unique_ptr<CharacterFile> open_gltf(std::string bytes, const std::filesystem::path& folder,
-                                         const std::string& skin) {
-    return std::make_unique<GltfCharacter>(std::move(bytes), folder, skin);
+std::unique_ptr<CharacterFile> open_gltf(std::string bytes, Beside beside, const std::string& skin) {
+    return std::make_unique<GltfCharacter>(std::move(bytes), std::move(beside), skin);
 }
 
 } // namespace aplomb::io

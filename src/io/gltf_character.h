@@ -12,7 +12,6 @@
 namespace aplomb::io {
 
 /// `skin`: name or number, or empty for the first.
-std::unique_ptr<CharacterFile> open_gltf(std::string bytes, const std::filesystem::path& folder,
-                                         const std::string& skin);
+std::unique_ptr<CharacterFile> open_gltf(std::string bytes, Beside beside, const std::string& skin);
 
 } // namespace aplomb::io

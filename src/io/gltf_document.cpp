@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "io/gltf_document.h"
 
-#include "io/bytes.h"
 #include "io/fault.h"
 #include "io/uri.h"
 
@@ -63,8 +62,8 @@ std::uint32_t read_u32(std::string_view bytes, std::size_t offset) {
     return value;
 }
 
-GltfDocument::GltfDocument(std::string bytes, std::filesystem::path folder)
-    : m_bytes(std::move(bytes)), m_folder(std::move(folder)) {
+GltfDocument::GltfDocument(std::string bytes, Beside beside)
+    : m_bytes(std::move(bytes)), m_beside(std::move(beside)) {
     m_binary = m_bytes.size() >= 4 && read_u32(m_bytes, 0) == glb_magic;
     if (m_binary)
         read_binary();
@@ -162,11 +161,8 @@ std::string GltfDocument::load_buffer(std::size_t index) const {
         if (relative.is_absolute() ||
             relative.native().find('\0') != std::filesystem::path::string_type::npos)
             refuse(where + " lies at '" + uri + "': only relative paths and data: URIs are read");
-        const std::filesystem::path path = m_folder / relative;
-        std::error_code ignored; // a device or a pipe may never end
-        if (std::filesystem::is_other(path, ignored))
-            refuse(where + " lies at '" + uri + "', which is no file");
-        bytes = read_file(path);
+        if (m_beside.is_endless(relative)) refuse(where + " lies at '" + uri + "', which is no file");
+        bytes = m_beside.read(relative);
     } else {
         refuse(where + " lies at '" + uri + "': only relative paths and data: URIs are read");
     }

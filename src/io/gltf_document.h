@@ -3,11 +3,11 @@
 // buffers.
 #pragma once
 
+#include "io/beside.h"
 #include "json/json.h"
 
 #include <cstddef>
 #include <cstdint>
-#include <filesystem>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -25,11 +25,11 @@ struct GltfChunk {
 
 class GltfDocument {
 public:
-    /// `folder` is where relative URIs start.
-    GltfDocument(std::string bytes, std::filesystem::path folder);
+    /// `beside` is where relative URIs start.
+    GltfDocument(std::string bytes, Beside beside);
 
     const std::string& bytes() const { return m_bytes; }
-    const std::filesystem::path& folder() const { return m_folder; }
+    const Beside& beside() const { return m_beside; }
     const Json& json() const { return m_json; }
     bool binary() const { return m_binary; }
     /// Of a .glb; without the JSON chunk.
@@ -55,7 +55,7 @@ private:
     std::string load_buffer(std::size_t index) const;
 
     std::string m_bytes;
-    std::filesystem::path m_folder;
+    Beside m_beside;
     Json m_json;
     bool m_binary = false;
     std::vector<GltfChunk> m_chunks;

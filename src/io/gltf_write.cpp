@@ -7,22 +7,9 @@
 
 #include <algorithm>
 #include <bit>
-#include <cmath>
 
 namespace aplomb::io {
 namespace {
-
-/// Key times are single precision in the file, and a caller may have them from anywhere: nearer is the same.
-double same_moment(double seconds) {
-    return std::max(1e-5, std::fabs(seconds) * 2.5e-7);
-}
-
-Quat as_quat(const Sample& v) {
-    return {v[0], v[1], v[2], v[3]};
-}
-Sample as_sample(const Quat& q) {
-    return {q.x, q.y, q.z, q.w};
-}
 
 void append_u32(std::string& bytes, std::uint32_t value) {
     for (int k = 0; k < 4; ++k)
@@ -53,78 +40,7 @@ Json& list_in(Json& json, const char* key) {
     return json[key];
 }
 
-std::size_t nearest_key(const Track& track, double seconds) {
-    std::size_t best = 0;
-    for (std::size_t i = 1; i < track.times.size(); ++i)
-        if (std::fabs(track.times[i] - seconds) < std::fabs(track.times[best] - seconds)) best = i;
-    return best;
-}
-
-void insert_key(Track& track, std::size_t key, double seconds) {
-    const bool inside = key > 0 && key < track.times.size();
-    const Sample value = sample(track, seconds);
-    const bool cubic = track.interpolation == Interpolation::cubic;
-    // With the curve's own value and slope here, the rest of the curve would stay as it was.
-    const Sample tangent = cubic && inside ? slope(track, seconds) : Sample{};
-    std::vector<double> fresh;
-    for (std::size_t part = 0; part < (cubic ? 3u : 1u); ++part)
-        for (std::size_t k = 0; k < track.width; ++k)
-            fresh.push_back(cubic && part != 1 ? tangent[k] : value[k]);
-    track.values.insert(track.values.begin() + static_cast<std::ptrdiff_t>(track.at(key, 0)), fresh.begin(),
-                        fresh.end());
-    track.times.insert(track.times.begin() + static_cast<std::ptrdiff_t>(key), seconds);
-}
-
-/// Turns a cubic key's tangents with its value, so that the speed through the key stays what it was.
-void turn_tangents(Track& track, std::size_t key, const Quat& old_value, const Quat& value) {
-    const Quat turn = value * conjugate(normalized(old_value));
-    for (const std::size_t part : {std::size_t{0}, std::size_t{2}}) {
-        double* tangent = &track.values[track.at(key, part)];
-        const Sample turned = as_sample(turn * Quat{tangent[0], tangent[1], tangent[2], tangent[3]});
-        std::copy(turned.begin(), turned.end(), tangent);
-    }
-}
-
-/// Three keys: as it was before and after, `value` between.
-Track fresh_track(const Clip& clip, std::size_t width, double seconds, const Sample& value,
-                  const Sample& rest) {
-    Track track;
-    track.width = width;
-    const auto add = [&](double time, const Sample& key) {
-        track.times.push_back(time);
-        track.values.insert(track.values.end(), key.begin(),
-                            key.begin() + static_cast<std::ptrdiff_t>(width));
-    };
-    const auto& times = clip.key_times;
-    const auto before = std::lower_bound(times.begin(), times.end(), seconds - same_moment(seconds));
-    const auto after = std::upper_bound(times.begin(), times.end(), seconds + same_moment(seconds));
-    if (before != times.begin()) add(*(before - 1), rest);
-    add(seconds, value);
-    if (after != times.end()) add(*after, rest);
-    return track;
-}
-
 } // namespace
-
-Track with_key(Track track, double seconds, Sample value) {
-    std::size_t key = nearest_key(track, seconds);
-    if (std::fabs(track.times[key] - seconds) > same_moment(seconds)) {
-        key = static_cast<std::size_t>(std::upper_bound(track.times.begin(), track.times.end(), seconds) -
-                                       track.times.begin());
-        insert_key(track, key, seconds);
-    }
-    double* slot = &track.values[track.at(key, 1)];
-    if (track.width == 4) {
-        const Quat old_value = {slot[0], slot[1], slot[2], slot[3]};
-        // Of the two quaternions for one rotation, the one on the side of the track.
-        if (dot(as_quat(value), old_value) < 0)
-            for (double& number : value)
-                number = -number;
-        if (track.interpolation == Interpolation::cubic) turn_tangents(track, key, old_value, as_quat(value));
-    }
-    std::copy(value.begin(), value.begin() + static_cast<std::ptrdiff_t>(track.width), slot);
-    return track;
-}
 
 GltfPatch::GltfPatch(const GltfDocument& document) : m_document(document), m_json(document.json()) {}
 
@@ -143,17 +59,9 @@ void GltfPatch::set_node(int node, const NodeTransform& transform, bool translat
     if (rotation) json["rotation"] = numbers({q.x, q.y, q.z, q.w});
 }
 
-void GltfPatch::set_key(std::size_t animation, const Clip& clip, int node, TrackKind kind, double seconds,
-                        Sample value, const Sample& rest) {
+void GltfPatch::set_track(std::size_t animation, int node, TrackKind kind, const Track* old_track,
+                          const Track& track) {
     m_changed = true;
-    const auto found = clip.nodes.find(node);
-    const Track* old_track = nullptr;
-    if (found != clip.nodes.end() && found->second.of[static_cast<std::size_t>(kind)])
-        old_track = &*found->second.of[static_cast<std::size_t>(kind)];
-    const std::size_t width = kind == TrackKind::rotation ? 4 : 3;
-    const Track track = old_track != nullptr ? with_key(*old_track, seconds, value)
-                                             : fresh_track(clip, width, seconds, value, rest);
-
     Json sampler = {{"input", 0}, {"output", 0}, {"interpolation", "LINEAR"}};
     if (old_track != nullptr) {
         const Json& old = m_json["animations"][animation];
@@ -161,8 +69,8 @@ void GltfPatch::set_key(std::size_t animation, const Clip& clip, int node, Track
     }
     // Times and values may be shared with other tracks: never changed in place.
     if (old_track == nullptr || old_track->times.size() != track.times.size())
-        sampler["input"] = append_floats(track.times, "SCALAR", true);
-    sampler["output"] = append_floats(track.values, width == 4 ? "VEC4" : "VEC3", false);
+        sampler["input"] = append_times(track.times);
+    sampler["output"] = append_floats(track.values, track.width == 4 ? "VEC4" : "VEC3");
     // Not before: a file without bufferViews gets them, and then its members move.
     Json& json = m_json["animations"][animation];
     const std::size_t index = json["samplers"].size();
@@ -188,7 +96,7 @@ std::size_t GltfPatch::own_buffer() {
     return static_cast<std::size_t>(m_buffer);
 }
 
-std::size_t GltfPatch::append_floats(const std::vector<double>& values, const char* type, bool with_range) {
+std::size_t GltfPatch::append_floats(const std::vector<double>& values, const char* type) {
     const std::size_t width = std::string(type) == "SCALAR" ? 1 : std::string(type) == "VEC4" ? 4 : 3;
     const std::size_t buffer = own_buffer(), offset = m_base + m_bytes.size();
     for (const double value : values)
@@ -196,24 +104,30 @@ std::size_t GltfPatch::append_floats(const std::vector<double>& values, const ch
 
     Json& views = list_in(m_json, "bufferViews");
     views.push_back({{"buffer", buffer}, {"byteOffset", offset}, {"byteLength", values.size() * 4}});
-    Json accessor = {{"bufferView", views.size() - 1},
-                     {"componentType", 5126},
-                     {"count", values.size() / width},
-                     {"type", type}};
-    if (with_range) {
-        accessor["min"] = numbers({static_cast<double>(static_cast<float>(values.front()))});
-        accessor["max"] = numbers({static_cast<double>(static_cast<float>(values.back()))});
-    }
     Json& accessors = list_in(m_json, "accessors");
-    accessors.push_back(accessor);
+    accessors.push_back({{"bufferView", views.size() - 1},
+                         {"componentType", 5126},
+                         {"count", values.size() / width},
+                         {"type", type}});
     return accessors.size() - 1;
+}
+
+std::size_t GltfPatch::append_times(const std::vector<double>& times) {
+    const auto [entry, is_new] = m_times.try_emplace(times, 0);
+    if (!is_new) return entry->second;
+    entry->second = append_floats(times, "SCALAR");
+    Json& accessor = m_json["accessors"][entry->second];
+    accessor["min"] = numbers({static_cast<double>(static_cast<float>(times.front()))});
+    accessor["max"] = numbers({static_cast<double>(static_cast<float>(times.back()))});
+    return entry->second;
 }
 
 void GltfPatch::relocate(const std::filesystem::path& folder) {
     const auto absolute = [](const std::filesystem::path& path) {
         return std::filesystem::weakly_canonical(std::filesystem::absolute(path.empty() ? "." : path));
     };
-    const std::filesystem::path source = absolute(m_document.folder()), target = absolute(folder);
+    if (!m_document.beside().folder()) return; // its names are the caller's business
+    const std::filesystem::path source = absolute(*m_document.beside().folder()), target = absolute(folder);
     if (source == target) return;
     for (const char* list : {"buffers", "images"}) {
         if (!m_json.contains(list)) continue;
@@ -264,8 +178,7 @@ std::string GltfPatch::container() const {
     return bytes + body;
 }
 
-std::string GltfPatch::finish(const std::filesystem::path& folder) {
-    relocate(folder);
+std::string GltfPatch::finish() {
     if (!m_changed) return m_document.bytes();
     if (m_buffer >= 0) {
         Json& buffer = m_json["buffers"][static_cast<std::size_t>(m_buffer)];

@@ -588,6 +588,21 @@ class _CharacterOptions(Structure):
                 ("stand_seconds", c_double)]
 
 
+_FindFile = ctypes.CFUNCTYPE(c_int32, c_void_p, c_char_p, POINTER(c_void_p), POINTER(c_size_t))
+_TakeFile = ctypes.CFUNCTYPE(c_int32, c_void_p, c_void_p, c_size_t)
+
+
+class _MemoryFile(Structure):
+    _c_name = "aplomb_memory_file"
+    _fields_ = [("bytes", c_char_p), ("size", c_size_t), ("name", c_char_p), ("find", _FindFile), ("user", c_void_p)]
+
+
+class _CorrectedFrames(Structure):
+    _c_name = "aplomb_corrected_frames"
+    _fields_ = [("struct_size", c_uint32), ("clip", c_int32), ("count", c_int32), ("reserved", c_int32),
+                ("seconds", _Doubles), ("keys", _Integers), ("translations", _Doubles), ("rotations", _Doubles)]
+
+
 class CharacterInfo(Structure):
     """How a character file was understood: each choice with its source (Source) and the reason, a text."""
     _c_name = "aplomb_character_info"
@@ -717,7 +732,7 @@ class StepState(Structure):
 
 STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
-              CharacterInfo, Mesh,
+              _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
               Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
@@ -773,6 +788,7 @@ PROTOTYPES = {
     "aplomb_run_on_threads": (None, [c_void_p, c_void_p, c_int32, c_void_p]),
     "aplomb_explain": (c_int32, [_Handle, POINTER(Result), c_void_p, c_size_t]),
     "aplomb_character_open": (c_int32, [c_char_p, POINTER(_CharacterOptions), _Out, _Error]),
+    "aplomb_character_open_memory": (c_int32, [POINTER(_MemoryFile), POINTER(_CharacterOptions), _Out, _Error]),
     "aplomb_character_close": (None, [_Handle]),
     "aplomb_character_figure": (c_void_p, [_Handle]),
     "aplomb_character_source_text": (c_char_p, [c_int32]),
@@ -785,7 +801,11 @@ PROTOTYPES = {
     "aplomb_character_key_times": (c_int32, [_Handle, c_int32, _Doubles, c_int32]),
     "aplomb_character_pose": (c_int32, [_Handle, c_int32, c_double] + _POSE + [_Error]),
     "aplomb_character_write": (c_int32, [_Handle, c_int32, c_double] + _POSE + [c_char_p, _Error]),
+    "aplomb_character_write_frames": (c_int32, [_Handle, POINTER(_CorrectedFrames), c_char_p, _Error]),
+    "aplomb_character_write_frames_memory": (c_int32, [_Handle, POINTER(_CorrectedFrames), _TakeFile, c_void_p,
+                                                       _Error]),
     "aplomb_character_write_description": (c_int32, [_Handle, c_char_p, _Error]),
+    "aplomb_character_write_description_memory": (c_int32, [_Handle, _TakeFile, c_void_p, _Error]),
     "aplomb_character_mesh": (c_int32, [_Handle, POINTER(Mesh), _Error]),
     "aplomb_character_skin": (c_int32, [_Handle] + _POSE + [_Doubles, _Error]),
     "aplomb_character_camera_count": (c_int32, [_Handle]),
@@ -796,7 +816,7 @@ PROTOTYPES = {
 }
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
-FILE_PREFIXES = ("aplomb_character_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
+FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
 
@@ -1138,6 +1158,18 @@ class Solver:
 # ---- Characters in files, and sheets ------------------------------------------------------------------------------
 
 
+def _taken(function, *arguments):
+    """What a function writes to memory."""
+    written = []
+
+    def take(_, data, size):
+        written.append(ctypes.string_at(data, size))
+        return 1
+
+    _call(function, *arguments, _TakeFile(take), None)
+    return written[0]
+
+
 class Character:
     """A character in a file, glTF 2.0 or BVH: its figure, its clips. Needs libaplomb_files. Options by name:
     description (path), skin (name or number), metres_per_unit, stature (metres), up_axis, forward_axis, mass_table,
@@ -1146,6 +1178,30 @@ class Character:
     A clip is a number from 0, a name, or None: the file's pose without motion. Seconds count from the clip's start."""
 
     def __init__(self, path, description=None, skin=None, stand=None, **options):
+        self._open("aplomb_character_open", _path(path), description, skin, stand, options)
+
+    @staticmethod
+    def from_bytes(data, name=None, find=None, description=None, skin=None, stand=None, **options):
+        """A character from the bytes of its file. `find(name)` gives the bytes of a file that it names, a buffer of a
+        .gltf or a figure description, or None; a dict's get will do. With a name, "<name>.figure.json" is asked for.
+        Other options as for a path."""
+        data, kept = bytes(data), []
+
+        def found(_, wanted, where, size):
+            part = find(wanted.decode("utf-8"))
+            if part is None:
+                return 0
+            kept.append(bytes(part))
+            where[0] = ctypes.cast(c_char_p(kept[-1]), c_void_p)
+            size[0] = len(kept[-1])
+            return 1
+
+        file = _MemoryFile(data, len(data), _text(name), _FindFile() if find is None else _FindFile(found))
+        character = Character.__new__(Character)
+        character._open("aplomb_character_open_memory", byref(file), description, skin, stand, options)
+        return character
+
+    def _open(self, function, source, description, skin, stand, options):
         given = _made(_CharacterOptions)
         if stand is not None:
             clip, seconds = (stand, 0.0) if isinstance(stand, str) else stand
@@ -1156,7 +1212,7 @@ class Character:
         _assign(given, options)
         self._handle = c_void_p()
         self._close = _library().aplomb_character_close
-        _call("aplomb_character_open", _path(path), byref(given), byref(self._handle))
+        _call(function, source, byref(given), byref(self._handle))
 
     def __del__(self):
         if getattr(self, "_close", None):
@@ -1220,9 +1276,40 @@ class Character:
         _call("aplomb_character_write", self._handle, self._clip(clip), seconds, pose.translations, pose.rotations,
               _path(path))
 
+    def _frames(self, translations, rotations, clip, seconds, keys):
+        joints = self.figure.joint_count
+        frames = _made(_CorrectedFrames)
+        frames.clip = self._clip(clip)
+        for name, values, kind in (("seconds", seconds, c_double), ("keys", keys, c_int32)):
+            if values is not None:
+                array = _array(values, kind, name)
+                frames.count = len(array)
+                setattr(frames, name, array)
+        if seconds is None and keys is None:
+            frames.count = 1 if frames.clip < 0 else 0
+        for name, values, width in (("translations", translations, 3), ("rotations", rotations, 4)):
+            setattr(frames, name, _array(values, c_double, name, width * joints * frames.count))
+        return frames
+
+    def write_frames(self, path, translations, rotations, clip=0, seconds=None, keys=None):
+        """Writes the file again with many poses of a clip at once: `seconds`, or `keys`, numbers of key_times, say when
+        they are. `translations`: 3 numbers per joint, pose after pose, and `rotations`: 4, such as numpy arrays of
+        shape (frames, joints, 3) and (frames, joints, 4). Each changed track is written once."""
+        frames = self._frames(translations, rotations, clip, seconds, keys)
+        _call("aplomb_character_write_frames", self._handle, byref(frames), _path(path))
+
+    def frames_to_bytes(self, translations, rotations, clip=0, seconds=None, keys=None):
+        """The bytes that write_frames would write."""
+        frames = self._frames(translations, rotations, clip, seconds, keys)
+        return _taken("aplomb_character_write_frames_memory", self._handle, byref(frames))
+
     def write_description(self, path):
         """Writes the figure description (JSON) that would give this figure again."""
         _call("aplomb_character_write_description", self._handle, _path(path))
+
+    def description_to_bytes(self):
+        """The bytes that write_description would write."""
+        return _taken("aplomb_character_write_description_memory", self._handle)
 
     def mesh(self):
         """The Mesh that the skin moves (glTF). Raises Error with BAD_FILE where the file has none."""

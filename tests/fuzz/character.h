@@ -4,7 +4,7 @@
 
 #include <string>
 
-#include "io/character_file.h"
+#include "io/corrected_frames.h"
 #include "io/fault.h"
 #include "io/figure_from_file.h"
 #include "io/orientation.h"
@@ -16,8 +16,10 @@ inline void write_again(const aplomb::io::CharacterFile& file, int clip, const a
     std::vector<aplomb::io::Change> changes;
     for (std::size_t i = 0; i < file.joints().size(); ++i)
         changes.push_back({static_cast<int>(i), true, true});
+    std::vector<aplomb::io::CorrectedFrame> frames = {{0.25, pose, changes, 0}};
+    if (clip >= 0) frames.insert(frames.end(), {{0.75, pose, changes, 1}, {0.5, pose, {}, 2}});
     try {
-        file.rewritten(clip, 0.25, pose, changes, "again");
+        file.rewritten(clip, frames, "again");
     } catch (const aplomb::io::Fault&) {
     }
 }

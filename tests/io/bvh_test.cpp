@@ -166,10 +166,10 @@ TEST(BvhWrite, OnlyTheChangedNumbersChange) {
     const BvhCharacter character(small);
     Pose pose = character.pose(0, 0.5);
     pose.rotations[1] = axis_turn(1, 10 * degree) * axis_turn(0, 20 * degree) * axis_turn(2, -30 * degree);
-    const std::string after = character.rewritten(0, 0.5, pose, {{1, false, true}}, "");
+    const std::string after = character.rewritten(0, {{0.5, pose, {{1, false, true}}}}, "");
     EXPECT_EQ(after, replaced(small, "10.5 0 1 2 3", "10.5 0 10.000000 20.000000 -30.000000"));
     pose.translations[0].y = 5.25;
-    EXPECT_EQ(character.rewritten(0, 0.5, pose, {{0, true, false}}, ""),
+    EXPECT_EQ(character.rewritten(0, {{0.5, pose, {{0, true, false}}}}, ""),
               replaced(small, "4 5 6 0 10.5", "4.000000 5.250000 6.000000 0 10.5"));
 }
 
@@ -181,7 +181,7 @@ TEST(BvhWrite, APlaceIsWrittenLessItsOffset) {
     Pose pose = adds.pose(0, 0);
     ASSERT_EQ(pose.translations[1].y, 6); // 5.5 from the offset
     pose.translations[1].y = 7;
-    const std::string written = adds.rewritten(0, 0, pose, {{1, true, false}}, "");
+    const std::string written = adds.rewritten(0, {{0, pose, {{1, true, false}}}}, "");
     EXPECT_NE(written.find("90 0 0 1.500000 0"), std::string::npos) << written;
 }
 
@@ -192,7 +192,7 @@ TEST(BvhWrite, WhatNoChannelCanSayIsRefused) {
     Pose pose = character.pose(0, 0);
     const auto fault = [&](bool translation) {
         try {
-            character.rewritten(0, 0, pose, {{1, translation, !translation}}, "");
+            character.rewritten(0, {{0, pose, {{1, translation, !translation}}}}, "");
         } catch (const Fault& f) {
             return f.message;
         }

@@ -4,6 +4,7 @@
 #include "made_files.h"
 
 #include "io/bytes.h"
+#include "io/corrected_frames.h"
 #include "io/uri.h"
 
 #include <gtest/gtest.h>
@@ -37,7 +38,7 @@ std::string written(const std::string& bytes, int clip, double seconds, const Qu
     const auto character = open_gltf(bytes, "", "");
     Pose pose = character->pose(clip, seconds);
     pose.rotations[1] = turn;
-    return character->rewritten(clip, seconds, pose, {{1, false, true}}, "out.gltf");
+    return character->rewritten(clip, {{seconds, pose, {{1, false, true}}}}, "out.gltf");
 }
 
 double angle_between(const Quat& a, const Quat& b) {
@@ -53,7 +54,7 @@ Json json_of(const std::string& bytes) {
 TEST(GltfWrite, NothingChangedIsTheSameBytes) {
     for (const std::string& bytes : {moving().text(), moving().glb()}) {
         const auto character = open_gltf(bytes, "", "");
-        EXPECT_EQ(character->rewritten(0, 1, character->pose(0, 1), {}, "out.gltf"), bytes);
+        EXPECT_EQ(character->rewritten(0, {{1, character->pose(0, 1), {}}}, "out.gltf"), bytes);
     }
 }
 
@@ -99,7 +100,7 @@ TEST(GltfWrite, AJointWithoutATrackGetsOne) {
     const auto before = open_gltf(old_bytes, "", "");
     Pose pose = before->pose(0, 1);
     pose.translations[1] = {0, 3, 0};
-    const auto after = open_gltf(before->rewritten(0, 1, pose, {{1, true, false}}, "out.gltf"), "", "");
+    const auto after = open_gltf(before->rewritten(0, {{1, pose, {{1, true, false}}}}, "out.gltf"), "", "");
     EXPECT_EQ(after->pose(0, 1).translations[1].y, 3);
     EXPECT_EQ(after->pose(0, 0).translations[1].y, 2); // as it was at the neighbouring keys
     EXPECT_EQ(after->pose(0, 2).translations[1].y, 2);
@@ -181,7 +182,7 @@ TEST(GltfWrite, JointZeroGoesBackBelowItsArmature) {
     pose.rotations[0] = quarter_x;
     pose.translations[1].y += 0.25;
     const auto after =
-        open_gltf(before->rewritten(-1, 0, pose, {{0, true, true}, {1, true, false}}, "x.gltf"), "", "");
+        open_gltf(before->rewritten(-1, {{0, pose, {{0, true, true}, {1, true, false}}}}, "x.gltf"), "", "");
     const Pose again = after->pose(-1, 0);
     EXPECT_NEAR(norm(again.translations[0] - pose.translations[0]), 0, 1e-12);
     EXPECT_LT(angle_between(again.rotations[0], quarter_x), 1e-12);
@@ -198,7 +199,7 @@ TEST(GltfWrite, ANewFolderStillFindsTheOldBuffers) {
     Pose pose = before->pose(0, 1);
     pose.rotations[1] = quarter_x;
     made::write(folder / "out/b.gltf",
-                before->rewritten(0, 1, pose, {{1, false, true}}, folder / "out/b.gltf"));
+                before->rewritten(0, {{1, pose, {{1, false, true}}}}, folder / "out/b.gltf"));
 
     const Json json = json_of(made::read(folder / "out/b.gltf"));
     EXPECT_EQ(json["buffers"][0]["uri"], "../in/data.bin");

@@ -91,6 +91,51 @@ class Files(unittest.TestCase):
         again = Character(BEEKEEPER, description=self.path("figure.json"))
         self.assertAlmostEqual(again.figure.info().total_mass, self.figure.info().total_mass, places=4)
 
+    def test_many_frames_at_once(self):
+        for frame_times, places in (({"seconds": [2.0, 0.0]}, (2, 0)), ({"keys": [2, 0]}, (2, 0))):
+            translations, rotations = [], []
+            for seconds in places:
+                pose = self.character.pose(0, seconds)
+                pose.translations[0] += 3
+                translations += pose.translations
+                rotations += pose.rotations
+            self.character.write_frames(self.path("many.bvh"), translations, rotations, **frame_times)
+            written = Character(self.path("many.bvh"))
+            for seconds, moved in ((0, 3), (1, 0), (2, 3)):
+                before, after = self.character.pose(0, seconds), written.pose(0, seconds)
+                self.assertAlmostEqual(after.translations[0], before.translations[0] + moved, places=5)
+            data = self.character.frames_to_bytes(translations, rotations, **frame_times)
+            with open(self.path("many.bvh"), "rb") as file:
+                self.assertEqual(file.read(), data)
+        with self.assertRaises(Error) as caught:
+            self.character.write_frames(self.path("no.bvh"), translations, rotations[1:], keys=[2, 0])
+        self.assertEqual(caught.exception.field, "rotations")
+        with self.assertRaises(Error) as caught:
+            self.character.write_frames(self.path("no.bvh"), translations, rotations, keys=[0, 3])
+        self.assertEqual((caught.exception.field, caught.exception.index), ("keys", 1))
+        self.assertFalse(os.path.exists(self.path("no.bvh")))
+
+    def test_from_bytes(self):
+        with open(BEEKEEPER, "rb") as file:
+            data = file.read()
+        description = Character(BEEKEEPER, total_mass=90).description_to_bytes()
+        asked = []
+
+        def find(name):
+            asked.append(name)
+            return description if name == "b.bvh.figure.json" else None
+
+        self.assertAlmostEqual(Character.from_bytes(data, "b.bvh", find).figure.info().total_mass, 90, places=4)
+        self.assertEqual(set(asked), {"b.bvh.figure.json"})
+        plain = Character.from_bytes(data)
+        self.assertEqual(plain.clips(), ["motion"])
+        self.assertAlmostEqual(plain.figure.info().total_mass, self.figure.info().total_mass)
+        self.assertEqual(plain.frames_to_bytes([], [], seconds=[]), data)
+        with self.assertRaises(Error) as caught:
+            Character.from_bytes(b"nothing", "c.bvh")
+        self.assertEqual((caught.exception.status, caught.exception.field), (Status.BAD_FILE, "bytes"))
+        self.assertIn("c.bvh", str(caught.exception))
+
     def test_bad_files_are_named(self):
         for name, status in (("missing.bvh", Status.CANNOT_OPEN), ("empty.bvh", Status.BAD_FILE)):
             if status == Status.BAD_FILE:
