@@ -11,7 +11,7 @@
 
 #include <gtest/gtest.h>
 
-#include <bit>
+#include <algorithm>
 #include <cmath>
 #include <map>
 
@@ -112,6 +112,29 @@ struct Leaning {
         frames.translations = translations.data(), frames.rotations = rotations.data();
     }
 };
+
+/// The file has each pose at its moment.
+void expect_poses(const Character& written, const Leaning& leaning) {
+    const std::size_t frames = leaning.seconds.size();
+    std::vector<double> translations(leaning.translations.size() / frames),
+        rotations(leaning.rotations.size() / frames);
+    double furthest = 0;
+    for (std::size_t f = 0; f < frames; ++f) {
+        ASSERT_EQ(aplomb_character_pose(written.get(), leaning.frames.clip, leaning.seconds[f],
+                                        translations.data(), rotations.data(), nullptr),
+                  APLOMB_OK);
+        for (std::size_t i = 0; i < translations.size(); ++i)
+            furthest = std::max(
+                furthest, std::fabs(translations[i] - leaning.translations[translations.size() * f + i]));
+        for (std::size_t i = 0; i < rotations.size(); i += 4) {
+            const double *found = &rotations[i], *wished = &leaning.rotations[rotations.size() * f + i];
+            const double cosine =
+                found[0] * wished[0] + found[1] * wished[1] + found[2] * wished[2] + found[3] * wished[3];
+            furthest = std::max(furthest, 1 - std::fabs(cosine)); // q and -q are one rotation
+        }
+    }
+    EXPECT_LT(furthest, 1e-5) << frames;
+}
 
 /// Evenly over the clip, none on its ends.
 std::vector<double> moments_of(const Character& character, int32_t clip, int count) {
@@ -380,6 +403,7 @@ TEST(Frames, TheFileGrowsByTheChangedTracksOnce) {
                   APLOMB_OK)
             << error.message;
         sizes[count] = made::read(out).size();
+        expect_poses(open(out), leaning);
         std::printf("%d frames: %zu bytes\n", count, sizes[count]);
     }
     constexpr std::size_t per_key = 4 + 12 + 16, names = 2000; // accessors and samplers in the JSON

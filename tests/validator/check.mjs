@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: MIT
-// Balances glTF files with the aplomb command and asks the Khronos validator whether the results have errors that the
-// files did not have. Arguments: a folder that has node_modules and takes the results, the command, files...
+// Balances glTF files with the aplomb command, writes many frames of their clips, and asks the Khronos validator whether
+// the results have errors that the files did not have. Arguments: a folder that has node_modules and takes the results,
+// the command, the program many_frames, files...
 import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
 import { writeMade } from "./made.mjs";
 
-const [folder, command, ...given] = process.argv.slice(2);
+const [folder, command, manyFrames, ...given] = process.argv.slice(2);
 const validator = createRequire(path.join(folder, "package.json"))("gltf-validator");
 
 /** The severe messages of a file, each with its place, such as "ACCESSOR_MIN_MISMATCH /accessors/3". */
@@ -37,20 +38,31 @@ const moments = [
     ["no clip", ["--clip", "none"]],
 ];
 let failed = 0;
+let clips = 0;
 let checked = 0;
 let corrected = 0;
+
+async function check(file, name, target, before) {
+    const added = (await errors(target)).filter((error) => !before.has(error));
+    console.log(`${path.basename(file)}, ${name}: ${added.length} errors of ours (${before.size} were there)`);
+    for (const error of added) console.log(`  ${error}`);
+    failed += added.length;
+}
+
 for (const file of [writeMade(folder), ...given]) {
     const before = new Set(await errors(file));
     for (const [name, moment] of moments) {
         const target = path.join(folder, `${checked}-${path.basename(file)}`);
         const text = balance(file, target, ["--load", "25%,back", ...moment]);
-        const added = (await errors(target)).filter((error) => !before.has(error));
         if (/Corrected:/.test(text)) corrected += 1;
-        console.log(`${path.basename(file)}, ${name}: ${added.length} errors of ours (${before.size} were there)`);
-        for (const error of added) console.log(`  ${error}`);
-        failed += added.length;
+        await check(file, name, target, before);
         checked += 1;
     }
+    const target = path.join(folder, `frames-${path.basename(file)}`);
+    const written = parseInt(execFileSync(manyFrames, [file, target], { encoding: "utf8" }), 10);
+    if (written === 0) continue;
+    await check(file, `many frames of ${written} clips`, target, before);
+    clips += written;
 }
-console.log(`${checked} files, ${corrected} with a corrected pose`);
-process.exit(corrected > 0 && failed === 0 ? 0 : 1);
+console.log(`${checked} files, ${corrected} with a corrected pose; many frames of ${clips} clips`);
+process.exit(corrected > 0 && clips > 0 && failed === 0 ? 0 : 1);

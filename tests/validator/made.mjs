@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// A small glTF file: 16 joints in a skin, a mesh of one triangle, a clip of two keys; its buffer is a file beside it.
+// A small glTF file: 16 joints in a skin, a mesh of one triangle, a clip of two keys with a stepping and a
+// cubic track too; its buffer is a file beside it.
 import { writeFileSync } from "node:fs";
 import path from "node:path";
 
@@ -40,6 +41,11 @@ export function writeMade(folder) {
 
     const times = floats("SCALAR", 2, [0, 1], { min: [0], max: [1] });
     const turns = floats("VEC4", 2, [0, 0, 0, 1, Math.sin(0.1), 0, 0, Math.cos(0.1)]);
+    // Two keys, each with the tangents before and after it.
+    const curve = floats("VEC4", 6, [
+        [0, 0, 0, 0], [0, 0, 0, 1], [2, 0, 0, 0],
+        [0, 0, 2, 0], [0, 0, Math.sin(0.6), Math.cos(0.6)], [0, 0, 0, 0],
+    ].flat());
     const positions = floats("VEC3", 3, [-0.2, 1, 0, 0.2, 1, 0, 0, 1.4, 0], { min: [-0.2, 1, 0], max: [0.2, 1.4, 0] });
     const joint = add("VEC4", 5121, 3, Buffer.from([0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0]));
     const weight = floats("VEC4", 3, [1, 0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0]);
@@ -59,8 +65,16 @@ export function writeMade(folder) {
         animations: [
             {
                 name: "bow",
-                samplers: [{ input: times, output: turns }],
-                channels: [{ sampler: 0, target: { node: 1, path: "rotation" } }],
+                samplers: [
+                    { input: times, output: turns },
+                    { input: times, output: turns, interpolation: "STEP" },
+                    { input: times, output: curve, interpolation: "CUBICSPLINE" },
+                ],
+                channels: [
+                    { sampler: 0, target: { node: 1, path: "rotation" } },
+                    { sampler: 1, target: { node: 3, path: "rotation" } },
+                    { sampler: 2, target: { node: 2, path: "rotation" } },
+                ],
             },
         ],
         buffers: [{ uri: "made.bin", byteLength: size }],

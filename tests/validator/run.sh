@@ -1,11 +1,11 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
-# The Khronos glTF validator on what the aplomb command writes. Arguments: a folder for all that this makes, the
-# command. Status 77: left out.
+# The Khronos glTF validator on what the aplomb command and the library write. Arguments: a folder for all that this
+# makes, the command, the program many_frames. Status 77: left out.
 set -euo pipefail
 
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
-folder=$1 command=$2
+folder=$1 command=$2 many_frames=$3
 
 left_out() {
     printf '!!\n!! LEFT OUT: %s\n!!\n' "$*"
@@ -26,4 +26,4 @@ fi
 shopt -s nullglob
 reference=("$here"/../../../shared/reference/figures/*.glb)
 [ ${#reference[@]} -gt 0 ] || echo "!! The shared reference figures were not found: they ARE LEFT OUT."
-node "$here/check.mjs" "$folder" "$command" "$here"/../../examples/*.glb "${reference[@]}"
+node "$here/check.mjs" "$folder" "$command" "$many_frames" "$here"/../../examples/*.glb "${reference[@]}"
