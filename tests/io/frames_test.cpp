@@ -201,7 +201,8 @@ TEST(GltfFrames, ACubicKeyPutInIsOfUnitLength) {
     const std::vector<CorrectedFrame> frames = {frame_of(*before, 1, turned(0.1)),
                                                 {0.5, before->pose(0, 0.5), {}, 1}};
     GltfDocument written(before->rewritten(0, frames, "out.gltf"), "");
-    const std::size_t output = written.json()["animations"][0]["samplers"].back()["output"];
+    const Json& samplers = written.json()["animations"][0]["samplers"];
+    const auto output = samplers[samplers.size() - 1]["output"].get<std::size_t>();
     const std::vector<double> values = read_accessor(written, output, "VEC4");
     ASSERT_EQ(values.size(), 4u * 3 * 4);
     for (std::size_t key = 0; key < 4; ++key) {
@@ -226,7 +227,7 @@ TEST(GltfFrames, NormalisedWholeNumbersAndSparseValues) {
     // the last place is 9 by a sparse value
     const int index = file.accessor("SCALAR", 5121, 1, "\x02");
     const int value = file.floats("VEC3", {0, 9, 0});
-    const std::size_t places = samplers[1]["output"];
+    const auto places = samplers[1]["output"].get<std::size_t>();
     file.json["accessors"][places]["sparse"] = {
         {"count", 1},
         {"indices",
@@ -409,7 +410,7 @@ TEST(Frames, TheFileGrowsByTheChangedTracksOnce) {
     constexpr std::size_t per_key = 4 + 12 + 16, names = 2000; // accessors and samplers in the JSON
     EXPECT_LE(sizes[1], made::read(path).size() + (keys + 1) * (per_key + 4) + names);
     // The two tracks may differ in their times, and where one frame falls on a key they keep those they had.
-    for (const std::size_t more : {99, 999}) {
+    for (const std::size_t more : {std::size_t{99}, std::size_t{999}}) {
         const std::size_t grown = sizes[static_cast<int>(more) + 1] - sizes[1];
         EXPECT_LE(grown, more * (per_key + 4) + keys * 8 + names);
         EXPECT_GE(grown, (more - keys) * per_key); // those that fall on keys replace them
