@@ -203,7 +203,7 @@ TEST_P(FilesWithoutMemory, BytesInAndOut) {
         *static_cast<std::size_t*>(user) = size;
         return 1;
     };
-    const int ended_count = sweep(
+    sweep(
         "bytes in and out",
         [&] {
             aplomb_character* opened = nullptr;
@@ -220,7 +220,6 @@ TEST_P(FilesWithoutMemory, BytesInAndOut) {
             return status;
         },
         [&] { return taken == bytes.size(); });
-    EXPECT_TRUE(is_json() || ended_count == 0);
 }
 
 TEST_P(FilesWithoutMemory, Poses) {
