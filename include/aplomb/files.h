@@ -232,10 +232,15 @@ APLOMB_API void aplomb_picture_init(aplomb_picture* picture, size_t size);
 APLOMB_API aplomb_status aplomb_picture_write(const aplomb_picture* picture, const char* path,
                                               aplomb_error* error);
 
+APLOMB_API aplomb_status aplomb_picture_write_memory(const aplomb_picture* picture, aplomb_take_file take,
+                                                     void* user, aplomb_error* error);
+
 /** A page: one self-contained HTML file, printable, no network. The picture's views, the camera's where there
  *  is one, the explanation, control values, readings before and after, what each load reads as against the
  *  mass asked for, and the cues. Pelvis line, shoulder line and line of action can be switched on it. */
 APLOMB_API aplomb_status aplomb_page_write(const aplomb_picture* picture, const char* path, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_page_write_memory(const aplomb_picture* picture, aplomb_take_file take, void* user,
+                                                  aplomb_error* error);
 
 typedef enum aplomb_view {
     APLOMB_VIEW_FRONT = 0,
@@ -267,6 +272,8 @@ typedef struct aplomb_sheet {
 /** One self-contained HTML file; every sheet starts a new printed page. */
 APLOMB_API aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t sheet_count, const char* path,
                                              aplomb_error* error);
+APLOMB_API aplomb_status aplomb_sheets_write_memory(const aplomb_sheet* sheets, int32_t sheet_count,
+                                                    aplomb_take_file take, void* user, aplomb_error* error);
 
 #ifdef __cplusplus
 }

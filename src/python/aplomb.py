@@ -670,6 +670,14 @@ class Picture(Structure):
         """Writes a page: one HTML file that needs nothing else."""
         _call("aplomb_page_write", byref(self), _path(path))
 
+    def to_bytes(self):
+        """The bytes of the SVG."""
+        return _taken("aplomb_picture_write_memory", byref(self))
+
+    def page_to_bytes(self):
+        """The bytes of the page."""
+        return _taken("aplomb_page_write_memory", byref(self))
+
 
 class Cell(Structure):
     """One pose of a sheet. `picture` None: the cell stays empty. `marks`: plumb line, support area and the like too."""
@@ -811,8 +819,11 @@ PROTOTYPES = {
     "aplomb_character_camera_count": (c_int32, [_Handle]),
     "aplomb_character_camera": (c_int32, [_Handle, c_int32, c_int32, c_double, POINTER(Camera), _Error]),
     "aplomb_picture_write": (c_int32, [POINTER(Picture), c_char_p, _Error]),
+    "aplomb_picture_write_memory": (c_int32, [POINTER(Picture), _TakeFile, c_void_p, _Error]),
     "aplomb_page_write": (c_int32, [POINTER(Picture), c_char_p, _Error]),
+    "aplomb_page_write_memory": (c_int32, [POINTER(Picture), _TakeFile, c_void_p, _Error]),
     "aplomb_sheets_write": (c_int32, [POINTER(Sheet), c_int32, c_char_p, _Error]),
+    "aplomb_sheets_write_memory": (c_int32, [POINTER(Sheet), c_int32, _TakeFile, c_void_p, _Error]),
 }
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
@@ -1340,3 +1351,8 @@ class Character:
 def write_sheets(sheets, path):
     """Writes an HTML file of Sheets; each starts a new printed page."""
     _call("aplomb_sheets_write", (Sheet * len(sheets))(*sheets), len(sheets), _path(path))
+
+
+def sheets_to_bytes(sheets):
+    """The bytes that write_sheets would write."""
+    return _taken("aplomb_sheets_write_memory", (Sheet * len(sheets))(*sheets), len(sheets))

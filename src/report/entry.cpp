@@ -29,11 +29,10 @@ aplomb_status tell(aplomb_error* error, const io::Fault& fault) {
 }
 
 /// Draws and writes; nothing that goes wrong leaves as an exception.
-template<class Draw>
-aplomb_status write(const char* path, aplomb_error* error, Draw draw) {
+template<class Write>
+aplomb_status guarded(aplomb_error* error, Write write) {
     try {
-        check_path(path);
-        io::replace_file(io::to_path(path), draw());
+        write();
         return APLOMB_OK;
     } catch (const io::Fault& fault) {
         return tell(error, fault);
@@ -42,6 +41,34 @@ aplomb_status write(const char* path, aplomb_error* error, Draw draw) {
     } catch (const std::exception& problem) {
         return tell(error, {APLOMB_CANNOT_OPEN, std::string("cannot write: ") + problem.what()});
     }
+}
+
+template<class Draw>
+aplomb_status to_file(const char* path, aplomb_error* error, Draw draw) {
+    return guarded(error, [&] {
+        check_path(path);
+        io::replace_file(io::to_path(path), draw());
+    });
+}
+
+template<class Draw>
+aplomb_status to_memory(aplomb_take_file take, void* user, aplomb_error* error, Draw draw) {
+    return guarded(error, [&] { io::hand_over(draw(), take, user); });
+}
+
+std::string drawn_picture(const aplomb_picture* picture) {
+    check_picture(picture);
+    return draw_a4(make_drawing(*picture));
+}
+
+std::string drawn_page(const aplomb_picture* picture) {
+    check_picture(picture);
+    return html_page(make_drawing(*picture));
+}
+
+std::string drawn_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
+    check_sheets(sheets, sheet_count);
+    return html_sheets(sheets, sheet_count);
 }
 
 } // namespace
@@ -58,23 +85,29 @@ void aplomb_picture_init(aplomb_picture* picture, size_t size) {
 }
 
 aplomb_status aplomb_picture_write(const aplomb_picture* picture, const char* path, aplomb_error* error) {
-    return write(path, error, [&] {
-        check_picture(picture);
-        return draw_a4(make_drawing(*picture));
-    });
+    return to_file(path, error, [&] { return drawn_picture(picture); });
+}
+
+aplomb_status aplomb_picture_write_memory(const aplomb_picture* picture, aplomb_take_file take, void* user,
+                                          aplomb_error* error) {
+    return to_memory(take, user, error, [&] { return drawn_picture(picture); });
 }
 
 aplomb_status aplomb_page_write(const aplomb_picture* picture, const char* path, aplomb_error* error) {
-    return write(path, error, [&] {
-        check_picture(picture);
-        return html_page(make_drawing(*picture));
-    });
+    return to_file(path, error, [&] { return drawn_page(picture); });
+}
+
+aplomb_status aplomb_page_write_memory(const aplomb_picture* picture, aplomb_take_file take, void* user,
+                                       aplomb_error* error) {
+    return to_memory(take, user, error, [&] { return drawn_page(picture); });
 }
 
 aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t sheet_count, const char* path,
                                   aplomb_error* error) {
-    return write(path, error, [&] {
-        check_sheets(sheets, sheet_count);
-        return html_sheets(sheets, sheet_count);
-    });
+    return to_file(path, error, [&] { return drawn_sheets(sheets, sheet_count); });
+}
+
+aplomb_status aplomb_sheets_write_memory(const aplomb_sheet* sheets, int32_t sheet_count,
+                                         aplomb_take_file take, void* user, aplomb_error* error) {
+    return to_memory(take, user, error, [&] { return drawn_sheets(sheets, sheet_count); });
 }

@@ -186,6 +186,33 @@ TEST_P(FilesWithoutMemory, Opening) {
         [&] { return joints == aplomb_figure_joint_count(figure); });
 }
 
+TEST_P(FilesWithoutMemory, BytesInAndOut) {
+    const std::string bytes = made::read(path);
+    const aplomb_memory_file file = {bytes.data(), bytes.size(), "figure", nullptr, nullptr};
+    std::size_t taken = 0;
+    const aplomb_take_file take = [](void* user, const void*, size_t size) -> int32_t {
+        *static_cast<std::size_t*>(user) = size;
+        return 1;
+    };
+    sweep(
+        "bytes in and out",
+        [&] {
+            aplomb_character* opened = nullptr;
+            aplomb_error error{};
+            aplomb_status status = aplomb_character_open_memory(&file, nullptr, &opened, &error);
+            aplomb_corrected_frames frames;
+            aplomb_corrected_frames_init(&frames, sizeof frames);
+            frames.clip = -1, frames.count = 1;
+            frames.translations = translations.data(), frames.rotations = rotations.data();
+            if (status == APLOMB_OK)
+                status = aplomb_character_write_frames_memory(opened, &frames, take, &taken, &error);
+            EXPECT_EQ(error.status, status);
+            aplomb_character_close(opened);
+            return status;
+        },
+        [&] { return taken == bytes.size(); });
+}
+
 TEST_P(FilesWithoutMemory, Poses) {
     const std::vector<double> good = rotations;
     sweep(

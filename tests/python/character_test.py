@@ -148,6 +148,7 @@ class Files(unittest.TestCase):
     def test_picture(self):
         self.picture().write(self.path("box.svg"))
         self.assertIn("H\u00f6nigkiste", self.text("box.svg"))
+        self.assertEqual(self.picture().to_bytes().decode("utf-8"), self.text("box.svg"))
 
     def test_page_and_sheets(self):
         if not is_there("aplomb_page_write") or not is_there("aplomb_sheets_write"):
@@ -158,6 +159,9 @@ class Files(unittest.TestCase):
         cells = [aplomb.Cell(picture, aplomb.View.SIDE, True, "22 kg"), aplomb.Cell()]
         aplomb.write_sheets([aplomb.Sheet("Honey", cells, 2, column_names=["full", "empty"])], self.path("sheet.html"))
         self.assertIn("22 kg", self.text("sheet.html"))
+        self.assertEqual(picture.page_to_bytes().decode("utf-8"), self.text("box.html"))
+        sheets = [aplomb.Sheet("Honey", cells, 2, column_names=["full", "empty"])]
+        self.assertEqual(aplomb.sheets_to_bytes(sheets).decode("utf-8"), self.text("sheet.html"))
         with self.assertRaises(Error):
             aplomb.Sheet("Honey", cells, 2, column_names=["full"])
 

@@ -362,6 +362,36 @@ TEST_F(Picture, AnUnwritableFolderIsNamed) {
     EXPECT_EQ(read_file(path("old.svg")), "old");
 }
 
+TEST_F(Picture, ToMemoryIsTheSameAsToAFile) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_picture picture = scene.picture();
+    const aplomb_cell cell = {&picture, APLOMB_VIEW_SIDE, 1, "one"};
+    const aplomb_sheet sheet = {"sheet", nullptr, 1, 1, &cell, nullptr, nullptr};
+    const aplomb_take_file take = [](void* user, const void* bytes, size_t size) -> int32_t {
+        static_cast<std::string*>(user)->append(static_cast<const char*>(bytes), size);
+        return 1;
+    };
+    aplomb_error error{};
+    std::string drawn;
+    ASSERT_EQ(aplomb_picture_write_memory(&picture, take, &drawn, &error), APLOMB_OK) << error.message;
+    EXPECT_EQ(drawn, draw(picture));
+    drawn.clear();
+    ASSERT_EQ(aplomb_page_write_memory(&picture, take, &drawn, &error), APLOMB_OK) << error.message;
+    ASSERT_EQ(aplomb_page_write(&picture, path().c_str(), &error), APLOMB_OK) << error.message;
+    EXPECT_EQ(drawn, read_file(path()));
+    drawn.clear();
+    ASSERT_EQ(aplomb_sheets_write_memory(&sheet, 1, take, &drawn, &error), APLOMB_OK) << error.message;
+    ASSERT_EQ(aplomb_sheets_write(&sheet, 1, path().c_str(), &error), APLOMB_OK) << error.message;
+    EXPECT_EQ(drawn, read_file(path()));
+
+    drawn = "untouched";
+    picture.before.reading = nullptr;
+    EXPECT_EQ(aplomb_picture_write_memory(&picture, take, &drawn, &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.field, "before");
+    EXPECT_EQ(aplomb_sheets_write_memory(&sheet, 1, nullptr, nullptr, &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_EQ(drawn, "untouched");
+}
+
 TEST_F(Picture, RefusesBadInputByName) {
     Scene scene(lay::LayFigure::adult());
     aplomb_error error{};
