@@ -3,7 +3,7 @@
 #pragma once
 
 #include "balance/moment.h"
-#include "balance/solver.h"
+#include "capi/solver.h"
 #include "support/rest.h"
 
 namespace own {

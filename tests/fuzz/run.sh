@@ -12,14 +12,13 @@ build=build-tests/fuzz
 compiler=${CXX:-clang++-14}
 command -v "$compiler" > /dev/null || { echo "!! LEFT OUT: no $compiler"; exit 77; }
 cache=$(command -v ccache || true)
-flags="-std=c++20 -O1 -g -ffp-contract=off -fno-omit-frame-pointer -fno-sanitize-recover=all -Iinclude -Isrc -Itests"
+flags="-std=c++20 -O1 -g -ffp-contract=off -fno-omit-frame-pointer -fno-sanitize-recover=all -Iinclude -Isrc/core -Isrc/files -Itests"
 sanitizers=address,undefined
 jobs=${JOBS:-2}
 mkdir -p $build/objects $build/findings
 
 # One object per source; ccache makes the second run quick.
-sources=$(ls src/math/*.cpp src/figure/*.cpp src/support/*.cpp src/balance/*.cpp src/reading/*.cpp src/capi/*.cpp \
-             src/io/*.cpp src/report/*.cpp)
+sources=$(ls src/core/*/*.cpp src/files/*/*.cpp)
 for target in $targets; do sources="$sources tests/fuzz/$target.cpp"; done
 printf '%s\n' $sources | xargs -P "$jobs" -I{} sh -c '
   object=$1/objects/$(echo "$2" | tr / _).o
