@@ -1,11 +1,9 @@
 // SPDX-License-Identifier: MIT
 // Static texts: version, build, statuses, roles and sides.
-#include "aplomb/aplomb.h"
+#include "figure/words.h"
 
 #define APLOMB_TEXT_OF(number) #number
 #define APLOMB_TEXT(number) APLOMB_TEXT_OF(number)
-
-namespace {
 
 #if defined(__clang__)
 #define APLOMB_COMPILER "clang " APLOMB_TEXT(__clang_major__) "." APLOMB_TEXT(__clang_minor__)
@@ -14,19 +12,6 @@ namespace {
 #else
 #define APLOMB_COMPILER "an unknown compiler"
 #endif
-
-constexpr const char* role_texts[] = {
-    "from name", "root",      "hips",  "spine", "neck",  "head", "shoulder girdle",
-    "upper arm", "lower arm", "hand",  "thigh", "shank", "foot", "toe",
-    "tail",      "prop",      "helper"};
-constexpr const char* side_texts[] = {"from name", "left", "right", "middle"};
-
-template<class T, int count>
-const char* text_of(const T (&texts)[count], int value) {
-    return value >= 0 && value < count ? texts[value] : "unknown";
-}
-
-} // namespace
 
 uint32_t aplomb_version(void) {
     return APLOMB_VERSION;
@@ -74,8 +59,8 @@ const char* aplomb_status_text(aplomb_status status) {
 }
 
 const char* aplomb_role_text(aplomb_role role) {
-    return text_of(role_texts, static_cast<int>(role));
+    return aplomb::role_text(role);
 }
 const char* aplomb_side_text(aplomb_side side) {
-    return text_of(side_texts, static_cast<int>(side));
+    return aplomb::side_text(side);
 }

@@ -7,6 +7,7 @@
 #include "base/scratch.h"
 #include "figure/branches.h"
 #include "figure/hints.h"
+#include "figure/words.h"
 
 namespace aplomb {
 namespace {
@@ -369,7 +370,7 @@ void cast_named_limb(Cast& cast, const Branch& branch, int32_t* found) {
         const bool many = stages[stage] == APLOMB_ROLE_TOE;
         if (found[stage] >= 0 && !many) {
             cast.draft.remark("'%s' is named like a %s, but '%s' is it already.", joint.name,
-                              aplomb_role_text(stages[stage]), cast.joints[found[stage]].name);
+                              role_text(stages[stage]), cast.joints[found[stage]].name);
             continue;
         }
         joint.role = stages[stage];
@@ -513,7 +514,7 @@ void list_lean_joints(Cast& cast) {
         int32_t& count = spine ? figure.spine_count : figure.neck_count;
         if (count == max_lean_joints) {
             cast.draft.remark("'%s' is one %s joint more than the %d that a figure can have.",
-                              figure.joints[j].name, aplomb_role_text(role), max_lean_joints);
+                              figure.joints[j].name, role_text(role), max_lean_joints);
             figure.joints[j].role = APLOMB_ROLE_HELPER;
             continue;
         }
@@ -540,7 +541,7 @@ void remark_twice(Cast& cast) {
         for (int32_t j = 0; kept >= 0 && j < cast.survey.count; ++j) {
             if (j == kept || cast.hints.role[j] != role) continue;
             cast.draft.remark("'%s' is named like the %s; '%s' is taken for it.", cast.joints[j].name,
-                              aplomb_role_text(role), cast.joints[kept].name);
+                              role_text(role), cast.joints[kept].name);
         }
     }
 }
@@ -566,7 +567,7 @@ void remark_on_shape(Cast& cast) {
         const double wrong = cast.joints[start].side == APLOMB_SIDE_LEFT ? -aside : aside;
         if (wrong < 0.02 * s.height || cast.joints[start].side == APLOMB_SIDE_MIDDLE) continue;
         cast.draft.remark("'%s' is called %s but lies on the other side: check forward_axis.",
-                          cast.joints[start].name, aplomb_side_text(cast.joints[start].side));
+                          cast.joints[start].name, side_text(cast.joints[start].side));
         return;
     }
 }

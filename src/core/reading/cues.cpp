@@ -5,6 +5,8 @@
 #include <cstdarg>
 #include <cstdio>
 
+#include "figure/words.h"
+
 namespace aplomb {
 namespace {
 
@@ -74,8 +76,8 @@ const char* direction_text(const Vec2& way) {
 bool is_leg(const Scene& scene, const Contact& c) {
     return c.limb >= 0 && scene.figure.limbs[c.limb].kind == APLOMB_LEG;
 }
-const char* side_text(const Scene& scene, const Contact& c) {
-    return aplomb_side_text(scene.figure.limbs[c.limb].side);
+const char* side_of(const Scene& scene, const Contact& c) {
+    return side_text(scene.figure.limbs[c.limb].side);
 }
 
 /// The one leg that everything stands on, or null.
@@ -131,7 +133,7 @@ void ball_cue(const Scene& scene, Cues& cues) {
     if (!standing || !on_ball(*standing)) return;
     const double widest = centimetres(2 * greatest_margin(scene.support.area));
     cues.add(widest, "Stands on the ball of the %s foot, a support %.1f cm wide: reads light",
-             side_text(scene, *standing), widest);
+             side_of(scene, *standing), widest);
 }
 
 double reads_as(const Scene& scene, int i) {
@@ -212,7 +214,7 @@ void one_leg_cue(const Scene& scene, Cues& cues) {
         const double share = scene.findings.share[i].best;
         if (!is_leg(scene, c) || share < most_weight) continue;
         cues.add(percent(share), "%.0f %% of the weight is on the %s leg: the rest is free to move",
-                 percent(share), side_text(scene, c));
+                 percent(share), side_of(scene, c));
     }
 }
 
