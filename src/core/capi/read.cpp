@@ -3,7 +3,6 @@
 #include <cmath>
 #include <cstddef>
 #include <cstring>
-#include <limits>
 
 #include "capi/solver.h"
 #include "capi/structs.h"
@@ -15,8 +14,7 @@ using namespace aplomb;
 
 namespace {
 
-constexpr double friction_default = 0.6; // common practice
-constexpr double margin_default = 0.08;  // of the sole's length, as aplomb_options has it
+constexpr double margin_default = 0.08; // of the sole's length, as aplomb_options has it
 
 double margin_of(const aplomb_options* options) {
     constexpr size_t end = offsetof(aplomb_options, margin) + sizeof(double);
@@ -83,15 +81,7 @@ void aplomb_reading_init(aplomb_reading* reading, size_t size) {
 }
 
 aplomb_contact aplomb_contact_make(int32_t limb, aplomb_hold hold) {
-    aplomb_contact contact{};
-    contact.limb = limb;
-    contact.joint = -1;
-    contact.hold = hold;
-    contact.footing = APLOMB_FLAT;
-    contact.bearing = 1;
-    contact.share = std::numeric_limits<double>::quiet_NaN();
-    contact.friction = friction_default;
-    return contact;
+    return usual_contact(limb, hold);
 }
 
 aplomb_load aplomb_load_make(double mass, int32_t holder) {

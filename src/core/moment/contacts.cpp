@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/error.h"
 #include "figure/check.h"
@@ -16,6 +17,7 @@ constexpr double bearing_height = 0.045; // of the leg's length: a sole this nea
 constexpr double part_height = 0.045;    // of the leg's length: a part of it this near touches
 constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
 constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
+constexpr double usual_friction = 0.6;             // common practice
 constexpr double largest_friction = 1e6;
 
 /// A point of the neutral's centre line, carried by the part of the foot that it is on. `place` gives a joint's
@@ -162,7 +164,7 @@ int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, apl
     }
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
-        contacts[i] = aplomb_contact_make(i, APLOMB_FREE);
+        contacts[i] = usual_contact(i, APLOMB_FREE);
         if (limb.kind == APLOMB_ARM) continue;
         const SoleHeights& h = heights[i];
         const bool bears =
@@ -189,6 +191,18 @@ Placement place_of(const Figure& figure, const double* translations, const doubl
 }
 
 } // namespace
+
+aplomb_contact usual_contact(int32_t limb, aplomb_hold hold) {
+    aplomb_contact contact{};
+    contact.limb = limb;
+    contact.joint = -1;
+    contact.hold = hold;
+    contact.footing = APLOMB_FLAT;
+    contact.bearing = 1;
+    contact.share = std::numeric_limits<double>::quiet_NaN();
+    contact.friction = usual_friction;
+    return contact;
+}
 
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
     return contacts_shown(

@@ -27,6 +27,9 @@ struct Stance {
     aplomb_hold hold[max_limbs] = {}; // per limb
 };
 
+/// A contact of a limb, or of a patch still to be named with -1, as it is where nothing else is said.
+aplomb_contact usual_contact(int32_t limb, aplomb_hold hold);
+
 /// The corners of a contact's part of the rest zone; at most max_sole_points. Returns their number.
 int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* zone);
 
