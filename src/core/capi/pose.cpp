@@ -5,8 +5,9 @@
 #include <cstdint>
 #include <cstring>
 
+#include "base/check.h"
 #include "base/error.h"
-#include "figure/check.h"
+#include "figure/frame.h"
 
 using namespace aplomb;
 

@@ -6,7 +6,6 @@
 
 #include "capi/solver.h"
 #include "capi/structs.h"
-#include "figure/check.h"
 #include "figure/frame.h"
 #include "reading/reading.h"
 

@@ -5,9 +5,9 @@
 #include <cstdlib>
 #include <cstring>
 
+#include "base/check.h"
 #include "base/error.h"
 #include "base/utf8.h"
-#include "figure/check.h"
 #include "figure/skin_check.h"
 
 namespace aplomb {

@@ -4,8 +4,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "base/check.h"
 #include "base/error.h"
-#include "figure/check.h"
 
 namespace aplomb {
 namespace {

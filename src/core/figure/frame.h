@@ -45,6 +45,10 @@ struct HostPose {
     bool floats;
 };
 
+/// Both arrays of a pose are there, finite, and its rotations of unit length.
+aplomb_status check_pose(const Figure& figure, const double* translations, const double* rotations,
+                         aplomb_error* error);
+
 /// Checks one pose (finite, unit rotations) and brings it inside, normalised.
 aplomb_status pose_in(const Figure& figure, const HostPose& pose, Vec3* inner_translations,
                       Quat* inner_rotations, aplomb_error* error);

@@ -6,8 +6,8 @@
 #include <cmath>
 #include <limits>
 
+#include "base/check.h"
 #include "base/error.h"
-#include "figure/check.h"
 #include "figure/frame.h"
 
 namespace aplomb {

@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/check.h"
 #include "base/error.h"
-#include "figure/check.h"
 #include "figure/frame.h"
 
 namespace aplomb {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "figure/check.h"
+#include "base/check.h"
 
 #include <cmath>
 #include <cstddef>

@@ -2,7 +2,7 @@
 // Checks at the border that descriptions and poses have in common. Each names field, index and value.
 #pragma once
 
-#include "figure/figure.h"
+#include "aplomb/aplomb.h"
 
 namespace aplomb {
 
@@ -20,10 +20,6 @@ struct Numbers {
 aplomb_status check_finite(const Numbers& numbers, double largest, aplomb_status status, aplomb_error* error);
 /// Finite quaternions whose length is 1 within the tolerance of the header.
 aplomb_status check_rotations(const Numbers& numbers, aplomb_status status, aplomb_error* error);
-
-/// Both arrays of a pose are there, finite, and its rotations of unit length.
-aplomb_status check_pose(const Figure& figure, const double* translations, const double* rotations,
-                         aplomb_error* error);
 
 /// Far beyond any scene (a million kilometres), far below overflow of a square.
 inline constexpr double largest_length = 1e9;
