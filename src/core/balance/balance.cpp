@@ -50,7 +50,7 @@ struct Run {
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
-    const Step* step;
+    Before& before;
 
     void go() {
         attempt();
@@ -64,10 +64,7 @@ struct Run {
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
         const bool home = is_home_already();
-        if (home && (!step || !step->carried.running || is_still_key(step->carried))) {
-            if (step) std::fill(step->carried.x, step->carried.x + step->carried.count, 0.0);
-            return;
-        }
+        if (home && before.is_still()) return before.forget();
         const Table table = make_table(figure, options);
         reduce(figure, s, table, bench.group, bench.reduction);
         const Model model(s, bench.reduction, bench.wrench);
@@ -79,7 +76,7 @@ struct Run {
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
         name_holders(problem, best);
         scale_amount(problem, *best.at);
-        if (step) take_step(problem, *best.at);
+        c.way = before.lead_to(problem, *best.at);
         if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
         if ((home || best.stuck) && c.way == 1) return; // the keyed pose stays
         account(problem, best);
@@ -113,15 +110,6 @@ struct Run {
         std::fill(answer.at->y, answer.at->y + problem.size(), 0.0);
         problem.evaluate(*answer.at);
         problem.balance_point_gradient(*answer.at, answer.fore, answer.left);
-    }
-
-    void take_step(const Problem& problem, Evaluation& e) {
-        Carried& carried = step->carried;
-        if (is_still_key(carried))
-            carried.count = bench.reduction.block_variable(bench.reduction.block_count);
-        if (carried.running && fits(bench.reduction, carried))
-            c.way = approach(problem, step->stride, carried, e);
-        carry(bench.reduction, e, carried);
     }
 
     /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
@@ -490,7 +478,7 @@ struct Run {
         c.margin_after = support.margin;
         c.slack = std::max(0.0, support.margin_asked - support.margin);
         c.other_objective = std::nan("");
-        if (step) std::fill(step->carried.x, step->carried.x + step->carried.count, 0.0);
+        before.forget();
     }
 
     void name_holders(const Problem& problem, const Answer& answer) {
@@ -521,8 +509,8 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction, const Step* step) {
-    Run{figure, plan, situation, options, bench, correction, step}.go();
+             const aplomb_options& options, Workbench& bench, Correction& correction, Before& before) {
+    Run{figure, plan, situation, options, bench, correction, before}.go();
 }
 
 } // namespace aplomb

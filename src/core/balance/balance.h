@@ -4,8 +4,8 @@
 #pragma once
 
 #include "model/write.h"
+#include "pose/problem.h"
 #include "solve/descent.h"
-#include "step/approach.h"
 
 namespace aplomb {
 
@@ -31,7 +31,7 @@ struct Correction {
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;
     Rest rest;
-    double way = 1;     // part of the way to the still answer, for a step
+    double way = 1;     // part of the way to the still answer, of a frame
     Vec2 before, after; // balance points
     double margin_after = 0;
     Vec2 moved_by[5];            // hips shift, hips turn, spine, neck, limbs; they sum to after - before
@@ -54,15 +54,19 @@ struct Correction {
     } gave_way[max_limbs];
 };
 
-/// One frame of many: how far the correction may go, and what it remembers.
-struct Step {
-    Stride stride;
-    Carried& carried;
+/// What comes before a moment: of itself nothing, so the still answer is taken. Frames of a motion remember (step/).
+class Before {
+public:
+    /// True where no correction is left over.
+    virtual bool is_still() const { return true; }
+    virtual void forget() {}
+    /// Moves `e`, which holds the still answer, back to where it can be by now. Returns the part of the way, 1: the
+    /// still answer.
+    virtual double lead_to(const Problem& /*problem*/, Evaluation& /*e*/) { return 1; }
 };
 
-/// Fills a new `correction`; the bench then has the joints written that it names as changed. `step` null: the
-/// still answer.
+/// Fills a new `correction`; the bench then has the joints written that it names as changed.
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction, const Step* step);
+             const aplomb_options& options, Workbench& bench, Correction& correction, Before& before);
 
 } // namespace aplomb

@@ -132,11 +132,11 @@ aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_opti
 
 /// Corrects what bring() brought and writes it out.
 aplomb_status correct(const Call& call, const aplomb_situation& given, const aplomb_options& options,
-                      const Situation& situation, const Step* step) {
+                      const Situation& situation, Before& before) {
     aplomb_solver& solver = *call.solver;
     const Figure& figure = *solver.figure;
     Correction correction;
-    correct(figure, solver.plan, situation, options, solver.bench, correction, step);
+    correct(figure, solver.plan, situation, options, solver.bench, correction, before);
     if (given.floats)
         put_pose(solver, correction, given, static_cast<float*>(call.translations),
                  static_cast<float*>(call.rotations));
@@ -222,7 +222,8 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
     aplomb_options o;
     Situation brought;
     if (const auto s = bring(call, given, o, brought)) return s;
-    return correct(call, given, o, brought, nullptr);
+    Before nothing;
+    return correct(call, given, o, brought, nothing);
 }
 
 aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
@@ -255,8 +256,8 @@ aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situati
     const Vec3 hips = brought.body.world[figure.hips].position;
     if (norm(hips - next.hips) > p.teleport * figure.leg_length) next.running = false;
     const Stride stride{p.hips * figure.leg_length * frame->seconds, p.turns * frame->seconds};
-    const Step step{stride, next};
-    const aplomb_status status = correct(call, given, o, brought, &step);
+    Step step(stride, next);
+    const aplomb_status status = correct(call, given, o, brought, step);
     next.hips = hips;
     next.running = true;
     solver->carried = next;

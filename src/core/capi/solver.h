@@ -5,8 +5,8 @@
 
 #include <atomic>
 
-#include "balance/balance.h"
 #include "base/error.h"
+#include "step/approach.h"
 
 struct aplomb_solver {
     aplomb_allocator allocator{};

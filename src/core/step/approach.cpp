@@ -38,8 +38,7 @@ double part_of_way(const Reduction& r, const Stride& stride, const double* from,
     return part;
 }
 
-} // namespace
-
+/// True where `carried` can be a correction in this reduction.
 bool fits(const Reduction& r, const Carried& carried) {
     if (carried.count != r.block_variable(r.block_count)) return false;
     for (int i = 0; i < carried.count; ++i) {
@@ -48,10 +47,12 @@ bool fits(const Reduction& r, const Carried& carried) {
     return true;
 }
 
+/// True where no correction is left in it.
 bool is_still_key(const Carried& carried) {
     return std::all_of(carried.x, carried.x + carried.count, [](double x) { return x == 0; });
 }
 
+/// Moves `e` from the still answer back to where the stride ends; returns the part of the way.
 double approach(const Problem& problem, const Stride& stride, const Carried& from, Evaluation& e) {
     const Reduction& r = problem.model().reduction();
     const double first = part_of_way(r, stride, from.x, e.state.x);
@@ -77,9 +78,24 @@ double approach(const Problem& problem, const Stride& stride, const Carried& fro
     return high;
 }
 
-void carry(const Reduction& r, const Evaluation& e, Carried& to) {
-    to.count = r.block_variable(r.block_count);
-    std::copy(e.state.x, e.state.x + to.count, to.x);
+} // namespace
+
+bool Step::is_still() const {
+    return !carried_.running || is_still_key(carried_);
+}
+
+void Step::forget() {
+    std::fill(carried_.x, carried_.x + carried_.count, 0.0);
+}
+
+double Step::lead_to(const Problem& problem, Evaluation& e) {
+    const Reduction& r = problem.model().reduction();
+    if (is_still_key(carried_)) carried_.count = r.block_variable(r.block_count);
+    const bool follows = carried_.running && fits(r, carried_);
+    const double way = follows ? approach(problem, stride_, carried_, e) : 1.0;
+    carried_.count = r.block_variable(r.block_count);
+    std::copy(e.state.x, e.state.x + carried_.count, carried_.x);
+    return way;
 }
 
 } // namespace aplomb

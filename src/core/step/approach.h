@@ -3,7 +3,7 @@
 // remembered is the correction itself, in the reduced model's own variables, so any pose can carry it.
 #pragma once
 
-#include "pose/problem.h"
+#include "balance/balance.h"
 
 namespace aplomb {
 
@@ -24,15 +24,20 @@ struct Stride {
     double turns = 0; // radians, of the hips, of the whole spine, of the whole neck
 };
 
-/// True where `carried` can be a correction in this reduction.
-bool fits(const Reduction& r, const Carried& carried);
-/// True where no correction is left in it.
-bool is_still_key(const Carried& carried);
+/// One frame of many: how far the correction may go, and what it remembers.
+class Step final : public Before {
+public:
+    Step(const Stride& stride, Carried& carried) : stride_(stride), carried_(carried) {}
 
-/// Moves `e`, which holds the still answer, back to where the stride ends. Limits go before the pace: where they
-/// forbid the place, it lies further along the way. Returns the part of the way, 1: the still answer.
-double approach(const Problem& problem, const Stride& stride, const Carried& from, Evaluation& e);
+    bool is_still() const override;
+    void forget() override;
+    /// Back to where the stride ends. Limits go before the pace: where they forbid the place, it lies further along the
+    /// way.
+    double lead_to(const Problem& problem, Evaluation& e) override;
 
-void carry(const Reduction& r, const Evaluation& e, Carried& to);
+private:
+    Stride stride_;
+    Carried& carried_;
+};
 
 } // namespace aplomb
