@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// aplomb_run_on_threads: the one file with threads in it; a build without them leaves it out.
+// aplomb_run_on_threads: the one file with threads in it; a build without APLOMB_THREADS leaves it out.
 #include <pthread.h>
 
 #include <algorithm>
