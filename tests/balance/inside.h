@@ -28,7 +28,7 @@ struct Inside {
     aplomb::Rest rest;
     aplomb::Table table;
     aplomb::Model model;
-    aplomb::Problem problem;
+    aplomb::PoseProblem problem;
 
 private:
     aplomb::Situation bring(const Moment& moment) {

@@ -37,7 +37,7 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
     bench.reduction.limb = layout.take<FixedLimb>(room.limbs);
     for (Evaluation& e : bench.evaluation)
         e.lay_out(layout, room);
-    layout.share([&] { bench.descent.lay_out(layout, room); },
+    layout.share([&] { bench.descent.lay_out(layout, size_for(room)); },
                  [&] { bench.written.lay_out(layout, static_cast<size_t>(figure.joint_count)); });
 }
 
@@ -68,37 +68,37 @@ struct Run {
         const Table table = make_table(figure, options);
         reduce(figure, s, table, bench.group, bench.reduction);
         const Model model(s, bench.reduction, bench.wrench);
-        const Problem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
+        const PoseProblem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem, model);
         if (best.stuck) back_to_key(problem, best);
         c.objective = best.at->objective;
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
         name_holders(problem, best);
-        scale_amount(problem, *best.at);
-        c.way = before.lead_to(problem, *best.at);
+        scale_amount(problem, whole(*best.at));
+        c.way = before.lead_to(problem, whole(*best.at));
         if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
         if ((home || best.stuck) && c.way == 1) return; // the keyed pose stays
         account(problem, best);
         if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
-        write_pose(figure, model, best.at->state, bench.written.translations, bench.written.rotations,
+        write_pose(figure, model, whole(*best.at).state, bench.written.translations, bench.written.rotations,
                    c.joints);
         c.changed = true;
         judge(best);
-        find_controls(best.at->state);
+        find_controls(whole(*best.at).state);
     }
 
-    Answer solve(const Problem& problem, const Model& model) {
+    Answer solve(const PoseProblem& problem, const Model& model) {
         Answer best = descend(problem);
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
-        for (int round = 0; round < most_givings && !best.stuck && let_held_limbs_give(model, *best.at);
-             ++round)
+        for (int round = 0;
+             round < most_givings && !best.stuck && let_held_limbs_give(model, whole(*best.at)); ++round)
             run(problem, effort, copy_of(best), best);
         return best;
     }
 
-    Answer keyed(const Problem& problem) {
+    Answer keyed(const PoseProblem& problem) {
         Answer answer;
         answer.at = &bench.evaluation[0];
         answer.ending = Ending::converged;
@@ -106,10 +106,10 @@ struct Run {
         return answer;
     }
 
-    void back_to_key(const Problem& problem, Answer& answer) {
+    void back_to_key(const PoseProblem& problem, Answer& answer) {
         std::fill(answer.at->y, answer.at->y + problem.size(), 0.0);
         problem.evaluate(*answer.at);
-        problem.balance_point_gradient(*answer.at, answer.fore, answer.left);
+        problem.balance_point_gradient(whole(*answer.at), answer.aside[0], answer.aside[1]);
     }
 
     /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
@@ -120,7 +120,7 @@ struct Run {
 
     // ---- Starts ----
 
-    Answer descend(const Problem& problem) {
+    Answer descend(const PoseProblem& problem) {
         const Effort effort{false, options.max_iterations};
         double start[max_variables];
         problem.start(start);
@@ -161,7 +161,7 @@ struct Run {
     }
 
     /// Out of reach, with the hips far to one side of the best answer after another, knees unlocked.
-    void move_away(const Problem& problem, const Effort& effort, Answer& best, Answer& other) {
+    void move_away(const PoseProblem& problem, const Effort& effort, Answer& best, Answer& other) {
         double y[max_variables];
         for (int side = 0; side < 4 && best.slack > out_of_reach; ++side) {
             const int axis = side / 2;
@@ -175,7 +175,7 @@ struct Run {
     }
 
     /// The trunk as it is at `base` or bent each way, knees unlocked by little and by much, and the hips lower.
-    void look_around(const Problem& problem, const Effort& effort, const double* base, Answer& best,
+    void look_around(const PoseProblem& problem, const Effort& effort, const double* base, Answer& best,
                      Answer& other) {
         double from[max_variables], y[max_variables];
         std::copy(base, base + problem.size(), from); // it may be the best answer, which changes
@@ -192,7 +192,7 @@ struct Run {
     }
 
     /// Everywhere around the start, by the same few numbers each time.
-    void scatter(const Problem& problem, const Effort& effort, const double* start, Answer& best,
+    void scatter(const PoseProblem& problem, const Effort& effort, const double* start, Answer& best,
                  Answer& other) {
         double y[max_variables];
         uint64_t state = 0x9E3779B97F4A7C15;
@@ -206,7 +206,7 @@ struct Run {
         }
     }
 
-    void run(const Problem& problem, const Effort& effort, const double* start, Answer& answer) {
+    void run(const PoseProblem& problem, const Effort& effort, const double* start, Answer& answer) {
         answer.stuck = false;
         bench.descent.run(problem, effort, start, answer);
         c.iterations += answer.iterations;
@@ -219,10 +219,10 @@ struct Run {
     }
 
     /// Limits are kept whatever happens: back towards the start, or the key, until they are.
-    void retreat(const Problem& problem, Answer& answer) {
+    void retreat(const PoseProblem& problem, Answer& answer) {
         double anchor[max_variables], end[max_variables];
         const int n = problem.size();
-        Evaluation& e = *answer.at;
+        Point& e = *answer.at;
         std::copy(e.y, e.y + n, end);
         const auto place = [&](double part) {
             for (int i = 0; i < n; ++i)
@@ -246,14 +246,15 @@ struct Run {
 
     /// Nothing near the key keeps to the limits, such as a leg keyed straight with its hip or ankle at a limit.
     /// Another start may still find something from here.
-    void give_up(const Problem& problem, Answer& answer) {
+    void give_up(const PoseProblem& problem, Answer& answer) {
         answer.ending = Ending::cut_off;
         answer.stuck = true;
         answer.violation = 0; // of what the key, which stays, does not exceed itself
         answer.slack = problem.support_violation(*answer.at);
     }
 
-    void compete(const Problem& problem, Effort effort, const double* start, Answer& best, Answer& other) {
+    void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
+                 Answer& other) {
         const bool firm = best.ending == Ending::converged && best.slack <= out_of_reach;
         if (firm && !options.thorough) effort.rival = best.at;
         run(problem, effort, start, other);
@@ -273,7 +274,7 @@ struct Run {
 
     /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for
     /// them.
-    void reversed(const Problem& problem, const Evaluation& first, const double* start, double* y) const {
+    void reversed(const PoseProblem& problem, const Point& first, const double* start, double* y) const {
         std::copy(first.y, first.y + problem.size(), y);
         std::copy(start, start + 3, y);
         for (int i = Reduction::hips_turn; i < Reduction::first_block + 3 * bench.reduction.block_count;
@@ -282,7 +283,7 @@ struct Run {
     }
 
     /// The trunk bent forward, back, to either side; past that as it is.
-    void listed(const Problem& problem, const double* start, int k, double* y) const {
+    void listed(const PoseProblem& problem, const double* start, int k, double* y) const {
         std::copy(start, start + problem.size(), y);
         if (k > 3) return;
         const Reduction& r = bench.reduction;
@@ -349,7 +350,7 @@ struct Run {
 
     /// The amounts scale the controls and the limbs are solved again; cut back towards the full answer where
     /// the limbs could not reach.
-    void scale_amount(const Problem& problem, Evaluation& e) {
+    void scale_amount(const PoseProblem& problem, Evaluation& e) {
         if (options.amount == 1.0 && !amounts_differ()) return;
         double full[max_variables];
         std::copy(e.y, e.y + problem.size(), full);
@@ -377,7 +378,7 @@ struct Run {
         return options.amount;
     }
 
-    bool within_reach(const Problem& problem, const Evaluation& e) const {
+    bool within_reach(const PoseProblem& problem, const Evaluation& e) const {
         for (int i = 0; i < problem.row_count(); ++i) {
             const RowKind kind = problem.row(i).kind;
             if ((kind == RowKind::reach || kind == RowKind::fold) && e.row[i] < 0) return false;
@@ -387,7 +388,7 @@ struct Run {
 
     /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
     void judge(const Answer& best) {
-        c.after = best.at->state.balance_point;
+        c.after = whole(*best.at).state.balance_point;
         if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds();
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
@@ -403,13 +404,14 @@ struct Run {
     }
 
     /// First-order contributions to the balance point's way, with the gradient of the last step.
-    void account(const Problem& problem, const Answer& answer) {
+    void account(const PoseProblem& problem, const Answer& answer) {
         const Reduction& r = bench.reduction;
         const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count),
                              problem.size()};
         for (int k = 0, i = 0; k < 5; ++k) {
             for (; i < ends[k]; ++i)
-                c.moved_by[k] = c.moved_by[k] + Vec2{answer.fore[i], answer.left[i]} * answer.at->y[i];
+                c.moved_by[k] =
+                    c.moved_by[k] + Vec2{answer.aside[0][i], answer.aside[1][i]} * answer.at->y[i];
         }
     }
 
@@ -481,7 +483,7 @@ struct Run {
         before.forget();
     }
 
-    void name_holders(const Problem& problem, const Answer& answer) {
+    void name_holders(const PoseProblem& problem, const Answer& answer) {
         for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
             const Held& held = answer.held[k];
             if (held.row >= 0 && problem.is_support(held.row)) continue;

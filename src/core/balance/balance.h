@@ -62,7 +62,7 @@ public:
     virtual void forget() {}
     /// Moves `e`, which holds the still answer, back to where it can be by now. Returns the part of the way, 1: the
     /// still answer.
-    virtual double lead_to(const Problem& /*problem*/, Evaluation& /*e*/) { return 1; }
+    virtual double lead_to(const PoseProblem& /*problem*/, Evaluation& /*e*/) { return 1; }
 };
 
 /// Fills a new `correction`; the bench then has the joints written that it names as changed.

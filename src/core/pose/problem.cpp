@@ -27,10 +27,16 @@ void Evaluation::lay_out(Layout& layout, const Room& room) {
     limb = layout.take<LimbValues>(room.limbs);
 }
 
-Problem::Problem(const Figure& figure, const Model& model, const Table& table, const Support& support,
-                 const Rest& rest, Row* rows, Evaluation& spare)
+ProblemSize size_for(const Room& room) {
+    return {room.variables, room.limbs + (max_residuals - max_limbs) + max_curves,
+            static_cast<size_t>(most_rows(static_cast<int>(room.limbs)))};
+}
+
+PoseProblem::PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
+                         const Rest& rest, Row* rows, Evaluation& spare)
     : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest),
       rows_(rows) {
+    size_ = r_.variable_count;
     for (int i = 0; i < size(); ++i)
         lowest_[i] = -1e9, highest_[i] = 1e9, middle_[i] = 0;
     for (int i = Reduction::hips_turn; i < Reduction::first_block;
@@ -48,17 +54,18 @@ Problem::Problem(const Figure& figure, const Model& model, const Table& table, c
     const double metre = length_unit * figure.leg_length;
     for (int i = 0; i < support.area.edge_count; ++i)
         add_row(RowKind::edge, i, 0, 1, 0, metre);
+    support_count_ = row_count_, support_unit_ = metre;
     add_row(RowKind::chest, 0, 0, 1, table.max_trunk, angle_unit);
     add_row(RowKind::hips, 0, 0, 1, table.max_hips, metre);
     add_limb_rows();
     find_start(spare);
 }
 
-void Problem::copy(const double* from, double* to) const {
+void PoseProblem::copy(const double* from, double* to) const {
     std::copy(from, from + size(), to);
 }
 
-void Problem::add_row(RowKind kind, int index, int axis, int sign, double bound, double scale) {
+void PoseProblem::add_row(RowKind kind, int index, int axis, int sign, double bound, double scale) {
     Row& row = rows_[row_count_++];
     row.kind = kind;
     row.index = static_cast<int8_t>(index), row.axis = static_cast<int8_t>(axis),
@@ -66,7 +73,7 @@ void Problem::add_row(RowKind kind, int index, int axis, int sign, double bound,
     row.bound = bound, row.scale = scale, row.rate = 1.0 / scale;
 }
 
-void Problem::add_limb_rows() {
+void PoseProblem::add_limb_rows() {
     const Situation& s = model_.situation();
     const double metre = length_unit * figure_.leg_length;
     for (int i = 0; i < r_.limb_count; ++i) {
@@ -89,7 +96,7 @@ void Problem::add_limb_rows() {
 }
 
 /// What the keyed pose already exceeds is not mended, and never made worse.
-void Problem::add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits) {
+void PoseProblem::add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits) {
     for (int a = 0; a < 3; ++a) {
         if (limits.lowest[a] > -1e8)
             add_row(kind, limb, a, 1, std::min(limits.lowest[a], keyed[a]), angle_unit);
@@ -101,7 +108,7 @@ void Problem::add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Li
 // ---- Start
 // --------------------------------------------------------------------------------------------------
 
-void Problem::find_start(Evaluation& spare) {
+void PoseProblem::find_start(Evaluation& spare) {
     std::fill(start_, start_ + size(), 0.0);
     if (table_.rest > 0 && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
         // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
@@ -129,12 +136,12 @@ void Problem::find_start(Evaluation& spare) {
     unlock(start_, 0.0);
 }
 
-void Problem::key(double* y) const {
+void PoseProblem::key(double* y) const {
     std::fill(y, y + size(), 0.0);
     unlock(y, 0.0);
 }
 
-void Problem::unlock(double* y, double bend) const {
+void PoseProblem::unlock(double* y, double bend) const {
     if (r_.sigma[2] <= 0) return;
     const Ground& g = model_.situation().ground;
     double drop = 0;
@@ -156,15 +163,15 @@ void Problem::unlock(double* y, double bend) const {
 // ---- Values
 // -------------------------------------------------------------------------------------------------
 
-Quat Problem::start_frame(const ModelState& state, int limb) const {
+Quat PoseProblem::start_frame(const ModelState& state, int limb) const {
     return state.link[r_.limb[limb].link].turn * limb_parent_[limb];
 }
 
-Quat Problem::end_frame(const ModelState& state, int limb) const {
+Quat PoseProblem::end_frame(const ModelState& state, int limb) const {
     return to_quat(state.limb[limb].span.lower_frame) * end_parent_[limb];
 }
 
-void Problem::relative_turns(Evaluation& e) const {
+void PoseProblem::relative_turns(Evaluation& e) const {
     for (int i = 0; i < r_.limb_count; ++i) {
         if (!r_.limb[i].bearing) continue;
         const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
@@ -177,7 +184,7 @@ void Problem::relative_turns(Evaluation& e) const {
     }
 }
 
-void Problem::residuals(Evaluation& e) const {
+void PoseProblem::residuals(Evaluation& e) const {
     const Vec2 off = e.state.balance_point - rest_.aim;
     const double weight = std::sqrt(table_.rest) / table_.aim;
     e.residual[0] = off.fore * weight, e.residual[1] = off.left * weight;
@@ -194,7 +201,7 @@ void Problem::residuals(Evaluation& e) const {
         e.residual[2 + r_.limb_count + a] = e.state.head_turn[a] / table_.head;
 }
 
-double Problem::row_value(const Evaluation& e, const Row& row) const {
+double PoseProblem::row_value(const Evaluation& e, const Row& row) const {
     switch (row.kind) {
     case RowKind::edge: {
         const Vec2& n = support_.area.normal[row.index];
@@ -218,7 +225,8 @@ double Problem::row_value(const Evaluation& e, const Row& row) const {
     return ((at_start ? limb.start_swing : limb.end_swing)[row.axis] - row.bound) * row.sign;
 }
 
-void Problem::evaluate(Evaluation& e) const {
+void PoseProblem::evaluate(Point& point) const {
+    Evaluation& e = whole(point);
     for (int i = 0; i < size(); ++i)
         e.state.x[i] = e.y[i] * r_.sigma[i];
     model_.place(e.state);
@@ -231,7 +239,7 @@ void Problem::evaluate(Evaluation& e) const {
     measure_rows(e);
 }
 
-void Problem::measure_rows(Evaluation& e) const {
+void PoseProblem::measure_rows(Evaluation& e) const {
     e.support_short = e.limits_short = e.worst_limit = 0;
     double all = e.objective;
     int i = 0;
@@ -252,14 +260,15 @@ void Problem::measure_rows(Evaluation& e) const {
 }
 
 /// What is not finite, cost or row, is not kept.
-void Problem::count_as_violated(Evaluation& e) const {
+void PoseProblem::count_as_violated(Evaluation& e) const {
     for (int i = 0; i < row_count_; ++i) {
         if (!std::isfinite(e.row[i])) e.row[i] = -far_away;
     }
     e.limits_short = e.worst_limit = far_away;
 }
 
-void Problem::settle_reach(Evaluation& e) const {
+void PoseProblem::settle_reach(Point& point) const {
+    Evaluation& e = whole(point);
     if (e.worst_limit == 0) return;
     const Ground& g = model_.situation().ground;
     for (int round = 0; round < settling_rounds; ++round) {
@@ -283,7 +292,7 @@ void Problem::settle_reach(Evaluation& e) const {
     }
 }
 
-double Problem::hard_violation(const Evaluation& e) const {
+double PoseProblem::hard_violation(const Point& e) const {
     double worst = e.worst_limit;
     for (int i = 0; i < size(); ++i) {
         worst = std::max(worst, std::max(lowest_[i] - e.y[i], e.y[i] - highest_[i]) * r_.sigma[i]);
@@ -291,26 +300,27 @@ double Problem::hard_violation(const Evaluation& e) const {
     return worst;
 }
 
-double Problem::support_violation(const Evaluation& e) const {
+double PoseProblem::support_violation(const Point& e) const {
     return e.support_short * length_unit * figure_.leg_length;
 }
 
 // ---- Derivatives
 // --------------------------------------------------------------------------------------------
 
-void Problem::to_scaled(double* gradient) const {
+void PoseProblem::to_scaled(double* gradient) const {
     for (int i = 0; i < size(); ++i)
         gradient[i] *= r_.sigma[i];
 }
 
-void Problem::balance_point_gradient(Evaluation& e, double* fore, double* left) const {
+void PoseProblem::balance_point_gradient(Evaluation& e, double* fore, double* left) const {
     model_.differentiate(e.state);
     model_.balance_point_gradient(e.state, fore, left);
     to_scaled(fore);
     to_scaled(left);
 }
 
-void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
+void PoseProblem::row_gradient(const Point& point, int index, double* out) const {
+    const Evaluation& e = whole(point);
     const Row& row = rows_[index];
     const ModelState& state = e.state;
     double factor = 1.0;
@@ -350,7 +360,8 @@ void Problem::row_gradient(const Evaluation& e, int index, double* out) const {
         out[i] *= factor * r_.sigma[i] / row.scale;
 }
 
-void Problem::add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const {
+void PoseProblem::add_curves(const Point& point, const double* row_multiplier, Derivatives& d) const {
+    const Evaluation& e = whole(point);
     for (int i = 0; i < row_count_; ++i) {
         const Row& row = rows_[i];
         if (row_multiplier[i] <= 0 || (row.kind != RowKind::chest && row.kind != RowKind::hips)) continue;
@@ -370,9 +381,10 @@ void Problem::add_curves(const Evaluation& e, const double* row_multiplier, Deri
     }
 }
 
-void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const {
+void PoseProblem::differentiate(Point& point, Derivatives& d, double window) const {
+    Evaluation& e = whole(point);
     const int n = size();
-    double *fore = d.fore, *left = d.left;
+    double *fore = d.aside[0], *left = d.aside[1];
     balance_point_gradient(e, fore, left);
 
     // Rows near their bound; the window shrinks until they fit.
@@ -420,7 +432,8 @@ void Problem::differentiate(Evaluation& e, Derivatives& d, double window) const 
     gradient(e, d, d.gradient);
 }
 
-void Problem::objective_gradient(Evaluation& e, double* out) const {
+void PoseProblem::objective_gradient(Point& point, double* out) const {
+    Evaluation& e = whole(point);
     model_.differentiate(e.state);
     const double weight = std::sqrt(table_.rest) / table_.aim;
     double limb[max_limbs];
@@ -437,7 +450,8 @@ void Problem::objective_gradient(Evaluation& e, double* out) const {
         out[i] = out[i] * r_.sigma[i] + (e.y[i] - middle_[i]);
 }
 
-void Problem::gradient(const Evaluation& e, const Derivatives& d, double* out) const {
+void PoseProblem::gradient(const Point& point, const Derivatives& d, double* out) const {
+    const Evaluation& e = whole(point);
     for (int i = 0; i < size(); ++i)
         out[i] = e.y[i] - middle_[i];
     for (int k = 0; k < residual_count(); ++k)

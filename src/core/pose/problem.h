@@ -11,6 +11,7 @@
 
 #include "base/block.h"
 #include "model/model.h"
+#include "solve/problem.h"
 #include "support/rest.h"
 
 namespace aplomb {
@@ -30,9 +31,9 @@ struct Row {
 inline constexpr int most_rows(int limbs) {
     return max_corners + 2 + 2 + 14 * limbs;
 }
-inline constexpr int max_near_rows = 32;
 inline constexpr int max_residuals = 2 + max_limbs + 3;
 inline constexpr int max_curves = 3 + 3; // of the bounds on chest and hips
+static_assert(max_variables <= most_variables && max_residuals + max_curves <= most_residuals);
 
 /// What rows and residuals of one fixed limb need.
 struct LimbValues {
@@ -43,50 +44,34 @@ struct LimbValues {
 };
 
 /// Everything that is known at one y.
-struct Evaluation {
+struct Evaluation : Point {
     ModelState state;
-    double y[max_variables];
-    double objective = 0;
-    double* row = nullptr; // most_rows
-    // What rows fall short by, none below 0.
-    double support_short = 0; // the worst edge, units
-    double limits_short = 0;  // all others together, units
-    double worst_limit = 0;   // of the others, metres or radians
     double residual[max_residuals];
     LimbValues* limb = nullptr;
 
     void lay_out(Layout& layout, const Room& room);
 };
+/// The evaluation that a point of a pose's problem is.
+inline Evaluation& whole(Point& point) {
+    return static_cast<Evaluation&>(point);
+}
+inline const Evaluation& whole(const Point& point) {
+    return static_cast<const Evaluation&>(point);
+}
 
-/// First derivatives at one y.
-struct Derivatives {
-    double gradient[max_variables];
-    double fore[max_variables], left[max_variables]; // of the balance point
-    // Of the residuals, then rows whose squares are known curvature: max_residuals + max_curves rows of
-    // `stride`.
-    double* jacobian = nullptr;
-    int jacobian_count = 0;
-    int width[max_residuals + max_curves]; // numbers of each residual's row that are not zero, from the first
-    double* near_row = nullptr; // gradients of rows near their bound, max_near_rows rows of `stride`
-    int near_index[max_near_rows];
-    int near_count = 0;
-    int stride = 0;
-};
+/// The most that the problems of one figure have.
+ProblemSize size_for(const Room& room);
 
-class Problem {
+class PoseProblem final : public Problem {
 public:
     /// `rows` has room for most_rows; `spare` is free again afterwards.
-    Problem(const Figure& figure, const Model& model, const Table& table, const Support& support,
-            const Rest& rest, Row* rows, Evaluation& spare);
+    PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
+                const Rest& rest, Row* rows, Evaluation& spare);
 
-    int size() const { return r_.variable_count; }
-    int row_count() const { return row_count_; }
     const Row& row(int i) const { return rows_[i]; }
     int residual_count() const { return 2 + r_.limb_count + (r_.head_link >= 0 ? 3 : 0); }
     const Model& model() const { return model_; }
     const Rest& rest() const { return rest_; }
-    const double* lowest() const { return lowest_; }
-    const double* highest() const { return highest_; }
     /// Where a solve starts: nothing turned, the hips where the support asks for them, as low as reach needs.
     void start(double* y) const { copy(start_, y); }
     /// The keyed pose, its hips as low as reach needs.
@@ -95,29 +80,23 @@ public:
     /// hips left out.
     void unlock(double* y, double bend) const;
 
-    void evaluate(Evaluation& e) const;
-    void differentiate(Evaluation& e, Derivatives& d, double window) const;
-    /// The objective's gradient alone, which costs a third of all derivatives; fills in those of `e`'s state.
-    void objective_gradient(Evaluation& e, double* out) const;
-    /// The objective's gradient with the values of `e` and the residuals' derivatives of `d`.
-    void gradient(const Evaluation& e, const Derivatives& d, double* out) const;
-    /// Adds the curvature of the round bounds on chest and hips, by their multipliers, to `d`.
-    void add_curves(const Evaluation& e, const double* row_multiplier, Derivatives& d) const;
-    /// Gradient of one row in y.
-    void row_gradient(const Evaluation& e, int row, double* out) const;
+    void evaluate(Point& point) const override;
+    void differentiate(Point& point, Derivatives& d, double window) const override;
+    void objective_gradient(Point& point, double* out) const override;
+    void gradient(const Point& point, const Derivatives& d, double* out) const override;
+    /// The round rows are the bounds on chest and hips.
+    void add_curves(const Point& point, const double* row_multiplier, Derivatives& d) const override;
+    void row_gradient(const Point& point, int row, double* out) const override;
 
     /// Both components of the balance point's gradient in y; fills in the derivatives of `e`'s state.
     void balance_point_gradient(Evaluation& e, double* fore, double* left) const;
 
     /// Moves the hips back by what a step leaves bearing limbs past their reach, where the closed form says
-    /// nothing; so planted feet stay exactly. Evaluates `e` again.
-    void settle_reach(Evaluation& e) const;
+    /// nothing; so planted feet stay exactly.
+    void settle_reach(Point& point) const override;
 
-    /// The largest violation of limits and reach, and of the support, in the rows' own units (metres,
-    /// radians).
-    double hard_violation(const Evaluation& e) const;
-    double support_violation(const Evaluation& e) const;
-    bool is_support(int row) const { return rows_[row].kind == RowKind::edge; }
+    double hard_violation(const Point& point) const override;
+    double support_violation(const Point& point) const override;
 
 private:
     void copy(const double* from, double* to) const;
@@ -140,9 +119,7 @@ private:
     const Table& table_;
     const Support& support_;
     const Rest& rest_;
-    int row_count_ = 0;
-    Row* rows_; // most_rows
-    double lowest_[max_variables], highest_[max_variables];
+    Row* rows_;                    // most_rows
     double middle_[max_variables]; // y^
     double start_[max_variables];
     // Keyed rotations; those of what rides on a span are against the span's own frame.

@@ -37,16 +37,16 @@ constexpr Tolerance ordinary = {1e-4, 1e-3, 5e-10}, strict = {1e-18, 5e-9, 5e-10
 
 } // namespace
 
-void Descent::lay_out(Layout& layout, const Room& room) {
-    const size_t n = room.variables + 1; // one more for the slack
-    const size_t residuals = room.limbs + (max_residuals - max_limbs) + max_curves;
+void Descent::lay_out(Layout& layout, const ProblemSize& size) {
+    const size_t n = size.variables + 1; // one more for the slack
     stride_ = static_cast<int>(n);
-    layout.share([&] { quadratic_.lay_out(layout, stride_); }, [&] { few_rows_.lay_out(layout, residuals); });
+    layout.share([&] { quadratic_.lay_out(layout, stride_); },
+                 [&] { few_rows_.lay_out(layout, size.residuals); });
     derivatives_.stride = stride_;
-    derivatives_.jacobian = layout.take<double>(residuals * n);
+    derivatives_.jacobian = layout.take<double>(size.residuals * n);
     derivatives_.near_row = layout.take<double>(max_near_rows * n);
     curvature_ = layout.take<double>(half_size(n));
-    row_multiplier_ = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
+    row_multiplier_ = layout.take<double>(size.rows);
     for (double** line : {&d_, &lowest_, &highest_, &bound_multiplier_, &lagrangian_, &linear_})
         *line = layout.take<double>(n);
 }
@@ -97,7 +97,7 @@ bool Descent::factor(const Problem& problem, int size) {
     return quadratic_.factor(size);
 }
 
-void Descent::set_bounds(const Problem& problem, const Evaluation& here) {
+void Descent::set_bounds(const Problem& problem, const Point& here) {
     for (int i = 0; i < problem.size(); ++i) {
         lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
         highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
@@ -106,7 +106,7 @@ void Descent::set_bounds(const Problem& problem, const Evaluation& here) {
 
 /// Solves for d_. `relax` < 1 asks the rows for a part of their way only; a row that is violated for good
 /// would otherwise leave no step at all.
-Quadratic::Outcome Descent::step(const Problem& problem, const Evaluation& here, double relax) {
+Quadratic::Outcome Descent::step(const Problem& problem, const Point& here, double relax) {
     const int n = problem.size();
     box_ = radius_;
     set_bounds(problem, here);
@@ -154,25 +154,25 @@ bool Descent::step_without_slack(const Problem& problem, const double* gradient)
     return price <= merit_.support;
 }
 
-Quadratic::Outcome Descent::dense_step(const Problem& problem, const Evaluation& here) {
+Quadratic::Outcome Descent::dense_step(const Problem& problem, const Point& here) {
     const int n = problem.size();
     dense_ = true; // its matrices take the few rows' place
     if (!factor(problem, n + (slack_used_ ? 1 : 0))) return Quadratic::Outcome::stalled;
     std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
     if (slack_used_) { // its square only bounds it; the price at the present slack is the weight
-        const double now = problem.support_violation(here) / problem.row(0).scale;
+        const double now = problem.support_violation(here) / problem.support_unit();
         lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support * (1.0 - slack_square * now);
     }
     return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_,
                             bound_multiplier_);
 }
 
-double Descent::merit(const Evaluation& e) const {
+double Descent::merit(const Point& e) const {
     return e.objective + merit_.hard * e.limits_short + merit_.support * e.support_short;
 }
 
 /// The merit that the quadratic model promises after d_.
-double Descent::predicted_merit(const Problem& problem, const Evaluation& here) const {
+double Descent::predicted_merit(const Problem& problem, const Point& here) const {
     const int n = problem.size();
     double value = here.objective + dot_n(derivatives_.gradient, d_, n) + 0.5 * dot_n(d_, d_, n);
     for (int k = 0; k < derivatives_.jacobian_count; ++k) {
@@ -180,7 +180,7 @@ double Descent::predicted_merit(const Problem& problem, const Evaluation& here) 
         value += 0.5 * change * change;
     }
     if (curved_) {
-        double turned[max_variables];
+        double turned[most_variables];
         half_times(curvature_, d_, turned, n);
         value += 0.5 * dot_n(d_, turned, n);
     }
@@ -221,9 +221,9 @@ void Descent::follow_multipliers(const Problem& problem) {
 
 /// Symmetric rank-one update towards (change of the Lagrangian's gradient) - (Gauss-Newton part) along the
 /// step. `lagrangian_` is the gradient at `from`; derivatives_ is at `to`, both with the last multipliers.
-void Descent::learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to) {
+void Descent::learn_curvature(const Problem& problem, const Point& from, const Point& to) {
     const int n = problem.size();
-    double step[max_variables], miss[max_variables];
+    double step[most_variables], miss[most_variables];
     for (int i = 0; i < n; ++i)
         step[i] = to.y[i] - from.y[i];
     for (int i = 0; i < n; ++i)
@@ -241,7 +241,7 @@ void Descent::learn_curvature(const Problem& problem, const Evaluation& from, co
             miss[i] -= along * j[i];
     }
     if (curved_) {
-        double turned[max_variables];
+        double turned[most_variables];
         half_times(curvature_, step, turned, n);
         add_scaled(miss, -1.0, turned, n);
     } else {
@@ -330,14 +330,14 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
 }
 
 /// True where limits are exceeded and no step makes that less.
-bool Descent::is_stuck(const Problem& problem, const Evaluation& here, const Progress& progress) const {
+bool Descent::is_stuck(const Problem& problem, const Point& here, const Progress& progress) const {
     return progress.promised <= nothing * (1.0 + progress.before) &&
            problem.hard_violation(here) > stuck_violation;
 }
 
 /// True where the rival's answer is better by more than this descent can hope to gain, or is where it is
 /// going.
-bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here,
+bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Point& here,
                         const Progress& progress) const {
     if (!effort.rival || problem.support_violation(here) > slack_unit) return false;
     if (progress.before - hopeful * progress.promised > effort.rival->objective) return true;
@@ -348,7 +348,7 @@ bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Eval
 }
 
 /// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
-bool Descent::find_step(const Problem& problem, const Evaluation& here) {
+bool Descent::find_step(const Problem& problem, const Point& here) {
     for (const double relax : {1.0, 0.3, 0.0}) {
         if (step(problem, here, relax) == Quadratic::Outcome::solved) return true;
     }
@@ -364,11 +364,11 @@ bool Descent::box_binds(const Problem& problem) const {
 }
 
 /// How far the last step's model thinks it is from the end.
-Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, const Evaluation& here) const {
+Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, const Point& here) const {
     Progress p;
     p.before = merit(here);
     p.promised = p.before - predicted_merit(problem, here);
-    p.slack = slack_used_ && d_[problem.size()] * problem.row(0).scale > slack_unit;
+    p.slack = slack_used_ && d_[problem.size()] * problem.support_unit() > slack_unit;
     const double slack_part = p.slack ? 1e-9 * merit_.support : 0.0;
     // A strained pose may lie in a long curved valley, where little is promised for many steps.
     const double part = here.objective > strained ? strained_objective : ordinary.objective;
@@ -382,7 +382,7 @@ Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, c
 }
 
 /// True where the last step promised next to nothing and `e` keeps to its rows.
-bool Descent::is_done(const Problem& problem, const Effort& effort, const Evaluation& e,
+bool Descent::is_done(const Problem& problem, const Effort& effort, const Point& e,
                       const Progress& progress) const {
     const double violation = effort.exact ? strict.violation : ordinary.violation;
     if (!progress.level || problem.hard_violation(e) > violation) return false;
@@ -390,7 +390,7 @@ bool Descent::is_done(const Problem& problem, const Effort& effort, const Evalua
 }
 
 /// Puts `to` at the end of the step d_ from `from`.
-void Descent::place(const Problem& problem, const Evaluation& from, Evaluation& to) const {
+void Descent::place(const Problem& problem, const Point& from, Point& to) const {
     for (int i = 0; i < problem.size(); ++i)
         to.y[i] = std::clamp(from.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
     problem.evaluate(to);
@@ -398,13 +398,13 @@ void Descent::place(const Problem& problem, const Evaluation& from, Evaluation& 
 }
 
 /// Places the trial at the end of the step d_ and returns what the merit gains there.
-double Descent::try_step(const Problem& problem, const Evaluation& here, const Progress& progress) {
+double Descent::try_step(const Problem& problem, const Point& here, const Progress& progress) {
     place(problem, here, *trial_);
     return progress.before - merit(*trial_);
 }
 
 /// The step again, with the rows as the trial found them: a second-order correction for their curvature.
-bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
+bool Descent::correct_step(const Problem& problem, const Point& here) {
     const int n = problem.size();
     bool met = false;
     for (int k = 0; k < derivatives_.near_count; ++k) {
@@ -419,7 +419,7 @@ bool Descent::correct_step(const Problem& problem, const Evaluation& here) {
 
 /// Tries the step; takes it where the merit falls by a fair part of what was promised, else shrinks the box.
 void Descent::move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress) {
-    const Evaluation& here = *answer.at;
+    const Point& here = *answer.at;
     // What rounding alone can do to the merit; the weights carry it along.
     const double noise =
         1e-12 * (1.0 + std::fabs(progress.before) + 3.0 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
@@ -458,7 +458,7 @@ void Descent::move(const Problem& problem, const Effort& effort, Answer& answer,
 
 /// Near the end new derivatives of the residuals would say nothing new; the gradient and the rows that hold are
 /// enough for one more step.
-bool Descent::go_light(const Problem& problem, const Effort& effort, Evaluation& at, double gained,
+bool Descent::go_light(const Problem& problem, const Effort& effort, Point& at, double gained,
                        const Progress& progress) {
     if (effort.exact || dense_ || slack_used_ || at.objective > strained) return false;
     if (gained < chordal * progress.promised || progress.promised > last_lap * at.objective) return false;
@@ -474,7 +474,7 @@ bool Descent::go_light(const Problem& problem, const Effort& effort, Evaluation&
     return true;
 }
 
-void Descent::differentiate(const Problem& problem, Evaluation& at) {
+void Descent::differentiate(const Problem& problem, Point& at) {
     light_ = false;
     problem.differentiate(at, derivatives_, window);
     problem.add_curves(at, row_multiplier_, derivatives_);
@@ -484,14 +484,14 @@ void Descent::differentiate(const Problem& problem, Evaluation& at) {
 /// where it gained; then the answer is at its end.
 bool Descent::step_on(const Problem& problem, Answer& answer) {
     if (dense_ || slack_used_) return false;
-    const Evaluation& from = *trial_;
-    double gradient[max_variables];
+    const Point& from = *trial_;
+    double gradient[most_variables];
     problem.gradient(from, derivatives_, gradient);
     set_bounds(problem, from);
     for (int k = 0; k < derivatives_.near_count; ++k)
         rows_[k].least = -from.row[derivatives_.near_index[k]];
     if (!step_without_slack(problem, gradient)) return false;
-    Evaluation& to = *answer.at;
+    Point& to = *answer.at;
     place(problem, from, to);
     if (!(merit(to) < merit(from))) return false;
     follow_multipliers(problem);
@@ -499,8 +499,8 @@ bool Descent::step_on(const Problem& problem, Answer& answer) {
 }
 
 /// Largest product of a multiplier and its row's gap; a support row's gap is to the slack.
-double Descent::complementarity(const Problem& problem, const Evaluation& e) const {
-    const double slack = slack_used_ ? problem.support_violation(e) / problem.row(0).scale : 0.0;
+double Descent::complementarity(const Problem& problem, const Point& e) const {
+    const double slack = slack_used_ ? problem.support_violation(e) / problem.support_unit() : 0.0;
     double worst = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const int row = derivatives_.near_index[k];
@@ -519,15 +519,15 @@ double Descent::complementarity(const Problem& problem, const Evaluation& e) con
 /// The proof, with the derivatives and multipliers of the last step: an exact descent's are at the answer, an
 /// ordinary one's a step before it.
 void Descent::prove(const Problem& problem, Answer& answer) const {
-    const Evaluation& e = *answer.at;
+    const Point& e = *answer.at;
     answer.violation = problem.hard_violation(e);
     answer.slack = problem.support_violation(e);
     const double unit = 1.0 + largest_multiplier(problem);
-    double gradient[max_variables];
+    double gradient[most_variables];
     answer.stationarity = lagrangian_gradient(problem, gradient) / unit;
     answer.complementarity = complementarity(problem, e) / unit;
-    std::copy(derivatives_.fore, derivatives_.fore + problem.size(), answer.fore);
-    std::copy(derivatives_.left, derivatives_.left + problem.size(), answer.left);
+    for (int k = 0; k < 2; ++k)
+        std::copy(derivatives_.aside[k], derivatives_.aside[k] + problem.size(), answer.aside[k]);
     answer.held_count = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const double m = row_multiplier_[derivatives_.near_index[k]];

@@ -12,8 +12,7 @@ namespace aplomb {
 struct Effort {
     bool exact = false;
     int max_iterations = 60;
-    const Evaluation* rival =
-        nullptr; // an answer to beat; a descent that cannot, or that nears it, is given up
+    const Point* rival = nullptr; // an answer to beat; a descent that cannot, or that nears it, is given up
 };
 
 enum class Ending { converged, cut_off };
@@ -26,25 +25,25 @@ struct Held {
 
 /// One start's answer, with its proof.
 struct Answer {
-    Evaluation* at = nullptr;
+    Point* at = nullptr;
     Ending ending = Ending::cut_off;
     bool stuck = false; // nothing was found that keeps to the limits; `at` is the key
     int iterations = 0;
     double violation = 0; // of limits and reach, metres or radians
     double slack = 0;     // of the support, metres
     double stationarity = 0, complementarity = 0;
-    double fore[max_variables], left[max_variables]; // the balance point's gradient, a step before the end
+    double aside[2][most_variables]; // of the derivatives a step before the end
     int held_count = 0;
-    Held held[max_near_rows + max_variables];
+    Held held[max_near_rows + most_variables];
 };
 
 class Descent {
 public:
-    void lay_out(Layout& layout, const Room& room);
-    /// `spare` is an Evaluation with links that no answer holds.
-    void begin(Evaluation* spare) { trial_ = spare; }
+    void lay_out(Layout& layout, const ProblemSize& size);
+    /// `spare` is a point with links that no answer holds.
+    void begin(Point* spare) { trial_ = spare; }
 
-    /// Goes down from `y`. `answer.at` is a spare Evaluation with links; it may be another one afterwards.
+    /// Goes down from `y`. `answer.at` is a spare point with links; it may be another one afterwards.
     void run(const Problem& problem, const Effort& effort, const double* y, Answer& answer);
 
 private:
@@ -58,35 +57,35 @@ private:
         bool nearly_level = false;       // hardly anything left to gain
     };
     bool box_binds(const Problem& problem) const;
-    bool is_stuck(const Problem& problem, const Evaluation& here, const Progress& progress) const;
-    bool is_beaten(const Problem& problem, const Effort& effort, const Evaluation& here,
+    bool is_stuck(const Problem& problem, const Point& here, const Progress& progress) const;
+    bool is_beaten(const Problem& problem, const Effort& effort, const Point& here,
                    const Progress& progress) const;
-    bool find_step(const Problem& problem, const Evaluation& here);
-    Progress judge(const Problem& problem, const Effort& effort, const Evaluation& here) const;
-    bool is_done(const Problem& problem, const Effort& effort, const Evaluation& e,
+    bool find_step(const Problem& problem, const Point& here);
+    Progress judge(const Problem& problem, const Effort& effort, const Point& here) const;
+    bool is_done(const Problem& problem, const Effort& effort, const Point& e,
                  const Progress& progress) const;
-    double try_step(const Problem& problem, const Evaluation& here, const Progress& progress);
-    bool correct_step(const Problem& problem, const Evaluation& here);
+    double try_step(const Problem& problem, const Point& here, const Progress& progress);
+    bool correct_step(const Problem& problem, const Point& here);
     void move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress);
     void build_matrix(const Problem& problem, int size);
     void stiffen(const Problem& problem);
     bool factor(const Problem& problem, int size);
-    void set_bounds(const Problem& problem, const Evaluation& here);
+    void set_bounds(const Problem& problem, const Point& here);
     bool is_within_box(const Problem& problem) const;
     bool step_without_slack(const Problem& problem, const double* gradient);
-    void place(const Problem& problem, const Evaluation& from, Evaluation& to) const;
-    bool go_light(const Problem& problem, const Effort& effort, Evaluation& at, double gained,
+    void place(const Problem& problem, const Point& from, Point& to) const;
+    bool go_light(const Problem& problem, const Effort& effort, Point& at, double gained,
                   const Progress& progress);
     bool step_on(const Problem& problem, Answer& answer);
-    void differentiate(const Problem& problem, Evaluation& at);
-    Quadratic::Outcome dense_step(const Problem& problem, const Evaluation& here);
-    Quadratic::Outcome step(const Problem& problem, const Evaluation& here, double relax);
-    double merit(const Evaluation& e) const;
-    double predicted_merit(const Problem& problem, const Evaluation& here) const;
+    void differentiate(const Problem& problem, Point& at);
+    Quadratic::Outcome dense_step(const Problem& problem, const Point& here);
+    Quadratic::Outcome step(const Problem& problem, const Point& here, double relax);
+    double merit(const Point& e) const;
+    double predicted_merit(const Problem& problem, const Point& here) const;
     void follow_multipliers(const Problem& problem);
-    void learn_curvature(const Problem& problem, const Evaluation& from, const Evaluation& to);
+    void learn_curvature(const Problem& problem, const Point& from, const Point& to);
     bool is_own_bound(int variable) const;
-    double complementarity(const Problem& problem, const Evaluation& e) const;
+    double complementarity(const Problem& problem, const Point& e) const;
     double lagrangian_gradient(const Problem& problem, double* out) const;
     void prove(const Problem& problem, Answer& answer) const;
     double largest_multiplier(const Problem& problem) const;
@@ -94,7 +93,7 @@ private:
     FewRows few_rows_;
     Quadratic quadratic_;
     Derivatives derivatives_;
-    Evaluation* trial_ = nullptr;
+    Point* trial_ = nullptr;
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false, dense_ = false;

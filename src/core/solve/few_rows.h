@@ -6,7 +6,7 @@
 // Where the guesses do not settle, the caller turns to the dense method (quadratic.h).
 #pragma once
 
-#include "pose/problem.h"
+#include "solve/problem.h"
 #include "solve/quadratic.h"
 
 namespace aplomb {
@@ -25,7 +25,7 @@ public:
                double* d, double* bound_multiplier);
 
 private:
-    static constexpr int most_guessed = 10, most_residuals = max_residuals + max_curves;
+    static constexpr int most_guessed = 10;
 
     /// An active row, or with row >= row_count a bound: row_count + 2 i (+ 1 for the upper one).
     struct Guess {

@@ -53,7 +53,7 @@ bool is_still_key(const Carried& carried) {
 }
 
 /// Moves `e` from the still answer back to where the stride ends; returns the part of the way.
-double approach(const Problem& problem, const Stride& stride, const Carried& from, Evaluation& e) {
+double approach(const PoseProblem& problem, const Stride& stride, const Carried& from, Evaluation& e) {
     const Reduction& r = problem.model().reduction();
     const double first = part_of_way(r, stride, from.x, e.state.x);
     if (first >= 1) return 1;
@@ -88,7 +88,7 @@ void Step::forget() {
     std::fill(carried_.x, carried_.x + carried_.count, 0.0);
 }
 
-double Step::lead_to(const Problem& problem, Evaluation& e) {
+double Step::lead_to(const PoseProblem& problem, Evaluation& e) {
     const Reduction& r = problem.model().reduction();
     if (is_still_key(carried_)) carried_.count = r.block_variable(r.block_count);
     const bool follows = carried_.running && fits(r, carried_);

@@ -33,7 +33,7 @@ public:
     void forget() override;
     /// Back to where the stride ends. Limits go before the pace: where they forbid the place, it lies further along the
     /// way.
-    double lead_to(const Problem& problem, Evaluation& e) override;
+    double lead_to(const PoseProblem& problem, Evaluation& e) override;
 
 private:
     Stride stride_;
