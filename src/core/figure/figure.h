@@ -56,7 +56,8 @@ struct Sole {
     } points[max_sole_points];
     // Ends of the sole's centre line, in the end joint's frame as in the neutral pose.
     Vec3 heel, tip;
-    bool is_paw = false; // all of it rides on the toe joint: what stands on its toes has no heel on the ground
+    bool is_paw =
+        false; // all of it rides on the toe joint: what stands on its toes has no heel on the ground
     double length = 0, breadth = 0;
     aplomb_origin origin = APLOMB_ORIGIN_SHAPE;
 };

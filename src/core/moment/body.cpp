@@ -58,7 +58,8 @@ void make_body_plan(const Figure& figure, BodyPlan& plan) {
         const Joint& joint = figure.joints[j];
         if (first_spine >= 0 && rides_on(figure, j, first_spine)) plan.upper_mass += joint.mass;
         // A helper belongs to the trunk where it rides on it.
-        const bool helper = joint.role == APLOMB_ROLE_HELPER && joint.carrier >= 0 && plan.trunk[joint.carrier];
+        const bool helper =
+            joint.role == APLOMB_ROLE_HELPER && joint.carrier >= 0 && plan.trunk[joint.carrier];
         plan.trunk[j] = is_trunk_role(joint.role) || helper;
         if (!plan.trunk[j]) continue;
         plan.trunk_mass += joint.mass;
