@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
+#include "base/rotation.h"
 #include "figures.h"
-#include "math/rotation.h"
 
 namespace lay {
 

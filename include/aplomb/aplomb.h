@@ -721,7 +721,7 @@ APLOMB_API aplomb_status aplomb_balance_many(aplomb_job* jobs, int32_t job_count
                                              void* user, aplomb_error* error);
 
 /** An aplomb_run_tasks over threads of its own, started and ended in the call. `user` points at an int32_t, how
- *  many threads in all, 1 to 64. The build for WebAssembly leaves it out. */
+ *  many threads in all, 1 to 64. A build without APLOMB_THREADS, as for WebAssembly, leaves it out. */
 APLOMB_API void aplomb_run_on_threads(aplomb_task task, void* work, int32_t count, void* user);
 
 /** The correction in the animator's words, with line breaks; first what its status says, where that is not OK, and

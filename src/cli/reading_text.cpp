@@ -3,11 +3,11 @@
 
 #include <cmath>
 
+#include "base/rotation.h"
 #include "cli/failure.h"
 #include "cli/numbers.h"
 #include "cli/stance.h"
 #include "cli/text.h"
-#include "math/rotation.h"
 
 namespace aplomb::cli {
 namespace {

@@ -3,7 +3,7 @@
 #pragma once
 
 #include "balance/moment.h"
-#include "balance/solver.h"
+#include "capi/solver.h"
 #include "support/rest.h"
 
 namespace own {
@@ -28,7 +28,7 @@ struct Inside {
     aplomb::Rest rest;
     aplomb::Table table;
     aplomb::Model model;
-    aplomb::Problem problem;
+    aplomb::PoseProblem problem;
 
 private:
     aplomb::Situation bring(const Moment& moment) {

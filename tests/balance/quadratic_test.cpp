@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The active-set step against brute force over all active sets, and its optimality conditions at full size.
-#include "balance/quadratic.h"
+#include "solve/quadratic.h"
 
 #include <gtest/gtest.h>
 

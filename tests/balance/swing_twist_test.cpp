@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "balance/swing_twist.h"
+#include "model/swing_twist.h"
 
 #include <gtest/gtest.h>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The closed-form limb: what it returns where nothing moved, straight and backward-bent knees, the end, and
 // derivatives by finite differences.
-#include "balance/two_span.h"
+#include "model/two_span.h"
 
 #include <gtest/gtest.h>
 

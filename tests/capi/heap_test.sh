@@ -7,4 +7,4 @@ set -euo pipefail
 takers=$(nm -A -u "$1" | grep -E ' U (malloc|calloc|realloc|aligned_alloc|posix_memalign|_Znw.*|_Zna.*)$' || true)
 [ -n "$takers" ] || { echo "nm shows no allocation at all, not even the default allocator's"; exit 1; }
 others=$(grep -v 'block\.cpp' <<<"$takers" || true)
-[ -z "$others" ] || { echo "Memory is taken outside figure/block.cpp:"; echo "$others"; exit 1; }
+[ -z "$others" ] || { echo "Memory is taken outside base/block.cpp:"; echo "$others"; exit 1; }

@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "balance/solver.h"
+#include "capi/solver.h"
 #include "poses.h"
 
 namespace {

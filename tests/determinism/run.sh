@@ -25,8 +25,8 @@ compare() { # name, hash, expected
     fi
 }
 
-sources=$(ls src/{math,figure,support,balance,reading,capi}/*.cpp)
-runtime_flags="-std=c++20 -fno-exceptions -fno-rtti -ffp-contract=off -fvisibility=hidden -DNDEBUG -Iinclude -Isrc"
+sources=$(ls src/core/*/*.cpp)
+runtime_flags="-std=c++20 -fno-exceptions -fno-rtti -ffp-contract=off -fvisibility=hidden -DNDEBUG -Iinclude -Isrc/core"
 
 # Objects of the library and of hash.c: name, C++ compiler, C compiler, flags, sources.
 compile() {
@@ -71,7 +71,7 @@ fi
 if command -v node >/dev/null && [ -d /usr/include/wasm32-wasi ]; then
     # No threads there.
     target="--target=wasm32-wasi"
-    compile wasm "clang++-14 $target" "clang-14 $target" -O2 "${sources//src\/capi\/threads.cpp/}"
+    compile wasm "clang++-14 $target" "clang-14 $target" -O2 "${sources//src\/core\/capi\/threads.cpp/}"
     clang++-14 $target -mexec-model=reactor -fno-exceptions -Wl,--export=hash_of_solves -Wl,--export=hash_of_words \
         -Wl,-z,stack-size=1048576 "$work"/wasm/*.o -o "$work/hash.wasm"
     compare "WebAssembly" "$(node tests/determinism/run.mjs "$work/hash.wasm" $few)" "$expected_few"

@@ -6,8 +6,8 @@
 
 #include <gtest/gtest.h>
 
+#include "base/rotation.h"
 #include "figures.h"
-#include "math/rotation.h"
 
 namespace {
 

@@ -2,7 +2,7 @@
 // The fox (see the SOURCES.md of the reference files), where it is at hand: a body with four legs and a tail that
 // stands on all its paws and is balanced on any three of them.
 #include "aplomb/files.h"
-#include "math/rotation.h"
+#include "base/rotation.h"
 
 #include "opened.h"
 

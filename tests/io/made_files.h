@@ -2,8 +2,8 @@
 // Character files that the tests make up.
 #pragma once
 
+#include "base/rotation.h"
 #include "io/gltf_document.h"
-#include "math/rotation.h"
 #include "printed_json.h"
 
 #include <filesystem>

@@ -5,7 +5,7 @@
 
 #include <gtest/gtest.h>
 
-#include "math/rotation.h"
+#include "base/rotation.h"
 
 namespace {
 

@@ -6,7 +6,7 @@
 
 #include <gtest/gtest.h>
 
-#include "math/trig.h"
+#include "base/trig.h"
 
 namespace {
 

@@ -30,7 +30,7 @@ public:
     double lowest(size_t k) const { return problem_.lowest()[free_[k]]; }
     double highest(size_t k) const { return problem_.highest()[free_[k]]; }
     const aplomb::Evaluation& at() const { return e_; }
-    const aplomb::Problem& problem() const { return problem_; }
+    const aplomb::PoseProblem& problem() const { return problem_; }
 
     /// Keeps only rows that are nearer to their bound than `window` at `y`.
     void keep_near_rows(const std::vector<double>& y, double window) {
@@ -121,7 +121,7 @@ private:
         differentiated_ = true;
     }
 
-    const aplomb::Problem& problem_;
+    const aplomb::PoseProblem& problem_;
     aplomb::Evaluation& e_;
     const aplomb::Vec2* normals_ = nullptr;
     aplomb::Derivatives d_{};

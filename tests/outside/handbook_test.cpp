@@ -7,8 +7,8 @@
 // 24(4), 2008. Muscle forces are not ours.
 #include <gtest/gtest.h>
 
+#include "moment/ground.h"
 #include "reading/scene.h"
-#include "support/ground.h"
 
 namespace {
 

@@ -8,7 +8,7 @@
 #include <algorithm>
 #include <random>
 
-#include "balance/model.h"
+#include "model/model.h"
 
 namespace {
 

@@ -3,8 +3,8 @@
 #pragma once
 
 #include "aplomb/files.h"
+#include "base/rotation.h"
 #include "io/opened.h"
-#include "math/rotation.h"
 
 #include <gtest/gtest.h>
 

@@ -8,13 +8,13 @@ build=${1:-build-tests/threads}
 compiler=${CXX:-clang++-14}
 command -v "$compiler" > /dev/null || { echo "!! LEFT OUT: no $compiler"; exit 77; }
 cache=$(command -v ccache || true)
-flags="-std=c++20 -O1 -g -ffp-contract=off -fno-exceptions -fno-rtti -fsanitize=thread -Wall -Wextra -Iinclude -Isrc"
+flags="-std=c++20 -O1 -g -ffp-contract=off -fno-exceptions -fno-rtti -fsanitize=thread -Wall -Wextra -Iinclude -Isrc/core"
 mkdir -p "$build"
-sources="$(ls src/math/*.cpp src/figure/*.cpp src/support/*.cpp src/balance/*.cpp src/reading/*.cpp src/capi/*.cpp)"
+sources="$(ls src/core/*/*.cpp)"
 printf '%s\n' $sources | xargs -P "${JOBS:-2}" -I{} sh -c '
   $3 '"$compiler $flags"' -c "$2" -o "$1/$(echo "$2" | tr / _).o"' sh "$build" {} "$cache"
 # figures.h throws.
-$cache "$compiler" -std=c++20 -O1 -g -fsanitize=thread -Wall -Wextra -Iinclude -Itests -Isrc -c tests/threads/main.cpp \
+$cache "$compiler" -std=c++20 -O1 -g -fsanitize=thread -Wall -Wextra -Iinclude -Itests -Isrc/core -c tests/threads/main.cpp \
   -o "$build/main.o"
 "$compiler" -fsanitize=thread "$build"/*.o -o "$build/threads" -lpthread
 # Without random addresses: ThreadSanitizer of clang 14 does not know all layouts of new kernels.

@@ -1,0 +1,518 @@
+// SPDX-License-Identifier: MIT
+#include "balance/balance.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+
+namespace aplomb {
+namespace {
+
+constexpr double at_rest = 1e-9;         // metres: a keyed balance point this near to its aim is there
+constexpr double out_of_reach = 1e-6;    // metres of slack
+constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
+constexpr double exact_violation = 1e-9; // metres or radians
+constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
+constexpr double far_unlocked = 20 * degree;
+constexpr double far_aside = 0.3 / 0.85; // of the leg's length: 0.3 m for a grown man's leg of 0.85 m
+constexpr double lowered = 1.5;          // of the hips' stiffness
+constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
+constexpr int most_givings = 12;         // rounds in which held limbs settle
+constexpr double negligible = 1e-9;      // metres
+constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
+constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
+constexpr double thorough_bend = 12 * degree;
+constexpr int scattered = 12;         // starts
+constexpr double scattered_way = 3.0; // at most, of each stiffness
+
+} // namespace
+
+void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
+    const Room room = room_for(figure);
+    bench.group = layout.take<int32_t>(static_cast<size_t>(figure.joint_count));
+    bench.wrench = layout.take<Wrench>(room.links);
+    bench.rows = layout.take<Row>(static_cast<size_t>(most_rows(figure.limb_count)));
+    bench.reduction.link = layout.take<Link>(room.links);
+    bench.reduction.arm = layout.take<ArmLump>(room.limbs);
+    bench.reduction.limb = layout.take<FixedLimb>(room.limbs);
+    for (Evaluation& e : bench.evaluation)
+        e.lay_out(layout, room);
+    layout.share([&] { bench.descent.lay_out(layout, size_for(room)); },
+                 [&] { bench.written.lay_out(layout, static_cast<size_t>(figure.joint_count)); });
+}
+
+namespace {
+
+struct Run {
+    const Figure& figure;
+    const BodyPlan& plan;
+    const Situation& s;
+    const aplomb_options& options;
+    Workbench& bench;
+    Correction& c;
+    Before& before;
+
+    void go() {
+        attempt();
+        if (!is_measured()) stay_keyed();
+    }
+
+    void attempt() {
+        c.support = make_support(figure, s, options.margin);
+        c.rest = make_rest(figure, plan, s, c.support);
+        c.before = c.after = s.balance_point;
+        c.margin_after = c.support.margin;
+        c.other_objective = std::nan("");
+        const bool home = is_home_already();
+        if (home && before.is_still()) return before.forget();
+        const Table table = make_table(figure, options);
+        reduce(figure, s, table, bench.group, bench.reduction);
+        const Model model(s, bench.reduction, bench.wrench);
+        const PoseProblem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
+        Answer best = home ? keyed(problem) : solve(problem, model);
+        if (best.stuck) back_to_key(problem, best);
+        c.objective = best.at->objective;
+        c.slack = best.slack, c.violation = best.violation;
+        c.stationarity = best.stationarity, c.complementarity = best.complementarity;
+        name_holders(problem, best);
+        scale_amount(problem, whole(*best.at));
+        c.way = before.lead_to(problem, whole(*best.at));
+        if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
+        if ((home || best.stuck) && c.way == 1) return; // the keyed pose stays
+        account(problem, best);
+        if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
+        write_pose(figure, model, whole(*best.at).state, bench.written.translations, bench.written.rotations,
+                   c.joints);
+        c.changed = true;
+        judge(best);
+        find_controls(whole(*best.at).state);
+    }
+
+    Answer solve(const PoseProblem& problem, const Model& model) {
+        Answer best = descend(problem);
+        const Effort effort{options.exact != 0, options.max_iterations};
+        if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
+        for (int round = 0;
+             round < most_givings && !best.stuck && let_held_limbs_give(model, whole(*best.at)); ++round)
+            run(problem, effort, copy_of(best), best);
+        return best;
+    }
+
+    Answer keyed(const PoseProblem& problem) {
+        Answer answer;
+        answer.at = &bench.evaluation[0];
+        answer.ending = Ending::converged;
+        back_to_key(problem, answer);
+        return answer;
+    }
+
+    void back_to_key(const PoseProblem& problem, Answer& answer) {
+        std::fill(answer.at->y, answer.at->y + problem.size(), 0.0);
+        problem.evaluate(*answer.at);
+        problem.balance_point_gradient(whole(*answer.at), answer.aside[0], answer.aside[1]);
+    }
+
+    /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
+    bool is_home_already() const {
+        const bool in_balance = c.support.margin >= c.support.margin_asked;
+        return in_balance && (options.rest == 0 || norm(s.balance_point - c.rest.aim) < at_rest);
+    }
+
+    // ---- Starts ----
+
+    Answer descend(const PoseProblem& problem) {
+        const Effort effort{false, options.max_iterations};
+        double start[max_variables];
+        problem.start(start);
+        Answer best, other;
+        best.at = &bench.evaluation[0];
+        other.at = &bench.evaluation[1];
+        bench.descent.begin(&bench.evaluation[2]);
+        run(problem, effort, start, best);
+        ++c.starts;
+        bool straight = false;
+        for (int k = 0; k < best.held_count; ++k) {
+            const int row = best.held[k].row;
+            straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
+        }
+        double second[max_variables];
+        if (straight) { // a knee that locks is a local minimum of its own
+            std::copy(best.at->y, best.at->y + problem.size(), second);
+            problem.unlock(second, unlocked);
+            compete(problem, effort, second, best, other);
+        }
+        if ((best.at->objective > suspicious && !straight) || options.thorough) {
+            reversed(problem, *best.at, start, second);
+            compete(problem, effort, second, best, other);
+        }
+        // Strained answers have other minima near by most often with the trunk bent forward.
+        const int further = options.thorough ? 4 : best.at->objective > suspicious ? 1 : 0;
+        for (int k = 0; k < further; ++k) {
+            listed(problem, start, k, second);
+            compete(problem, effort, second, best, other);
+        }
+        if (best.slack > out_of_reach) move_away(problem, effort, best, other);
+        if (options.thorough) {
+            look_around(problem, effort, start, best, other);
+            look_around(problem, effort, best.at->y, best, other);
+            scatter(problem, effort, start, best, other);
+        }
+        return best;
+    }
+
+    /// Out of reach, with the hips far to one side of the best answer after another, knees unlocked.
+    void move_away(const PoseProblem& problem, const Effort& effort, Answer& best, Answer& other) {
+        double y[max_variables];
+        for (int side = 0; side < 4 && best.slack > out_of_reach; ++side) {
+            const int axis = side / 2;
+            if (bench.reduction.sigma[axis] <= 0) continue;
+            std::copy(best.at->y, best.at->y + problem.size(), y);
+            const double aside = far_aside * figure.leg_length;
+            y[axis] += (side % 2 == 0 ? aside : -aside) / bench.reduction.sigma[axis];
+            problem.unlock(y, unlocked);
+            compete(problem, effort, y, best, other);
+        }
+    }
+
+    /// The trunk as it is at `base` or bent each way, knees unlocked by little and by much, and the hips lower.
+    void look_around(const PoseProblem& problem, const Effort& effort, const double* base, Answer& best,
+                     Answer& other) {
+        double from[max_variables], y[max_variables];
+        std::copy(base, base + problem.size(), from); // it may be the best answer, which changes
+        for (int k = 0; k < 5; ++k) {
+            for (const double bend : {unlocked, far_unlocked}) {
+                listed(problem, from, k, y);
+                problem.unlock(y, bend);
+                compete(problem, effort, y, best, other);
+            }
+            listed(problem, from, k, y);
+            y[2] -= lowered;
+            compete(problem, effort, y, best, other);
+        }
+    }
+
+    /// Everywhere around the start, by the same few numbers each time.
+    void scatter(const PoseProblem& problem, const Effort& effort, const double* start, Answer& best,
+                 Answer& other) {
+        double y[max_variables];
+        uint64_t state = 0x9E3779B97F4A7C15;
+        for (int k = 0; k < scattered; ++k) {
+            for (int i = 0; i < problem.size(); ++i) {
+                state ^= state << 13, state ^= state >> 7,
+                    state ^= state << 17; // G. Marsaglia, xorshift, 2003
+                y[i] = start[i] + scattered_way * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
+            }
+            compete(problem, effort, y, best, other);
+        }
+    }
+
+    void run(const PoseProblem& problem, const Effort& effort, const double* start, Answer& answer) {
+        answer.stuck = false;
+        bench.descent.run(problem, effort, start, answer);
+        c.iterations += answer.iterations;
+        problem.settle_reach(*answer.at);
+        answer.violation = problem.hard_violation(*answer.at);
+        answer.slack = problem.support_violation(*answer.at);
+        const bool given_up = effort.rival && answer.ending != Ending::converged;
+        if (answer.violation > (effort.exact ? exact_violation : out_of_reach) && !given_up)
+            retreat(problem, answer);
+    }
+
+    /// Limits are kept whatever happens: back towards the start, or the key, until they are.
+    void retreat(const PoseProblem& problem, Answer& answer) {
+        double anchor[max_variables], end[max_variables];
+        const int n = problem.size();
+        Point& e = *answer.at;
+        std::copy(e.y, e.y + n, end);
+        const auto place = [&](double part) {
+            for (int i = 0; i < n; ++i)
+                e.y[i] = anchor[i] + part * (end[i] - anchor[i]);
+            problem.evaluate(e);
+            problem.settle_reach(e);
+            return problem.hard_violation(e);
+        };
+        problem.start(anchor);
+        if (place(0) > limits_kept) problem.key(anchor);
+        if (place(0) > limits_kept) return give_up(problem, answer);
+        double low = 0, high = 1;
+        for (int halving = 0; halving < 40; ++halving) {
+            const double middle = halving == 39 ? low : 0.5 * (low + high);
+            (place(middle) <= limits_kept ? low : high) = middle;
+        }
+        answer.ending = Ending::cut_off;
+        answer.violation = problem.hard_violation(e);
+        answer.slack = problem.support_violation(e);
+    }
+
+    /// Nothing near the key keeps to the limits, such as a leg keyed straight with its hip or ankle at a limit.
+    /// Another start may still find something from here.
+    void give_up(const PoseProblem& problem, Answer& answer) {
+        answer.ending = Ending::cut_off;
+        answer.stuck = true;
+        answer.violation = 0; // of what the key, which stays, does not exceed itself
+        answer.slack = problem.support_violation(*answer.at);
+    }
+
+    void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
+                 Answer& other) {
+        const bool firm = best.ending == Ending::converged && best.slack <= out_of_reach;
+        if (firm && !options.thorough) effort.rival = best.at;
+        run(problem, effort, start, other);
+        ++c.starts;
+        const double limit = best.at->objective - same_cost * (1.0 + best.at->objective);
+        const bool nearer = other.slack < best.slack - out_of_reach;
+        const bool as_near =
+            other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
+        const bool sound = other.ending == Ending::converged || best.ending != Ending::converged;
+        if (other.stuck != best.stuck) {
+            if (best.stuck) std::swap(best, other);
+        } else if (sound && (nearer || (as_near && other.at->objective < limit)))
+            std::swap(best, other);
+        c.other_objective = std::isnan(c.other_objective) ? other.at->objective
+                                                          : std::min(c.other_objective, other.at->objective);
+    }
+
+    /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for
+    /// them.
+    void reversed(const PoseProblem& problem, const Point& first, const double* start, double* y) const {
+        std::copy(first.y, first.y + problem.size(), y);
+        std::copy(start, start + 3, y);
+        for (int i = Reduction::hips_turn; i < Reduction::first_block + 3 * bench.reduction.block_count;
+             i += 3)
+            y[i] = -y[i], y[i + 1] = -y[i + 1];
+    }
+
+    /// The trunk bent forward, back, to either side; past that as it is.
+    void listed(const PoseProblem& problem, const double* start, int k, double* y) const {
+        std::copy(start, start + problem.size(), y);
+        if (k > 3) return;
+        const Reduction& r = bench.reduction;
+        const int axis = k < 2 ? 0 : 2;
+        for (int b = 0; b < r.spine_block_count; ++b) {
+            const int i = r.block_variable(b) + axis;
+            if (r.sigma[i] > 0)
+                y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.spine_block_count * r.sigma[i]);
+        }
+    }
+
+    void copy_key() {
+        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, bench.written.translations);
+        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, bench.written.rotations);
+    }
+
+    /// Of the whole pose that was written.
+    Vec2 balance_point_of_written() {
+        const SituationMemory& w = bench.written;
+        Body body;
+        body.world = w.world, body.centre = w.centre;
+        return balance_point_of_pose(figure, plan, s, {w.translations, w.rotations}, body);
+    }
+
+    // ---- Held limbs ----
+
+    bool holds_a_limb() const {
+        const FixedLimb* limb = bench.reduction.limb;
+        return std::any_of(limb, limb + bench.reduction.limb_count,
+                           [](const FixedLimb& l) { return !l.bearing; });
+    }
+
+    /// Where a held limb meets a limit, the written pose moves it and so the balance point; the model takes
+    /// that in as a constant. True where it changed.
+    bool let_held_limbs_give(const Model& model, const Evaluation& e) {
+        if (!holds_a_limb()) return false;
+        copy_key();
+        write_pose(figure, model, e.state, bench.written.translations, bench.written.rotations, c.joints);
+        const Vec2 change = balance_point_of_written() - e.state.balance_point;
+        bench.reduction.given = bench.reduction.given + change;
+        return norm(change) > negligible;
+    }
+
+    /// How far the held ends of the written pose, which is placed, are from the key.
+    void measure_holds() {
+        for (int i = 0; i < bench.reduction.limb_count; ++i) {
+            const FixedLimb& fixed = bench.reduction.limb[i];
+            if (fixed.bearing) continue;
+            const int end = figure.limbs[fixed.limb].end;
+            const Placement &keyed = s.body.world[end], &written = bench.written.world[end];
+            const double place = norm(written.position - keyed.position);
+            const double attitude = norm(log_rotation(written.rotation * conjugate(keyed.rotation)));
+            if (place > gave_way || attitude > gave_way)
+                c.gave_way[c.gave_way_count++] = {fixed.limb, place, attitude};
+        }
+    }
+
+    const double* copy_of(const Answer& answer) {
+        std::copy(answer.at->y, answer.at->y + bench.reduction.variable_count, bench.again);
+        return bench.again;
+    }
+
+    // ---- The answer ----
+
+    /// The amounts scale the controls and the limbs are solved again; cut back towards the full answer where
+    /// the limbs could not reach.
+    void scale_amount(const PoseProblem& problem, Evaluation& e) {
+        if (options.amount == 1.0 && !amounts_differ()) return;
+        double full[max_variables];
+        std::copy(e.y, e.y + problem.size(), full);
+        const bool plain = options.amount <= 1.0 && !amounts_differ();
+        double kept = 1; // part of the amounts' change
+        for (int round = 0; round < 40; ++round) {
+            for (int i = 0; i < problem.size(); ++i)
+                e.y[i] = full[i] * (1.0 + kept * (amount_of(i) - 1.0));
+            problem.evaluate(e);
+            if (plain || within_reach(problem, e)) break;
+            c.capped = true;
+            kept = round == 38 ? 0.0 : 0.75 * kept;
+        }
+    }
+
+    bool amounts_differ() const {
+        return options.amount_hips != 1.0 || options.amount_spine != 1.0 || options.amount_neck != 1.0;
+    }
+
+    double amount_of(int variable) const {
+        const Reduction& r = bench.reduction;
+        if (variable < Reduction::first_block) return options.amount * options.amount_hips;
+        if (variable < r.block_variable(r.spine_block_count)) return options.amount * options.amount_spine;
+        if (variable < r.block_variable(r.block_count)) return options.amount * options.amount_neck;
+        return options.amount;
+    }
+
+    bool within_reach(const PoseProblem& problem, const Evaluation& e) const {
+        for (int i = 0; i < problem.row_count(); ++i) {
+            const RowKind kind = problem.row(i).kind;
+            if ((kind == RowKind::reach || kind == RowKind::fold) && e.row[i] < 0) return false;
+        }
+        return true;
+    }
+
+    /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
+    void judge(const Answer& best) {
+        c.after = whole(*best.at).state.balance_point;
+        if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds();
+        c.margin_after = margin_of(c.support.area, c.after);
+        share_out_rest();
+        if (c.way < 1)
+            c.status = APLOMB_SETTLING;
+        else if (best.ending != Ending::converged || c.violation > out_of_reach)
+            c.status = APLOMB_NOT_CONVERGED;
+        else if (c.slack > out_of_reach)
+            c.status = APLOMB_OUT_OF_REACH;
+        else if (options.amount == 1.0 && !amounts_differ() &&
+                 c.margin_after < c.support.margin_asked - 2 * out_of_reach)
+            c.status = APLOMB_NOT_CONVERGED;
+    }
+
+    /// First-order contributions to the balance point's way, with the gradient of the last step.
+    void account(const PoseProblem& problem, const Answer& answer) {
+        const Reduction& r = bench.reduction;
+        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count),
+                             problem.size()};
+        for (int k = 0, i = 0; k < 5; ++k) {
+            for (; i < ends[k]; ++i)
+                c.moved_by[k] =
+                    c.moved_by[k] + Vec2{answer.aside[0][i], answer.aside[1][i]} * answer.at->y[i];
+        }
+    }
+
+    /// What first order leaves over goes to the parts in proportion.
+    void share_out_rest() {
+        Vec2 rest = c.after - c.before;
+        double size = 0;
+        for (const Vec2& part : c.moved_by)
+            rest = rest - part, size += norm(part);
+        if (size <= 0) return void(c.moved_by[0] = rest);
+        for (Vec2& part : c.moved_by)
+            part = part + rest * (norm(part) / size);
+    }
+
+    void find_controls(const ModelState& state) {
+        const Reduction& r = bench.reduction;
+        c.hips_shift = {state.x[0], state.x[1], state.x[2]};
+        c.hips_turn = {state.x[3], state.x[4], state.x[5]};
+        const Quat hips = state.link[0].turn * s.body.hips_from_neutral;
+        c.chest = against(state, r.chest_link, figure.chest, hips, s.body.hips_from_neutral);
+        if (figure.head < 0) return;
+        const Quat chest_keyed = from_neutral(figure, s, figure.chest);
+        const int head_link = r.head_link >= 0 ? r.head_link : r.chest_link;
+        c.neck =
+            against(state, head_link, figure.head, state.link[r.chest_link].turn * chest_keyed, chest_keyed);
+    }
+
+    /// How a joint's turn against a base changed, in the base's anatomical axes.
+    Vec3 against(const ModelState& state, int link, int joint, const Quat& base,
+                 const Quat& base_keyed) const {
+        const Quat keyed = from_neutral(figure, s, joint);
+        const Quat was = conjugate(base_keyed) * keyed, is = conjugate(base) * state.link[link].turn * keyed;
+        return log_rotation(normalized(is * conjugate(was)));
+    }
+
+    // ---- Nothing that is not a number ----
+
+    /// Whether all that was found is finite, and no length more than a kilometre.
+    bool is_measured() const {
+        double all = c.objective + c.stationarity + c.complementarity + norm(c.hips_turn) + norm(c.chest) +
+                     norm(c.neck) + norm(c.after);
+        for (const Vec2& part : c.moved_by)
+            all += norm(part);
+        for (int i = 0; i < c.held_count; ++i)
+            all += c.held[i].multiplier;
+        for (int i = 0; c.changed && i < c.joints.count; ++i) {
+            const Quat& q = bench.written.rotations[c.joints.joint[i]];
+            all += dot(q, q);
+        }
+        if (c.changed) all += norm(bench.written.translations[figure.hips]);
+        constexpr double kilometre = 1e3;
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift)}) {
+            if (!(std::fabs(length) <= kilometre)) return false;
+        }
+        return std::isfinite(all);
+    }
+
+    /// The keyed pose, of which nothing more is said than how it stands.
+    void stay_keyed() {
+        const Support support = c.support;
+        const Rest rest = c.rest;
+        c = Correction{};
+        c.support = support, c.rest = rest;
+        c.status = APLOMB_NOT_CONVERGED;
+        c.before = c.after = s.balance_point;
+        c.margin_after = support.margin;
+        c.slack = std::max(0.0, support.margin_asked - support.margin);
+        c.other_objective = std::nan("");
+        before.forget();
+    }
+
+    void name_holders(const PoseProblem& problem, const Answer& answer) {
+        for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
+            const Held& held = answer.held[k];
+            if (held.row >= 0 && problem.is_support(held.row)) continue;
+            Correction::HeldBy& by = c.held[c.held_count++];
+            by = {};
+            by.multiplier = std::fabs(held.multiplier);
+            if (held.row >= 0) {
+                by.row = problem.row(held.row);
+                by.axis = by.row.axis;
+                const bool limb = by.row.kind != RowKind::chest && by.row.kind != RowKind::hips;
+                if (limb) by.limb = bench.reduction.limb[by.row.index].limb;
+                continue;
+            }
+            const int variable = -1 - held.row, block = (variable - Reduction::first_block) / 3;
+            by.axis = variable % 3;
+            by.hips = variable < Reduction::first_block;
+            if (by.hips) continue;
+            for (int i = bench.reduction.link_count - 1; i > 0; --i) {
+                if (bench.reduction.link[i].block == block) by.lean = bench.reduction.link[i].joint;
+            }
+        }
+    }
+};
+
+} // namespace
+
+void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+             const aplomb_options& options, Workbench& bench, Correction& correction, Before& before) {
+    Run{figure, plan, situation, options, bench, correction, before}.go();
+}
+
+} // namespace aplomb

@@ -1,0 +1,175 @@
+// SPDX-License-Identifier: MIT
+// aplomb_read*, and what a situation is made of.
+#include <cmath>
+#include <cstddef>
+#include <cstring>
+#include <initializer_list>
+#include <limits>
+
+#include "capi/solver.h"
+#include "capi/structs.h"
+#include "figure/frame.h"
+#include "reading/reading.h"
+
+using namespace aplomb;
+
+namespace {
+
+constexpr double margin_default = 0.08; // of the sole's length, as aplomb_options has it
+
+double margin_of(const aplomb_options* options) {
+    constexpr size_t end = offsetof(aplomb_options, margin) + sizeof(double);
+    return options && options->struct_size >= end ? options->margin : margin_default;
+}
+
+aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* situation,
+                         const aplomb_options* options, const aplomb_reading* reading, aplomb_error* error) {
+    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
+    if (const auto s = check_struct(situation, "situation", error)) return s;
+    if (options) {
+        if (const auto s = check_struct(options, "options", error)) return s;
+    }
+    const double margin = margin_of(options);
+    if (!(margin >= 0 && margin <= 1))
+        return fail(error, APLOMB_BAD_ARGUMENT, "margin", -1, "options.margin is %g; 0 to 1 are allowed.",
+                    margin);
+    return check_struct(reading, "reading", error);
+}
+
+/// A keyed moment and where its weight belongs.
+struct Belongs {
+    Situation situation;
+    Support support;
+    Area zone;
+    Rest rest;
+};
+
+aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation,
+                        const aplomb_options* options, Belongs& belongs, aplomb_error* error) {
+    const aplomb_situation given = read_struct(situation, aplomb_situation{});
+    const Figure& figure = *solver.figure;
+    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, belongs.situation, error))
+        return s;
+    belongs.support = make_support(figure, belongs.situation, margin_of(options));
+    belongs.zone = make_zone(figure, belongs.situation);
+    belongs.rest = make_rest(figure, solver.plan, belongs.situation, belongs.support);
+    return APLOMB_OK;
+}
+
+/// A result's point on the ground of the situation.
+aplomb_status point_in(const Figure& figure, const Ground& ground, const double* point, const char* name,
+                       Vec2& inner, aplomb_error* error) {
+    constexpr double farthest = 1e12; // metres in the world; squares stay finite
+    const double largest = farthest / figure.frame.metres_per_unit;
+    for (int i = 0; i < 3; ++i) {
+        if (!std::isfinite(point[i]))
+            return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g.", name, i, point[i]);
+        if (std::fabs(point[i]) > largest)
+            return fail(error, APLOMB_BAD_ARGUMENT, name, i, "result.%s[%d] is %g, beyond %g.", name, i,
+                        point[i], largest);
+    }
+    inner = ground.project(length_in(figure.frame, {point[0], point[1], point[2]}));
+    return APLOMB_OK;
+}
+
+} // namespace
+
+void aplomb_situation_init(aplomb_situation* situation, size_t size) {
+    init_struct(situation, size, {});
+}
+void aplomb_reading_init(aplomb_reading* reading, size_t size) {
+    init_struct(reading, size, {});
+}
+
+aplomb_contact aplomb_contact_make(int32_t limb, aplomb_hold hold) {
+    return usual_contact(limb, hold);
+}
+
+aplomb_load aplomb_load_make(double mass, int32_t holder) {
+    aplomb_load load{};
+    load.mass = mass;
+    load.holder[0] = holder;
+    load.holder[1] = -1;
+    return load;
+}
+
+aplomb_status aplomb_load_at(const aplomb_figure* figure, double mass, const char* place, aplomb_load* load,
+                             aplomb_error* error) {
+    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
+    if (!place) return fail(error, APLOMB_BAD_ARGUMENT, "place", -1, "place is NULL.");
+    if (!load) return fail(error, APLOMB_BAD_ARGUMENT, "load", -1, "load is NULL.");
+    const auto is = [&](const char* word) { return std::strcmp(place, word) == 0; };
+    aplomb_load made = aplomb_load_make(mass, -1);
+    int count = 0;
+    for (const aplomb_side side : {APLOMB_SIDE_LEFT, APLOMB_SIDE_RIGHT}) {
+        if (!is("hands") && !is(side == APLOMB_SIDE_LEFT ? "left-hand" : "right-hand")) continue;
+        const int32_t hand = aplomb_figure_find_role(figure, APLOMB_ROLE_HAND, side);
+        if (hand < 0)
+            return fail(error, APLOMB_BAD_ARGUMENT, "place", -1,
+                        "place is \"%s\", but the figure has no %s hand; name the joint that carries.", place,
+                        aplomb_side_text(side));
+        made.holder[count++] = hand;
+    }
+    if (count == 0) made.holder[0] = is("back") ? figure->chest : aplomb_figure_find_joint(figure, place);
+    if (made.holder[0] < 0)
+        return fail(
+            error, APLOMB_BAD_ARGUMENT, "place", -1,
+            "place is \"%.64s\"; it must be hands, left-hand, right-hand, back or a joint of the figure.",
+            place);
+    *load = made;
+    return APLOMB_OK;
+}
+
+int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
+                              const double* rotations, aplomb_contact* contacts, aplomb_error* error) {
+    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
+    if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
+    if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
+    return default_contacts(*figure, translations, rotations, contacts);
+}
+
+aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
+                          const aplomb_options* options, aplomb_reading* reading, aplomb_error* error) {
+    if (const auto s = check_call(solver, situation, options, reading, error)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
+    Belongs to;
+    if (const auto s = bring_key(*solver, situation, options, to, error)) return s;
+    write_struct(reading, make_reading(*solver->figure, solver->plan, to.situation, to.support, to.zone,
+                                       to.rest, false));
+    return APLOMB_OK;
+}
+
+aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situation* situation,
+                                    const aplomb_options* options, const void* translations,
+                                    const void* rotations, const struct aplomb_result* result,
+                                    aplomb_reading* reading, aplomb_error* error) {
+    if (const auto s = check_call(solver, situation, options, reading, error)) return s;
+    if (const auto s = check_struct(result, "result", error)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
+    Belongs belongs;
+    if (const auto s = bring_key(*solver, situation, options, belongs, error)) return s;
+    Situation& moment = belongs.situation;
+    Rest& rest = belongs.rest;
+    const aplomb_result made = read_struct(result, aplomb_result{});
+    if (const auto s = point_in(*solver->figure, moment.ground, made.home, "home", rest.home, error))
+        return s;
+    if (const auto s =
+            point_in(*solver->figure, moment.ground, made.rest_point, "rest_point", rest.aim, error))
+        return s;
+
+    const SituationMemory& to = solver->bench.written;
+    const Figure& figure = *solver->figure;
+    const bool floats = read_struct(situation, aplomb_situation{}).floats != 0;
+    if (const auto s =
+            pose_in(figure, {translations, rotations, floats}, to.translations, to.rotations, error))
+        return s;
+    moment.body.world = to.world;
+    moment.body.centre = to.centre;
+    repose(figure, solver->plan, {to.translations, to.rotations}, moment);
+    if (const auto s = check_balance_points(moment, error)) return s;
+    write_struct(reading,
+                 make_reading(figure, solver->plan, moment, belongs.support, belongs.zone, rest, true));
+    return APLOMB_OK;
+}

@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: MIT
+// The words for roles and sides, as messages, remarks and cues have them.
+#pragma once
+
+#include "aplomb/aplomb.h"
+
+namespace aplomb {
+
+const char* role_text(aplomb_role role);
+const char* side_text(aplomb_side side);
+
+} // namespace aplomb

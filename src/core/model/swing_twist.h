@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: MIT
+// A ball joint's rotation as two swing components and the twist about its bone, which hangs along -y in the
+// anatomical neutral: q = swing * twist, swing = exp(x, 0, z), twist = exp(0, y, 0).
+#pragma once
+
+#include "base/rotation.h"
+
+namespace aplomb {
+
+/// (swing about left, twist about the bone, swing about forward), radians.
+Vec3 swing_twist(const Quat& q);
+/// The rotation with these components.
+Quat from_swing_twist(const Vec3& components);
+/// Rows: the gradient of each component with respect to a turn of q in the outer frame.
+Mat3 swing_twist_jacobian(const Quat& q);
+/// Largest swing (cosine of half of it) that is still measured: at the antipode its axis is undefined.
+inline constexpr double least_half_swing_cosine = 0.13; // 165 degrees
+double half_swing_cosine(const Quat& q);
+
+} // namespace aplomb

@@ -1,0 +1,269 @@
+// SPDX-License-Identifier: MIT
+// Rest zone and touching tolerances: common practice.
+#include "moment/contacts.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/check.h"
+#include "base/error.h"
+#include "figure/frame.h"
+
+namespace aplomb {
+namespace {
+
+constexpr double bearing_height = 0.045; // of the leg's length: a sole this near to the lowest one bears
+constexpr double part_height = 0.045;    // of the leg's length: a part of it this near touches
+constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
+constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
+constexpr double usual_friction = 0.6;             // common practice
+constexpr double largest_friction = 1e6;
+
+/// A point of the neutral's centre line, carried by the part of the foot that it is on. `place` gives a joint's
+/// place in the world.
+template<class Place>
+Vec3 carried(const Figure& figure, const Limb& limb, const Place& place, const Vec3& in_end, bool on_ball) {
+    if (!on_ball || limb.toe < 0) return to_world(place(limb.end), in_end);
+    const Joint &end = figure.joints[limb.end], &toe = figure.joints[limb.toe];
+    const Vec3 neutral = end.neutral_position + rotate(end.neutral, in_end);
+    return to_world(place(limb.toe), rotate(conjugate(toe.neutral), neutral - toe.neutral_position));
+}
+
+/// Of the heel's rear end, of the ball's lowest point, and of the lowest point of all.
+struct SoleHeights {
+    double heel = 1e300, ball = 1e300, lowest = 1e300;
+};
+
+template<class Place>
+SoleHeights heights_of(const Figure& figure, const Limb& limb, const Place& place, const Vec3& up) {
+    const Sole& sole = limb.sole;
+    SoleHeights h;
+    if (sole.is_paw && sole.point_count > 0) { // round and soft: where its middle is, however it tilts
+        const Vec3 middle = (sole.heel + sole.tip) * 0.5;
+        h.heel = h.ball = h.lowest = dot(up, carried(figure, limb, place, middle, true));
+        return h;
+    }
+    for (int i = 0; i < sole.point_count; ++i) {
+        const Sole::Point& p = sole.points[i];
+        const double height = dot(up, to_world(place(p.joint), p.position));
+        if (p.ball) h.ball = std::min(h.ball, height);
+        h.lowest = std::min(h.lowest, height);
+    }
+    // A heel part reaches to the ball line, which stays down when the heel is up.
+    if (sole.point_count > 0) h.heel = dot(up, carried(figure, limb, place, sole.heel, sole.is_paw));
+    return h;
+}
+
+bool touches(const Sole::Point& point, int footing) {
+    return footing == APLOMB_FLAT || point.ball == (footing == APLOMB_ON_BALL);
+}
+
+/// How far along the centre line the ball part begins.
+double ball_place(const Figure& figure, const Limb& limb) {
+    const Sole& sole = limb.sole;
+    const Joint& end = figure.joints[limb.end];
+    const Vec3 line = sole.tip - sole.heel;
+    double least = 1;
+    for (int i = 0; i < sole.point_count; ++i) {
+        if (!sole.points[i].ball) continue;
+        const Joint& joint = figure.joints[sole.points[i].joint];
+        const Vec3 neutral = joint.neutral_position + rotate(joint.neutral, sole.points[i].position);
+        const Vec3 in_end = rotate(conjugate(end.neutral), neutral - end.neutral_position);
+        least = std::min(least, dot(in_end - sole.heel, line) / dot(line, line));
+    }
+    return least;
+}
+
+bool stands_on_sole(const Figure& figure, const Contact& c) {
+    return c.limb >= 0 && figure.limbs[c.limb].sole.point_count > 0;
+}
+
+void place_sole(const Figure& figure, const Placement* world, int footing, Contact& c) {
+    const Limb& limb = figure.limbs[c.limb];
+    const Sole& sole = limb.sole;
+    const auto place = [world](int32_t joint) -> const Placement& { return world[joint]; };
+    for (int pass = 0; pass < 2 && c.point_count == 0; ++pass) { // a sole of one part touches with it
+        for (int i = 0; i < sole.point_count; ++i) {
+            const Sole::Point& p = sole.points[i];
+            if (pass == 0 && !touches(p, footing)) continue;
+            c.point[c.point_count++] = to_world(world[p.joint], p.position);
+        }
+    }
+    const double ball = ball_place(figure, limb);
+    const Vec3 ball_in_end = sole.heel + (sole.tip - sole.heel) * ball;
+    c.back_place = footing == APLOMB_ON_BALL ? ball : 0;
+    c.tip_place = footing == APLOMB_ON_HEEL ? ball : 1;
+    c.back = footing == APLOMB_ON_BALL ? carried(figure, limb, place, ball_in_end, true)
+                                       : carried(figure, limb, place, sole.heel, sole.is_paw);
+    c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, place, ball_in_end, sole.is_paw)
+                                      : carried(figure, limb, place, sole.tip, true);
+    c.home[0] = c.back + (c.tip - c.back) * zone_from;
+    c.home[1] = c.back + (c.tip - c.back) * zone_to;
+}
+
+/// A patch without a sole's shape: its home is its middle, its zone the half of it around that.
+void place_patch(const Figure& figure, const Placement& at, const double* points, int count, Contact& c) {
+    Vec3 middle;
+    for (int i = 0; i < count; ++i) {
+        c.point[i] =
+            to_world(at, length_in(figure.frame, {points[3 * i], points[3 * i + 1], points[3 * i + 2]}));
+        middle += c.point[i] / count;
+    }
+    c.point_count = count;
+    c.home[0] = c.home[1] = c.back = c.tip = middle;
+    c.back_place = c.tip_place = 0.5;
+}
+
+aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i, aplomb_error* error) {
+    const auto bad = [&](const char* what, double value, double lowest, double highest) {
+        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].%s is %g; it must be %g to %g.",
+                    i, what, value, lowest, highest);
+    };
+    if (c.limb < -1 || c.limb >= figure.limb_count) return bad("limb", c.limb, -1, figure.limb_count - 1);
+    if (c.hold < APLOMB_FREE || c.hold > APLOMB_BEARING)
+        return bad("hold", c.hold, APLOMB_FREE, APLOMB_BEARING);
+    if (c.footing < APLOMB_FLAT || c.footing > APLOMB_ON_HEEL)
+        return bad("footing", c.footing, APLOMB_FLAT, APLOMB_ON_HEEL);
+    if (!(c.bearing >= 0 && c.bearing <= 1)) return bad("bearing", c.bearing, 0, 1);
+    if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share, 0, 1);
+    if (!(c.friction >= 0 && c.friction <= largest_friction))
+        return bad("friction", c.friction, 0, largest_friction);
+    if (c.limb >= 0) return APLOMB_OK;
+    if (c.joint < 0 || c.joint >= figure.joint_count) return bad("joint", c.joint, 0, figure.joint_count - 1);
+    if (c.point_count < 1 || c.point_count > max_sole_points)
+        return bad("point_count", c.point_count, 1, max_sole_points);
+    if (!c.points)
+        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
+                    "contacts[%d].points is NULL; %d points are needed.", i, c.point_count);
+    const double largest = largest_length / figure.frame.metres_per_unit;
+    for (int k = 0; k < 3 * c.point_count; ++k) {
+        if (!(std::fabs(c.points[k]) <= largest)) return bad("points", c.points[k], -largest, largest);
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status refuse_second(const aplomb_contact* contacts, int second, aplomb_error* error) {
+    const int limb = contacts[second].limb;
+    int first = 0;
+    while (contacts[first].limb != limb)
+        ++first;
+    return fail(error, APLOMB_BAD_ARGUMENT, "contacts", second,
+                "contacts[%d].limb is %d, as is contacts[%d]'s; a limb has one contact.", second, limb,
+                first);
+}
+
+template<class Place>
+int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, aplomb_contact* contacts) {
+    SoleHeights heights[max_limbs];
+    double lowest = 1e300;
+    for (int i = 0; i < figure.limb_count; ++i) {
+        if (figure.limbs[i].kind == APLOMB_ARM) continue;
+        heights[i] = heights_of(figure, figure.limbs[i], place, up);
+        lowest = std::min(lowest, heights[i].lowest);
+    }
+    for (int i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        contacts[i] = usual_contact(i, APLOMB_FREE);
+        if (limb.kind == APLOMB_ARM) continue;
+        const SoleHeights& h = heights[i];
+        const bool bears =
+            limb.sole.point_count > 0 && h.lowest <= lowest + bearing_height * figure.leg_length;
+        contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;
+        const double part = lowest + part_height * figure.leg_length;
+        if (h.heel > part && h.ball <= part) contacts[i].footing = APLOMB_ON_BALL;
+        if (h.ball > part && h.heel <= part) contacts[i].footing = APLOMB_ON_HEEL;
+    }
+    return figure.limb_count;
+}
+
+/// From the joint up to the root.
+Placement place_of(const Figure& figure, const double* translations, const double* rotations, int32_t joint) {
+    Placement place;
+    for (int32_t j = joint; j >= 0; j = figure.joints[j].parent) {
+        const double* t = translations + 3 * static_cast<size_t>(j);
+        const double* q = rotations + 4 * static_cast<size_t>(j);
+        const Vec3 position = length_in(figure.frame, {t[0], t[1], t[2]});
+        const Quat rotation = rotation_in(figure.frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
+        place = {to_world({position, rotation}, place.position), rotation * place.rotation};
+    }
+    return place;
+}
+
+} // namespace
+
+aplomb_contact usual_contact(int32_t limb, aplomb_hold hold) {
+    aplomb_contact contact{};
+    contact.limb = limb;
+    contact.joint = -1;
+    contact.hold = hold;
+    contact.footing = APLOMB_FLAT;
+    contact.bearing = 1;
+    contact.share = std::numeric_limits<double>::quiet_NaN();
+    contact.friction = usual_friction;
+    return contact;
+}
+
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+    return contacts_shown(
+        figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up, contacts);
+}
+
+int default_contacts(const Figure& figure, const double* translations, const double* rotations,
+                     aplomb_contact* contacts) {
+    const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
+    return contacts_shown(figure, place, {0, 1, 0}, contacts);
+}
+
+int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {
+    if (!stands_on_sole(figure, c)) { // a palm, or the half of a patch around its middle
+        for (int i = 0; i < c.point_count; ++i)
+            zone[i] = c.home[0] + (c.point[i] - c.home[0]) * 0.5;
+        return c.point_count;
+    }
+    const Vec3 level = reject(c.tip - c.back, up);
+    const double half = figure.limbs[c.limb].sole.breadth * zone_breadth;
+    const Vec3 side = norm(level) > 1e-9 ? cross(up, normalized(level)) * half : Vec3{};
+    zone[0] = c.home[0] - side, zone[1] = c.home[1] - side;
+    zone[2] = c.home[1] + side, zone[3] = c.home[0] + side;
+    return 4;
+}
+
+aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
+                          int count, Stance& stance, aplomb_error* error) {
+    static_assert(max_limbs <= 32);
+    uint32_t seen = 0; // a bit per limb
+    stance.contact_count = 0;
+    std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
+    for (int i = 0; i < count; ++i) {
+        const aplomb_contact& given = contacts[i];
+        if (const aplomb_status s = check_contact(figure, given, i, error); s < 0) return s;
+        if (given.limb >= 0) {
+            if (seen >> given.limb & 1u) return refuse_second(contacts, i, error);
+            seen |= 1u << given.limb;
+            stance.hold[given.limb] = static_cast<aplomb_hold>(given.hold);
+        }
+        if (given.hold != APLOMB_BEARING) continue;
+        const bool sole = given.limb >= 0 && figure.limbs[given.limb].sole.point_count > 0;
+        if (given.limb >= 0 && !sole && figure.limbs[given.limb].kind != APLOMB_ARM) continue;
+        Contact& c = stance.contact[stance.contact_count];
+        c = Contact{};
+        c.limb = given.limb;
+        c.joint = given.limb >= 0 ? figure.limbs[given.limb].end : given.joint;
+        c.bearing = given.bearing, c.share = given.share, c.friction = given.friction;
+        if (sole) {
+            place_sole(figure, world, given.footing, c);
+        } else if (given.limb >= 0) { // a hand leans on its palm
+            c.point_count = 1;
+            c.point[0] = to_world(world[c.joint], figure.limbs[given.limb].palm);
+            c.home[0] = c.home[1] = c.back = c.tip = c.point[0];
+            c.back_place = c.tip_place = 0.5;
+        } else {
+            place_patch(figure, world[given.joint], given.points, given.point_count, c);
+        }
+        if (c.bearing > 0) ++stance.contact_count;
+    }
+    return APLOMB_OK;
+}
+
+} // namespace aplomb

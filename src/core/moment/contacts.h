@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: MIT
+// What touches the ground at one moment, in the world, and what every limb's end does.
+#pragma once
+
+#include "moment/body.h"
+
+namespace aplomb {
+
+/// A patch that bears weight.
+struct Contact {
+    int limb = -1; // or -1: a patch of `joint`
+    int joint = -1;
+    double bearing = 1;
+    double share = 0; // wished; NaN: none
+    double friction = 0;
+    int point_count = 0;
+    UnsetVec3 point[max_sole_points];
+    // The touching part's centre line, and where on the whole sole (0 heel, 1 tip) its ends are.
+    Vec3 back, tip;
+    double back_place = 0, tip_place = 1;
+    Vec3 home[2]; // the middle of that line, where a still body's weight belongs
+};
+
+struct Stance {
+    int contact_count = 0;
+    Contact contact[APLOMB_MAX_CONTACTS];
+    aplomb_hold hold[max_limbs] = {}; // per limb
+};
+
+/// A contact of a limb, or of a patch still to be named with -1, as it is where nothing else is said.
+aplomb_contact usual_contact(int32_t limb, aplomb_hold hold);
+
+/// The corners of a contact's part of the rest zone; at most max_sole_points. Returns their number.
+int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* zone);
+
+/// The stance that the pose shows, one contact per limb; returns their number.
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts);
+/// The same of a pose as the host has it, checked, on level ground. No joint's place is kept, so it needs no memory.
+int default_contacts(const Figure& figure, const double* translations, const double* rotations,
+                     aplomb_contact* contacts);
+
+/// Checks `contacts` and places them in the world.
+aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
+                          int count, Stance& stance, aplomb_error* error);
+
+} // namespace aplomb

@@ -1,0 +1,542 @@
+// SPDX-License-Identifier: MIT
+#include "solve/descent.h"
+
+#include "solve/dense.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb {
+namespace {
+
+constexpr double first_radius = 4.0, largest_radius = 16.0,
+                 least_radius = 1e-10; // of the trust box, in sigmas
+constexpr double window = 0.4;         // rows nearer to their bound than this are in the quadratic programme
+constexpr double largest_weight = 1e6; // of the support's slack: least slack first, then least cost
+constexpr int slow = 6;                // iterations after which an ordinary descent learns the curvature, too
+constexpr double stiffening = 10.0;    // of a held row, by its multiplier
+constexpr double strained = 8.0;       // an objective above this is worth more care
+constexpr double strained_objective = 1e-6;
+constexpr double hopeful = 4.0;     // times what a step promises: the most that a descent still gains
+constexpr double same_place = 0.02; // sigmas
+constexpr double chordal = 0.7;     // of what was promised, and
+constexpr double long_way = 0.5;    // of all there was: so good a step is followed by a second
+constexpr double last_lap = 0.02;   // of the objective: after a good step that promised less the end is near
+
+constexpr double nothing = 1e-9;         // of the merit: a step that promises less gains nothing
+constexpr double stuck_violation = 1e-6; // metres or radians
+constexpr double slack_square = 0.1;     // of the slack's weight
+constexpr double slack_unit = 1e-7;      // metres; a smaller slack is none
+
+struct Tolerance {
+    double objective;    // predicted gain, relative
+    double stationarity; // relative to 1 + the largest multiplier
+    double violation;    // metres or radians
+};
+constexpr Tolerance ordinary = {1e-4, 1e-3, 5e-10}, strict = {1e-18, 5e-9, 5e-10};
+
+} // namespace
+
+void Descent::lay_out(Layout& layout, const ProblemSize& size) {
+    const size_t n = size.variables + 1; // one more for the slack
+    stride_ = static_cast<int>(n);
+    layout.share([&] { quadratic_.lay_out(layout, stride_); },
+                 [&] { few_rows_.lay_out(layout, size.residuals); });
+    derivatives_.stride = stride_;
+    derivatives_.jacobian = layout.take<double>(size.residuals * n);
+    derivatives_.near_row = layout.take<double>(max_near_rows * n);
+    curvature_ = layout.take<double>(half_size(n));
+    row_multiplier_ = layout.take<double>(size.rows);
+    for (double** line : {&d_, &lowest_, &highest_, &bound_multiplier_, &lagrangian_, &linear_})
+        *line = layout.take<double>(n);
+}
+
+// ---- The quadratic programme
+// ----------------------------------------------------------------------------------
+
+/// I + J'J, plus what was learned of the rest.
+void Descent::build_matrix(const Problem& problem, int size) {
+    const int n = problem.size();
+    for (int i = 0; i < size; ++i) {
+        double* line = quadratic_.line(i);
+        if (curved_ && i < n)
+            std::copy(half_line(curvature_, i), half_line(curvature_, i + 1), line);
+        else
+            std::fill(line, line + i + 1, 0.0);
+        line[i] += 1.0;
+        for (int k = 0; k < derivatives_.jacobian_count && i < n; ++k) {
+            const double* j = derivatives_.jacobian + k * stride_;
+            if (j[i] != 0) add_scaled(line, j[i], j, i + 1);
+        }
+    }
+    if (size > n) quadratic_.line(n)[n] = slack_square * merit_.support;
+}
+
+/// Along the rows that hold, any curvature may be added without moving the answer.
+void Descent::stiffen(const Problem& problem) {
+    const int n = problem.size();
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double multiplier = row_multiplier_[derivatives_.near_index[k]];
+        if (multiplier <= 0) continue;
+        const double* a = derivatives_.near_row + k * stride_;
+        const double weight = stiffening * multiplier / dot_n(a, a, n);
+        for (int i = 0; i < n; ++i)
+            add_scaled(quadratic_.line(i), weight * a[i], a, i + 1);
+    }
+}
+
+bool Descent::factor(const Problem& problem, int size) {
+    build_matrix(problem, size);
+    if (quadratic_.factor(size)) return true;
+    if (!curved_) return false;
+    build_matrix(problem, size);
+    stiffen(problem);
+    if (quadratic_.factor(size)) return true;
+    curved_ = false; // the estimate was of no use here
+    build_matrix(problem, size);
+    return quadratic_.factor(size);
+}
+
+void Descent::set_bounds(const Problem& problem, const Point& here) {
+    for (int i = 0; i < problem.size(); ++i) {
+        lowest_[i] = std::max(problem.lowest()[i] - here.y[i], -radius_);
+        highest_[i] = std::min(problem.highest()[i] - here.y[i], radius_);
+    }
+}
+
+/// Solves for d_. `relax` < 1 asks the rows for a part of their way only; a row that is violated for good
+/// would otherwise leave no step at all.
+Quadratic::Outcome Descent::step(const Problem& problem, const Point& here, double relax) {
+    const int n = problem.size();
+    box_ = radius_;
+    set_bounds(problem, here);
+    slack_used_ = false;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        const bool support = problem.is_support(row);
+        slack_used_ |= support;
+        double* normal = derivatives_.near_row + k * stride_;
+        normal[n] = support ? 1.0 : 0.0;
+        const double least = -here.row[row];
+        rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
+    }
+    if (!is_within_box(problem)) return Quadratic::Outcome::infeasible;
+    if (curved_) return dense_step(problem, here);
+    if (light_ && !dense_)
+        few_rows_.forget_rows();
+    else
+        few_rows_.factor(derivatives_, n);
+    dense_ = false;
+    if (step_without_slack(problem, derivatives_.gradient)) return Quadratic::Outcome::solved;
+    return dense_step(problem, here);
+}
+
+/// False where some row is further away than the trust box allows, as is the case for most steps that do not exist.
+bool Descent::is_within_box(const Problem& problem) const {
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (rows_[k].least <= 0 || problem.is_support(derivatives_.near_index[k])) continue;
+        const double* normal = rows_[k].normal;
+        double most = 0;
+        for (int i = 0; i < problem.size(); ++i)
+            most += std::max(normal[i] * lowest_[i], normal[i] * highest_[i]);
+        if (most < rows_[k].least) return false;
+    }
+    return true;
+}
+
+/// Most steps meet few rows, and the support need not give.
+bool Descent::step_without_slack(const Problem& problem, const double* gradient) {
+    if (!few_rows_.solve(gradient, rows_, lowest_, highest_, d_, bound_multiplier_)) return false;
+    double price = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k)
+        price += problem.is_support(derivatives_.near_index[k]) ? rows_[k].multiplier : 0.0;
+    d_[problem.size()] = 0;
+    return price <= merit_.support;
+}
+
+Quadratic::Outcome Descent::dense_step(const Problem& problem, const Point& here) {
+    const int n = problem.size();
+    dense_ = true; // its matrices take the few rows' place
+    if (!factor(problem, n + (slack_used_ ? 1 : 0))) return Quadratic::Outcome::stalled;
+    std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
+    if (slack_used_) { // its square only bounds it; the price at the present slack is the weight
+        const double now = problem.support_violation(here) / problem.support_unit();
+        lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support * (1.0 - slack_square * now);
+    }
+    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_,
+                            bound_multiplier_);
+}
+
+double Descent::merit(const Point& e) const {
+    return e.objective + merit_.hard * e.limits_short + merit_.support * e.support_short;
+}
+
+/// The merit that the quadratic model promises after d_.
+double Descent::predicted_merit(const Problem& problem, const Point& here) const {
+    const int n = problem.size();
+    double value = here.objective + dot_n(derivatives_.gradient, d_, n) + 0.5 * dot_n(d_, d_, n);
+    for (int k = 0; k < derivatives_.jacobian_count; ++k) {
+        const double change = dot_n(derivatives_.jacobian + k * stride_, d_, derivatives_.width[k]);
+        value += 0.5 * change * change;
+    }
+    if (curved_) {
+        double turned[most_variables];
+        half_times(curvature_, d_, turned, n);
+        value += 0.5 * dot_n(d_, turned, n);
+    }
+    double hard = 0, support = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        const double left = -(here.row[row] + dot_n(derivatives_.near_row + k * stride_, d_, n));
+        if (problem.is_support(row))
+            support = std::max(support, left);
+        else
+            hard += std::max(0.0, left);
+    }
+    return value + merit_.hard * hard + merit_.support * support;
+}
+
+double Descent::largest_multiplier(const Problem& problem) const {
+    double largest = 0;
+    for (int i = 0; i < problem.row_count(); ++i)
+        largest = std::max(largest, row_multiplier_[i]);
+    for (int i = 0; i < problem.size(); ++i)
+        largest = std::max(largest, std::fabs(bound_multiplier_[i]));
+    return largest;
+}
+
+void Descent::follow_multipliers(const Problem& problem) {
+    double hard = 0;
+    std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        row_multiplier_[row] = rows_[k].multiplier;
+        if (!problem.is_support(row)) hard = std::max(hard, rows_[k].multiplier);
+    }
+    merit_.hard = std::max(merit_.hard, 2.0 * hard);
+}
+
+// ---- Curvature
+// -------------------------------------------------------------------------------------------------
+
+/// Symmetric rank-one update towards (change of the Lagrangian's gradient) - (Gauss-Newton part) along the
+/// step. `lagrangian_` is the gradient at `from`; derivatives_ is at `to`, both with the last multipliers.
+void Descent::learn_curvature(const Problem& problem, const Point& from, const Point& to) {
+    const int n = problem.size();
+    double step[most_variables], miss[most_variables];
+    for (int i = 0; i < n; ++i)
+        step[i] = to.y[i] - from.y[i];
+    for (int i = 0; i < n; ++i)
+        miss[i] = derivatives_.gradient[i] - lagrangian_[i] - step[i];
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double multiplier = row_multiplier_[derivatives_.near_index[k]];
+        if (multiplier == 0) continue;
+        for (int i = 0; i < n; ++i)
+            miss[i] -= multiplier * derivatives_.near_row[k * stride_ + i];
+    }
+    for (int k = 0; k < derivatives_.jacobian_count; ++k) {
+        const double* j = derivatives_.jacobian + k * stride_;
+        const double along = dot_n(j, step, n);
+        for (int i = 0; i < n; ++i)
+            miss[i] -= along * j[i];
+    }
+    if (curved_) {
+        double turned[most_variables];
+        half_times(curvature_, step, turned, n);
+        add_scaled(miss, -1.0, turned, n);
+    } else {
+        std::fill(curvature_, half_line(curvature_, n), 0.0);
+    }
+    const double along = dot_n(miss, step, n);
+    const double sizes = std::sqrt(dot_n(miss, miss, n) * dot_n(step, step, n));
+    if (!(std::fabs(along) > 1e-2 * sizes) || sizes < 1e-14) return;
+    for (int i = 0; i < n; ++i)
+        add_scaled(half_line(curvature_, i), miss[i] / along, miss, i + 1);
+    curved_ = true;
+}
+
+/// False where the last step stopped at the trust box rather than at the variable's own bound.
+bool Descent::is_own_bound(int variable) const {
+    return bound_multiplier_[variable] > 0 ? lowest_[variable] > -box_ : highest_[variable] < box_;
+}
+
+/// Gradient of the Lagrangian at the point of the derivatives, with the last step's multipliers; returns its
+/// largest component.
+double Descent::lagrangian_gradient(const Problem& problem, double* out) const {
+    const int n = problem.size();
+    std::copy(derivatives_.gradient, derivatives_.gradient + n, out);
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double m = row_multiplier_[derivatives_.near_index[k]];
+        if (m == 0) continue;
+        for (int i = 0; i < n; ++i)
+            out[i] -= m * derivatives_.near_row[k * stride_ + i];
+    }
+    double worst = 0;
+    for (int i = 0; i < n; ++i) {
+        const double m = bound_multiplier_[i];
+        worst = std::max(worst, std::fabs(m != 0 && is_own_bound(i) ? out[i] - m : out[i]));
+    }
+    return worst;
+}
+
+// ---- The loop
+// --------------------------------------------------------------------------------------------------
+
+void Descent::run(const Problem& problem, const Effort& effort, const double* y, Answer& answer) {
+    for (int i = 0; i < problem.size(); ++i)
+        answer.at->y[i] = std::clamp(y[i], problem.lowest()[i], problem.highest()[i]);
+    problem.evaluate(*answer.at);
+    problem.differentiate(*answer.at, derivatives_, window);
+    std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
+    std::fill(bound_multiplier_, bound_multiplier_ + problem.size() + 1, 0.0); // the slack's, too
+    merit_ = Merit{};
+    if (effort.exact && problem.support_violation(*answer.at) > slack_unit)
+        merit_.support = 0.1 * largest_weight;
+    radius_ = first_radius;
+    curved_ = light_ = false;
+    learn_from_ = effort.exact ? 1 : slow;
+    answer.ending = Ending::cut_off;
+    for (answer.iterations = 0; answer.iterations < effort.max_iterations && radius_ >= least_radius;) {
+        ++answer.iterations;
+        if (!find_step(problem, *answer.at)) { // a smaller box may still have a solution
+            radius_ *= 0.25;
+            continue;
+        }
+        follow_multipliers(problem);
+        const Progress progress = judge(problem, effort, *answer.at);
+        if ((progress.level || progress.nearly_level) && progress.slack &&
+            merit_.support < largest_weight) { // least slack first
+            merit_.support *= 100;
+            curved_ = false;
+            radius_ = std::max(radius_, 1.0);
+            continue;
+        }
+        if (effort.exact && is_done(problem, effort, *answer.at, progress)) {
+            answer.ending = Ending::converged;
+            break;
+        }
+        if (is_stuck(problem, *answer.at, progress)) break;
+        if (is_beaten(problem, effort, *answer.at, progress)) break;
+        move(problem, effort, answer, progress);
+        if (!effort.exact && is_done(problem, effort, *answer.at, progress)) {
+            answer.ending = Ending::converged;
+            break;
+        }
+    }
+    prove(problem, answer);
+    const bool proven =
+        answer.stationarity <= 1e-8 && answer.complementarity <= 1e-8 && answer.violation <= 1e-9;
+    if (effort.exact) answer.ending = proven ? Ending::converged : Ending::cut_off;
+}
+
+/// True where limits are exceeded and no step makes that less.
+bool Descent::is_stuck(const Problem& problem, const Point& here, const Progress& progress) const {
+    return progress.promised <= nothing * (1.0 + progress.before) &&
+           problem.hard_violation(here) > stuck_violation;
+}
+
+/// True where the rival's answer is better by more than this descent can hope to gain, or is where it is
+/// going.
+bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Point& here,
+                        const Progress& progress) const {
+    if (!effort.rival || problem.support_violation(here) > slack_unit) return false;
+    if (progress.before - hopeful * progress.promised > effort.rival->objective) return true;
+    for (int i = 0; i < problem.size(); ++i) {
+        if (std::fabs(here.y[i] - effort.rival->y[i]) > same_place) return false;
+    }
+    return true;
+}
+
+/// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
+bool Descent::find_step(const Problem& problem, const Point& here) {
+    for (const double relax : {1.0, 0.3, 0.0}) {
+        if (step(problem, here, relax) == Quadratic::Outcome::solved) return true;
+    }
+    return false;
+}
+
+/// True where the trust box cut the last step short.
+bool Descent::box_binds(const Problem& problem) const {
+    for (int i = 0; i < problem.size(); ++i) {
+        if (std::fabs(d_[i]) > 0.999 * box_) return true;
+    }
+    return false;
+}
+
+/// How far the last step's model thinks it is from the end.
+Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, const Point& here) const {
+    Progress p;
+    p.before = merit(here);
+    p.promised = p.before - predicted_merit(problem, here);
+    p.slack = slack_used_ && d_[problem.size()] * problem.support_unit() > slack_unit;
+    const double slack_part = p.slack ? 1e-9 * merit_.support : 0.0;
+    // A strained pose may lie in a long curved valley, where little is promised for many steps.
+    const double part = here.objective > strained ? strained_objective : ordinary.objective;
+    p.nearly_level = p.promised <= part * (here.objective + 1e-6) + slack_part && !box_binds(problem);
+    p.level = p.nearly_level;
+    if (effort.exact) {
+        const double unit = strict.stationarity * (1.0 + largest_multiplier(problem));
+        p.level = lagrangian_gradient(problem, lagrangian_) <= unit && complementarity(problem, here) <= unit;
+    }
+    return p;
+}
+
+/// True where the last step promised next to nothing and `e` keeps to its rows.
+bool Descent::is_done(const Problem& problem, const Effort& effort, const Point& e,
+                      const Progress& progress) const {
+    const double violation = effort.exact ? strict.violation : ordinary.violation;
+    if (!progress.level || problem.hard_violation(e) > violation) return false;
+    return progress.slack || problem.support_violation(e) <= violation;
+}
+
+/// Puts `to` at the end of the step d_ from `from`.
+void Descent::place(const Problem& problem, const Point& from, Point& to) const {
+    for (int i = 0; i < problem.size(); ++i)
+        to.y[i] = std::clamp(from.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
+    problem.evaluate(to);
+    problem.settle_reach(to);
+}
+
+/// Places the trial at the end of the step d_ and returns what the merit gains there.
+double Descent::try_step(const Problem& problem, const Point& here, const Progress& progress) {
+    place(problem, here, *trial_);
+    return progress.before - merit(*trial_);
+}
+
+/// The step again, with the rows as the trial found them: a second-order correction for their curvature.
+bool Descent::correct_step(const Problem& problem, const Point& here) {
+    const int n = problem.size();
+    bool met = false;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        met |= rows_[k].multiplier > 0 || trial_->row[row] < 0;
+        rows_[k].least = dot_n(rows_[k].normal, d_, n) - trial_->row[row];
+    }
+    if (!met) return false;
+    if (!dense_ && step_without_slack(problem, derivatives_.gradient)) return true;
+    return dense_step(problem, here) == Quadratic::Outcome::solved;
+}
+
+/// Tries the step; takes it where the merit falls by a fair part of what was promised, else shrinks the box.
+void Descent::move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress) {
+    const Point& here = *answer.at;
+    // What rounding alone can do to the merit; the weights carry it along.
+    const double noise =
+        1e-12 * (1.0 + std::fabs(progress.before) + 3.0 * merit_.hard + (slack_used_ ? merit_.support : 0.0));
+    const double fair = 0.05 * progress.promised - noise;
+    double longest = 0;
+    for (int i = 0; i < problem.size(); ++i)
+        longest = std::max(longest, std::fabs(d_[i]));
+    double gained = try_step(problem, here, progress);
+    if (gained < fair && correct_step(problem, here)) gained = try_step(problem, here, progress);
+    if (gained < fair) {
+        radius_ = std::min(0.25 * radius_, 0.5 * longest);
+        return;
+    }
+    if (gained > 0.5 * progress.promised && longest > 0.9 * radius_)
+        radius_ = std::min(2.0 * radius_, largest_radius);
+    else if (gained < 0.25 * progress.promised - noise)
+        radius_ = std::max(0.5 * longest, least_radius);
+    if (!effort.exact && is_done(problem, effort, *trial_, progress)) { // no derivatives for what ends here
+        std::swap(answer.at, trial_);
+        return;
+    }
+    if (answer.iterations >= learn_from_) {
+        lagrangian_gradient(problem, lagrangian_);
+        differentiate(problem, *trial_);
+        learn_curvature(problem, here, *trial_);
+        std::swap(answer.at, trial_);
+        return;
+    }
+    if (gained < chordal * progress.promised || gained < long_way * progress.before ||
+        !step_on(problem, answer)) {
+        std::swap(answer.at, trial_);
+        if (go_light(problem, effort, *answer.at, gained, progress)) return;
+    }
+    differentiate(problem, *answer.at);
+}
+
+/// Near the end new derivatives of the residuals would say nothing new; the gradient and the rows that hold are
+/// enough for one more step.
+bool Descent::go_light(const Problem& problem, const Effort& effort, Point& at, double gained,
+                       const Progress& progress) {
+    if (effort.exact || dense_ || slack_used_ || at.objective > strained) return false;
+    if (gained < chordal * progress.promised || progress.promised > last_lap * at.objective) return false;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (rows_[k].multiplier > 0 && problem.is_support(derivatives_.near_index[k])) return false;
+    }
+    problem.objective_gradient(at, derivatives_.gradient);
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        if (rows_[k].multiplier > 0)
+            problem.row_gradient(at, derivatives_.near_index[k], derivatives_.near_row + k * stride_);
+    }
+    light_ = true;
+    return true;
+}
+
+void Descent::differentiate(const Problem& problem, Point& at) {
+    light_ = false;
+    problem.differentiate(at, derivatives_, window);
+    problem.add_curves(at, row_multiplier_, derivatives_);
+}
+
+/// One step further from the trial with the derivatives at hand, which saves new ones (the chord method). True
+/// where it gained; then the answer is at its end.
+bool Descent::step_on(const Problem& problem, Answer& answer) {
+    if (dense_ || slack_used_) return false;
+    const Point& from = *trial_;
+    double gradient[most_variables];
+    problem.gradient(from, derivatives_, gradient);
+    set_bounds(problem, from);
+    for (int k = 0; k < derivatives_.near_count; ++k)
+        rows_[k].least = -from.row[derivatives_.near_index[k]];
+    if (!step_without_slack(problem, gradient)) return false;
+    Point& to = *answer.at;
+    place(problem, from, to);
+    if (!(merit(to) < merit(from))) return false;
+    follow_multipliers(problem);
+    return true;
+}
+
+/// Largest product of a multiplier and its row's gap; a support row's gap is to the slack.
+double Descent::complementarity(const Problem& problem, const Point& e) const {
+    const double slack = slack_used_ ? problem.support_violation(e) / problem.support_unit() : 0.0;
+    double worst = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const int row = derivatives_.near_index[k];
+        const double gap = e.row[row] + (problem.is_support(row) ? slack : 0.0);
+        worst = std::max(worst, std::fabs(row_multiplier_[row] * gap));
+    }
+    for (int i = 0; i < problem.size(); ++i) {
+        const double m = bound_multiplier_[i];
+        if (m == 0 || !is_own_bound(i)) continue;
+        worst = std::max(
+            worst, std::fabs(m * (m > 0 ? e.y[i] - problem.lowest()[i] : problem.highest()[i] - e.y[i])));
+    }
+    return worst;
+}
+
+/// The proof, with the derivatives and multipliers of the last step: an exact descent's are at the answer, an
+/// ordinary one's a step before it.
+void Descent::prove(const Problem& problem, Answer& answer) const {
+    const Point& e = *answer.at;
+    answer.violation = problem.hard_violation(e);
+    answer.slack = problem.support_violation(e);
+    const double unit = 1.0 + largest_multiplier(problem);
+    double gradient[most_variables];
+    answer.stationarity = lagrangian_gradient(problem, gradient) / unit;
+    answer.complementarity = complementarity(problem, e) / unit;
+    for (int k = 0; k < 2; ++k)
+        std::copy(derivatives_.aside[k], derivatives_.aside[k] + problem.size(), answer.aside[k]);
+    answer.held_count = 0;
+    for (int k = 0; k < derivatives_.near_count; ++k) {
+        const double m = row_multiplier_[derivatives_.near_index[k]];
+        if (m != 0) answer.held[answer.held_count++] = {derivatives_.near_index[k], m};
+    }
+    for (int i = 0; i < problem.size(); ++i) {
+        const double m = bound_multiplier_[i];
+        if (m != 0 && is_own_bound(i)) answer.held[answer.held_count++] = {-1 - i, m};
+    }
+}
+
+} // namespace aplomb

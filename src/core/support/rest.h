@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: MIT
+// Where the weight belongs: support area, rest zone, home and the rest point that a correction aims at.
+//
+// Home h is the point of the centre lines' hull nearest to p_u, the balance point without loads and with the
+// trunk upright. q is the point of the segment p0 p1 (without and with loads) nearest to h; the rest point is
+// q + phi (h - q), where phi rises smoothly from 0 to 1 as q's margin falls from the margin asked for to 8 %
+// of the leg's length below it. So a load is countered in proportion and an unloaded pose in balance stays.
+#pragma once
+
+#include "moment/situation.h"
+#include "support/area.h"
+
+namespace aplomb {
+
+struct Support {
+    Area area, home_area;
+    double margin_asked = 0; // capped at half the greatest that the area can give
+    double margin = 0;       // of the keyed pose
+};
+
+struct Rest {
+    Vec2 home;
+    Vec2 q;
+    double phi = 0;
+    Vec2 aim;      // the rest point
+    Vec2 hips_way; // the part of the way that the hips answer, phi (h - q) or the wished shares' shift
+};
+
+/// The rest zone; only a reading asks for it.
+Area make_zone(const Figure& figure, const Situation& s);
+Support make_support(const Figure& figure, const Situation& s, double margin_of_sole);
+Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support);
+
+} // namespace aplomb

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: MIT
+// What a character file is to the rest, whatever its format.
+#pragma once
+
+#include "aplomb/files.h"
+#include "base/rotation.h"
+
+#include <filesystem>
+#include <limits>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace aplomb::io {
+
+inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
+struct SkeletonJoint {
+    std::string name;
+    int parent = -1;
+    Vec3 tip = {unknown, unknown, unknown}; // where a last joint's segment ends, own frame
+};
+
+/// Per joint, relative to its parent; joint 0 relative to the world.
+struct Pose {
+    std::vector<Vec3> translations;
+    std::vector<Quat> rotations;
+};
+
+struct CorrectedFrame; // corrected_frames.h
+struct Skin;           // skin.h
+
+class CharacterFile {
+public:
+    virtual ~CharacterFile() = default;
+
+    virtual const std::vector<SkeletonJoint>& joints() const = 0;
+    virtual int clip_count() const = 0;
+    virtual const std::string& clip_name(int clip) const = 0;
+    virtual const std::vector<double>& key_times(int clip) const = 0;
+    /// Clip -1: the pose of the file without its motion.
+    virtual Pose pose(int clip, double seconds) const = 0;
+    /// The pose in which the figure is bound to its skin, or without one that of the nodes.
+    virtual Pose rest() const { return pose(-1, 0); }
+    /// The axes (aplomb_axis) and the name of the standard that the file is bound by; 0 where there is none.
+    virtual int standard_up() const { return 0; }
+    virtual int standard_forward() const { return 0; }
+    virtual std::string standard_name() const { return ""; }
+    /// Whether the file shows the figure as in a mirror.
+    virtual bool is_mirrored() const { return false; }
+    /// What of the file is left out.
+    virtual std::vector<std::string> remarks() const { return {}; }
+
+    /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it shall lie; none: in
+    /// memory, as if beside the old one.
+    /// Clip -1 takes one frame.
+    virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
+                                  const std::optional<std::filesystem::path>& target) const = 0;
+
+    /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
+    virtual const Skin* skin() const { return nullptr; }
+    virtual std::string why_no_skin() const { return ""; }
+    virtual int camera_count() const { return 0; }
+    /// `camera` below the count.
+    virtual aplomb_camera camera(int /*camera*/, int /*clip*/, double /*seconds*/) const { return {}; }
+};
+
+} // namespace aplomb::io
