@@ -59,7 +59,7 @@ public:
 
     void balance_point() const {
         double fore[max_variables], left[max_variables];
-        inside.model.balance_point_gradient(e.state, fore, left);
+        push().find_balance_point(fore, left);
         expect("balance point, fore", placed.balance_point[0], e.state.balance_point.fore, fore, false);
         expect("balance point, left", placed.balance_point[1], e.state.balance_point.left, left, false);
     }
@@ -67,7 +67,10 @@ public:
     void distances() const {
         double gradient[max_variables];
         for (int i = 0; i < inside.reduction().limb_count; ++i) {
-            inside.model.distance_gradient(e.state, i, gradient);
+            aplomb::Push p = push();
+            p.begin(gradient);
+            p.distance(i, 1);
+            p.finish();
             expect("distance", distance(i), e.state.limb[i].span.distance, gradient, false);
         }
     }
@@ -94,6 +97,8 @@ public:
             expect("objective, alone", objective(), e.objective, alone, true);
         }
     }
+
+    aplomb::Push push() const { return {inside.model, e.state, inside.solver->bench.wrench}; }
 
     Inside inside;
     JetModel plain_model;

@@ -14,7 +14,9 @@ struct Inside {
           situation(bring(moment)), support(aplomb::make_support(figure, situation, options.margin)),
           rest(aplomb::make_rest(figure, solver->plan, situation, support)),
           table(aplomb::make_table(figure, options)), model(reduced()),
-          problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.evaluation[0]) {}
+          problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.wrench) {
+        problem.find_start(solver->bench.evaluation[0]);
+    }
 
     int size() const { return problem.size(); }
     const aplomb::Reduction& reduction() const { return solver->bench.reduction; }
@@ -40,7 +42,7 @@ private:
     }
     aplomb::Model reduced() {
         reduce(figure, situation, table, solver->bench.group, solver->bench.reduction);
-        return {situation, solver->bench.reduction, solver->bench.wrench};
+        return {situation, solver->bench.reduction};
     }
 };
 

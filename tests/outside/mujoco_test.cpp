@@ -8,7 +8,7 @@
 #include <algorithm>
 #include <random>
 
-#include "model/model.h"
+#include "model/push.h"
 
 namespace {
 
@@ -193,11 +193,11 @@ public:
     }
     /// At the key.
     void gradient(double* fore, double* left) {
-        const Model model(situation, reduction, wrenches_.data());
+        const Model model(situation, reduction);
         std::fill(state.x, state.x + max_variables, 0.0);
         model.place(state);
         model.differentiate(state);
-        model.balance_point_gradient(state, fore, left);
+        Push(model, state, wrenches_.data()).find_balance_point(fore, left);
     }
 
     Situation situation;

@@ -67,9 +67,10 @@ struct Run {
         if (home && before.is_still()) return before.forget();
         const Table table = make_table(figure, options);
         reduce(figure, s, table, bench.group, bench.reduction);
-        const Model model(s, bench.reduction, bench.wrench);
-        const PoseProblem problem(figure, model, table, c.support, c.rest, bench.rows, bench.evaluation[0]);
-        Answer best = home ? keyed(problem) : solve(problem, model);
+        const Model model(s, bench.reduction);
+        PoseProblem problem(figure, model, table, c.support, c.rest, bench.rows, bench.wrench);
+        problem.find_start(bench.evaluation[0]);
+        Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);
         c.objective = best.at->objective;
         c.slack = best.slack, c.violation = best.violation;
@@ -88,12 +89,12 @@ struct Run {
         find_controls(whole(*best.at).state);
     }
 
-    Answer solve(const PoseProblem& problem, const Model& model) {
+    Answer solve(PoseProblem& problem) {
         Answer best = descend(problem);
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0;
-             round < most_givings && !best.stuck && let_held_limbs_give(model, whole(*best.at)); ++round)
+             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round)
             run(problem, effort, copy_of(best), best);
         return best;
     }
@@ -316,14 +317,15 @@ struct Run {
                            [](const FixedLimb& l) { return !l.bearing; });
     }
 
-    /// Where a held limb meets a limit, the written pose moves it and so the balance point; the model takes
+    /// Where a held limb meets a limit, the written pose moves it and so the balance point; the problem takes
     /// that in as a constant. True where it changed.
-    bool let_held_limbs_give(const Model& model, const Evaluation& e) {
+    bool let_held_limbs_give(PoseProblem& problem, const Evaluation& e) {
         if (!holds_a_limb()) return false;
         copy_key();
-        write_pose(figure, model, e.state, bench.written.translations, bench.written.rotations, c.joints);
+        write_pose(figure, problem.model(), e.state, bench.written.translations, bench.written.rotations,
+                   c.joints);
         const Vec2 change = balance_point_of_written() - e.state.balance_point;
-        bench.reduction.given = bench.reduction.given + change;
+        problem.shift_balance_point(change);
         return norm(change) > negligible;
     }
 

@@ -13,6 +13,10 @@ struct Quat {
     Vec3 vec() const { return {x, y, z}; }
 };
 
+inline void put(double* out, const Quat& q) {
+    out[0] = q.x, out[1] = q.y, out[2] = q.z, out[3] = q.w;
+}
+
 inline Quat operator*(const Quat& a, const Quat& b) {
     return {a.w * b.x + a.x * b.w + a.y * b.z - a.z * b.y, a.w * b.y - a.x * b.z + a.y * b.w + a.z * b.x,
             a.w * b.z + a.x * b.y - a.y * b.x + a.z * b.w, a.w * b.w - a.x * b.x - a.y * b.y - a.z * b.z};

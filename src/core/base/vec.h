@@ -108,4 +108,9 @@ inline Mat3 transpose(const Mat3& a) {
     return Mat3::from_columns(a.row[0], a.row[1], a.row[2]);
 }
 
+/// To three numbers of the caller's.
+inline void put(double* out, const Vec3& v) {
+    out[0] = v.x, out[1] = v.y, out[2] = v.z;
+}
+
 } // namespace aplomb

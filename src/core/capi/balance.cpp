@@ -28,15 +28,11 @@ aplomb_options default_options() {
     return o;
 }
 
-void put(double* out, const Vec3& v) {
-    out[0] = v.x, out[1] = v.y, out[2] = v.z;
-}
-
-void put_point(const Figure& figure, const Ground& ground, const Vec2& p, double* out) {
+void put_point(double* out, const Figure& figure, const Ground& ground, const Vec2& p) {
     put(out, length_out(figure.frame, ground.lift(p)));
 }
 
-void put_way(const Figure& figure, const Ground& ground, const Vec2& p, double* out) {
+void put_way(double* out, const Figure& figure, const Ground& ground, const Vec2& p) {
     put(out, length_out(figure.frame, ground.fore * p.fore + ground.left * p.left));
 }
 
@@ -47,13 +43,13 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.objective = c.objective, r.other_objective = c.other_objective;
     r.slack = c.slack, r.violation = c.violation;
     r.stationarity = c.stationarity, r.complementarity = c.complementarity;
-    put_point(figure, ground, c.rest.home, r.home);
-    put_point(figure, ground, c.rest.aim, r.rest_point);
+    put_point(r.home, figure, ground, c.rest.home);
+    put_point(r.rest_point, figure, ground, c.rest.aim);
     r.margin_before = c.support.margin / unit, r.margin_after = c.margin_after / unit;
     r.margin_asked = c.support.margin_asked / unit;
-    put_way(figure, ground, c.after - c.before, r.moved);
+    put_way(r.moved, figure, ground, c.after - c.before);
     for (int k = 0; k < 5; ++k)
-        put_way(figure, ground, c.moved_by[k], r.moved_by[k]);
+        put_way(r.moved_by[k], figure, ground, c.moved_by[k]);
     put(r.controls.hips_shift, Vec3{c.hips_shift.y, c.hips_shift.z, c.hips_shift.x} / unit);
     put(r.controls.hips_turn, c.hips_turn);
     put(r.controls.chest, c.chest);
@@ -131,8 +127,8 @@ aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_opti
 }
 
 /// Corrects what bring() brought and writes it out.
-aplomb_status correct(const Call& call, const aplomb_situation& given, const aplomb_options& options,
-                      const Situation& situation, Before& before) {
+aplomb_status answer(const Call& call, const aplomb_situation& given, const aplomb_options& options,
+                     const Situation& situation, Before& before) {
     aplomb_solver& solver = *call.solver;
     const Figure& figure = *solver.figure;
     Correction correction;
@@ -223,7 +219,7 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
     Situation brought;
     if (const auto s = bring(call, given, o, brought)) return s;
     Before nothing;
-    return correct(call, given, o, brought, nothing);
+    return answer(call, given, o, brought, nothing);
 }
 
 aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
@@ -257,7 +253,7 @@ aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situati
     if (norm(hips - next.hips) > p.teleport * figure.leg_length) next.running = false;
     const Stride stride{p.hips * figure.leg_length * frame->seconds, p.turns * frame->seconds};
     Step step(stride, next);
-    const aplomb_status status = correct(call, given, o, brought, step);
+    const aplomb_status status = answer(call, given, o, brought, step);
     next.hips = hips;
     next.running = true;
     solver->carried = next;

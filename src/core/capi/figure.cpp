@@ -30,18 +30,6 @@ aplomb_status check_index(const char* name, int32_t index, int32_t count, aplomb
                 count - 1);
 }
 
-void put(const Vec3& v, double* target) {
-    for (int i = 0; i < 3; ++i)
-        target[i] = v[i];
-}
-
-void put(const Quat& q, double* target) {
-    target[0] = q.x;
-    target[1] = q.y;
-    target[2] = q.z;
-    target[3] = q.w;
-}
-
 /// From anatomical to host axes: R^T I R with R the frame's rotation.
 void put_inertia(const Frame& frame, const Inertia& i, double* target) {
     const Mat3 r = axes_in(frame);
@@ -78,7 +66,7 @@ void put_sole_points(const Figure& figure, const Sole& sole, aplomb_limb_info& i
     for (int i = 0; i < max_sole_points; ++i) {
         const bool used = i < sole.point_count;
         info.sole_joint[i] = used ? sole.points[i].joint : -1;
-        if (used) put(length_out(figure.frame, sole.points[i].position), info.sole_points[i]);
+        if (used) put(info.sole_points[i], length_out(figure.frame, sole.points[i].position));
     }
 }
 
@@ -86,8 +74,8 @@ void put_sole_points(const Figure& figure, const Sole& sole, aplomb_limb_info& i
 void put_local(const Figure& figure, int32_t joint, const Vec3& translation, const Quat& rotation,
                double* translations, double* rotations) {
     const size_t i = static_cast<size_t>(joint);
-    put(length_out(figure.frame, translation), translations + 3 * i);
-    put(rotation_out(figure.frame, rotation), rotations + 4 * i);
+    put(translations + 3 * i, length_out(figure.frame, translation));
+    put(rotations + 4 * i, rotation_out(figure.frame, rotation));
 }
 
 bool same_text(const char* a, const char* b) {
@@ -158,7 +146,7 @@ aplomb_status aplomb_figure_joint(const aplomb_figure* figure, int32_t joint, ap
     full.side = from.side;
     full.name = from.name;
     full.mass = from.mass;
-    put(length_out(figure->frame, from.centre), full.centre);
+    put(full.centre, length_out(figure->frame, from.centre));
     put_inertia(figure->frame, from.inertia, full.inertia);
     for (int axis = 0; axis < 3; ++axis) {
         full.limits[2 * axis] = from.limits.lowest[axis];
@@ -194,7 +182,7 @@ aplomb_status aplomb_figure_limb(const aplomb_figure* figure, int32_t limb, aplo
     full.sole_length = from.sole.length / unit;
     full.sole_breadth = from.sole.breadth / unit;
     full.sole_origin = from.sole.origin;
-    put(length_out(figure->frame, from.palm), full.palm);
+    put(full.palm, length_out(figure->frame, from.palm));
     put_sole_points(*figure, from.sole, full);
     write_struct(info, full);
     return APLOMB_OK;

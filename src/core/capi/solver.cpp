@@ -44,10 +44,6 @@ aplomb_status check_new(const aplomb_figure* figure, aplomb_solver** solver, apl
     return APLOMB_OK;
 }
 
-void put(double* out, const Vec3& v) {
-    out[0] = v.x, out[1] = v.y, out[2] = v.z;
-}
-
 /// Beyond it squares of squares would overflow; a step never remembers such a number.
 constexpr double largest_remembered = 1e20;
 

@@ -296,7 +296,6 @@ void reduce(const Figure& figure, const Situation& situation, const Table& table
     std::fill(group, group + figure.joint_count, unset);
     out.arm_count = out.limb_count = out.block_count = 0;
     out.fixed = Lump{};
-    out.given = Vec2{};
     std::fill(out.sigma, out.sigma + max_variables, 0.0);
     Builder b{figure, situation, table, group, out};
     b.add_hips();

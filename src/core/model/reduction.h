@@ -74,8 +74,7 @@ struct Reduction {
     ArmLump* arm = nullptr;
     FixedLimb* limb = nullptr;
     PulledPoint pulled[APLOMB_MAX_PULLS];
-    Lump fixed; // all that does not move, about the ground's origin
-    Vec2 given; // the balance point's shift where held limbs had to give, which the closed form leaves out
+    Lump fixed;                                   // all that does not move, about the ground's origin
     int chest_link = 0, head_link = -1;           // head_link -1: the head is not kept level
     double sigma[max_variables];                  // per variable; 0: not free
     Vec3 lowest[max_blocks], highest[max_blocks]; // bounds on each block from the joints' limits

@@ -53,8 +53,8 @@ double smooth_bend(double distance, double length) {
     return std::sqrt(std::max(8.0 * (1.0 - distance / length) + smoothing * smoothing, least_radicand));
 }
 
-double smooth_bend_slope(double distance, double length) {
-    return -4.0 / (length * smooth_bend(distance, length));
+double smooth_bend_slope(double smooth, double length) {
+    return -4.0 / (length * smooth);
 }
 
 TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge,

@@ -64,6 +64,7 @@ double distance_of_bend(double upper_length, double lower_length, double bend);
 
 /// Smoothed bend theta(d) = sqrt(8 (1 - d/L) + theta0^2): finite slope where the angle's own is infinite.
 double smooth_bend(double distance, double length);
-double smooth_bend_slope(double distance, double length);
+/// Of the smoothed bend per distance.
+double smooth_bend_slope(double smooth, double length);
 
 } // namespace aplomb

@@ -4,16 +4,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "model/swing_twist.h"
 #include "solve/dense.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double length_unit = 0.03;       // of the leg's length, one unit of a length row
-constexpr double angle_unit = 10 * degree; // one unit of an angle row
-constexpr double far_away = 1e6;           // value of a row that cannot be measured
-constexpr double most_settled = 0.05;      // of the leg's length, past reach
+constexpr double unmeasured = 1e6;    // what a row that is no number falls short by
+constexpr double most_settled = 0.05; // of the leg's length, past reach
 constexpr int settling_rounds = 30;
 constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
 
@@ -24,7 +21,7 @@ void Evaluation::lay_out(Layout& layout, const Room& room) {
     state.arm = layout.take<ArmState>(room.limbs);
     state.limb = layout.take<LimbState>(room.limbs);
     row = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
-    limb = layout.take<LimbValues>(room.limbs);
+    limb = layout.take<LimbTurns>(room.limbs);
 }
 
 ProblemSize size_for(const Room& room) {
@@ -33,16 +30,23 @@ ProblemSize size_for(const Room& room) {
 }
 
 PoseProblem::PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
-                         const Rest& rest, Row* rows, Evaluation& spare)
-    : figure_(figure), model_(model), r_(model.reduction()), table_(table), support_(support), rest_(rest),
-      rows_(rows) {
+                         const Rest& rest, Row* rows, Wrench* wrench)
+    : figure_(figure), model_(model), r_(model.reduction()), table_(table), rest_(rest),
+      rows_(figure, model, table, support, rows), terms_({figure, model, table, rest}), wrench_(wrench) {
     size_ = r_.variable_count;
+    row_count_ = rows_.count();
+    support_count_ = support.area.edge_count;
+    support_unit_ = support_count_ > 0 ? rows_[0].scale : 1;
+    set_bounds();
+}
+
+void PoseProblem::set_bounds() {
     for (int i = 0; i < size(); ++i)
-        lowest_[i] = -1e9, highest_[i] = 1e9, middle_[i] = 0;
+        lowest_[i] = -1e9, highest_[i] = 1e9;
     for (int i = Reduction::hips_turn; i < Reduction::first_block;
          ++i) { // no fold: hips one way, chest the other
         if (r_.sigma[i] > 0)
-            lowest_[i] = -table.max_trunk / r_.sigma[i], highest_[i] = table.max_trunk / r_.sigma[i];
+            lowest_[i] = -table_.max_trunk / r_.sigma[i], highest_[i] = table_.max_trunk / r_.sigma[i];
     }
     for (int b = 0; b < r_.block_count; ++b) {
         for (int a = 0; a < 3; ++a) {
@@ -51,64 +55,13 @@ PoseProblem::PoseProblem(const Figure& figure, const Model& model, const Table& 
             lowest_[i] = r_.lowest[b][a] / r_.sigma[i], highest_[i] = r_.highest[b][a] / r_.sigma[i];
         }
     }
-    const double metre = length_unit * figure.leg_length;
-    for (int i = 0; i < support.area.edge_count; ++i)
-        add_row(RowKind::edge, i, 0, 1, 0, metre);
-    support_count_ = row_count_, support_unit_ = metre;
-    add_row(RowKind::chest, 0, 0, 1, table.max_trunk, angle_unit);
-    add_row(RowKind::hips, 0, 0, 1, table.max_hips, metre);
-    add_limb_rows();
-    find_start(spare);
-}
-
-void PoseProblem::copy(const double* from, double* to) const {
-    std::copy(from, from + size(), to);
-}
-
-void PoseProblem::add_row(RowKind kind, int index, int axis, int sign, double bound, double scale) {
-    Row& row = rows_[row_count_++];
-    row.kind = kind;
-    row.index = static_cast<int8_t>(index), row.axis = static_cast<int8_t>(axis),
-    row.sign = static_cast<int8_t>(sign);
-    row.bound = bound, row.scale = scale, row.rate = 1.0 / scale;
-}
-
-void PoseProblem::add_limb_rows() {
-    const Situation& s = model_.situation();
-    const double metre = length_unit * figure_.leg_length;
-    for (int i = 0; i < r_.limb_count; ++i) {
-        const FixedLimb& fixed = r_.limb[i];
-        const Limb& limb = figure_.limbs[fixed.limb];
-        limb_parent_[i] = from_neutral(figure_, s, figure_.joints[limb.upper].carrier);
-        const Quat upper = from_neutral(figure_, s, limb.upper);
-        const Quat end_parent = from_neutral(figure_, s, figure_.joints[limb.end].carrier);
-        limb_upper_[i] = conjugate(to_quat(fixed.span.upper_frame)) * upper;
-        end_parent_[i] = conjugate(to_quat(fixed.span.lower_frame)) * end_parent;
-        end_[i] = from_neutral(figure_, s, limb.end);
-        if (!fixed.bearing) continue; // a held end gives way instead
-        add_row(RowKind::reach, i, 0, -1, fixed.span.most, metre);
-        add_row(RowKind::fold, i, 0, 1, fixed.span.least, metre);
-        add_limit_rows(RowKind::start_limit, i, swing_twist(conjugate(limb_parent_[i]) * upper),
-                       figure_.joints[limb.upper].limits);
-        add_limit_rows(RowKind::end_limit, i, swing_twist(conjugate(end_parent) * end_[i]),
-                       figure_.joints[limb.end].limits);
-    }
-}
-
-/// What the keyed pose already exceeds is not mended, and never made worse.
-void PoseProblem::add_limit_rows(RowKind kind, int limb, const Vec3& keyed, const Limits& limits) {
-    for (int a = 0; a < 3; ++a) {
-        if (limits.lowest[a] > -1e8)
-            add_row(kind, limb, a, 1, std::min(limits.lowest[a], keyed[a]), angle_unit);
-        if (limits.highest[a] < 1e8)
-            add_row(kind, limb, a, -1, std::max(limits.highest[a], keyed[a]), angle_unit);
-    }
 }
 
 // ---- Start
 // --------------------------------------------------------------------------------------------------
 
 void PoseProblem::find_start(Evaluation& spare) {
+    std::fill(middle_, middle_ + size(), 0.0);
     std::fill(start_, start_ + size(), 0.0);
     if (table_.rest > 0 && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
         // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
@@ -122,7 +75,7 @@ void PoseProblem::find_start(Evaluation& spare) {
             if (span.distance >= r_.limb[i].span.most) span.slope = 0;
         }
         double fore[max_variables], left[max_variables];
-        model_.balance_point_gradient(keyed, fore, left);
+        Push(model_, keyed, wrench_).find_balance_point(fore, left);
         const double way[2] = {rest_.hips_way.fore / std::max(least_kappa, fore[0]),
                                rest_.hips_way.left / std::max(least_kappa, left[1])};
         const double most = 0.98 * table_.max_hips;
@@ -134,6 +87,10 @@ void PoseProblem::find_start(Evaluation& spare) {
         }
     }
     unlock(start_, 0.0);
+}
+
+void PoseProblem::start(double* y) const {
+    std::copy(start_, start_ + size(), y);
 }
 
 void PoseProblem::key(double* y) const {
@@ -163,75 +120,14 @@ void PoseProblem::unlock(double* y, double bend) const {
 // ---- Values
 // -------------------------------------------------------------------------------------------------
 
-Quat PoseProblem::start_frame(const ModelState& state, int limb) const {
-    return state.link[r_.limb[limb].link].turn * limb_parent_[limb];
-}
-
-Quat PoseProblem::end_frame(const ModelState& state, int limb) const {
-    return to_quat(state.limb[limb].span.lower_frame) * end_parent_[limb];
-}
-
-void PoseProblem::relative_turns(Evaluation& e) const {
-    for (int i = 0; i < r_.limb_count; ++i) {
-        if (!r_.limb[i].bearing) continue;
-        const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
-        e.limb[i].start_turn = conjugate(start_frame(e.state, i)) * upper;
-        e.limb[i].end_turn = conjugate(end_frame(e.state, i)) * end_[i];
-        e.limb[i].start_swing = swing_twist(e.limb[i].start_turn);
-        e.limb[i].end_swing = swing_twist(e.limb[i].end_turn);
-        e.limb[i].start_told = half_swing_cosine(e.limb[i].start_turn) >= least_half_swing_cosine;
-        e.limb[i].end_told = half_swing_cosine(e.limb[i].end_turn) >= least_half_swing_cosine;
-    }
-}
-
-void PoseProblem::residuals(Evaluation& e) const {
-    const Vec2 off = e.state.balance_point - rest_.aim;
-    const double weight = std::sqrt(table_.rest) / table_.aim;
-    e.residual[0] = off.fore * weight, e.residual[1] = off.left * weight;
-    for (int i = 0; i < r_.limb_count; ++i) {
-        const TwoSpan& span = r_.limb[i].span;
-        const double used = e.state.limb[i].span.used;
-        const double change = smooth_bend(used, span.length) - span.bend;
-        const double sigma = change > 0 ? table_.knee_bend : table_.knee_straighten;
-        e.residual[2 + i] = change / sigma;
-        e.limb[i].bend_slope = smooth_bend_slope(used, span.length) * e.state.limb[i].span.slope / sigma;
-    }
-    if (r_.head_link < 0) return;
-    for (int a = 0; a < 3; ++a)
-        e.residual[2 + r_.limb_count + a] = e.state.head_turn[a] / table_.head;
-}
-
-double PoseProblem::row_value(const Evaluation& e, const Row& row) const {
-    switch (row.kind) {
-    case RowKind::edge: {
-        const Vec2& n = support_.area.normal[row.index];
-        return support_.area.offset[row.index] - support_.margin_asked - dot(n, e.state.balance_point);
-    }
-    case RowKind::chest:
-        return 0.5 * (row.bound - dot(e.state.chest_turn, e.state.chest_turn) / row.bound);
-    case RowKind::hips:
-        return 0.5 * (row.bound - dot_n(e.state.x, e.state.x, 3) / row.bound);
-    case RowKind::reach:
-        return row.bound - e.state.limb[row.index].span.distance;
-    case RowKind::fold:
-        return e.state.limb[row.index].span.distance - row.bound;
-    case RowKind::start_limit:
-    case RowKind::end_limit:
-        break;
-    }
-    const bool at_start = row.kind == RowKind::start_limit;
-    const LimbValues& limb = e.limb[row.index];
-    if (!(at_start ? limb.start_told : limb.end_told)) return far_away;
-    return ((at_start ? limb.start_swing : limb.end_swing)[row.axis] - row.bound) * row.sign;
-}
-
 void PoseProblem::evaluate(Point& point) const {
     Evaluation& e = whole(point);
     for (int i = 0; i < size(); ++i)
         e.state.x[i] = e.y[i] * r_.sigma[i];
     model_.place(e.state);
-    relative_turns(e);
-    residuals(e);
+    e.state.balance_point = e.state.balance_point + given_;
+    rows_.measure(e);
+    terms_.values(e.state, e.residual);
     double sum = 0;
     for (int i = 0; i < size(); ++i)
         sum += (e.y[i] - middle_[i]) * (e.y[i] - middle_[i]);
@@ -245,11 +141,11 @@ void PoseProblem::measure_rows(Evaluation& e) const {
     e.support_short = e.limits_short = e.worst_limit = 0;
     int i = 0;
     for (; i < row_count_ && is_support(i); ++i) {
-        e.row[i] = row_value(e, rows_[i]) * rows_[i].rate;
+        e.row[i] = rows_.value(e, i) * rows_[i].rate;
         e.support_short = std::max(e.support_short, -e.row[i]);
     }
     for (; i < row_count_; ++i) {
-        const double value = row_value(e, rows_[i]);
+        const double value = rows_.value(e, i);
         e.row[i] = value * rows_[i].rate;
         if (value >= 0) continue; // NaN is not kept
         e.limits_short -= e.row[i];
@@ -260,9 +156,9 @@ void PoseProblem::measure_rows(Evaluation& e) const {
 /// What is not finite, cost or row, is not kept.
 void PoseProblem::violate_unmeasured(Evaluation& e) const {
     for (int i = 0; i < row_count_; ++i) {
-        if (!std::isfinite(e.row[i])) e.row[i] = -far_away;
+        if (!std::isfinite(e.row[i])) e.row[i] = -unmeasured;
     }
-    e.limits_short = e.worst_limit = far_away;
+    e.limits_short = e.worst_limit = unmeasured;
 }
 
 void PoseProblem::settle_reach(Point& point) const {
@@ -299,91 +195,55 @@ double PoseProblem::hard_violation(const Point& e) const {
 }
 
 double PoseProblem::support_violation(const Point& e) const {
-    return e.support_short * length_unit * figure_.leg_length;
+    return e.support_short * support_unit_;
 }
 
 // ---- Derivatives
 // --------------------------------------------------------------------------------------------
 
-void PoseProblem::to_scaled(double* gradient) const {
-    for (int i = 0; i < size(); ++i)
+/// From a gradient in x to one in y.
+int PoseProblem::finish(Push& push, double* gradient) const {
+    const int width = push.finish();
+    for (int i = 0; i < width; ++i)
         gradient[i] *= r_.sigma[i];
+    return width;
 }
 
 void PoseProblem::balance_point_gradient(Evaluation& e, double* fore, double* left) const {
     model_.differentiate(e.state);
-    model_.balance_point_gradient(e.state, fore, left);
-    to_scaled(fore);
-    to_scaled(left);
+    Push(model_, e.state, wrench_).find_balance_point(fore, left);
+    for (int i = 0; i < size(); ++i)
+        fore[i] *= r_.sigma[i], left[i] *= r_.sigma[i];
 }
 
 void PoseProblem::row_gradient(const Point& point, int index, double* out) const {
     const Evaluation& e = whole(point);
-    const Row& row = rows_[index];
-    const ModelState& state = e.state;
-    double factor = 1.0;
-    switch (row.kind) {
-    case RowKind::edge:
-        break; // from the balance point's own gradient, in differentiate()
-    case RowKind::chest: {
-        const Vec3 torque = transposed_times(log_jacobian(state.chest_turn), state.chest_turn);
-        model_.link_turn_gradient(state, r_.chest_link, torque, out);
-        factor = -1.0 / row.bound;
-        break;
-    }
-    case RowKind::hips:
-        std::fill(out, out + size(), 0.0);
-        for (int i = 0; i < 3; ++i)
-            out[i] = -state.x[i] / row.bound;
-        break;
-    case RowKind::reach:
-    case RowKind::fold:
-        model_.distance_gradient(state, row.index, out);
-        factor = row.sign;
-        break;
-    case RowKind::start_limit: {
-        const Vec3 torque = swing_twist_jacobian(e.limb[row.index].start_turn).row[row.axis];
-        model_.start_turn_gradient(state, row.index, rotate(start_frame(state, row.index), torque), out);
-        factor = row.sign;
-        break;
-    }
-    case RowKind::end_limit: {
-        const Vec3 torque = swing_twist_jacobian(e.limb[row.index].end_turn).row[row.axis];
-        model_.end_turn_gradient(state, row.index, rotate(end_frame(state, row.index), torque), out);
-        factor = row.sign;
-        break;
-    }
-    }
-    for (int i = 0; i < size(); ++i)
-        out[i] *= factor * r_.sigma[i] / row.scale;
+    Push push(model_, e.state, wrench_);
+    push.begin(out);
+    rows_.push(e, index, rows_[index].rate, push);
+    finish(push, out);
 }
 
 void PoseProblem::add_curves(const Point& point, const double* row_multiplier, Derivatives& d) const {
     const Evaluation& e = whole(point);
+    Push push(model_, e.state, wrench_);
     for (int i = 0; i < row_count_; ++i) {
-        const Row& row = rows_[i];
-        if (row_multiplier[i] <= 0 || (row.kind != RowKind::chest && row.kind != RowKind::hips)) continue;
-        const double weight = std::sqrt(row_multiplier[i] / (row.bound * row.scale));
-        const Mat3 rate = log_jacobian(e.state.chest_turn) * weight;
+        if (row_multiplier[i] <= 0 || !rows_.is_round(i)) continue;
         for (int a = 0; a < 3; ++a) {
-            d.width[d.jacobian_count] = size();
-            double* out = d.jacobian + d.jacobian_count++ * d.stride;
-            if (row.kind == RowKind::chest) {
-                model_.link_turn_gradient(e.state, r_.chest_link, rate.row[a], out);
-                to_scaled(out);
-            } else {
-                std::fill(out, out + size(), 0.0);
-                out[a] = weight * r_.sigma[a];
-            }
+            double* out = d.jacobian + d.jacobian_count * d.stride;
+            push.begin(out);
+            rows_.push_curve(e, i, a, row_multiplier[i], push);
+            d.width[d.jacobian_count++] = finish(push, out);
         }
     }
 }
 
 void PoseProblem::differentiate(Point& point, Derivatives& d, double window) const {
     Evaluation& e = whole(point);
-    const int n = size();
+    model_.differentiate(e.state);
+    Push push(model_, e.state, wrench_);
     double *fore = d.aside[0], *left = d.aside[1];
-    balance_point_gradient(e, fore, left);
+    push.find_balance_point(fore, left);
 
     // Rows near their bound; the window shrinks until they fit.
     for (;; window *= 0.5) {
@@ -397,55 +257,32 @@ void PoseProblem::differentiate(Point& point, Derivatives& d, double window) con
     }
     for (int k = 0; k < d.near_count; ++k) {
         double* out = d.near_row + k * d.stride;
-        const Row& row = rows_[d.near_index[k]];
-        if (row.kind == RowKind::edge) {
-            const Vec2& normal = support_.area.normal[row.index];
-            for (int i = 0; i < n; ++i)
-                out[i] = -(normal.fore * fore[i] + normal.left * left[i]) / row.scale;
-        } else {
-            row_gradient(e, d.near_index[k], out);
-        }
+        push.begin(out);
+        rows_.push(e, d.near_index[k], rows_[d.near_index[k]].rate, push);
+        finish(push, out);
     }
 
-    std::fill(d.width, d.width + residual_count(), n);
-    const double weight = std::sqrt(table_.rest) / table_.aim;
-    for (int i = 0; i < n; ++i)
-        d.jacobian[i] = fore[i] * weight, d.jacobian[d.stride + i] = left[i] * weight;
-    for (int k = 0; k < r_.limb_count; ++k) {
-        double* out = d.jacobian + (2 + k) * d.stride;
-        model_.distance_gradient(e.state, k, out);
-        d.width[2 + k] = model_.width_of(r_.limb[k].link);
-        for (int i = 0; i < d.width[2 + k]; ++i)
-            out[i] *= e.limb[k].bend_slope * r_.sigma[i];
-    }
-    if (r_.head_link >= 0) {
-        const Mat3 rate = log_jacobian(e.state.head_turn) * (1.0 / table_.head);
-        for (int a = 0; a < 3; ++a) {
-            double* out = d.jacobian + (2 + r_.limb_count + a) * d.stride;
-            model_.link_turn_gradient(e.state, r_.head_link, rate.row[a], out);
-            to_scaled(out);
-        }
-    }
+    terms_.each_push(e.state, [&](int k, auto push_residual) {
+        double* out = d.jacobian + k * d.stride;
+        push.begin(out);
+        push_residual(push);
+        d.width[k] = finish(push, out);
+    });
     d.jacobian_count = residual_count();
+    for (int i = 0; i < size(); ++i)
+        fore[i] *= r_.sigma[i], left[i] *= r_.sigma[i];
     gradient(e, d, d.gradient);
 }
 
 void PoseProblem::objective_gradient(Point& point, double* out) const {
     Evaluation& e = whole(point);
     model_.differentiate(e.state);
-    const double weight = std::sqrt(table_.rest) / table_.aim;
-    double limb[max_limbs];
-    for (int i = 0; i < r_.limb_count; ++i)
-        limb[i] = e.residual[2 + i] * e.limb[i].bend_slope;
-    Vec3 torque;
-    if (r_.head_link >= 0) {
-        const double* head = e.residual + 2 + r_.limb_count;
-        torque = transposed_times(log_jacobian(e.state.head_turn), {head[0], head[1], head[2]}) *
-                 (1.0 / table_.head);
-    }
-    model_.sum_gradient(e.state, e.residual[0] * weight, e.residual[1] * weight, limb, torque, out);
+    Push push(model_, e.state, wrench_);
+    push.begin(out);
+    terms_.push_all(e.state, e.residual, push);
+    finish(push, out);
     for (int i = 0; i < size(); ++i)
-        out[i] = out[i] * r_.sigma[i] + (e.y[i] - middle_[i]);
+        out[i] += e.y[i] - middle_[i];
 }
 
 void PoseProblem::gradient(const Point& point, const Derivatives& d, double* out) const {

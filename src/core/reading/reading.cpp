@@ -31,10 +31,9 @@ struct Writer {
     const Frame& frame;
     const Ground& ground;
 
-    static void put(const Vec3& v, double* target) { target[0] = v.x, target[1] = v.y, target[2] = v.z; }
-    void point(const Vec3& ours, double* target) const { put(length_out(frame, ours), target); }
-    void point(const Vec2& ours, double* target) const { point(ground.lift(ours), target); }
-    void direction(const Vec3& ours, double* target) const { put(direction_out(frame, ours), target); }
+    void point(double* out, const Vec3& ours) const { put(out, length_out(frame, ours)); }
+    void point(double* out, const Vec2& ours) const { point(out, ground.lift(ours)); }
+    void direction(double* out, const Vec3& ours) const { put(out, direction_out(frame, ours)); }
     double length(double metres) const { return metres / frame.metres_per_unit; }
 };
 
@@ -42,19 +41,19 @@ void put_support(const Writer& to, const Support& support, const Area& zone, con
                  aplomb_reading& out) {
     out.edge_count = support.area.count, out.zone_count = zone.count;
     for (int i = 0; i < support.area.count; ++i)
-        to.point(support.area.corner[i], out.area[i]);
+        to.point(out.area[i], support.area.corner[i]);
     for (int i = 0; i < zone.count; ++i)
-        to.point(zone.corner[i], out.zone[i]);
+        to.point(out.zone[i], zone.corner[i]);
     out.margin_asked = to.length(support.margin_asked);
-    to.point(rest.home, out.home);
-    to.point(rest.aim, out.rest_point);
+    to.point(out.home, rest.home);
+    to.point(out.rest_point, rest.aim);
 }
 
 void put_tip(const Writer& to, const Tip& tip, aplomb_reading& out) {
     out.margin = to.length(tip.margin);
-    to.point(tip.from, out.edge[0]);
-    to.point(tip.to, out.edge[1]);
-    to.direction(to.ground.fore * tip.outwards.fore + to.ground.left * tip.outwards.left, out.tip_direction);
+    to.point(out.edge[0], tip.from);
+    to.point(out.edge[1], tip.to);
+    to.direction(out.tip_direction, to.ground.fore * tip.outwards.fore + to.ground.left * tip.outwards.left);
     out.tip_angle = tip.angle, out.tip_energy = tip.energy;
 }
 
@@ -68,23 +67,23 @@ void put_contacts(const Writer& to, const Situation& s, const Findings& f, aplom
         reading.share = share.best;
         reading.share_min = share.range.lowest, reading.share_max = share.range.highest;
         reading.place = share.place;
-        to.point(share.centre, reading.centre);
+        to.point(reading.centre, share.centre);
     }
 }
 
 void put_body(const Writer& to, const Figure& figure, const Situation& s, const Findings& f,
               aplomb_reading& out) {
     out.body_mass = figure.total_mass, out.total_mass = f.total_mass;
-    to.point(s.body.first_moment / figure.total_mass, out.body_centre);
-    to.point(f.centre, out.centre);
-    to.point(s.balance_point, out.balance_point);
+    to.point(out.body_centre, s.body.first_moment / figure.total_mass);
+    to.point(out.centre, f.centre);
+    to.point(out.balance_point, s.balance_point);
     out.trunk_fore = f.lean.fore, out.trunk_side = f.lean.side;
     for (int i = 0; i < line_points; ++i)
-        to.point(f.line[i], out.line_of_action[i]);
+        to.point(out.line_of_action[i], f.line[i]);
     out.load_count = s.load_count;
     for (int i = 0; i < s.load_count; ++i) {
         out.loads[i] = f.load[i];
-        to.point(s.load[i].centre, out.load_centre[i]);
+        to.point(out.load_centre[i], s.load[i].centre);
     }
 }
 

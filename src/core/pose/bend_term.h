@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: MIT
+// Middle joints of fixed limbs stay as bent as they are keyed: 1/2 ((theta(d) - theta_key) / sigma_theta)^2, where
+// straightening costs more than bending.
+#pragma once
+
+#include "pose/term.h"
+
+namespace aplomb {
+
+class BendTerm {
+public:
+    static constexpr int most = max_limbs;
+
+    explicit BendTerm(const TermInput& in)
+        : r_(in.model.reduction()), bend_(in.table.knee_bend), straighten_(in.table.knee_straighten) {}
+
+    int count() const { return r_.limb_count; }
+    void values(const ModelState& state, double* out) const {
+        for (int i = 0; i < r_.limb_count; ++i) {
+            const TwoSpan& span = r_.limb[i].span;
+            const double change = smooth_bend(state.limb[i].span.used, span.length) - span.bend;
+            out[i] = change / (change > 0 ? bend_ : straighten_);
+        }
+    }
+    void push(const ModelState& state, int k, double weight, Push& push) const {
+        const TwoSpan& keyed = r_.limb[k].span;
+        const TwoSpanState& span = state.limb[k].span;
+        const double bend = smooth_bend(span.used, keyed.length);
+        const double sigma = bend > keyed.bend ? bend_ : straighten_;
+        push.distance(k, weight * smooth_bend_slope(bend, keyed.length) * span.slope / sigma);
+    }
+
+private:
+    const Reduction& r_;
+    double bend_, straighten_;
+};
+
+} // namespace aplomb
