@@ -488,6 +488,26 @@ typedef struct aplomb_options {
 } aplomb_options;
 APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);
 
+/** One number of aplomb_options, for programs that list or set them by name. Texts are static. */
+typedef struct aplomb_option_info {
+    uint32_t struct_size;
+    int32_t whole;       /* 1: a whole number */
+    const char* name;    /* the member's */
+    const char* unit;    /* "radians", "of the leg's length", "of the sole's length"; "": a bare number */
+    const char* meaning; /* some words */
+    double usual, lowest, highest;
+} aplomb_option_info;
+APLOMB_API void aplomb_option_info_init(aplomb_option_info* info, size_t size);
+/** All but `free` and `locked` are in the table. Thread-safe. */
+APLOMB_API int32_t aplomb_option_count(void);
+/** APLOMB_BAD_ARGUMENT for an index that is none. Thread-safe. */
+APLOMB_API aplomb_status aplomb_option_describe(int32_t index, aplomb_option_info* info, aplomb_error* error);
+/** NaN for an index that is none and for a struct of another size than this library's. */
+APLOMB_API double aplomb_option_value(const aplomb_options* options, int32_t index);
+/** Checks the value as aplomb_balance would. APLOMB_BAD_ARGUMENT: nothing was set. */
+APLOMB_API aplomb_status aplomb_option_set(aplomb_options* options, int32_t index, double value,
+                                           aplomb_error* error);
+
 /* ---- Solver, reading, correction ------------------------------------------------------------------ */
 
 typedef struct aplomb_solver aplomb_solver;

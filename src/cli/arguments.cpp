@@ -219,6 +219,12 @@ void add_correction(CLI::App& command, Arguments& arguments) {
         ->type_name("PART")
         ->allow_extra_args(false)
         ->group(group);
+    command
+        .add_option("--option", balance.options,
+                    "NAME=VALUE: any option of the table in the manual, angles in degrees")
+        ->type_name("OPTION")
+        ->allow_extra_args(false)
+        ->group(group);
     command.add_flag("--exact", balance.exact, "Solve to rounding instead of to a tenth of a per cent")
         ->group(group);
     command

@@ -41,7 +41,7 @@ struct MomentArguments {
 struct BalanceArguments {
     std::string out, amount;
     std::optional<double> rest;
-    std::vector<std::string> keep;
+    std::vector<std::string> keep, options;
     bool exact = false, thorough = false;
 };
 

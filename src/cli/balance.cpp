@@ -37,6 +37,7 @@ Correction correct(const Character& character, const Moment& moment, const Situa
     made.before = empty_reading();
     made.after = empty_reading();
     aplomb_result_init(&made.result, sizeof made.result);
+    made.options = options.value;
     made.pose = moment;
     double* translations = made.pose.translations.data();
     double* rotations = made.pose.rotations.data();

@@ -11,6 +11,7 @@ namespace aplomb::cli {
 struct Correction {
     aplomb_status status = APLOMB_OK;
     Moment pose; // the corrected one
+    aplomb_options options;
     aplomb_result result;
     aplomb_reading before, after;
     std::string explanation;

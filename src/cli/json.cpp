@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "cli/options.h"
 #include "cli/origin.h"
 #include "cli/stance.h"
 #include "json/json.h"
@@ -285,6 +286,7 @@ std::string json_of_correction(const Character& character, const Moment& moment,
                                const Correction& made, const std::vector<Written>& files) {
     Json json = head(character, moment, situation);
     json["status"] = aplomb_status_text(made.status);
+    json["options"] = json_of_options(made.options);
     json["result"] = result_of(character, made.result);
     json["explanation"] = made.explanation;
     json["corrected_joints"] = changed_joints(character, moment, made.pose);

@@ -491,6 +491,14 @@ class Options(Structure):
         _assign(self, members)
 
 
+class OptionInfo(Structure):
+    """One number of Options: `name`, `unit` and `meaning` (texts), `usual`, `lowest`, `highest`; `whole`: 1 for a whole
+    number."""
+    _c_name = "aplomb_option_info"
+    _fields_ = [("struct_size", c_uint32), ("whole", c_int32), ("name", c_char_p), ("unit", c_char_p),
+                ("meaning", c_char_p), ("usual", c_double), ("lowest", c_double), ("highest", c_double)]
+
+
 class ContactReading(Structure):
     """How one contact carries: `share` of the weight, its exact range, where along the sole, and where it is."""
     _c_name = "aplomb_contact_reading"
@@ -739,7 +747,7 @@ class StepState(Structure):
 
 
 STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
-              Options, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
+              Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
               Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
 
@@ -785,6 +793,10 @@ PROTOTYPES = {
     "aplomb_solver_size": (c_size_t, [_Handle]),
     "aplomb_read": (c_int32, _SOLVE + [POINTER(Reading), _Error]),
     "aplomb_read_corrected": (c_int32, _SOLVE + _POSE + [POINTER(Result), POINTER(Reading), _Error]),
+    "aplomb_option_count": (c_int32, []),
+    "aplomb_option_describe": (c_int32, [c_int32, POINTER(OptionInfo), _Error]),
+    "aplomb_option_value": (c_double, [POINTER(Options), c_int32]),
+    "aplomb_option_set": (c_int32, [POINTER(Options), c_int32, c_double, _Error]),
     "aplomb_balance": (c_int32, _SOLVE + _POSE + [POINTER(Result), _Error]),
     "aplomb_step": (c_int32, _SOLVE + [POINTER(Pace), POINTER(_Frame)] + _POSE + [POINTER(Result), _Error]),
     "aplomb_solver_state": (c_int32, [_Handle, POINTER(StepState), _Error]),
@@ -920,6 +932,15 @@ def _call(name, *arguments):
         raise Error(Status(status), error.field.decode("utf-8"), error.index,
                     error.message.decode("utf-8", "replace"))
     return status
+
+
+def option_table():
+    """All numbers of Options as OptionInfo, in the library's order."""
+    table = []
+    for index in range(_library().aplomb_option_count()):
+        table.append(_made(OptionInfo))
+        _call("aplomb_option_describe", index, byref(table[-1]))
+    return table
 
 
 # ---- Figure -------------------------------------------------------------------------------------------------------

@@ -156,7 +156,7 @@ private:
 
     /// Where the hips' shift is measured from: phi (h - q) / kappa, as stated in design section 4.4.
     Vector hips_middle() const {
-        if (inside.table.rest <= 0) return Vector::Zero();
+        if (inside.options.rest <= 0) return Vector::Zero();
         Jet still[max_variables];
         for (int i = 0; i < inside.size(); ++i)
             still[i] = Jet(0.0, i);

@@ -13,8 +13,9 @@ struct Inside {
         : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
           situation(bring(moment)), support(aplomb::make_support(figure, situation, options.margin)),
           rest(aplomb::make_rest(figure, solver->plan, situation, support)),
-          table(aplomb::make_table(figure, options)), model(reduced()),
-          problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.wrench) {
+          stiffness(aplomb::make_stiffness(figure, options)), model(reduced()),
+          problem({options, figure, model, stiffness, rest}, support, solver->bench.rows,
+                  solver->bench.wrench) {
         problem.find_start(solver->bench.evaluation[0]);
     }
 
@@ -28,7 +29,7 @@ struct Inside {
     aplomb::Situation situation;
     aplomb::Support support;
     aplomb::Rest rest;
-    aplomb::Table table;
+    aplomb::Stiffness stiffness;
     aplomb::Model model;
     aplomb::PoseProblem problem;
 
@@ -41,7 +42,7 @@ private:
         return brought;
     }
     aplomb::Model reduced() {
-        reduce(figure, situation, table, solver->bench.group, solver->bench.reduction);
+        reduce(figure, situation, stiffness, solver->bench.group, solver->bench.reduction);
         return {situation, solver->bench.reduction};
     }
 };

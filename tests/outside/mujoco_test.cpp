@@ -189,7 +189,7 @@ public:
             << error.message;
         aplomb_options options;
         aplomb_options_init(&options, sizeof options);
-        reduce(figure_, situation, make_table(figure_, options), group_.data(), reduction);
+        reduce(figure_, situation, make_stiffness(figure_, options), group_.data(), reduction);
     }
     /// At the key.
     void gradient(double* fore, double* left) {

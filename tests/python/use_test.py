@@ -179,6 +179,12 @@ class Using(unittest.TestCase):
         made = solver.balance(Situation(self.figure.rest_pose(), [bucket(self.figure)]))
         self.assertEqual(made.status, Status.OK)
 
+    def test_the_table_of_options(self):
+        table = {info.name.decode(): info for info in aplomb.option_table()}
+        self.assertEqual(table["hips_side"].usual, Options().hips_side)
+        self.assertEqual(table["trunk_fore"].unit, b"radians")
+        self.assertEqual((table["amount"].lowest, table["amount"].highest), (0, 2))
+
     def test_options(self):
         situation = Situation(self.figure.rest_pose(), [bucket(self.figure)])
         whole = self.solver.balance(situation).result.controls.hips_shift[0]

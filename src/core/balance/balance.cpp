@@ -65,10 +65,10 @@ struct Run {
         c.other_objective = std::nan("");
         const bool home = is_home_already();
         if (home && before.is_still()) return before.forget();
-        const Table table = make_table(figure, options);
-        reduce(figure, s, table, bench.group, bench.reduction);
+        const Stiffness stiffness = make_stiffness(figure, options);
+        reduce(figure, s, stiffness, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem(figure, model, table, c.support, c.rest, bench.rows, bench.wrench);
+        PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support, bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);

@@ -8,25 +8,11 @@
 #include "capi/solver.h"
 #include "capi/structs.h"
 #include "figure/frame.h"
+#include "pose/options.h"
 
 using namespace aplomb;
 
 namespace {
-
-aplomb_options default_options() {
-    aplomb_options o{};
-    o.free = APLOMB_FREE_DEFAULT;
-    o.amount = 1, o.rest = 1, o.margin = 0.08;
-    o.hips_side = o.hips_fore = 0.03, o.hips_height = 0.05, o.hips_turn = 6 * degree;
-    o.trunk_fore = 10 * degree, o.trunk_side = 12 * degree, o.trunk_twist = 6 * degree;
-    o.neck = 20 * degree, o.head = 10 * degree;
-    o.knee_bend = 10 * degree, o.knee_straighten = 4 * degree, o.swivel = 10 * degree;
-    o.aim = 0.01;
-    o.max_trunk = 25 * degree, o.max_hips = 0.30;
-    o.max_iterations = 200;
-    o.amount_hips = o.amount_spine = o.amount_neck = 1;
-    return o;
-}
 
 void put_point(double* out, const Figure& figure, const Ground& ground, const Vec2& p) {
     put(out, length_out(figure.frame, ground.lift(p)));
@@ -192,10 +178,6 @@ void lean_into(const Figure& figure, const Vec3& acceleration, aplomb_situation&
 }
 
 } // namespace
-
-void aplomb_options_init(aplomb_options* options, size_t size) {
-    init_struct(options, size, default_options());
-}
 
 void aplomb_pace_init(aplomb_pace* pace, size_t size) {
     init_struct(pace, size, default_pace());

@@ -9,17 +9,17 @@
 #include "capi/solver.h"
 #include "capi/structs.h"
 #include "figure/frame.h"
+#include "pose/options.h"
 #include "reading/reading.h"
 
 using namespace aplomb;
 
 namespace {
 
-constexpr double margin_default = 0.08; // of the sole's length, as aplomb_options has it
-
+/// A reading asks for one option alone; a caller's older struct may be shorter.
 double margin_of(const aplomb_options* options) {
     constexpr size_t end = offsetof(aplomb_options, margin) + sizeof(double);
-    return options && options->struct_size >= end ? options->margin : margin_default;
+    return options && options->struct_size >= end ? options->margin : line_of(&aplomb_options::margin).usual;
 }
 
 aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* situation,
@@ -29,10 +29,7 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     if (options) {
         if (const auto s = check_struct(options, "options", error)) return s;
     }
-    const double margin = margin_of(options);
-    if (!(margin >= 0 && margin <= 1))
-        return fail(error, APLOMB_BAD_ARGUMENT, "margin", -1, "options.margin is %g; 0 to 1 are allowed.",
-                    margin);
+    if (const auto s = check_option(line_of(&aplomb_options::margin), margin_of(options), error)) return s;
     return check_struct(reading, "reading", error);
 }
 

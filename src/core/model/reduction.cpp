@@ -32,11 +32,11 @@ void divide_blocks(int spine, int neck, int& spine_blocks, int& neck_blocks) {
 struct Builder {
     const Figure& figure;
     const Situation& s;
-    const Table& table;
+    const Stiffness& stiffness;
     int32_t* group;
     Reduction& r;
 
-    bool is_locked(int joint) const { return table.locked && table.locked[joint]; }
+    bool is_locked(int joint) const { return stiffness.locked && stiffness.locked[joint]; }
     /// From the ground's origin, which is near: far from the world's, sums of places would be rounded coarsely.
     Vec3 place(int joint) const { return s.body.world[joint].position - s.ground.origin; }
 
@@ -49,9 +49,9 @@ struct Builder {
         hips.after = conjugate(hips.before);
         r.link_count = 1;
         group[figure.hips] = 0;
-        const double shift[3] = {table.hips.x, table.hips.y, table.hips.z};
+        const double shift[3] = {stiffness.hips.x, stiffness.hips.y, stiffness.hips.z};
         for (int i = 0; i < 3; ++i)
-            r.sigma[i] = shift[i], r.sigma[3 + i] = table.hips_turn;
+            r.sigma[i] = shift[i], r.sigma[3 + i] = stiffness.hips_turn;
     }
 
     /// Joints at one place are one joint cut in two: they turn together, so that the cut changes nothing.
@@ -252,7 +252,7 @@ struct Builder {
         }
         const int32_t chest = group[figure.chest], head = figure.head >= 0 ? group[figure.head] : still;
         r.chest_link = chest >= 0 && chest < arm_base ? chest : 0;
-        r.head_link = table.neck_free && head > 0 && head < arm_base && head != r.chest_link ? head : -1;
+        r.head_link = stiffness.neck_free && head > 0 && head < arm_base && head != r.chest_link ? head : -1;
     }
 
     void add_pulls() {
@@ -275,10 +275,10 @@ struct Builder {
 
     void add_swivels() {
         r.variable_count = r.block_variable(r.block_count);
-        if (!table.swivel_free) return;
+        if (!stiffness.swivel_free) return;
         for (int i = 0; i < r.limb_count; ++i) {
             r.limb[i].swivel = r.variable_count;
-            r.sigma[r.variable_count++] = table.swivel;
+            r.sigma[r.variable_count++] = stiffness.swivel;
         }
     }
 };
@@ -291,20 +291,21 @@ Room room_for(const Figure& figure) {
             static_cast<size_t>(6 + 3 * std::min(max_blocks, lean) + figure.limb_count)};
 }
 
-void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group,
+void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness, int32_t* group,
             Reduction& out) {
     std::fill(group, group + figure.joint_count, unset);
     out.arm_count = out.limb_count = out.block_count = 0;
     out.fixed = Lump{};
     std::fill(out.sigma, out.sigma + max_variables, 0.0);
-    Builder b{figure, situation, table, group, out};
+    Builder b{figure, situation, stiffness, group, out};
     b.add_hips();
     int spine_blocks, neck_blocks;
     divide_blocks(figure.spine_count, figure.neck_count, spine_blocks, neck_blocks);
-    if (table.spine_free) b.add_lean(figure.spine, figure.spine_count, spine_blocks, table.trunk);
+    if (stiffness.spine_free) b.add_lean(figure.spine, figure.spine_count, spine_blocks, stiffness.trunk);
     out.spine_block_count = out.block_count;
-    if (table.neck_free)
-        b.add_lean(figure.neck, figure.neck_count, neck_blocks, {table.neck, table.neck, table.neck});
+    if (stiffness.neck_free)
+        b.add_lean(figure.neck, figure.neck_count, neck_blocks,
+                   {stiffness.neck, stiffness.neck, stiffness.neck});
     b.finish_blocks();
     b.add_limbs();
     b.add_arms();

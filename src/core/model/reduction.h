@@ -4,7 +4,7 @@
 // arms that give back part of the chest's turn hang on links; all else is a constant.
 #pragma once
 
-#include "model/table.h"
+#include "model/stiffness.h"
 #include "model/two_span.h"
 #include "moment/situation.h"
 
@@ -84,7 +84,7 @@ struct Reduction {
 };
 
 /// `group` has room for one entry per joint.
-void reduce(const Figure& figure, const Situation& situation, const Table& table, int32_t* group,
+void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness, int32_t* group,
             Reduction& out);
 
 /// Rotation of a joint in the world since the anatomical neutral.

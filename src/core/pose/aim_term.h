@@ -11,9 +11,14 @@ namespace aplomb {
 class AimTerm {
 public:
     static constexpr int most = 2;
+    static constexpr OptionLine options[] = {
+        option("rest", &aplomb_options::rest, 1, 0, 1e6, bare,
+               "weight of coming to rest at the rest point; 0: only keep it from falling"),
+        option("aim", &aplomb_options::aim, 0.01, 1e-5, 10, of_leg,
+               "how far the balance point may stay from the rest point")};
 
     explicit AimTerm(const TermInput& in)
-        : aim_(in.rest.aim), weight_(std::sqrt(in.table.rest) / in.table.aim) {}
+        : aim_(in.rest.aim), weight_(std::sqrt(in.options.rest) / (in.options.aim * in.figure.leg_length)) {}
 
     int count() const { return 2; }
     void values(const ModelState& state, double* out) const {

@@ -10,9 +10,14 @@ namespace aplomb {
 class BendTerm {
 public:
     static constexpr int most = max_limbs;
+    static constexpr OptionLine options[] = {
+        option("knee_bend", &aplomb_options::knee_bend, 10 * degree, 1e-4, 10, radians,
+               "how freely a fixed limb's middle joint bends"),
+        option("knee_straighten", &aplomb_options::knee_straighten, 4 * degree, 1e-4, 10, radians,
+               "how freely it straightens")};
 
     explicit BendTerm(const TermInput& in)
-        : r_(in.model.reduction()), bend_(in.table.knee_bend), straighten_(in.table.knee_straighten) {}
+        : r_(in.model.reduction()), bend_(in.options.knee_bend), straighten_(in.options.knee_straighten) {}
 
     int count() const { return r_.limb_count; }
     void values(const ModelState& state, double* out) const {

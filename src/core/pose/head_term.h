@@ -9,9 +9,11 @@ namespace aplomb {
 class HeadTerm {
 public:
     static constexpr int most = 3;
+    static constexpr OptionLine options[] = {option("head", &aplomb_options::head, 10 * degree, 1e-4, 10,
+                                                    radians, "how freely the head turns in the world")};
 
     explicit HeadTerm(const TermInput& in)
-        : link_(in.model.reduction().head_link), weight_(1.0 / in.table.head) {}
+        : link_(in.model.reduction().head_link), weight_(1.0 / in.options.head) {}
 
     int count() const { return link_ >= 0 ? 3 : 0; }
     void values(const ModelState& state, double* out) const {

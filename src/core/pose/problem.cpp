@@ -29,10 +29,10 @@ ProblemSize size_for(const Room& room) {
             static_cast<size_t>(most_rows(static_cast<int>(room.limbs)))};
 }
 
-PoseProblem::PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
-                         const Rest& rest, Row* rows, Wrench* wrench)
-    : figure_(figure), model_(model), r_(model.reduction()), table_(table), rest_(rest),
-      rows_(figure, model, table, support, rows), terms_({figure, model, table, rest}), wrench_(wrench) {
+PoseProblem::PoseProblem(const TermInput& in, const Support& support, Row* rows, Wrench* wrench)
+    : figure_(in.figure), model_(in.model), r_(in.model.reduction()), stiffness_(in.stiffness),
+      rest_(in.rest), rests_(in.options.rest > 0), rows_(figure_, model_, stiffness_, support, rows),
+      terms_(in), wrench_(wrench) {
     size_ = r_.variable_count;
     row_count_ = rows_.count();
     support_count_ = support.area.edge_count;
@@ -46,7 +46,8 @@ void PoseProblem::set_bounds() {
     for (int i = Reduction::hips_turn; i < Reduction::first_block;
          ++i) { // no fold: hips one way, chest the other
         if (r_.sigma[i] > 0)
-            lowest_[i] = -table_.max_trunk / r_.sigma[i], highest_[i] = table_.max_trunk / r_.sigma[i];
+            lowest_[i] = -stiffness_.max_trunk / r_.sigma[i],
+            highest_[i] = stiffness_.max_trunk / r_.sigma[i];
     }
     for (int b = 0; b < r_.block_count; ++b) {
         for (int a = 0; a < 3; ++a) {
@@ -63,7 +64,7 @@ void PoseProblem::set_bounds() {
 void PoseProblem::find_start(Evaluation& spare) {
     std::fill(middle_, middle_ + size(), 0.0);
     std::fill(start_, start_ + size(), 0.0);
-    if (table_.rest > 0 && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
+    if (rests_ && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
         // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
         ModelState& keyed = spare.state;
         std::fill(keyed.x, keyed.x + size(), 0.0);
@@ -78,7 +79,7 @@ void PoseProblem::find_start(Evaluation& spare) {
         Push(model_, keyed, wrench_).find_balance_point(fore, left);
         const double way[2] = {rest_.hips_way.fore / std::max(least_kappa, fore[0]),
                                rest_.hips_way.left / std::max(least_kappa, left[1])};
-        const double most = 0.98 * table_.max_hips;
+        const double most = 0.98 * stiffness_.max_hips;
         const double length = std::sqrt(way[0] * way[0] + way[1] * way[1]);
         for (int i = 0; i < 2; ++i) {
             if (r_.sigma[i] <= 0) continue;
@@ -114,7 +115,7 @@ void PoseProblem::unlock(double* y, double bend) const {
         const double room2 = most * most - across2;
         if (room2 > 0 && height > 0) drop = std::max(drop, height - std::sqrt(room2));
     }
-    y[2] = std::min(y[2], -std::min(drop, 0.5 * table_.max_hips) / r_.sigma[2]);
+    y[2] = std::min(y[2], -std::min(drop, 0.5 * stiffness_.max_hips) / r_.sigma[2]);
 }
 
 // ---- Values

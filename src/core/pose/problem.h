@@ -18,8 +18,7 @@ ProblemSize size_for(const Room& room);
 class PoseProblem final : public Problem {
 public:
     /// `rows` has room for most_rows, `wrench` for one per link, all zero.
-    PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
-                const Rest& rest, Row* rows, Wrench* wrench);
+    PoseProblem(const TermInput& in, const Support& support, Row* rows, Wrench* wrench);
     /// Finds y^ and where a solve starts; `spare` is free again afterwards.
     void find_start(Evaluation& spare);
 
@@ -65,8 +64,9 @@ private:
     const Figure& figure_;
     const Model& model_;
     const Reduction& r_;
-    const Table& table_;
+    const Stiffness& stiffness_;
     const Rest& rest_;
+    const bool rests_; // the hips answer the support
     Rows rows_;
     Terms terms_;
     Wrench* wrench_;

@@ -16,13 +16,14 @@ constexpr double far_away = 1e6;           // value of a row that cannot be meas
 
 } // namespace
 
-Rows::Rows(const Figure& figure, const Model& model, const Table& table, const Support& support, Row* memory)
+Rows::Rows(const Figure& figure, const Model& model, const Stiffness& stiffness, const Support& support,
+           Row* memory)
     : figure_(figure), model_(model), r_(model.reduction()), support_(support), row_(memory) {
     const double metre = length_unit * figure.leg_length;
     for (int i = 0; i < support.area.edge_count; ++i)
         add(RowKind::edge, i, 0, 1, 0, metre);
-    add(RowKind::chest, 0, 0, 1, table.max_trunk, angle_unit);
-    add(RowKind::hips, 0, 0, 1, table.max_hips, metre);
+    add(RowKind::chest, 0, 0, 1, stiffness.max_trunk, angle_unit);
+    add(RowKind::hips, 0, 0, 1, stiffness.max_hips, metre);
     for (int i = 0; i < r_.limb_count; ++i)
         add_limb(i);
 }

@@ -29,7 +29,8 @@ inline constexpr int max_curves = 3 + 3; // of the bounds on chest and hips
 class Rows {
 public:
     /// `memory` has room for most_rows. The support's edges come first.
-    Rows(const Figure& figure, const Model& model, const Table& table, const Support& support, Row* memory);
+    Rows(const Figure& figure, const Model& model, const Stiffness& stiffness, const Support& support,
+         Row* memory);
 
     int count() const { return count_; }
     const Row& operator[](int i) const { return row_[i]; }

@@ -2,7 +2,8 @@
 // A term of the objective is a wish about the pose, told as residuals whose squares are summed. It is a type with
 //
 //     static constexpr int most                    the most residuals that it can have
-//     Term(const TermInput&)                       what the moment and the stiffnesses make of it
+//     static constexpr OptionLine options[]        its own lines of the options' table
+//     Term(const TermInput&)                       what the moment and the options make of it
 //     int count() const                            its residuals for this moment
 //     void values(const ModelState&, double*) const
 //     void push(const ModelState&, int k, double weight, Push&) const
@@ -11,15 +12,17 @@
 // A Jacobian's row is the push of one residual by 1, a gradient the push of all by their values, so they agree.
 #pragma once
 
+#include "model/option.h"
 #include "model/push.h"
 #include "support/rest.h"
 
 namespace aplomb {
 
 struct TermInput {
+    const aplomb_options& options;
     const Figure& figure;
     const Model& model;
-    const Table& table;
+    const Stiffness& stiffness;
     const Rest& rest;
 };
 

@@ -3,6 +3,7 @@
 // there are.
 #pragma once
 
+#include <iterator>
 #include <tuple>
 
 #include "pose/aim_term.h"
@@ -15,6 +16,18 @@ template<class... Term>
 class TermList {
 public:
     static constexpr int most = (0 + ... + Term::most);
+    static constexpr int option_count = (0 + ... + static_cast<int>(std::size(Term::options)));
+
+    static const OptionLine& option_line(int index) {
+        const OptionLine* found = nullptr;
+        const auto look_in = [&](const auto& lines) {
+            const int count = static_cast<int>(std::size(lines));
+            if (index >= 0 && index < count) found = lines + index;
+            index -= count;
+        };
+        (look_in(Term::options), ...);
+        return *found;
+    }
 
     explicit TermList(const TermInput& in) : term_{Term(in)...} {}
 

@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: MIT
+// The table of options: what the command and its manual page say is what the library has.
+#include <aplomb/aplomb.h>
+
+#include <string>
+
+#include "command.h"
+
+namespace command {
+namespace {
+
+constexpr double degree = 3.14159265358979323846 / 180;
+
+std::string number(double value) {
+    char text[40];
+    std::snprintf(text, sizeof text, "%.4g", value);
+    return text;
+}
+
+/// As the manual page tells it.
+std::string manual_lines() {
+    std::string text;
+    for (int32_t i = 0; i < aplomb_option_count(); ++i) {
+        aplomb_option_info info;
+        aplomb_option_info_init(&info, sizeof info);
+        EXPECT_EQ(aplomb_option_describe(i, &info, nullptr), APLOMB_OK);
+        const bool angle = info.unit == std::string("radians");
+        const double unit = angle ? degree : 1;
+        const std::string shown = angle ? "degrees" : info.unit;
+        text += std::string(".TP\n.B ") + info.name + "\n" + number(info.usual / unit) + "; " +
+                number(info.lowest / unit) + " to " + number(info.highest / unit) +
+                (shown.empty() ? "" : " " + shown) + ". " + info.meaning + ".\n";
+    }
+    return text;
+}
+
+TEST_F(CommandTest, TheManualTellsTheTableOfOptions) {
+    const std::string manual = read(std::string(APLOMB_SOURCE_DIR) + "/src/cli/aplomb.1");
+    EXPECT_NE(manual.find(manual_lines()), std::string::npos) << manual_lines();
+}
+
+TEST_F(CommandTest, AnOptionIsSetByItsNameAndToldInJson) {
+    const Outcome usual = run("balance beekeeper.bvh --load 22kg,hands --json");
+    EXPECT_NE(usual.out.find("\"hips_side\": 0.03"), std::string::npos);
+    const Outcome set =
+        run("balance beekeeper.bvh --load 22kg,hands --option max_trunk=4 --option aim=0.02 --json");
+    EXPECT_NE(set.out.find("\"aim\": 0.02"), std::string::npos) << set.err;
+    EXPECT_NE(set.out.find("\"max_trunk\": 0.0698"), std::string::npos);
+}
+
+TEST_F(CommandTest, AWrongOptionIsNamedWithItsRange) {
+    const auto refuses = [&](const std::string& option, const std::string& words) {
+        const Outcome outcome = run("balance beekeeper.bvh --option " + option);
+        EXPECT_EQ(outcome.status, 2) << option;
+        EXPECT_NE(outcome.err.find(words), std::string::npos) << outcome.err;
+    };
+    refuses("hips=0.05", "there is no option \"hips\"");
+    refuses("hips_side", "NAME=VALUE is needed");
+    refuses("hips_side=soft", "a bare number is needed");
+    refuses("max_hips=30", "0.001 to 3 are allowed");
+    refuses("max_trunk=500", "degrees are allowed");
+    refuses("thorough=0.5", "a whole number is needed");
+}
+
+} // namespace
+} // namespace command
