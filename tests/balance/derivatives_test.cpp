@@ -184,7 +184,8 @@ private:
         const double aim = o.aim * inside.figure.leg_length;
         const Jet fore = placed.balance_point[0] - inside.rest.aim.fore,
                   left = placed.balance_point[1] - inside.rest.aim.left;
-        sum += (fore * fore + left * left) * (o.rest / (aim * aim));
+        const Jet off = (fore * fore + left * left) * (o.rest / (aim * aim)); // linear beyond 3
+        sum += off * 2.0 / (Jet(1.0) + sqrt(Jet(1.0) + off / 9.0));
         return sum * 0.5;
     }
 

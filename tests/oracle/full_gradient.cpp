@@ -174,7 +174,13 @@ void FullProblem::pull_back(const double* v, const double* residual_weight, cons
         if (counts_[static_cast<size_t>(i)]) out[i] += *residual_weight++;
     }
     const double weight = std::sqrt(options_.rest) / (options_.aim * leg_);
-    double fore = *residual_weight++ * weight, left = *residual_weight++ * weight;
+    const Point off = Point{p.fore - aim_[0], p.left - aim_[1], 0} * weight;
+    const double root = std::sqrt(1 + dot(off, off) / 9), rate = std::sqrt(2 / (1 + root));
+    const Point given{residual_weight[0], residual_weight[1], 0};
+    const Point aim =
+        (given * rate - off * (dot(given, off) / (9 * rate * root * (1 + root) * (1 + root)))) * weight;
+    residual_weight += 2;
+    double fore = aim.x, left = aim.y;
     if (head_ >= 0) {
         const size_t head = static_cast<size_t>(head_);
         const Point r{residual_weight[0], residual_weight[1], residual_weight[2]};

@@ -38,7 +38,7 @@ FullProblem::FullProblem(const Subject& subject, const own::Moment& m, const apl
     add_trunk(m);
     add_legs(m);
     add_arms(m);
-    add_variables(1, 1.0, {0, 0}); // the slack
+    add_variables(1, 1.0, {0, huge}); // the slack
     counts_.back() = 0;
     if (!left_out_.empty()) return;
     lump(m, reading);
@@ -463,7 +463,7 @@ double FullProblem::objective(const std::vector<double>& v) const {
     double sum = 0;
     for (const double r : residual)
         sum += r * r;
-    return 0.5 * sum;
+    return 0.5 * sum + price() * violation(v).support / length_unit_;
 }
 
 Violation FullProblem::violation(const std::vector<double>& given) const {

@@ -78,6 +78,8 @@ public:
     int size() const { return static_cast<int>(scale_.size()); }
     int slack() const { return size() - 1; }
     double length_unit() const { return length_unit_; }
+    /// Of a unit of the slack: 8 per 1 % of leg length (design section 4.4).
+    double price() const { return 8 / (0.01 * leg_) * length_unit_; }
     const std::vector<Range>& bounds() const { return bounds_; }
     const std::vector<Range>& row_ranges() const { return rows_; }
     int residual_count() const { return residual_count_; }
@@ -340,8 +342,11 @@ void FullProblem::evaluate(const T* v, T* residual, T* row) const {
         *residual++ = i < 2 ? v[i] - middle_[i] : v[i];
     }
     const double weight = std::sqrt(options_.rest) / (options_.aim * leg_);
-    *residual++ = (p.fore - aim_[0]) * weight;
-    *residual++ = (p.left - aim_[1]) * weight;
+    const T fore = (p.fore - aim_[0]) * weight, left = (p.left - aim_[1]) * weight;
+    using std::sqrt;
+    const T rate =
+        sqrt(T(2) / (T(1) + sqrt(T(1) + (fore * fore + left * left) * (1.0 / 9)))); // linear beyond 3
+    *residual++ = fore * rate, *residual++ = left * rate;
     if (head_ >= 0) {
         const Vec<T> turn = log_turn(p.turn[static_cast<size_t>(head_)]) * (1 / options_.head);
         *residual++ = turn.x, *residual++ = turn.y, *residual++ = turn.z;

@@ -6,9 +6,8 @@
 namespace full_space {
 namespace {
 
-constexpr int chunk = 12;         // variables that one pass differentiates by
-constexpr double step = 1e-6;     // for the Hessian, from exact gradients
-constexpr double settling = 1e-7; // with the slack as goal, a little of the variables' squares
+constexpr int chunk = 12;     // variables that one pass differentiates by
+constexpr double step = 1e-6; // for the Hessian, from exact gradients
 
 struct Task {
     const FullProblem& problem;
@@ -23,30 +22,22 @@ struct Task {
 
     double objective(const double* x) {
         double sum = 0;
-        if (effort.goal == Goal::slack) {
-            for (size_t i = 0; i < size(); ++i)
-                sum += x[i] * x[i];
-            return x[size() - 1] + 0.5 * settling * sum;
-        }
         problem.evaluate(x, residual.data(), row.data());
         for (const double value : residual)
             sum += value * value;
-        return 0.5 * sum;
+        return 0.5 * sum + problem.price() * x[size() - 1];
     }
     /// The gradient of factor * objective + lambda . rows.
     void gradient(const double* x, double factor, const double* lambda, double* out) {
         problem.evaluate(x, residual.data(), row.data());
         for (double& r : residual)
-            r *= effort.goal == Goal::cost ? factor : 0.0;
+            r *= factor;
         if (lambda)
             std::copy(lambda, lambda + row.size(), row.begin());
         else
             std::fill(row.begin(), row.end(), 0.0);
         problem.pull_back(x, residual.data(), row.data(), out);
-        if (effort.goal == Goal::cost) return;
-        for (size_t i = 0; i < size(); ++i)
-            out[i] += factor * settling * x[i];
-        out[size() - 1] += factor;
+        out[size() - 1] += factor * problem.price();
     }
 };
 
@@ -150,7 +141,6 @@ Found run_ipopt(const FullProblem& problem, const std::vector<double>& start, co
     std::vector<double> x_low, x_high, row_low, row_high;
     for (const Range& range : problem.bounds())
         x_low.push_back(range.lowest), x_high.push_back(range.highest);
-    if (effort.goal == Goal::slack) x_low.back() = 0, x_high.back() = FullProblem::huge;
     for (const Range& range : problem.row_ranges())
         row_low.push_back(range.lowest), row_high.push_back(range.highest);
     const Index rows = static_cast<Index>(m), columns = static_cast<Index>(n);
@@ -172,8 +162,8 @@ Found run_ipopt(const FullProblem& problem, const std::vector<double>& start, co
     SetIntermediateCallback(ipopt, count);
     Found found;
     found.v = start;
-    if (effort.goal == Goal::slack) // wide enough for the start
-        found.v.back() = problem.violation(start).support / problem.length_unit() + 1e-3;
+    found.v.back() =
+        problem.violation(start).support / problem.length_unit() + 1e-3; // wide enough for the start
     double objective = 0;
     const ApplicationReturnStatus status =
         IpoptSolve(ipopt, found.v.data(), nullptr, &objective, nullptr, nullptr, nullptr, &task);

@@ -7,11 +7,9 @@
 
 namespace full_space {
 
-enum class Goal { cost, slack };
 enum class Second { lagrangian, limited_memory };
 
 struct Effort {
-    Goal goal = Goal::cost;
     Second second = Second::lagrangian;
     double tolerance = 1e-9;
     int max_iterations = 400;
@@ -21,8 +19,8 @@ struct Found {
     std::vector<double> v;
     bool converged = false;
     int iterations = 0;
-    double objective = 0; // of the pose problem, whatever the goal
-    double slack = 0;     // metres
+    double objective = 0;
+    double slack = 0; // metres
     Violation violation;
 };
 

@@ -12,9 +12,7 @@ struct Ours {
     aplomb_status status = APLOMB_OK;
     double cost = 0, reported = 0;
     Violation violation;
-    bool feasible() const {
-        return violation.ends <= 1e-6 && violation.limits <= 1e-6 && violation.support <= 1e-6;
-    }
+    bool feasible() const { return violation.ends <= 1e-6 && violation.limits <= 1e-6; }
 };
 
 struct Verdict {
@@ -22,10 +20,9 @@ struct Verdict {
     uint64_t seed = 0;
     std::string left_out; // why there is nothing to compare
     Ours ordinary, thorough;
-    bool reachable = false; // the oracle found a pose that keeps to everything
-    bool certain = true;    // where it is out of reach, the least slack was found to rounding
-    double best = 0;        // least cost of a start of the oracle's or ours
-    double least_slack = 0; // metres; only where the support is out of reach
+    bool answered = false; // the oracle found a pose that keeps to feet and limits
+    double best = 0;       // least cost of a start of the oracle's or ours
+    double slack = 0;      // metres, of the best
     int runs = 0, converged = 0;
 
     double ratio(const Ours& ours) const { return (ours.cost + 1e-6) / (std::min(best, ours.cost) + 1e-6); }
@@ -38,7 +35,7 @@ Verdict judge(const Cast& cast, size_t actor, uint64_t seed, int starts);
 struct Tally {
     int cases = 0, left_out = 0, compared = 0, in_reach = 0, out_of_reach = 0;
     std::vector<std::string> infeasible, off, thorough_infeasible, thorough_off; // by seed
-    std::vector<std::string> wrongly_out, not_nearest, wrong_cost, oracle_lost;
+    std::vector<std::string> wrongly_out, wrong_cost, oracle_lost;
     std::vector<std::pair<std::string, int>> why_left_out;
 
     void add(const Cast& cast, const Verdict& v);

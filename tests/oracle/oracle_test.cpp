@@ -14,17 +14,11 @@ constexpr int cases_per_figure = 1, starts = 2; // unoptimised and under sanitiz
 #endif
 constexpr int fewest = 5 * cases_per_figure; // figures that need no file
 
-/// Where the library is known to be caught: the least slack that it finds is a local one.
-constexpr const char* known[] = {"lay adult, detailed 5 "};
-
-/// The exceptions that are not known, one a line.
-std::string news_of(const std::vector<std::string>& all) {
+/// One a line.
+std::string listed(const std::vector<std::string>& all) {
     std::string text;
-    for (const std::string& one : all) {
-        if (std::none_of(std::begin(known), std::end(known),
-                         [&](const char* start) { return one.starts_with(start); }))
-            text.append("\n").append(one);
-    }
+    for (const std::string& one : all)
+        text.append("\n").append(one);
     return text;
 }
 
@@ -49,22 +43,22 @@ const Tally& sample() {
 
 TEST(Oracle, TheCostIsTheFormulas) {
     EXPECT_GE(sample().compared, fewest);
-    EXPECT_EQ(news_of(sample().wrong_cost), "");
+    EXPECT_EQ(listed(sample().wrong_cost), "");
 }
 
 TEST(Oracle, AnAnswerKeepsToLimitsFeetAndSupportWhereOneExists) {
     EXPECT_GE(sample().in_reach, fewest - 2);
-    EXPECT_EQ(news_of(sample().infeasible), "");
-    EXPECT_EQ(news_of(sample().thorough_infeasible), "");
+    EXPECT_EQ(listed(sample().infeasible), "");
+    EXPECT_EQ(listed(sample().thorough_infeasible), "");
 }
 
 TEST(Oracle, NoStartOfIpoptFindsABetterAnswer) {
-    EXPECT_EQ(news_of(sample().off), "");
-    EXPECT_EQ(news_of(sample().thorough_off), "");
+    EXPECT_EQ(listed(sample().off), "");
+    EXPECT_EQ(listed(sample().thorough_off), "");
 }
 
 TEST(Oracle, OutOfReachIsOutOfReachForIpoptToo) {
-    EXPECT_EQ(news_of(sample().wrongly_out), "");
+    EXPECT_EQ(listed(sample().wrongly_out), "");
 }
 
 /// The backward gradients against automatic differentiation of the same formula.

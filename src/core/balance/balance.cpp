@@ -10,17 +10,18 @@ namespace {
 
 constexpr double at_rest = 1e-9;         // metres: a keyed balance point this near to its aim is there
 constexpr double out_of_reach = 1e-6;    // metres of slack
+constexpr double near_balance = 0.03;    // of the leg's length: a slack that no other start is tried for
 constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
 constexpr double exact_violation = 1e-9; // metres or radians
 constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
 constexpr double far_unlocked = 20 * degree;
 constexpr double far_aside = 0.3 / 0.85; // of the leg's length: 0.3 m for a grown man's leg of 0.85 m
-constexpr double lowered = 1.5;          // of the hips' stiffness
-constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
-constexpr int most_givings = 12;         // rounds in which held limbs settle
-constexpr double negligible = 1e-9;      // metres
-constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
-constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
+constexpr double lowered = 1.5;       // of the hips' stiffness
+constexpr double same_cost = 1e-6;    // relative; the first start wins a tie
+constexpr int most_givings = 12;      // rounds in which held limbs settle
+constexpr double negligible = 1e-9;   // metres
+constexpr double gave_way = 1e-6;     // metres or radians; a hold that moved by less has kept
+constexpr double limits_kept = 1e-12; // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
 constexpr int scattered = 12;         // starts
 constexpr double scattered_way = 3.0; // at most, of each stiffness
@@ -72,7 +73,7 @@ struct Run {
         problem.find_start(bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);
-        c.objective = best.at->objective;
+        c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
         name_holders(problem, best);
@@ -136,6 +137,10 @@ struct Run {
             const int row = best.held[k].row;
             straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
         }
+        // Out of reach a believable pose near balance is enough.
+        const bool settled =
+            best.ending == Ending::converged && best.slack > out_of_reach && !is_far_out(best);
+        if (settled && !straight && !options.thorough) return best;
         double second[max_variables];
         if (straight) { // a knee that locks is a local minimum of its own
             std::copy(best.at->y, best.at->y + problem.size(), second);
@@ -152,7 +157,7 @@ struct Run {
             listed(problem, start, k, second);
             compete(problem, effort, second, best, other);
         }
-        if (best.slack > out_of_reach) move_away(problem, effort, best, other);
+        if (is_far_out(best)) move_away(problem, effort, best, other);
         if (options.thorough) {
             look_around(problem, effort, start, best, other);
             look_around(problem, effort, best.at->y, best, other);
@@ -161,10 +166,14 @@ struct Run {
         return best;
     }
 
-    /// Out of reach, with the hips far to one side of the best answer after another, knees unlocked.
+    bool is_far_out(const Answer& answer) const {
+        return answer.slack > near_balance * figure.leg_length;
+    }
+
+    /// With the hips far to one side of the best answer after another, knees unlocked.
     void move_away(const PoseProblem& problem, const Effort& effort, Answer& best, Answer& other) {
         double y[max_variables];
-        for (int side = 0; side < 4 && best.slack > out_of_reach; ++side) {
+        for (int side = 0; side < 4 && is_far_out(best); ++side) {
             const int axis = side / 2;
             if (bench.reduction.sigma[axis] <= 0) continue;
             std::copy(best.at->y, best.at->y + problem.size(), y);
@@ -256,21 +265,18 @@ struct Run {
 
     void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
                  Answer& other) {
-        const bool firm = best.ending == Ending::converged && best.slack <= out_of_reach;
-        if (firm && !options.thorough) effort.rival = best.at;
+        if (best.ending == Ending::converged && !options.thorough) effort.rival = best.at;
         run(problem, effort, start, other);
         ++c.starts;
-        const double limit = best.at->objective - same_cost * (1.0 + best.at->objective);
-        const bool nearer = other.slack < best.slack - out_of_reach;
-        const bool as_near =
-            other.slack <= best.slack + out_of_reach && other.violation <= best.violation + out_of_reach;
+        const double cost = problem.cost(*best.at), other_cost = problem.cost(*other.at);
+        const bool keeps = other.violation <= best.violation + out_of_reach;
         const bool sound = other.ending == Ending::converged || best.ending != Ending::converged;
         if (other.stuck != best.stuck) {
             if (best.stuck) std::swap(best, other);
-        } else if (sound && (nearer || (as_near && other.at->objective < limit)))
+        } else if (sound && keeps && other_cost < cost - same_cost * (1.0 + cost))
             std::swap(best, other);
-        c.other_objective = std::isnan(c.other_objective) ? other.at->objective
-                                                          : std::min(c.other_objective, other.at->objective);
+        c.other_objective =
+            std::isnan(c.other_objective) ? other_cost : std::min(c.other_objective, other_cost);
     }
 
     /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for

@@ -12,6 +12,7 @@ namespace {
 constexpr double unmeasured = 1e6;    // what a row that is no number falls short by
 constexpr double most_settled = 0.05; // of the leg's length, past reach
 constexpr int settling_rounds = 30;
+constexpr double price_of_slack = 8.0 / 0.01; // per leg's length below the margin asked for: by eye
 constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
 
 } // namespace
@@ -37,6 +38,7 @@ PoseProblem::PoseProblem(const TermInput& in, const Support& support, Row* rows,
     row_count_ = rows_.count();
     support_count_ = support.area.edge_count;
     support_unit_ = support_count_ > 0 ? rows_[0].scale : 1;
+    support_price_ = price_of_slack * support_unit_ / figure_.leg_length;
     set_bounds();
 }
 

@@ -12,7 +12,6 @@ namespace {
 constexpr double first_radius = 4.0, largest_radius = 16.0,
                  least_radius = 1e-10; // of the trust box, in sigmas
 constexpr double window = 0.4;         // rows nearer to their bound than this are in the quadratic programme
-constexpr double largest_weight = 1e6; // of the support's slack: least slack first, then least cost
 constexpr int slow = 6;                // iterations after which an ordinary descent learns the curvature, too
 constexpr double stiffening = 10.0;    // of a held row, by its multiplier
 constexpr double strained = 8.0;       // an objective above this is worth more care
@@ -25,7 +24,7 @@ constexpr double last_lap = 0.02;   // of the objective: after a good step that 
 
 constexpr double nothing = 1e-9;         // of the merit: a step that promises less gains nothing
 constexpr double stuck_violation = 1e-6; // metres or radians
-constexpr double slack_square = 0.1;     // of the slack's weight
+constexpr double slack_square = 0.1;     // of the slack's price
 constexpr double slack_unit = 1e-7;      // metres; a smaller slack is none
 
 struct Tolerance {
@@ -33,7 +32,7 @@ struct Tolerance {
     double stationarity; // relative to 1 + the largest multiplier
     double violation;    // metres or radians
 };
-constexpr Tolerance ordinary = {1e-4, 1e-3, 5e-10}, strict = {1e-18, 5e-9, 5e-10};
+constexpr Tolerance ordinary = {5e-5, 1e-3, 5e-10}, strict = {1e-18, 5e-9, 5e-10};
 
 } // namespace
 
@@ -159,7 +158,7 @@ Quadratic::Outcome Descent::dense_step(const Problem& problem, const Point& here
     dense_ = true; // its matrices take the few rows' place
     if (!factor(problem, n + (slack_used_ ? 1 : 0))) return Quadratic::Outcome::stalled;
     std::copy(derivatives_.gradient, derivatives_.gradient + n, linear_);
-    if (slack_used_) { // its square only bounds it; the price at the present slack is the weight
+    if (slack_used_) { // its square only bounds it; at the present slack it costs its price
         const double now = problem.support_violation(here) / problem.support_unit();
         lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support * (1.0 - slack_square * now);
     }
@@ -290,8 +289,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
     std::fill(bound_multiplier_, bound_multiplier_ + problem.size() + 1, 0.0); // the slack's, too
     merit_ = Merit{};
-    if (effort.exact && problem.support_violation(*answer.at) > slack_unit)
-        merit_.support = 0.1 * largest_weight;
+    merit_.support = problem.support_price();
     radius_ = first_radius;
     curved_ = light_ = false;
     learn_from_ = effort.exact ? 1 : slow;
@@ -304,13 +302,6 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
         }
         follow_multipliers(problem);
         const Progress progress = judge(problem, effort, *answer.at);
-        if ((progress.level || progress.nearly_level) && progress.slack &&
-            merit_.support < largest_weight) { // least slack first
-            merit_.support *= 100;
-            curved_ = false;
-            radius_ = std::max(radius_, 1.0);
-            continue;
-        }
         if (effort.exact && is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
@@ -339,8 +330,8 @@ bool Descent::is_stuck(const Problem& problem, const Point& here, const Progress
 /// going.
 bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Point& here,
                         const Progress& progress) const {
-    if (!effort.rival || problem.support_violation(here) > slack_unit) return false;
-    if (progress.before - hopeful * progress.promised > effort.rival->objective) return true;
+    if (!effort.rival) return false;
+    if (progress.before - hopeful * progress.promised > problem.cost(*effort.rival)) return true;
     for (int i = 0; i < problem.size(); ++i) {
         if (std::fabs(here.y[i] - effort.rival->y[i]) > same_place) return false;
     }

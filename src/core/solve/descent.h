@@ -48,7 +48,7 @@ public:
 
 private:
     struct Merit {
-        double hard = 10, support = 100; // weights
+        double hard = 10, support = 0; // weights
     };
     struct Progress {
         double before = 0, promised = 0; // merit here, and what the step is to gain

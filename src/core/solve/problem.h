@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// A problem as the solver sees it: in scaled variables y, least 1/2 |y - y^|^2 + 1/2 |residuals|^2 within bounds on y and
-// rows c >= 0. The first rows are the support's: they alone may give, all by one slack. What variables, residuals and
-// rows mean is not known here (pose/problem.h).
+// A problem as the solver sees it: in scaled variables y, least 1/2 |y - y^|^2 + 1/2 |residuals|^2 + price x slack within
+// bounds on y and rows c >= 0. The first rows are the support's: they alone may give, all by the one slack. What
+// variables, residuals and rows mean is not known here (pose/problem.h).
 #pragma once
 
 #include <cstddef>
@@ -53,6 +53,10 @@ public:
     bool is_support(int row) const { return row < support_count_; }
     /// Metres in one unit of the support's rows.
     double support_unit() const { return support_unit_; }
+    /// What a slack of one unit costs.
+    double support_price() const { return support_price_; }
+    /// The objective with what the slack costs.
+    double cost(const Point& point) const { return point.objective + support_price_ * point.support_short; }
 
     /// Fills `point` for its y.
     virtual void evaluate(Point& point) const = 0;
@@ -76,7 +80,7 @@ protected:
     ~Problem() = default;
 
     int size_ = 0, row_count_ = 0, support_count_ = 0;
-    double support_unit_ = 1;
+    double support_unit_ = 1, support_price_ = 1;
     double lowest_[most_variables], highest_[most_variables];
 };
 
