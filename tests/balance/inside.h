@@ -11,7 +11,8 @@ namespace own {
 struct Inside {
     Inside(const Character& character, const Moment& moment)
         : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
-          situation(bring(moment)), support(aplomb::make_support(figure, situation, options.margin)),
+          acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), situation(bring(moment)),
+          support(aplomb::make_support(figure, situation, options.margin)),
           rest(aplomb::make_rest(figure, solver->plan, situation, support)),
           table(aplomb::make_table(figure, options)), model(reduced()),
           problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.wrench) {
@@ -25,6 +26,7 @@ struct Inside {
     const aplomb::Figure& figure;
     SolverHandle solver;
     aplomb_options options;
+    Vector acceleration, momentum_rate;
     aplomb::Situation situation;
     aplomb::Support support;
     aplomb::Rest rest;
