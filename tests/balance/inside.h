@@ -15,7 +15,7 @@ struct Inside {
           support(aplomb::make_support(figure, situation, options.margin)),
           rest(aplomb::make_rest(figure, solver->plan, situation, support)),
           table(aplomb::make_table(figure, options)), model(reduced()),
-          problem(figure, model, table, support, rest, solver->bench.rows, solver->bench.wrench) {
+          problem(figure, model, table, support.bounds, rest, solver->bench.rows, solver->bench.wrench) {
         problem.find_start(solver->bench.evaluation[0]);
     }
 

@@ -68,7 +68,7 @@ struct Run {
         const Table table = make_table(figure, options);
         reduce(figure, s, table, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem(figure, model, table, c.support, c.rest, bench.rows, bench.wrench);
+        PoseProblem problem(figure, model, table, c.support.bounds, c.rest, bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);

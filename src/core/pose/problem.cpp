@@ -29,13 +29,13 @@ ProblemSize size_for(const Room& room) {
             static_cast<size_t>(most_rows(static_cast<int>(room.limbs)))};
 }
 
-PoseProblem::PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
-                         const Rest& rest, Row* rows, Wrench* wrench)
+PoseProblem::PoseProblem(const Figure& figure, const Model& model, const Table& table,
+                         const HalfPlanes& support, const Rest& rest, Row* rows, Wrench* wrench)
     : figure_(figure), model_(model), r_(model.reduction()), table_(table), rest_(rest),
       rows_(figure, model, table, support, rows), terms_({figure, model, table, rest}), wrench_(wrench) {
     size_ = r_.variable_count;
     row_count_ = rows_.count();
-    support_count_ = support.area.edge_count;
+    support_count_ = support.count;
     support_unit_ = support_count_ > 0 ? rows_[0].scale : 1;
     set_bounds();
 }

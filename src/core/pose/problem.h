@@ -18,7 +18,7 @@ ProblemSize size_for(const Room& room);
 class PoseProblem final : public Problem {
 public:
     /// `rows` has room for most_rows, `wrench` for one per link, all zero.
-    PoseProblem(const Figure& figure, const Model& model, const Table& table, const Support& support,
+    PoseProblem(const Figure& figure, const Model& model, const Table& table, const HalfPlanes& support,
                 const Rest& rest, Row* rows, Wrench* wrench);
     /// Finds y^ and where a solve starts; `spare` is free again afterwards.
     void find_start(Evaluation& spare);
