@@ -429,6 +429,11 @@ typedef struct aplomb_situation {
     double ground_normal[3];/* all 0: the up axis */
     int32_t floats;         /* 1: translations and rotations are float, and so are those that a call with this
                                situation writes or reads beside it [0: double]. The work inside is the same */
+    double com_acceleration[3]; /* in motion: of the centre of mass of figure and loads, host units per s^2, world
+                               axes; gravity less this presses the figure to the ground, and that is how a load
+                               hangs and over which edge it tips. All 0: a still pose */
+    double angular_momentum_rate[3]; /* in motion: how fast the angular momentum about that centre changes,
+                               kg m^2/s^2 (newton metres), world axes, by the host's own rule of hands. All 0: none */
 } aplomb_situation;
 APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
@@ -671,7 +676,7 @@ APLOMB_API void aplomb_pace_init(aplomb_pace* pace, size_t size);
 typedef struct aplomb_frame {
     double seconds;         /* since the last call, 0 or more */
     double acceleration[3]; /* of the character, host units per s^2, world axes; it leans into starts, stops and
-                               turns: the balance point is that of gravity less this, smoothed */
+                               turns: smoothed, this adds to the situation's com_acceleration */
 } aplomb_frame;
 
 /** As aplomb_balance, for a character that is corrected frame after frame: feet may be lifted and planted,

@@ -445,14 +445,17 @@ class Situation(Structure):
     `pose`: a Pose, or a pair of translations and rotations. Memory that is a buffer of doubles is used where it
     lies: write a new pose into it and solve again. `loads`, `contacts`, `pulls`: sequences; contacts None: the
     stance that the pose shows. `gravity`: 3 numbers, m/s2, world axes; None: 9.80665 against up. `ground_normal`: 3
-    numbers; None: up. `floats` stays 0: poses are doubles here."""
+    numbers; None: up. `com_acceleration` and `angular_momentum_rate`: 3 numbers each, of a pose in motion, host units/s2
+    and kg m2/s2, world axes; None: a still pose. `floats` stays 0: poses are doubles here."""
     _c_name = "aplomb_situation"
     _fields_ = [("struct_size", c_uint32), ("translations", _Doubles), ("rotations", _Doubles),
                 ("contacts", POINTER(Contact)), ("contact_count", c_int32), ("loads", POINTER(Load)),
                 ("load_count", c_int32), ("pulls", POINTER(Pull)), ("pull_count", c_int32), ("gravity", c_double * 3),
-                ("ground_normal", c_double * 3), ("floats", c_int32)]
+                ("ground_normal", c_double * 3), ("floats", c_int32), ("com_acceleration", c_double * 3),
+                ("angular_momentum_rate", c_double * 3)]
 
-    def __init__(self, pose, loads=(), contacts=None, pulls=(), gravity=None, ground_normal=None):
+    def __init__(self, pose, loads=(), contacts=None, pulls=(), gravity=None, ground_normal=None,
+                 com_acceleration=None, angular_momentum_rate=None):
         super().__init__()
         _library().aplomb_situation_init(byref(self), ctypes.sizeof(self))
         self.pose = Pose._of(pose)
@@ -468,6 +471,10 @@ class Situation(Structure):
             self.gravity = tuple(gravity)
         if ground_normal is not None:
             self.ground_normal = tuple(ground_normal)
+        if com_acceleration is not None:
+            self.com_acceleration = tuple(com_acceleration)
+        if angular_momentum_rate is not None:
+            self.angular_momentum_rate = tuple(angular_momentum_rate)
 
 
 class Options(Structure):

@@ -237,6 +237,13 @@ inline void add_rarities(const Character& c, Dice& dice, Moment& m) {
         m.gravity[0] = dice.within(0.6), m.gravity[1] = -9.8, m.gravity[2] = dice.within(0.6);
 }
 
+/// Accelerations of a run, and an angular momentum that a force of 3 % of the weight at the length of a leg would change.
+inline void set_in_motion(const Character& c, Dice& dice, Moment& m) {
+    const double most = 0.03 * 9.8 * c.bones.body_mass() * c.bones.info.leg_length;
+    for (int k = 0; k < 3; ++k)
+        m.acceleration[k] = dice.within(k == 1 ? 4 : 1), m.momentum_rate[k] = dice.within(most);
+}
+
 inline Case make_case(const Company& company, uint64_t seed) {
     Dice dice(seed);
     Case made;

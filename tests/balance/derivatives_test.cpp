@@ -217,6 +217,7 @@ protected:
             if (c.figure != static_cast<size_t>(GetParam())) continue;
             SCOPED_TRACE("seed " + std::to_string(seed));
             Dice dice(seed + 77);
+            if (seed % 3 == 0) set_in_motion(company()[c.figure], dice, c.moment);
             const Compared compared(company()[c.figure], c.moment, dice, seed % 2 == 0 ? 0.3 : 1.2);
             if (!compared.is_within_reach()) continue;
             ++done;

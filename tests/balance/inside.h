@@ -11,10 +11,11 @@ namespace own {
 struct Inside {
     Inside(const Character& character, const Moment& moment)
         : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
-          situation(bring(moment)), support(aplomb::make_support(figure, situation, options.margin)),
+          acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), situation(bring(moment)),
+          support(aplomb::make_support(figure, situation, options.margin)),
           rest(aplomb::make_rest(figure, solver->plan, situation, support)),
           stiffness(aplomb::make_stiffness(figure, options)), model(reduced()),
-          problem({options, figure, model, stiffness, rest}, support, solver->bench.rows,
+          problem({options, figure, model, stiffness, rest}, support.bounds, solver->bench.rows,
                   solver->bench.wrench) {
         problem.find_start(solver->bench.evaluation[0]);
     }
@@ -26,6 +27,7 @@ struct Inside {
     const aplomb::Figure& figure;
     SolverHandle solver;
     aplomb_options options;
+    Vector acceleration, momentum_rate;
     aplomb::Situation situation;
     aplomb::Support support;
     aplomb::Rest rest;

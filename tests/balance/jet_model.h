@@ -226,8 +226,9 @@ private:
     /// p = o + n x tau / (n.F) from all forces but the ground's.
     template<class T>
     Eigen::Matrix<T, 2, 1> balance_point(const Placed<T>& p) const {
-        const Vector o = plain(s_.ground.origin), n = plain(s_.ground.normal), g = plain(s_.ground.gravity);
-        Vec<T> force = Vec<T>::Zero(), torque = Vec<T>::Zero();
+        const Vector o = plain(s_.ground.origin), n = plain(s_.ground.normal),
+                     g = plain(s_.ground.gravity) - in_.acceleration;
+        Vec<T> force = Vec<T>::Zero(), torque = -in_.momentum_rate.template cast<T>();
         const auto add = [&](const Vec<T>& at, const Vector& f) {
             const Vec<T> lever = at - o.cast<T>();
             force += f.cast<T>(), torque += lever.cross(Vec<T>(f.cast<T>()));

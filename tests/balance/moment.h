@@ -63,6 +63,7 @@ struct Moment {
     std::vector<aplomb_pull> pulls;
     aplomb_options options = default_options();
     double gravity[3] = {0, 0, 0};
+    double acceleration[3] = {0, 0, 0}, momentum_rate[3] = {0, 0, 0};
 
     Moment() = default;
     explicit Moment(const lay::Pose& pose) : translations(pose.translations), rotations(pose.rotations) {}
@@ -76,7 +77,8 @@ struct Moment {
         s.loads = loads.data(), s.load_count = static_cast<int32_t>(loads.size());
         s.pulls = pulls.data(), s.pull_count = static_cast<int32_t>(pulls.size());
         for (int i = 0; i < 3; ++i)
-            s.gravity[i] = gravity[i];
+            s.gravity[i] = gravity[i], s.com_acceleration[i] = acceleration[i],
+            s.angular_momentum_rate[i] = momentum_rate[i];
         return s;
     }
 };

@@ -147,7 +147,7 @@ void set_moment(FuzzedDataProvider& bytes, const aplomb_figure* figure, Moment& 
     s.pulls = m.pulls.data(), s.pull_count = static_cast<int32_t>(m.pulls.size());
     if (!m.contacts.empty())
         s.contacts = m.contacts.data(), s.contact_count = static_cast<int32_t>(m.contacts.size());
-    for (double* v : {s.gravity, s.ground_normal})
+    for (double* v : {s.gravity, s.ground_normal, s.com_acceleration, s.angular_momentum_rate})
         for (int k = 0; k < 3 && bytes.ConsumeIntegralInRange(0, 7) == 0; ++k)
             v[k] = number(bytes);
 }

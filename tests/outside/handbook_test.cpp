@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 // Figures against textbooks and measurements, for what no other test has yet. Elsewhere: segment tables,
 // standing heights and Winter's leg (figure/mass_test), see-saw, pole, push-up and reaction boards
-// (reading/), leaning under a pack (balance/). Still to come with clips, which they need: the extrapolated
-// centre of mass (A. Hof et al., J. Biomech. 38, 2005), the cart on a table, and speeds at equal Froude
-// number; with friction on tilted contacts: the support regions of Bretl and Lall, IEEE Trans. Robotics
+// (reading/), leaning under a pack (balance/), bodies in motion (motion_test). Still to come with clips, which they
+// need: the extrapolated centre of mass (A. Hof et al., J. Biomech. 38, 2005) and speeds at equal Froude number; with
+// friction on tilted contacts: the support regions of Bretl and Lall, IEEE Trans. Robotics
 // 24(4), 2008. Muscle forces are not ours.
 #include <gtest/gtest.h>
 
@@ -20,14 +20,14 @@ using lay::Scene;
 // OpenStax College Physics, chapter 9, problems: a horse of 500 kg, .350 m off its feet, leans on a wall 1.20
 // m up. The wall pushes with 1.43e3 N, and the feet need a friction coefficient of .292.
 TEST(Handbook, OpenStaxHorseAgainstAWall) {
-    const Ground ground = aplomb::make_ground({}, {0, 1, 0}, {0, -9.80, 0}, {});
+    const Ground ground = aplomb::make_ground({}, {0, 1, 0}, {0, -9.80, 0}, {}, {});
     const double wall = 500 * 9.80 * .350 / 1.20;
     EXPECT_NEAR(wall, 1.43e3, 5);
-    const Pressing pressing = aplomb::make_pressing(ground, 500, {0, 0, -wall});
+    const aplomb::Vec3 push = {0, 0, -wall};
+    const Pressing pressing = aplomb::make_pressing(ground, 500, &push, 1, {});
     const aplomb::Vec3 moment = {0, 500 * 1.40, 500 * .350};
-    const Vec2 centre = {dot(pressing.fore_row, moment), dot(pressing.left_row, moment)};
-    EXPECT_NEAR(centre.fore, .350, 1e-12);
-    const Vec2 p = centre + aplomb::pull_shift(ground, pressing, {0, 1.20, 0}, {0, 0, -wall});
+    EXPECT_NEAR(pressing.moment(moment).fore, .350, 1e-12);
+    const Vec2 p = pressing.balance_point(moment, [](int) { return aplomb::Vec3{0, 1.20, 0}; });
     EXPECT_NEAR(p.fore, 0, 1e-12);
     EXPECT_NEAR(-pressing.force.z / -pressing.normal_force, .292, 5e-4);
 }

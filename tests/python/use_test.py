@@ -212,6 +212,10 @@ class Using(unittest.TestCase):
         self.assertTrue(still.in_balance)
         pulled = self.solver.read(Situation(keyed, pulls=[aplomb.Pull(2, (400, 0, 0))]))
         self.assertGreater(pulled.balance_point[0], 0.2)
+        height = still.centre[1] - still.balance_point[1]
+        started = self.solver.read(Situation(keyed, com_acceleration=(0.5, 0, 0), angular_momentum_rate=(0, 0, 30)))
+        self.assertAlmostEqual(started.balance_point[0] - still.balance_point[0],
+                               (30 / started.total_mass - 0.5 * height) / 9.80665, places=9)
 
     def test_out_of_reach_is_no_failure(self):
         made = self.solver.balance(Situation(self.figure.rest_pose(), [Load(300, 9, offset=(-1, 0, 0))]))

@@ -100,6 +100,32 @@ TEST(Border, GravityAwayFromTheGround) {
                    "gravity does not press the figure to the ground; it must point against ground_normal.");
 }
 
+TEST(Border, BadMotion) {
+    const auto with = [](auto change, aplomb_status status, const char* field, int index,
+                         const char* message) {
+        Scene scene;
+        change(scene.situation);
+        expect_refused(scene, status, field, index, message);
+    };
+    with([](aplomb_situation& s) { s.com_acceleration[2] = nan; }, APLOMB_BAD_ARGUMENT, "com_acceleration", 2,
+         "com_acceleration[2] is nan; it must be -1e+20 to 1e+20.");
+    with([](aplomb_situation& s) { s.angular_momentum_rate[0] = infinite; }, APLOMB_BAD_ARGUMENT,
+         "angular_momentum_rate", 0, "angular_momentum_rate[0] is inf; it must be -1e+20 to 1e+20.");
+    const char* const falls =
+        "gravity less the acceleration does not press the figure to the ground: it falls or is thrown aside; "
+        "at least 0.001 of it must point against ground_normal.";
+    for (const double fall : {-9.80665, -20.0}) {
+        with([=](aplomb_situation& s) { s.com_acceleration[1] = fall; }, APLOMB_NO_SUPPORT,
+             "com_acceleration", -1, falls);
+    }
+    with([](aplomb_situation& s) { s.com_acceleration[0] = 1e6; }, APLOMB_NO_SUPPORT, "com_acceleration", -1,
+         falls);
+    with([](aplomb_situation& s) { s.angular_momentum_rate[0] = 75 * 9.80665 * 1e4; }, APLOMB_NO_SUPPORT,
+         "pulls", -1,
+         "The figure hardly presses on the ground: its balance point is 10000 m away; at most 500 m are "
+         "allowed. Lessen the pulls and angular_momentum_rate, or check the figure's unit.");
+}
+
 TEST(Border, MissingArguments) {
     Scene scene;
     scene.fill();

@@ -15,7 +15,7 @@ Area hull_of(std::vector<Vec2> points) {
 }
 
 Ground level_ground(const Vec3& gravity = {0, -9.80665, 0}) {
-    return make_ground({0, 0, 0}, {0, 1, 0}, gravity, {});
+    return make_ground({0, 0, 0}, {0, 1, 0}, gravity, {}, {});
 }
 
 // A block of 40 by 60 cm, 2 m high: it tips over its nearer edge when its middle is over it.

@@ -69,7 +69,7 @@ struct Run {
         const Stiffness stiffness = make_stiffness(figure, options);
         reduce(figure, s, stiffness, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support, bench.rows, bench.wrench);
+        PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support.bounds, bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);

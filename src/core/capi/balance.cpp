@@ -168,13 +168,10 @@ aplomb_status check_frame(const aplomb_frame* frame, aplomb_error* error) {
     return APLOMB_OK;
 }
 
-/// Gravity less the character's own acceleration, as a situation has it; without one it stays bit for bit.
+/// Adds the character's own acceleration to the situation's.
 void lean_into(const Figure& figure, const Vec3& acceleration, aplomb_situation& given) {
-    if (norm(acceleration) == 0) return;
-    const double* g = given.gravity;
-    const Vec3 up = direction_out(figure.frame, {0, 1, 0});
-    Vec3 gravity = g[0] == 0 && g[1] == 0 && g[2] == 0 ? up * -standard_gravity : Vec3{g[0], g[1], g[2]};
-    put(given.gravity, gravity - direction_out(figure.frame, acceleration));
+    const double* a = given.com_acceleration;
+    put(given.com_acceleration, Vec3{a[0], a[1], a[2]} + length_out(figure.frame, acceleration));
 }
 
 } // namespace

@@ -38,6 +38,11 @@ inline Mat3 axes_in(const Frame& f) {
     return f.left_handed ? Mat3::from_columns(-m.column(0), m.column(1), m.column(2)) : m;
 }
 
+/// Of an angular momentum or a torque, whose sense a reflection turns round.
+inline Vec3 turning_in(const Frame& f, const Vec3& host) {
+    return direction_in(f, host) * (f.left_handed ? -1.0 : 1.0);
+}
+
 /// A pose as the host keeps it: doubles, or with `floats` floats.
 struct HostPose {
     const void* translations;

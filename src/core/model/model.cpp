@@ -85,12 +85,7 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
         m += l.span.middle * limb.lower.mass + l.lower_moment;
         m += l.span.end * limb.end.mass + limb.end.moment;
     }
-    Vec2 p = Vec2{dot(s_.pressing.fore_row, m), dot(s_.pressing.left_row, m)};
-    for (int k = 0; k < s_.pull_count; ++k) {
-        const Vec3 d = place_pull(state, r_.pulled[k]);
-        p = p + Vec2{dot(r_.pulled[k].fore_row, d), dot(r_.pulled[k].left_row, d)};
-    }
-    return p;
+    return s_.pressing.balance_point(m, [&](int k) { return place_pull(state, r_.pulled[k]); });
 }
 
 Vec3 Model::place_pull(const ModelState& state, const PulledPoint& pull) const {

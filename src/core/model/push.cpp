@@ -57,11 +57,10 @@ void Push::end_turn(int limb, const Vec3& torque) {
 int Push::finish() {
     const bool moved = balance_point_.fore != 0 || balance_point_.left != 0;
     if (moved && !fore_) {
-        const Situation& s = model_.situation();
-        moment(s.pressing.fore_row * balance_point_.fore + s.pressing.left_row * balance_point_.left);
-        for (int i = 0; i < s.pull_count; ++i)
-            pulled_point(r_.pulled[i], r_.pulled[i].fore_row * balance_point_.fore +
-                                           r_.pulled[i].left_row * balance_point_.left);
+        const Pressing& pressing = model_.situation().pressing;
+        moment(pressing.moment.pushed(balance_point_));
+        for (int k = 0; k < pressing.pull_count; ++k)
+            pulled_point(r_.pulled[k], pressing.pull[k].pushed(balance_point_));
     }
     if (top_ >= 0) sweep();
     if (moved && fore_) {

@@ -269,7 +269,6 @@ struct Builder {
             Vec3 reference;
             lump_of(g, reference);
             p.lever = s.pull[k].point - s.ground.origin - reference;
-            pull_rows(s.ground, s.pressing, s.pull[k].force, p.fore_row, p.left_row);
         }
     }
 

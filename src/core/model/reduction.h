@@ -64,7 +64,6 @@ struct FixedLimb {
 struct PulledPoint {
     int link = -1, arm = -1, limb = -1, span = 0;
     Vec3 lever; // from the lump's reference point, keyed world axes
-    Vec3 fore_row, left_row;
 };
 
 struct Reduction {

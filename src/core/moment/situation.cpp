@@ -13,7 +13,8 @@ namespace {
 
 constexpr double hanging_give_back = 0.5;
 
-constexpr double largest_force = 1e20; // newton, and m/s^2 of gravity: products with lengths stay finite
+// Newton, m/s^2 of gravity and of an acceleration, and newton metres: products with lengths stay finite.
+constexpr double largest_force = 1e20;
 
 constexpr double largest_load = 1e9; // kg
 
@@ -88,7 +89,7 @@ aplomb_status bring_loads(const Figure& figure, const aplomb_situation& given, S
                 scale;
         for (int k = 0; k < load.holder_count; ++k)
             load.local[k] = in_frame(s.body.world[load.holder[k]], held);
-        if (load.hanging) load.hang = normalized(s.ground.gravity) * (g.hang * scale);
+        if (load.hanging) load.hang = normalized(s.ground.felt) * (g.hang * scale);
         load.centre = held + load.hang;
     }
     return APLOMB_OK;
@@ -119,14 +120,18 @@ aplomb_status bring_pulls(const Figure& figure, const aplomb_situation& given, S
 
 aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, Situation& s,
                            aplomb_error* error) {
-    const auto bad = [&](const char* field, int k, double value) {
-        return fail(error, APLOMB_BAD_ARGUMENT, field, k, "%s[%d] is %g; it must be %g to %g.", field, k,
-                    value, -largest_force, largest_force);
-    };
-    if (const int k = bad_of(given.gravity, largest_force); k >= 0)
-        return bad("gravity", k, given.gravity[k]);
-    if (const int k = bad_of(given.ground_normal, largest_force); k >= 0)
-        return bad("ground_normal", k, given.ground_normal[k]);
+    const struct {
+        const char* name;
+        const double* value;
+    } vectors[] = {{"gravity", given.gravity},
+                   {"ground_normal", given.ground_normal},
+                   {"com_acceleration", given.com_acceleration},
+                   {"angular_momentum_rate", given.angular_momentum_rate}};
+    for (const auto& v : vectors) {
+        if (const int k = bad_of(v.value, largest_force); k >= 0)
+            return fail(error, APLOMB_BAD_ARGUMENT, v.name, k, "%s[%d] is %g; it must be %g to %g.", v.name,
+                        k, v.value[k], -largest_force, largest_force);
+    }
     Vec3 gravity = direction_in(figure.frame, vec3(given.gravity));
     Vec3 normal = direction_in(figure.frame, vec3(given.ground_normal));
     if (norm(gravity) < no_length) gravity = {0, -standard_gravity, 0};
@@ -141,7 +146,15 @@ aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, 
             "gravity hardly presses the figure to the ground: %.3g of it points against ground_normal; it "
             "must be at least %g.",
             pressing, least_pressing);
-    s.ground = make_ground(s.body.world[figure.hips].position, normal, gravity, s.body.hips_from_neutral);
+    const Vec3 acceleration = length_in(figure.frame, vec3(given.com_acceleration));
+    s.ground = make_ground(s.body.world[figure.hips].position, normal, gravity, acceleration,
+                           s.body.hips_from_neutral);
+    if (!(-dot(s.ground.felt, normal) / norm(s.ground.felt) >= least_pressing))
+        return fail(error, APLOMB_NO_SUPPORT, "com_acceleration", -1,
+                    "gravity less the acceleration does not press the figure to the ground: it falls or is "
+                    "thrown aside; at least %g of it must point against ground_normal.",
+                    least_pressing);
+    s.momentum_rate = turning_in(figure.frame, vec3(given.angular_momentum_rate));
     return APLOMB_OK;
 }
 
@@ -149,7 +162,7 @@ aplomb_status bring_ground(const Figure& figure, const aplomb_situation& given, 
 class Near {
 public:
     explicit Near(const Ground& ground)
-        : ground_(ground), slide_(ground.gravity / dot(ground.normal, ground.gravity)) {}
+        : ground_(ground), slide_(ground.felt / dot(ground.normal, ground.felt)) {}
     bool operator()(const Vec3& place) const {
         const Vec3 d = place - ground_.origin;
         const double height = dot(ground_.normal, d);
@@ -161,7 +174,7 @@ public:
 private:
     static constexpr double farthest_square = farthest_place * farthest_place;
     const Ground& ground_;
-    Vec3 slide_; // along gravity, by a height of 1
+    Vec3 slide_; // along gravity as it is felt, by a height of 1
 };
 
 aplomb_status check_contacts(const Figure& figure, const Situation& s, aplomb_error* error) {
@@ -226,12 +239,21 @@ Vec3 carried_centre(const Load& load, const Placement* world) {
     return centre;
 }
 
+/// Of a first moment about the world's origin.
+template<class PullAt>
+Vec2 balance_point_of(const Ground& ground, const Pressing& pressing, const Vec3& first_moment,
+                      PullAt pull_at) {
+    return pressing.balance_point(first_moment - ground.origin * pressing.mass,
+                                  [&](int k) { return pull_at(k) - ground.origin; });
+}
+
 void find_balance_points(Situation& s) {
+    const auto pull_at = [&](int k) { return s.pull[k].point; };
     Vec3 moment = s.body.first_moment;
-    s.body_point = balance_point_of(s, s.body_pressing, moment);
+    s.body_point = balance_point_of(s.ground, s.body_pressing, moment, pull_at);
     for (int i = 0; i < s.load_count; ++i)
         moment += s.load[i].centre * s.load[i].mass;
-    s.balance_point = balance_point_of(s, s.pressing, moment);
+    s.balance_point = balance_point_of(s.ground, s.pressing, moment, pull_at);
 }
 
 aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
@@ -261,14 +283,6 @@ aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
 
 } // namespace
 
-Vec2 balance_point_of(const Situation& s, const Pressing& pressing, const Vec3& first_moment) {
-    const Vec3 m = first_moment - s.ground.origin * pressing.mass;
-    Vec2 p = {dot(pressing.fore_row, m), dot(pressing.left_row, m)};
-    for (int i = 0; i < s.pull_count; ++i)
-        p = p + pull_shift(s.ground, pressing, s.pull[i].point, s.pull[i].force);
-    return p;
-}
-
 aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
                              const SituationMemory& memory, Situation& s, aplomb_error* error) {
     if (const aplomb_status bad = check_arrays(given, error); bad < 0) return bad;
@@ -296,14 +310,14 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
 
     if (status = bring_loads(figure, given, s, error); status < 0) return status;
     if (status = bring_pulls(figure, given, s, error); status < 0) return status;
-    Vec3 pull_sum;
+    Vec3 forces[APLOMB_MAX_PULLS];
     double mass = figure.total_mass;
     for (int i = 0; i < s.pull_count; ++i)
-        pull_sum += s.pull[i].force;
+        forces[i] = s.pull[i].force;
     for (int i = 0; i < s.load_count; ++i)
         mass += s.load[i].mass;
-    s.pressing = make_pressing(s.ground, mass, pull_sum);
-    s.body_pressing = make_pressing(s.ground, figure.total_mass, pull_sum);
+    s.pressing = make_pressing(s.ground, mass, forces, s.pull_count, s.momentum_rate);
+    s.body_pressing = make_pressing(s.ground, figure.total_mass, forces, s.pull_count, s.momentum_rate);
     if (!s.pressing.valid() || !s.body_pressing.valid())
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
                     "The figure does not press on the ground: pulls lift it off; lessen their upward force.");
@@ -316,8 +330,8 @@ aplomb_status check_balance_points(const Situation& s, aplomb_error* error) {
         if (Near::is_met(p)) continue;
         return fail(error, APLOMB_NO_SUPPORT, "pulls", -1,
                     "The figure hardly presses on the ground: its balance point is %g m away; at most %g m "
-                    "are allowed. Lessen the pulls, or check the figure's unit.",
-                    norm(p), farthest_place);
+                    "are allowed. Lessen the pulls%s, or check the figure's unit.",
+                    norm(p), farthest_place, norm(s.momentum_rate) > 0 ? " and angular_momentum_rate" : "");
     }
     return APLOMB_OK;
 }
@@ -340,13 +354,8 @@ Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Sit
     Vec3 moment = body.first_moment;
     for (int i = 0; i < s.load_count; ++i)
         moment += carried_centre(s.load[i], body.world) * s.load[i].mass;
-    const Vec3 m = moment - s.ground.origin * s.pressing.mass;
-    Vec2 p = {dot(s.pressing.fore_row, m), dot(s.pressing.left_row, m)};
-    for (int i = 0; i < s.pull_count; ++i) {
-        const Pull& pull = s.pull[i];
-        p = p + pull_shift(s.ground, s.pressing, to_world(body.world[pull.joint], pull.local), pull.force);
-    }
-    return p;
+    return balance_point_of(s.ground, s.pressing, moment,
+                            [&](int k) { return to_world(body.world[s.pull[k].joint], s.pull[k].local); });
 }
 
 } // namespace aplomb

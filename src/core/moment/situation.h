@@ -36,6 +36,7 @@ struct Situation {
     int load_count = 0, pull_count = 0;
     Load load[APLOMB_MAX_LOADS];
     Pull pull[APLOMB_MAX_PULLS];
+    Vec3 momentum_rate;     // of the angular momentum about the centre of mass
     Pressing pressing;      // of figure, loads and pulls
     Pressing body_pressing; // without the loads
     Vec2 body_point;        // p0: without loads (pulls included)
@@ -73,9 +74,5 @@ void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Si
 /// The balance point of another pose of the same moment; `body` gets its measures.
 Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Situation& situation,
                            const PoseView& pose, Body& body);
-
-/// The balance point of a first moment (about the world's origin) of `mass`, with the situation's pulls as
-/// keyed.
-Vec2 balance_point_of(const Situation& s, const Pressing& pressing, const Vec3& first_moment);
 
 } // namespace aplomb

@@ -30,13 +30,13 @@ ProblemSize size_for(const Room& room) {
             static_cast<size_t>(most_rows(static_cast<int>(room.limbs)))};
 }
 
-PoseProblem::PoseProblem(const TermInput& in, const Support& support, Row* rows, Wrench* wrench)
+PoseProblem::PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench)
     : figure_(in.figure), model_(in.model), r_(in.model.reduction()), stiffness_(in.stiffness),
       rest_(in.rest), rests_(in.options.rest > 0), rows_(figure_, model_, stiffness_, support, rows),
       terms_(in), wrench_(wrench) {
     size_ = r_.variable_count;
     row_count_ = rows_.count();
-    support_count_ = support.area.edge_count;
+    support_count_ = support.count;
     support_unit_ = support_count_ > 0 ? rows_[0].scale : 1;
     support_price_ = price_of_slack * support_unit_ / figure_.leg_length;
     set_bounds();

@@ -18,7 +18,7 @@ ProblemSize size_for(const Room& room);
 class PoseProblem final : public Problem {
 public:
     /// `rows` has room for most_rows, `wrench` for one per link, all zero.
-    PoseProblem(const TermInput& in, const Support& support, Row* rows, Wrench* wrench);
+    PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench);
     /// Finds y^ and where a solve starts; `spare` is free again afterwards.
     void find_start(Evaluation& spare);
 

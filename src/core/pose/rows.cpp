@@ -16,11 +16,11 @@ constexpr double far_away = 1e6;           // value of a row that cannot be meas
 
 } // namespace
 
-Rows::Rows(const Figure& figure, const Model& model, const Stiffness& stiffness, const Support& support,
+Rows::Rows(const Figure& figure, const Model& model, const Stiffness& stiffness, const HalfPlanes& support,
            Row* memory)
     : figure_(figure), model_(model), r_(model.reduction()), support_(support), row_(memory) {
     const double metre = length_unit * figure.leg_length;
-    for (int i = 0; i < support.area.edge_count; ++i)
+    for (int i = 0; i < support.count; ++i)
         add(RowKind::edge, i, 0, 1, 0, metre);
     add(RowKind::chest, 0, 0, 1, stiffness.max_trunk, angle_unit);
     add(RowKind::hips, 0, 0, 1, stiffness.max_hips, metre);
@@ -90,10 +90,8 @@ void Rows::measure(Evaluation& e) const {
 double Rows::value(const Evaluation& e, int index) const {
     const Row& row = row_[index];
     switch (row.kind) {
-    case RowKind::edge: {
-        const Vec2& n = support_.area.normal[row.index];
-        return support_.area.offset[row.index] - support_.margin_asked - dot(n, e.state.balance_point);
-    }
+    case RowKind::edge:
+        return support_.bound[row.index] - dot(support_.normal[row.index], e.state.balance_point);
     case RowKind::chest:
         return 0.5 * (row.bound - dot(e.state.chest_turn, e.state.chest_turn) / row.bound);
     case RowKind::hips:
@@ -118,7 +116,7 @@ void Rows::push(const Evaluation& e, int index, double weight, Push& push) const
     const LimbTurns& limb = e.limb[row.index];
     switch (row.kind) {
     case RowKind::edge:
-        return push.balance_point(support_.area.normal[row.index] * -weight);
+        return push.balance_point(support_.normal[row.index] * -weight);
     case RowKind::chest:
         return push.turn(r_.chest_link, transposed_times(log_jacobian(state.chest_turn),
                                                          state.chest_turn * (-weight / row.bound)));

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: MIT
-// What a pose must keep to, as rows c >= 0: the support area's edges moved inwards by the margin, the bounds on the whole
+// What a pose must keep to, as rows c >= 0: the support's half-planes, the bounds on the whole
 // correction, reach and joint limits of bearing limbs. Limits of lean joints are bounds on y.
 #pragma once
 
 #include "model/push.h"
 #include "pose/evaluation.h"
-#include "support/rest.h"
+#include "support/half_planes.h"
 
 namespace aplomb {
 
@@ -13,7 +13,7 @@ enum class RowKind : uint8_t { edge, chest, hips, reach, fold, start_limit, end_
 
 struct Row {
     RowKind kind = RowKind::edge;
-    int8_t index = 0; // edge, or fixed limb
+    int8_t index = 0; // half-plane, or fixed limb
     int8_t axis = 0;  // of a joint limit
     int8_t sign = 1;  // +1: lowest, -1: highest
     double bound = 0;
@@ -22,14 +22,14 @@ struct Row {
 };
 
 inline constexpr int most_rows(int limbs) {
-    return max_corners + 2 + 2 + 14 * limbs;
+    return max_half_planes + 2 + 14 * limbs;
 }
 inline constexpr int max_curves = 3 + 3; // of the bounds on chest and hips
 
 class Rows {
 public:
-    /// `memory` has room for most_rows. The support's edges come first.
-    Rows(const Figure& figure, const Model& model, const Stiffness& stiffness, const Support& support,
+    /// `memory` has room for most_rows. The support's half-planes come first.
+    Rows(const Figure& figure, const Model& model, const Stiffness& stiffness, const HalfPlanes& support,
          Row* memory);
 
     int count() const { return count_; }
@@ -56,7 +56,7 @@ private:
     const Figure& figure_;
     const Model& model_;
     const Reduction& r_;
-    const Support& support_;
+    const HalfPlanes& support_;
     Row* row_;
     int count_ = 0;
     // Keyed rotations; those of what rides on a span are against the span's own frame.

@@ -25,7 +25,7 @@ Vec2 natural_point(const Support& support, const Rest& rest) {
 } // namespace
 
 Bearer bearer_of(const Situation& s, int load) {
-    const double pressing_of_one = -dot(s.ground.normal, s.ground.gravity);
+    const double pressing_of_one = -dot(s.ground.normal, s.ground.felt);
     double mass = -s.body_pressing.normal_force / pressing_of_one;
     Vec2 moment; // about the body's own point
     for (int i = 0; i < s.load_count; ++i) {

@@ -20,10 +20,10 @@ Tip find_tip(const Ground& ground, const Area& area, const Vec2& balance_point, 
     const Vec3 out = ground.fore * tip.outwards.fore + ground.left * tip.outwards.left;
     const Vec3 along = cross(ground.normal, out);
     const Vec3 r = reject(centre - ground.lift(tip.from), along);
-    const Vec3 u = reject(normalized(ground.gravity) * -1.0, along);
+    const Vec3 u = reject(normalized(ground.felt) * -1.0, along);
     const double turned = dot(along, cross(r, u)), level = dot(r, u);
     tip.angle = arctan2(turned, level);
-    if (tip.angle > 0) tip.energy = mass * norm(ground.gravity) * std::max(0.0, norm(r) * norm(u) - level);
+    if (tip.angle > 0) tip.energy = mass * norm(ground.felt) * std::max(0.0, norm(r) * norm(u) - level);
     return tip;
 }
 

@@ -107,6 +107,14 @@ Area convex_hull(Vec2* points, int count) {
     return area;
 }
 
+HalfPlanes moved_inwards(const Area& area, double margin) {
+    HalfPlanes planes;
+    planes.count = area.edge_count;
+    for (int i = 0; i < area.edge_count; ++i)
+        planes.normal[i] = area.normal[i], planes.bound[i] = area.offset[i] - margin;
+    return planes;
+}
+
 double margin_of(const Area& area, const Vec2& p, int* edge) {
     double least = 1e300;
     int nearest = 0;

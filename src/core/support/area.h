@@ -5,6 +5,7 @@
 
 #include "aplomb/aplomb.h"
 #include "moment/ground.h"
+#include "support/half_planes.h"
 
 namespace aplomb {
 
@@ -21,14 +22,17 @@ struct Area {
     int count = 0; // corners, counter-clockwise; 1: a point, 2: a line
     Vec2 corner[max_corners];
     int edge_count = 0; // half-planes normal.p <= offset, unit normals outwards
-    Vec2 normal[max_corners + 2];
-    double offset[max_corners + 2];
-    int edge_corner[max_corners + 2]; // where the edge starts; it ends at the next corner
+    Vec2 normal[max_half_planes];
+    double offset[max_half_planes];
+    int edge_corner[max_half_planes]; // where the edge starts; it ends at the next corner
 };
 
 /// The convex hull of `count` points, which are reordered. Past max_corners the corners that matter least are
 /// dropped, so the area errs on the small side.
 Area convex_hull(Vec2* points, int count);
+
+/// The area's edges, each moved inwards by `margin`.
+HalfPlanes moved_inwards(const Area& area, double margin);
 
 /// Signed distance from `p` to the nearest edge, positive inside. `edge` (may be null) gets that edge.
 double margin_of(const Area& area, const Vec2& p, int* edge = nullptr);

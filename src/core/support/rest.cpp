@@ -145,6 +145,7 @@ Support make_support(const Figure& figure, const Situation& s, double margin_of_
     support.margin_asked = asked <= 0.5 * margin_of(support.area, middle)
                                ? asked
                                : std::min(asked, 0.5 * greatest_margin(support.area));
+    support.bounds = moved_inwards(support.area, support.margin_asked);
     support.margin = margin_of(support.area, s.balance_point);
     return support;
 }

@@ -9,11 +9,14 @@
 
 #include "moment/situation.h"
 #include "support/area.h"
+#include "support/half_planes.h"
 
 namespace aplomb {
 
 struct Support {
-    Area area, home_area;
+    HalfPlanes bounds; // for solvers
+    Area area;         // for readings
+    Area home_area;
     double margin_asked = 0; // capped at half the greatest that the area can give
     double margin = 0;       // of the keyed pose
 };
