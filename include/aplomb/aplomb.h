@@ -370,21 +370,39 @@ typedef enum aplomb_footing {
     APLOMB_FOOTING_FORCE_32 = 0x7fffffff
 } aplomb_footing;
 
-/** What one limb end, or one patch of another joint (knee, seat, elbow), does at this moment. Frozen. */
+/** What a fixed end keeps its place to while the body is corrected. */
+typedef enum aplomb_ride {
+    APLOMB_RIDE_USUAL = 0, /* as its role has it: what bears rides on the ground, a HELD end stays at its place */
+    APLOMB_RIDE_PLACE = 1, /* it stays at its keyed place, whatever is usual in a later version; not for a FREE end */
+    APLOMB_RIDE_FORCE_32 = 0x7fffffff
+} aplomb_ride;
+
+/** What one limb end, or one patch of another joint (knee, seat, elbow), does at this moment. Set up by
+ *  aplomb_contact_make or zeroed; what is reserved stays zero, and becomes members as the library grows.
+ *
+ *  A patch that bears stays where it is keyed, and so does what it is on:
+ *    on the hips (a seat), a thigh or a shank (a knee): hips shift and turn are locked, the trunk alone balances;
+ *    on an arm (an elbow, a finger), a fore leg or a foot: that limb's end keeps its place as if it bore, too; an
+ *      elbow still goes with shoulder and hand;
+ *    on the trunk or the head: read as it is; a correction, which would move it, refuses it with BAD_ARGUMENT. */
 typedef struct aplomb_contact {
     int32_t limb;    /* a limb of the figure; -1: a patch of `joint` */
     int32_t joint;   /* with limb -1 */
     int32_t hold;    /* aplomb_hold; a patch that is not BEARING is ignored */
     int32_t footing; /* aplomb_footing, for a limb with a sole */
+    int32_t ride;    /* aplomb_ride */
+    int32_t point_count;  /* with limb -1: 1 to 16 */
+    const double* points; /* with limb -1: 3 per point, in the joint's own frame, host units; read during the call */
     double bearing;  /* 0 to 1: how much of the contact counts while it is set down or lifted */
     double share;    /* wished share of the weight, 0 to 1; NaN: none. The rest point goes where the
                         contacts bear it, by their evenest pressure */
     double friction; /* coefficient, only reported against */
-    int32_t point_count;  /* with limb -1: 1 to 16 */
-    const double* points; /* with limb -1: 3 per point, in the joint's own frame, host units */
+    double normal[3];   /* of what it touches, pointing at the body, world axes, of any length above 1e-9; all 0: the
+                           ground's. Only normals along the ground's are solved so far; another is BAD_ARGUMENT */
+    double reserved[4]; /* 0 */
 } aplomb_contact;
 
-/** A contact of a limb: bearing flat, no wish, friction 0.6 (common practice). */
+/** A contact of a limb: bearing flat, no wish, friction 0.6 (common practice), the usual ride, the ground's normal. */
 APLOMB_API aplomb_contact aplomb_contact_make(int32_t limb, aplomb_hold hold);
 
 /** A carried mass. Frozen. */

@@ -40,7 +40,7 @@ import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
 
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
-           "LimbKind", "Hold", "Footing", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
+           "LimbKind", "Hold", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
            "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets"]
 
@@ -154,6 +154,12 @@ class Footing(enum.IntEnum):
     FLAT = 0
     ON_BALL = 1
     ON_HEEL = 2
+
+
+class Ride(enum.IntEnum):
+    """What a fixed end keeps its place to: as its role has it; its keyed place whatever is usual."""
+    USUAL = 0
+    PLACE = 1
 
 
 class Free(enum.IntFlag):
@@ -384,8 +390,9 @@ class Contact(Structure):
     `Contact(joint=knee, points=[...])` (3 per point, the joint's own frame, host units, 1 to 16 points). `bearing`: 0
     to 1, how much of it counts while it is set down or lifted. `share`: wished part of the weight, 0 to 1."""
     _c_name = "aplomb_contact"
-    _fields_ = [("limb", c_int32), ("joint", c_int32), ("hold", c_int32), ("footing", c_int32), ("bearing", c_double),
-                ("share", c_double), ("friction", c_double), ("point_count", c_int32), ("points", _Doubles)]
+    _fields_ = [("limb", c_int32), ("joint", c_int32), ("hold", c_int32), ("footing", c_int32), ("ride", c_int32),
+                ("point_count", c_int32), ("points", _Doubles), ("bearing", c_double), ("share", c_double),
+                ("friction", c_double), ("normal", c_double * 3), ("reserved", c_double * 4)]
 
     def __init__(self, limb=-1, hold=Hold.BEARING, points=None, **members):
         super().__init__()

@@ -12,7 +12,7 @@ import headers
 ENUMERATIONS = {"aplomb_doubt": aplomb.Doubt, "aplomb_status": aplomb.Status, "aplomb_role": aplomb.Role, "aplomb_side": aplomb.Side,
                 "aplomb_axis": aplomb.Axis, "aplomb_mass_table": aplomb.MassTable, "aplomb_origin": aplomb.Origin,
                 "aplomb_source": aplomb.Source,
-                "aplomb_limb_kind": aplomb.LimbKind, "aplomb_hold": aplomb.Hold, "aplomb_footing": aplomb.Footing,
+                "aplomb_limb_kind": aplomb.LimbKind, "aplomb_hold": aplomb.Hold, "aplomb_footing": aplomb.Footing, "aplomb_ride": aplomb.Ride,
                 "aplomb_free": aplomb.Free, "aplomb_view": aplomb.View}
 PREFIXES = {"aplomb_doubt": "APLOMB_DOUBT_", "aplomb_role": "APLOMB_ROLE_", "aplomb_side": "APLOMB_SIDE_", "aplomb_axis": "APLOMB_AXIS_",
             "aplomb_mass_table": "APLOMB_MASS_", "aplomb_origin": "APLOMB_ORIGIN_",

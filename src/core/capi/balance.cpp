@@ -109,7 +109,10 @@ aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_opti
     options = call.options ? read_struct(call.options, default_options()) : default_options();
     if (const auto s = check_options(options, call.error)) return s;
     aplomb_solver& solver = *call.solver;
-    return make_situation(*solver.figure, solver.plan, given, solver.memory, situation, call.error);
+    if (const auto s =
+            make_situation(*solver.figure, solver.plan, given, solver.memory, situation, call.error))
+        return s;
+    return check_correctable(*solver.figure, situation.stance, call.error);
 }
 
 /// Corrects what bring() brought and writes it out.

@@ -49,6 +49,7 @@ struct Builder {
         hips.after = conjugate(hips.before);
         r.link_count = 1;
         group[figure.hips] = 0;
+        if (s.stance.hips_still) return; // sigma 0: a seat or a knee that bears does not move
         const double shift[3] = {stiffness.hips.x, stiffness.hips.y, stiffness.hips.z};
         for (int i = 0; i < 3; ++i)
             r.sigma[i] = shift[i], r.sigma[3 + i] = stiffness.hips_turn;

@@ -19,6 +19,9 @@ constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, f
 constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
 constexpr double usual_friction = 0.6;             // common practice
 constexpr double largest_friction = 1e6;
+constexpr double largest_normal = 1e6;
+constexpr double no_normal = 1e-9;
+constexpr double along = 1e-3; // of a normal's unit vector from the ground's
 
 /// A point of the neutral's centre line, carried by the part of the foot that it is on. `place` gives a joint's
 /// place in the world.
@@ -115,7 +118,24 @@ void place_patch(const Figure& figure, const Placement& at, const double* points
     c.back_place = c.tip_place = 0.5;
 }
 
-aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i, aplomb_error* error) {
+aplomb_status check_normal(const Figure& figure, const Vec3& up, const aplomb_contact& c, int i,
+                           aplomb_error* error) {
+    for (int k = 0; k < 3; ++k) {
+        if (!(std::fabs(c.normal[k]) <= largest_normal))
+            return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
+                        "contacts[%d].normal[%d] is %g; it must be %g to %g.", i, k, c.normal[k],
+                        -largest_normal, largest_normal);
+    }
+    const Vec3 normal = direction_in(figure.frame, {c.normal[0], c.normal[1], c.normal[2]});
+    if (norm(normal) <= no_normal || norm(normalized(normal) - up) <= along) return APLOMB_OK;
+    return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
+                "contacts[%d].normal is (%g, %g, %g), not along the ground's; only contacts that are level "
+                "with the ground are solved so far.",
+                i, c.normal[0], c.normal[1], c.normal[2]);
+}
+
+aplomb_status check_contact(const Figure& figure, const Vec3& up, const aplomb_contact& c, int i,
+                            aplomb_error* error) {
     const auto bad = [&](const char* what, double value, double lowest, double highest) {
         return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].%s is %g; it must be %g to %g.",
                     i, what, value, lowest, highest);
@@ -129,6 +149,16 @@ aplomb_status check_contact(const Figure& figure, const aplomb_contact& c, int i
     if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share, 0, 1);
     if (!(c.friction >= 0 && c.friction <= largest_friction))
         return bad("friction", c.friction, 0, largest_friction);
+    if (c.ride < APLOMB_RIDE_USUAL || c.ride > APLOMB_RIDE_PLACE)
+        return bad("ride", c.ride, APLOMB_RIDE_USUAL, APLOMB_RIDE_PLACE);
+    if (c.ride == APLOMB_RIDE_PLACE && c.hold == APLOMB_FREE)
+        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
+                    "contacts[%d].ride is APLOMB_RIDE_PLACE, but hold is APLOMB_FREE; a free end keeps no place.",
+                    i);
+    for (const double value : c.reserved) {
+        if (!(value == 0)) return bad("reserved", value, 0, 0);
+    }
+    if (const aplomb_status s = check_normal(figure, up, c, i, error); s < 0) return s;
     if (c.limb >= 0) return APLOMB_OK;
     if (c.joint < 0 || c.joint >= figure.joint_count) return bad("joint", c.joint, 0, figure.joint_count - 1);
     if (c.point_count < 1 || c.point_count > max_sole_points)
@@ -151,6 +181,48 @@ aplomb_status refuse_second(const aplomb_contact* contacts, int second, aplomb_e
     return fail(error, APLOMB_BAD_ARGUMENT, "contacts", second,
                 "contacts[%d].limb is %d, as is contacts[%d]'s; a limb has one contact.", second, limb,
                 first);
+}
+
+/// Whether the trunk's links, from the spine up, carry this joint, or limbs do; the hips otherwise.
+struct Carrier {
+    int limb = -1;
+    bool at_end = false; // of the limb: beyond its second span
+    bool trunk = false, hips = false;
+};
+
+Carrier carrier_of(const Figure& figure, int joint) {
+    const auto leans = [&](const LeanJoint* lean, int count, int j) {
+        return std::any_of(lean, lean + count, [j](const LeanJoint& one) { return one.joint == j; });
+    };
+    Carrier carrier;
+    for (int j = joint; j >= 0; j = figure.joints[j].carrier) {
+        for (int i = 0; i < figure.limb_count && carrier.limb < 0; ++i) {
+            const Limb& limb = figure.limbs[i];
+            if (j != limb.upper && j != limb.lower && j != limb.end) continue;
+            carrier.limb = i;
+            carrier.at_end = j == limb.end;
+        }
+        carrier.trunk = carrier.trunk || leans(figure.spine, figure.spine_count, j) ||
+                        leans(figure.neck, figure.neck_count, j);
+        carrier.hips = carrier.hips || j == figure.hips;
+    }
+    return carrier;
+}
+
+/// A patch keeps its place: what it is on may not move.
+void keep_patches_still(const Figure& figure, Stance& stance) {
+    for (int i = 0; i < stance.contact_count; ++i) {
+        const Contact& c = stance.contact[i];
+        if (c.limb >= 0) continue;
+        const Carrier carrier = carrier_of(figure, c.joint);
+        const bool on_limb = carrier.limb >= 0;
+        if (on_limb && (carrier.at_end || carrier.trunk))
+            stance.hold[carrier.limb] = APLOMB_BEARING;
+        else if (carrier.trunk && stance.trunk_patch < 0)
+            stance.trunk_patch = i;
+        else if (carrier.hips)
+            stance.hips_still = true;
+    }
 }
 
 template<class Place>
@@ -229,15 +301,17 @@ int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) 
     return 4;
 }
 
-aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
-                          int count, Stance& stance, aplomb_error* error) {
+aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
+                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error) {
     static_assert(max_limbs <= 32);
     uint32_t seen = 0; // a bit per limb
     stance.contact_count = 0;
+    stance.hips_still = false;
+    stance.trunk_patch = -1;
     std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
     for (int i = 0; i < count; ++i) {
         const aplomb_contact& given = contacts[i];
-        if (const aplomb_status s = check_contact(figure, given, i, error); s < 0) return s;
+        if (const aplomb_status s = check_contact(figure, up, given, i, error); s < 0) return s;
         if (given.limb >= 0) {
             if (seen >> given.limb & 1u) return refuse_second(contacts, i, error);
             seen |= 1u << given.limb;
@@ -248,6 +322,7 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const ap
         if (given.limb >= 0 && !sole && figure.limbs[given.limb].kind != APLOMB_ARM) continue;
         Contact& c = stance.contact[stance.contact_count];
         c = Contact{};
+        c.given = i;
         c.limb = given.limb;
         c.joint = given.limb >= 0 ? figure.limbs[given.limb].end : given.joint;
         c.bearing = given.bearing, c.share = given.share, c.friction = given.friction;
@@ -263,7 +338,18 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const ap
         }
         if (c.bearing > 0) ++stance.contact_count;
     }
+    keep_patches_still(figure, stance);
     return APLOMB_OK;
+}
+
+aplomb_status check_correctable(const Figure& figure, const Stance& stance, aplomb_error* error) {
+    if (stance.trunk_patch < 0) return APLOMB_OK;
+    const Contact& c = stance.contact[stance.trunk_patch];
+    return fail(
+        error, APLOMB_BAD_ARGUMENT, "contacts", c.given,
+        "contacts[%d] bears on joint %d (%.64s), which a correction moves; of the trunk only the hips "
+        "can bear.",
+        c.given, c.joint, figure.joints[c.joint].name);
 }
 
 } // namespace aplomb

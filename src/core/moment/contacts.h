@@ -8,6 +8,7 @@ namespace aplomb {
 
 /// A patch that bears weight.
 struct Contact {
+    int given = 0; // its index among the given ones
     int limb = -1; // or -1: a patch of `joint`
     int joint = -1;
     double bearing = 1;
@@ -25,6 +26,8 @@ struct Stance {
     int contact_count = 0;
     Contact contact[APLOMB_MAX_CONTACTS];
     aplomb_hold hold[max_limbs] = {}; // per limb
+    bool hips_still = false;          // a seat or a knee bears: the hips stay
+    int trunk_patch = -1;             // in `contact`: one that bears on a part that a correction moves
 };
 
 /// A contact of a limb, or of a patch still to be named with -1, as it is where nothing else is said.
@@ -39,8 +42,11 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
                      aplomb_contact* contacts);
 
-/// Checks `contacts` and places them in the world.
-aplomb_status make_stance(const Figure& figure, const Placement* world, const aplomb_contact* contacts,
-                          int count, Stance& stance, aplomb_error* error);
+/// Checks `contacts` and places them in the world. `up`: the ground's normal.
+aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
+                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error);
+
+/// Refuses what only a reading can take: a patch that bears on a part which a correction moves.
+aplomb_status check_correctable(const Figure& figure, const Stance& stance, aplomb_error* error);
 
 } // namespace aplomb

@@ -299,7 +299,7 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     const aplomb_contact* contacts = given.contacts ? given.contacts : shown;
     const int count =
         given.contacts ? given.contact_count : default_contacts(figure, s.body.world, s.ground.normal, shown);
-    status = make_stance(figure, s.body.world, contacts, count, s.stance, error);
+    status = make_stance(figure, s.body.world, s.ground.normal, contacts, count, s.stance, error);
     if (status < 0) return status;
     if (s.stance.contact_count == 0)
         return fail(error, APLOMB_NO_SUPPORT, "contacts", -1,
