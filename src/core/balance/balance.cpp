@@ -16,12 +16,12 @@ constexpr double exact_violation = 1e-9; // metres or radians
 constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
 constexpr double far_unlocked = 20 * degree;
 constexpr double far_aside = 0.3 / 0.85; // of the leg's length: 0.3 m for a grown man's leg of 0.85 m
-constexpr double lowered = 1.5;       // of the hips' stiffness
-constexpr double same_cost = 1e-6;    // relative; the first start wins a tie
-constexpr int most_givings = 12;      // rounds in which held limbs settle
-constexpr double negligible = 1e-9;   // metres
-constexpr double gave_way = 1e-6;     // metres or radians; a hold that moved by less has kept
-constexpr double limits_kept = 1e-12; // metres or radians; a limit exceeded by less is kept
+constexpr double lowered = 1.5;          // of the hips' stiffness
+constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
+constexpr int most_givings = 12;         // rounds in which held limbs settle
+constexpr double negligible = 1e-9;      // metres
+constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
+constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
 constexpr int scattered = 12;         // starts
 constexpr double scattered_way = 3.0; // at most, of each stiffness
@@ -69,7 +69,8 @@ struct Run {
         const Stiffness stiffness = make_stiffness(figure, options);
         reduce(figure, s, stiffness, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support.bounds, bench.rows, bench.wrench);
+        PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support.bounds, bench.rows,
+                            bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);
@@ -166,9 +167,7 @@ struct Run {
         return best;
     }
 
-    bool is_far_out(const Answer& answer) const {
-        return answer.slack > near_balance * figure.leg_length;
-    }
+    bool is_far_out(const Answer& answer) const { return answer.slack > near_balance * figure.leg_length; }
 
     /// With the hips far to one side of the best answer after another, knees unlocked.
     void move_away(const PoseProblem& problem, const Effort& effort, Answer& best, Answer& other) {

@@ -152,9 +152,9 @@ aplomb_status check_contact(const Figure& figure, const Vec3& up, const aplomb_c
     if (c.ride < APLOMB_RIDE_USUAL || c.ride > APLOMB_RIDE_PLACE)
         return bad("ride", c.ride, APLOMB_RIDE_USUAL, APLOMB_RIDE_PLACE);
     if (c.ride == APLOMB_RIDE_PLACE && c.hold == APLOMB_FREE)
-        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
-                    "contacts[%d].ride is APLOMB_RIDE_PLACE, but hold is APLOMB_FREE; a free end keeps no place.",
-                    i);
+        return fail(
+            error, APLOMB_BAD_ARGUMENT, "contacts", i,
+            "contacts[%d].ride is APLOMB_RIDE_PLACE, but hold is APLOMB_FREE; a free end keeps no place.", i);
     for (const double value : c.reserved) {
         if (!(value == 0)) return bad("reserved", value, 0, 0);
     }

@@ -13,7 +13,7 @@ constexpr double unmeasured = 1e6;    // what a row that is no number falls shor
 constexpr double most_settled = 0.05; // of the leg's length, past reach
 constexpr int settling_rounds = 30;
 constexpr double price_of_slack = 8.0 / 0.01; // per leg's length below the margin asked for: by eye
-constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
+constexpr double least_kappa = 0.5;           // the hips carry at least this part of the balance point along
 
 } // namespace
 
