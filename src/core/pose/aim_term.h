@@ -12,7 +12,7 @@ namespace aplomb {
 
 class AimTerm {
 public:
-    static constexpr int most = 2;
+    static constexpr Residuals most = {2, 0};
     static constexpr OptionLine options[] = {
         option("rest", &aplomb_options::rest, 1, 0, 1e6, bare,
                "weight of coming to rest at the rest point; 0: only keep it from falling"),

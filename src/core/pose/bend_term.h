@@ -9,7 +9,7 @@ namespace aplomb {
 
 class BendTerm {
 public:
-    static constexpr int most = max_limbs;
+    static constexpr Residuals most = {0, 1};
     static constexpr OptionLine options[] = {
         option("knee_bend", &aplomb_options::knee_bend, 10 * degree, 1e-4, 10, radians,
                "how freely a fixed limb's middle joint bends"),

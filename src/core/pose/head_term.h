@@ -8,7 +8,7 @@ namespace aplomb {
 
 class HeadTerm {
 public:
-    static constexpr int most = 3;
+    static constexpr Residuals most = {3, 0};
     static constexpr OptionLine options[] = {option("head", &aplomb_options::head, 10 * degree, 1e-4, 10,
                                                     radians, "how freely the head turns in the world")};
 

@@ -26,8 +26,9 @@ void Evaluation::lay_out(Layout& layout, const Room& room) {
 }
 
 ProblemSize size_for(const Room& room) {
-    return {room.variables, room.limbs + (max_residuals - max_limbs) + max_curves,
-            static_cast<size_t>(most_rows(static_cast<int>(room.limbs)))};
+    const int limbs = static_cast<int>(room.limbs);
+    return {room.variables, static_cast<size_t>(Terms::most(limbs) + max_curves),
+            static_cast<size_t>(most_rows(limbs))};
 }
 
 PoseProblem::PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench)

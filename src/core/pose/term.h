@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A term of the objective is a wish about the pose, told as residuals whose squares are summed. It is a type with
 //
-//     static constexpr int most                    the most residuals that it can have
+//     static constexpr Residuals most              the most residuals that it can have
 //     static constexpr OptionLine options[]        its own lines of the options' table
 //     Term(const TermInput&)                       what the moment and the options make of it
 //     int count() const                            its residuals for this moment
@@ -17,6 +17,11 @@
 #include "support/rest.h"
 
 namespace aplomb {
+
+struct Residuals {
+    int own, per_limb;
+    constexpr int of(int limbs) const { return own + per_limb * limbs; }
+};
 
 struct TermInput {
     const aplomb_options& options;

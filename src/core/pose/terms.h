@@ -15,7 +15,7 @@ namespace aplomb {
 template<class... Term>
 class TermList {
 public:
-    static constexpr int most = (0 + ... + Term::most);
+    static constexpr int most(int limbs) { return (0 + ... + Term::most.of(limbs)); }
     static constexpr int option_count = (0 + ... + static_cast<int>(std::size(Term::options)));
 
     static const OptionLine& option_line(int index) {
@@ -69,6 +69,6 @@ private:
 
 using Terms = TermList<AimTerm, BendTerm, HeadTerm>;
 
-inline constexpr int max_residuals = Terms::most;
+inline constexpr int max_residuals = Terms::most(max_limbs);
 
 } // namespace aplomb

@@ -9,7 +9,7 @@
 namespace aplomb {
 
 // The most that a problem may have; its own arrays are as long as it says in its ProblemSize.
-inline constexpr int most_variables = 42, most_residuals = 23;
+inline constexpr int most_variables = 42, most_residuals = 64;
 inline constexpr int max_near_rows = 32;
 
 struct ProblemSize {
