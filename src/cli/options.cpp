@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "cli/options.h"
 
-#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
 #include <optional>
 
 #include "cli/failure.h"
@@ -37,6 +39,17 @@ std::string all_names() {
     return names;
 }
 
+/// Four digits, rounded towards the inside, `sign`: what is told to be allowed is allowed.
+std::string bound(double value, int sign) {
+    char text[40];
+    std::snprintf(text, sizeof text, "%.4g", value);
+    if ((std::strtod(text, nullptr) - value) * sign < 0) {
+        const double digit = std::pow(10.0, std::floor(std::log10(std::fabs(value))) - 3);
+        std::snprintf(text, sizeof text, "%.4g", value + sign * digit);
+    }
+    return text;
+}
+
 void set(const std::string& text, aplomb_options& options) {
     const size_t sign = text.find('=');
     const std::string where = "--option " + text + ": ";
@@ -51,10 +64,10 @@ void set(const std::string& text, aplomb_options& options) {
     aplomb_error error{};
     if (aplomb_option_set(&options, *index, *given * unit, &error) < 0) {
         const bool ranged = *given * unit < info.lowest || *given * unit > info.highest;
-        throw Failure{where + (ranged ? short_number(info.lowest / unit, 4) + " to " +
-                                            short_number(info.highest / unit, 1) +
-                                            (is_angle(info) ? " degrees are allowed" : " are allowed")
-                                      : "a whole number is needed")};
+        throw Failure{where + (ranged
+                                   ? bound(info.lowest / unit, 1) + " to " + bound(info.highest / unit, -1) +
+                                         (is_angle(info) ? " degrees are allowed" : " are allowed")
+                                   : "a whole number is needed")};
     }
 }
 

@@ -2,6 +2,8 @@
 // The table of options: what the command and its manual page say is what the library has.
 #include <aplomb/aplomb.h>
 
+#include <cmath>
+#include <regex>
 #include <string>
 
 #include "command.h"
@@ -17,6 +19,13 @@ std::string number(double value) {
     return text;
 }
 
+/// Not above `value`: what the manual allows, the command allows.
+std::string number_within(double value) {
+    const std::string text = number(value);
+    if (std::stod(text) <= value) return text;
+    return number(value - std::pow(10.0, std::floor(std::log10(value)) - 3));
+}
+
 /// As the manual page tells it.
 std::string manual_lines() {
     std::string text;
@@ -28,7 +37,7 @@ std::string manual_lines() {
         const double unit = angle ? degree : 1;
         const std::string shown = angle ? "degrees" : info.unit;
         text += std::string(".TP\n.B ") + info.name + "\n" + number(info.usual / unit) + "; " +
-                number(info.lowest / unit) + " to " + number(info.highest / unit) +
+                number(info.lowest / unit) + " to " + number_within(info.highest / unit) +
                 (shown.empty() ? "" : " " + shown) + ". " + info.meaning + ".\n";
     }
     return text;
@@ -46,6 +55,22 @@ TEST_F(CommandTest, AnOptionIsSetByItsNameAndToldInJson) {
         run("balance beekeeper.bvh --load 22kg,hands --option max_trunk=4 --option aim=0.02 --json");
     EXPECT_NE(set.out.find("\"aim\": 0.02"), std::string::npos) << set.err;
     EXPECT_NE(set.out.find("\"max_trunk\": 0.0698"), std::string::npos);
+}
+
+TEST_F(CommandTest, TheBoundsThatARefusalTellsAreAllowed) {
+    for (int32_t i = 0; i < aplomb_option_count(); ++i) {
+        aplomb_option_info info;
+        aplomb_option_info_init(&info, sizeof info);
+        EXPECT_EQ(aplomb_option_describe(i, &info, nullptr), APLOMB_OK);
+        const std::string option = std::string("balance beekeeper.bvh --option ") + info.name + "=";
+        const Outcome refused = run(option + "-1");
+        std::smatch bounds;
+        ASSERT_TRUE(
+            std::regex_search(refused.err, bounds, std::regex(": (\\S+) to (\\S+)( degrees)? are allowed")))
+            << refused.err;
+        EXPECT_NE(run(option + bounds.str(1)).status, 2) << option << bounds[1];
+        EXPECT_NE(run(option + bounds.str(2)).status, 2) << option << bounds[2];
+    }
 }
 
 TEST_F(CommandTest, AWrongOptionIsNamedWithItsRange) {
