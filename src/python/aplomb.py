@@ -62,6 +62,7 @@ class Status(enum.IntEnum):
     WRONG_VERSION = -6
     BAD_FILE = -7
     CANNOT_OPEN = -8
+    CANCELLED = -9
 
 
 class Role(enum.IntEnum):
