@@ -53,7 +53,7 @@ typedef struct aplomb_clip {
     const aplomb_stance_range* stances; /* what bears; or NULL: legs are found from the motion, arms bear nothing */
     const aplomb_carry* carries;        /* or NULL */
     int32_t carry_count;
-    int32_t reserved;
+    int32_t first_number;      /* what the first frame is called in sentences, where a clip is a part of one [0] */
     double gravity[3];         /* as in a situation */
     double ground_normal[3];
     double ground_velocity[3]; /* of a belt or a deck, host units per second [0] */

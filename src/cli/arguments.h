@@ -35,6 +35,8 @@ struct MomentArguments {
     std::string margin;
     std::string picture, page;
     bool lines = false;
+    std::string frames; // read: all, or FIRST..LAST
+    bool csv = false;
 };
 
 /// How it may be corrected.

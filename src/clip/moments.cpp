@@ -157,6 +157,7 @@ void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& r
 
 void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
     Notes notes(reading);
+    const int named = shot.given.first_number; // added to frames in sentences
     const double leg = shot.leg / shot.unit, g = norm(shot.gravity), cm = 100 * shot.unit;
     for (int k = 0; k < reading.fall_count; ++k) {
         const aplomb_fall_range& fall = reading.falls[k];
@@ -164,8 +165,9 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
                   "Frame %d: the balance point is %.1f cm %s the feet (frames %d to %d). Bring the hips %.1f "
                   "cm over "
                   "them, or set the next foot down earlier.",
-                  fall.worst, std::fabs(fall.margin) * cm, fall.margin < 0 ? "outside" : "inside the edge of",
-                  fall.first, fall.last, fall.short_of * cm);
+                  named + fall.worst, std::fabs(fall.margin) * cm,
+                  fall.margin < 0 ? "outside" : "inside the edge of", named + fall.first, named + fall.last,
+                  fall.short_of * cm);
     }
     for (int k = 0; k < reading.flight_count; ++k) {
         const aplomb_flight& flight = reading.flights[k];
@@ -176,7 +178,8 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
             std::fabs(std::log2(part)) / .5, flight.first, part,
             "Frames %d to %d: the body falls at %.1f g: %s. At this height %.0f frames in the air would fit "
             "instead of %d.",
-            flight.first, flight.last, part, part < 1 ? "floaty" : "hasty", now * std::sqrt(part), now);
+            named + flight.first, named + flight.last, part, part < 1 ? "floaty" : "hasty",
+            now * std::sqrt(part), now);
     }
     int worst = -1;
     for (int k = 0; k < reading.stance_count; ++k)
@@ -188,7 +191,7 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
         notes.add(
             range.slip / (.08 * leg), range.first, range.slip,
             "Frames %d to %d: the %s foot slides %.1f cm while it stands. Keep it where it was set down.",
-            range.first, range.last, foot_name(shot, range.limb), range.slip * cm);
+            named + range.first, named + range.last, foot_name(shot, range.limb), range.slip * cm);
     }
     const aplomb_foot_step* off = nullptr;
     const auto size_of = [&](const aplomb_foot_step& step) {
@@ -200,7 +203,7 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
         notes.add(.5 * size_of(*off), off->frame, off->implied_leg,
                   "Frame %d: a step in %.2f s suits a leg of %.2f m, not of %.2f m: the body reads %s. Take "
                   "%.2f s.",
-                  off->frame, off->seconds, off->implied_leg * shot.unit, shot.leg,
+                  named + off->frame, off->seconds, off->implied_leg * shot.unit, shot.leg,
                   off->implied_leg > leg ? "larger" : "smaller",
                   off->seconds * std::sqrt(leg / off->implied_leg));
 }

@@ -248,7 +248,7 @@ aplomb_status Reader::frame_still(Worker& worker, int frame) {
     aplomb_reading still;
     aplomb_reading_init(&still, sizeof still);
     if (const auto s = aplomb_read(worker.solver, &situation, options_.reading, &still, &worker.error))
-        return at_frame(s, frame, &worker.error);
+        return at_frame(s, shot_.given.first_number + frame, &worker.error);
 
     std::copy_n(still.centre, 3, to.centre);
     to.trunk_fore = still.trunk_fore, to.trunk_side = still.trunk_side;

@@ -95,7 +95,7 @@ aplomb_status Tracker::place(const Shot& shot, int frame, aplomb_error* error) {
     read(shot.rotations(frame), rotations_, 4 * joints);
     if (const auto s = aplomb_pose_to_matrices(shot.figure, translations_, rotations_, worlds_, APLOMB_DOUBLE,
                                                16 * sizeof(double), APLOMB_WORLD, error))
-        return at_frame(s, frame, error);
+        return at_frame(s, shot.given.first_number + frame, error);
     std::swap(now_, before_);
     Vec3 sum;
     for (int k = 0; k < masses_; ++k) {

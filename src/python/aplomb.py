@@ -767,7 +767,7 @@ class _Clip(Structure):
                 ("translations", _Doubles), ("rotations", _Doubles), ("translations_stride", c_size_t),
                 ("rotations_stride", c_size_t), ("floats", c_int32), ("stance_count", c_int32),
                 ("stances", POINTER(StanceRange)), ("carries", POINTER(Carry)), ("carry_count", c_int32),
-                ("reserved", c_int32), ("gravity", c_double * 3), ("ground_normal", c_double * 3),
+                ("first_number", c_int32), ("gravity", c_double * 3), ("ground_normal", c_double * 3),
                 ("ground_velocity", c_double * 3)]
 
 

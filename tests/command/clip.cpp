@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: MIT
+// aplomb read --frames: many frames, as text, table and JSON, and how it is misused.
+#include "command.h"
+
+#include <algorithm>
+
+namespace {
+
+class ClipCommand : public command::CommandTest {};
+
+bool has(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
+
+} // namespace
+
+TEST_F(ClipCommand, SaysWhatStandsByFrames) {
+    const command::Outcome made = run("read beekeeper.bvh --frames all");
+    EXPECT_TRUE(has(made.out, "frames of clip '")) << made.err;
+    EXPECT_TRUE(has(made.out, "What stands, by frames:"));
+    EXPECT_TRUE(has(made.out, "left-foot"));
+    EXPECT_EQ(made.err.find('['), std::string::npos); // no bar where no terminal is
+}
+
+TEST_F(ClipCommand, FramesKeepTheirNumbersInAPart) {
+    const command::Outcome made = run("read beekeeper.bvh --frames 3..7 --csv");
+    EXPECT_EQ(std::count(made.out.begin(), made.out.end(), '\n'), 6) << made.err;
+    EXPECT_TRUE(has(made.out, "\n3,"));
+    EXPECT_TRUE(has(made.out, "\n7,"));
+    const command::Outcome json = run("read beekeeper.bvh --frames 3..7 --json");
+    EXPECT_TRUE(has(json.out, "\"frame\": 3,"));
+    EXPECT_TRUE(has(json.out, "\"stances\""));
+    EXPECT_TRUE(has(json.out, "\"margin\""));
+}
+
+TEST_F(ClipCommand, MisuseIsOneSentence) {
+    const auto refuses = [&](const std::string& words, const std::string& part) {
+        const command::Outcome made = run("read beekeeper.bvh " + words);
+        EXPECT_EQ(made.status, 2) << words;
+        EXPECT_TRUE(has(made.err, part)) << made.err;
+        EXPECT_EQ(made.out, "") << words;
+    };
+    refuses("--frames some", "--frames some: it is written as all, or as 12..96");
+    refuses("--frames 5..2", "--frames 5..2: no such frames; the clip has frames 0 to");
+    refuses("--frames 0..999999", "no such frames");
+    refuses("--frames all --frame 3", "--frame is for one frame and does not go with --frames");
+    refuses("--frames all --page a.html", "--page is for one frame");
+    refuses("--frames all --json --csv", "--csv does not go with --json");
+    refuses("--csv", "--csv goes with --frames");
+}
