@@ -317,6 +317,12 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
                     "Many frames of the clip, in motion: all, or FIRST..LAST, such as 12..96")
         ->type_name("FRAMES")
         ->group("The moment");
+    command
+        .add_option(
+            "--belt", arguments.moment.belt,
+            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot [0]")
+        ->type_name("X,Y,Z")
+        ->group("The moment");
     add_carrying(command, arguments.moment);
     add_picture(command, arguments.moment);
     command

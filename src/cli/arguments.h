@@ -36,6 +36,7 @@ struct MomentArguments {
     std::string picture, page;
     bool lines = false;
     std::string frames; // read: all, or FIRST..LAST
+    std::string belt;
     bool csv = false;
 };
 

@@ -66,6 +66,17 @@ void refuse_options_of_one_frame(const MomentArguments& moment) {
     refuse(moment.lines, "--lines");
 }
 
+void set_belt(const std::string& text, double metres_per_unit, double* velocity) {
+    if (text.empty()) return;
+    const std::vector<std::string> parts = split(text, ',');
+    if (parts.size() != 3) throw Failure{"--belt " + text + ": three numbers are needed, such as 0,0,-1.2"};
+    for (std::size_t i = 0; i < 3; ++i) {
+        const auto value = parse_number(parts[i]);
+        if (!value) throw Failure{"--belt " + text + ": '" + parts[i] + "' is not a number"};
+        velocity[i] = *value / metres_per_unit;
+    }
+}
+
 /// A line that grows on a terminal, and nothing where nobody looks.
 int32_t show_progress(double part, void*) {
     constexpr int width = 40;
@@ -250,6 +261,7 @@ int run_read_clip(const Arguments& arguments) {
     clip.carries = carries.data(), clip.carry_count = static_cast<int32_t>(carries.size());
     clip.first_number = span.first;
     std::copy_n(situation.value.gravity, 3, clip.gravity);
+    set_belt(arguments.moment.belt, character.info().metres_per_unit, clip.ground_velocity);
     aplomb_clip_options how;
     aplomb_clip_options_init(&how, sizeof how);
     how.reading = &options.value;

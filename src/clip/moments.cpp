@@ -138,7 +138,8 @@ void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& rea
 }
 
 void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& reading) {
-    constexpr double longest = 2; // seconds; what is longer is a pause between steps
+    // Seconds: what is longer is a pause between steps, what is briefer a landing on both feet.
+    constexpr double longest = 2, briefest = 0.15;
     constexpr double usual_leg = 0.9, usual_seconds = 0.53;
     int before = -1, limb_before = -1;
     for (int f = 1; f < shot.count; ++f)
@@ -146,7 +147,7 @@ void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& r
             if (shot.figure->limbs[limb].kind != APLOMB_LEG) continue;
             if (!stances.bears(limb, f) || stances.bears(limb, f - 1)) continue;
             const double seconds = before < 0 ? longest : shot.times[f] - shot.times[before];
-            if (limb_before != limb && seconds > 0 && seconds < longest) {
+            if (limb_before != limb && seconds >= briefest && seconds < longest) {
                 const double ratio = seconds / usual_seconds;
                 reading.steps[reading.step_count++] = {limb, f, seconds,
                                                        usual_leg * ratio * ratio / shot.unit};

@@ -150,3 +150,23 @@ TEST(RecordedClips, JumpsFallAsTheyShould) {
         }
     }
 }
+
+/// Of a leap by a figure whose feet come down a frame or four apart.
+TEST(RecordedClips, ALandingOnBothFeetIsNoStep) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    const Recording recording("zoo/big_head_mage.glb");
+    for (int32_t clip = 0; clip < recording.clips(); ++clip) {
+        if (recording.clip_name(clip) != "Jump_Full_Long") continue;
+        shot::Poses poses;
+        for (const double seconds : recording.times(clip)) {
+            const Pose pose = recording.pose(clip, seconds);
+            poses.add(seconds, pose.translations, pose.rotations);
+        }
+        const shot::Reading reading = shot::read(recording.figure(), poses.clip());
+        EXPECT_GE(reading.flights().size(), 1u);
+        for (const aplomb_foot_step& step : reading.steps())
+            EXPECT_GE(step.seconds, .15);
+        return;
+    }
+    FAIL() << "no such clip";
+}

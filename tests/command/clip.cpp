@@ -33,6 +33,13 @@ TEST_F(ClipCommand, FramesKeepTheirNumbersInAPart) {
     EXPECT_TRUE(has(json.out, "\"margin\""));
 }
 
+/// Three frames, a second apart: nothing moves, but what the feet stand on.
+TEST_F(ClipCommand, OnABeltAStandingFigureStandsNoMore) {
+    const command::Outcome made = run("read beekeeper.bvh --frames all --belt 0,0,-3");
+    EXPECT_EQ(made.status, 2);
+    EXPECT_TRUE(has(made.err, "In none of the clip's 3 frames anything bears")) << made.err;
+}
+
 TEST_F(ClipCommand, MisuseIsOneSentence) {
     const auto refuses = [&](const std::string& words, const std::string& part) {
         const command::Outcome made = run("read beekeeper.bvh " + words);
@@ -47,4 +54,7 @@ TEST_F(ClipCommand, MisuseIsOneSentence) {
     refuses("--frames all --page a.html", "--page is for one frame");
     refuses("--frames all --json --csv", "--csv does not go with --json");
     refuses("--csv", "--csv goes with --frames");
+    refuses("--belt 0,0,1", "--belt goes with --frames");
+    refuses("--frames all --belt 1,2", "--belt 1,2: three numbers are needed");
+    refuses("--frames all --belt 1,2,x", "--belt 1,2,x: 'x' is not a number");
 }
