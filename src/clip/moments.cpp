@@ -173,7 +173,8 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
     for (int k = 0; k < reading.flight_count; ++k) {
         const aplomb_flight& flight = reading.flights[k];
         const double part = flight.gravity / g;
-        if (!(part > 0) || std::fabs(part - 1) < 0.15) continue;
+        // So slow a fall is none: something holds the body up that was not found.
+        if (!(part > 0.3) || std::fabs(part - 1) < 0.15) continue;
         const int now = flight.last - flight.first + 1;
         notes.add(
             std::fabs(std::log2(part)) / .5, flight.first, part,
