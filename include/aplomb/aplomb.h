@@ -76,6 +76,7 @@ typedef enum aplomb_status {
     APLOMB_WRONG_VERSION = -6,     /* a struct_size that this library does not know */
     APLOMB_BAD_FILE = -7,          /* a file is not what it claims to be, or lacks a part (files.h) */
     APLOMB_CANNOT_OPEN = -8,       /* a file cannot be read or written (files.h) */
+    APLOMB_CANCELLED = -9,         /* the caller's progress function ended the work (clip.h) */
     APLOMB_STATUS_FORCE_32 = 0x7fffffff
 } aplomb_status;
 

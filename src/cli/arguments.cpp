@@ -318,8 +318,22 @@ void add_inspect_arguments(CLI::App& command, Arguments& arguments) {
 void add_read_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
     add_moment(command, arguments.moment);
+    command
+        .add_option("--frames", arguments.moment.frames,
+                    "Many frames of the clip, in motion: all, or FIRST..LAST, such as 12..96")
+        ->type_name("FRAMES")
+        ->group("The moment");
+    command
+        .add_option(
+            "--belt", arguments.moment.belt,
+            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot [0]")
+        ->type_name("X,Y,Z")
+        ->group("The moment");
     add_carrying(command, arguments.moment);
     add_picture(command, arguments.moment);
+    command
+        .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")
+        ->group("Results");
     command.footer(std::string(syntax_text) + read_text + read_exit_text);
 }
 

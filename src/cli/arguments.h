@@ -35,6 +35,9 @@ struct MomentArguments {
     std::string margin;
     std::string picture, page;
     bool lines = false;
+    std::string frames; // read: all, or FIRST..LAST
+    std::string belt;
+    bool csv = false;
 };
 
 /// How it may be corrected.

@@ -8,6 +8,8 @@ namespace aplomb::cli {
 
 int run_inspect(const Arguments& arguments);
 int run_read(const Arguments& arguments);
+/// Many frames of a clip, for run_read.
+int run_read_clip(const Arguments& arguments);
 int run_balance(const Arguments& arguments);
 
 } // namespace aplomb::cli

@@ -62,6 +62,7 @@ class Status(enum.IntEnum):
     WRONG_VERSION = -6
     BAD_FILE = -7
     CANNOT_OPEN = -8
+    CANCELLED = -9
 
 
 class Role(enum.IntEnum):
@@ -760,7 +761,83 @@ class StepState(Structure):
                 ("correction", c_double * 30)]
 
 
-STRUCTURES = (_ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
+_MAX_LIMBS, _MAX_CLIP_NOTES = 12, 3
+_Progress = ctypes.CFUNCTYPE(c_int32, c_double, c_void_p)
+
+
+class StanceRange(Structure):
+    """Frames `first` to `last` in which a limb stands on one part of its sole; `slip` is written by a reading."""
+    _c_name = "aplomb_stance_range"
+    _fields_ = [("limb", c_int32), ("first", c_int32), ("last", c_int32), ("footing", c_int32), ("slip", c_double)]
+
+
+class Carry(Structure):
+    """A Load that is carried from frame `first` to `last`. The same `which` means the same thing in other hands.
+    `pick_up`, `put_down`: seconds of its ramps; None: by its mass."""
+    _c_name = "aplomb_carry"
+    _fields_ = [("load", Load), ("which", c_int32), ("first", c_int32), ("last", c_int32), ("reserved", c_int32),
+                ("pick_up", c_double), ("put_down", c_double)]
+
+    def __init__(self, load, first, last, which=0, pick_up=None, put_down=None):
+        ramps = [float("nan") if ramp is None else ramp for ramp in (pick_up, put_down)]
+        super().__init__(load, which, first, last, 0, *ramps)
+
+
+class _Clip(Structure):
+    _c_name = "aplomb_clip"
+    _fields_ = [("struct_size", c_uint32), ("frame_count", c_int32), ("frame_time", c_double), ("times", _Doubles),
+                ("translations", _Doubles), ("rotations", _Doubles), ("translations_stride", c_size_t),
+                ("rotations_stride", c_size_t), ("floats", c_int32), ("stance_count", c_int32),
+                ("stances", POINTER(StanceRange)), ("carries", POINTER(Carry)), ("carry_count", c_int32),
+                ("first_number", c_int32), ("gravity", c_double * 3), ("ground_normal", c_double * 3),
+                ("ground_velocity", c_double * 3)]
+
+
+class _ClipOptions(Structure):
+    _c_name = "aplomb_clip_options"
+    _fields_ = [("struct_size", c_uint32), ("reserved", c_int32), ("reading", POINTER(Options)),
+                ("progress", _Progress), ("progress_user", c_void_p), ("run", c_void_p), ("run_user", c_void_p)]
+
+
+class ClipFrame(Structure):
+    """One frame of a clip that was read; members as in aplomb_clip_frame. NaN where there is no contact."""
+    _c_name = "aplomb_clip_frame"
+    _fields_ = [("time", c_double), ("contact_count", c_int32), ("in_balance", c_int32), ("flight", c_int32),
+                ("near_end", c_int32), ("centre", c_double * 3), ("velocity", c_double * 3),
+                ("acceleration", c_double * 3), ("still_point", c_double * 3), ("still_margin", c_double),
+                ("point", c_double * 3), ("margin", c_double), ("margin_asked", c_double),
+                ("extrapolated", c_double * 3), ("extrapolated_margin", c_double), ("trunk_fore", c_double),
+                ("trunk_side", c_double), ("share", c_double * _MAX_LIMBS), ("reads_as", c_double * _MAX_LOADS)]
+
+
+class FallRange(Structure):
+    """Frames out of balance, and the worst of them."""
+    _c_name = "aplomb_fall_range"
+    _fields_ = [("first", c_int32), ("last", c_int32), ("worst", c_int32), ("reserved", c_int32),
+                ("margin", c_double), ("short_of", c_double)]
+
+
+class Flight(Structure):
+    """Frames without contact, and the gravity (m/s2) that they imply."""
+    _c_name = "aplomb_flight"
+    _fields_ = [("first", c_int32), ("last", c_int32), ("free_fall", c_int32), ("reserved", c_int32),
+                ("gravity", c_double), ("scale", c_double), ("deviation", c_double)]
+
+
+class FootStep(Structure):
+    """A foot set down `seconds` after the one before, and the leg's length that usually walks so."""
+    _c_name = "aplomb_foot_step"
+    _fields_ = [("limb", c_int32), ("frame", c_int32), ("seconds", c_double), ("implied_leg", c_double)]
+
+
+class ClipNote(Structure):
+    """One thing to look at, with its frame and number."""
+    _c_name = "aplomb_clip_note"
+    _fields_ = [("frame", c_int32), ("reserved", c_int32), ("value", c_double), ("text", c_char * 240)]
+
+
+STRUCTURES = (StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
+              _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
               Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
@@ -851,8 +928,17 @@ PROTOTYPES = {
     "aplomb_sheets_write": (c_int32, [POINTER(Sheet), c_int32, c_char_p, _Error]),
     "aplomb_sheets_write_memory": (c_int32, [POINTER(Sheet), c_int32, _TakeFile, c_void_p, _Error]),
 }
+PROTOTYPES.update({
+    "aplomb_clip_read": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipOptions), c_void_p, _Out, _Error]),
+    "aplomb_clip_reading_destroy": (None, [_Handle]),
+})
+_CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, "flights": Flight, "steps": FootStep,
+               "notes": ClipNote}
+PROTOTYPES.update({"aplomb_clip_" + name: (POINTER(cls), [_Handle, POINTER(c_int32)])
+                   for name, cls in _CLIP_LISTS.items()})
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
+CLIP_PREFIXES = ("aplomb_clip_",)
 FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
@@ -860,10 +946,11 @@ FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_pictur
 _VERSION = (0, 1)  # while the first number is 0, another second number may be another C API
 _NAME = "libaplomb.so.%d.%d" % _VERSION
 _FILES_NAME = "libaplomb_files.so.%d.%d" % _VERSION
+_CLIP_NAME = "libaplomb_clip.so.%d.%d" % _VERSION
 
 
 class _Library:
-    """Both shared libraries; a function is bound when it is first used, so one that is missing hurts nobody else."""
+    """All shared libraries; a function is bound when it is first used, so one that is missing hurts nobody else."""
 
     def __init__(self, path):
         try:
@@ -876,21 +963,25 @@ class _Library:
             raise Error(Status.WRONG_VERSION, "path", -1, "%s is version %d.%d.%d; this module is for %d.%d." % (
                 (path, version // 10000, version // 100 % 100, version % 100) + _VERSION))
 
-    def _files(self):
-        path = os.path.join(self._folder, _FILES_NAME)
+    def _beside(self, name, what):
+        path = os.path.join(self._folder, name)
         try:
             return ctypes.CDLL(path)
         except OSError as fault:
-            raise Error(Status.CANNOT_OPEN, "path", -1, "Characters in files and pictures need %s: %s." % (path, fault))
+            raise Error(Status.CANNOT_OPEN, "path", -1, "%s need %s: %s." % (what, path, fault))
 
     def __getattr__(self, name):
         if name == "_opened":
-            self._opened = self._files()
+            self._opened = self._beside(_FILES_NAME, "Characters in files and pictures")
             return self._opened
+        if name == "_clips":
+            self._clips = self._beside(_CLIP_NAME, "Clips")
+            return self._clips
         if name not in PROTOTYPES:
             raise AttributeError(name)
         try:
-            function = getattr(self._opened if name.startswith(FILE_PREFIXES) else self._core, name)
+            function = getattr(self._opened if name.startswith(FILE_PREFIXES) else
+                               self._clips if name.startswith(CLIP_PREFIXES) else self._core, name)
         except AttributeError:
             raise Error(Status.WRONG_VERSION, "path", -1, "The library that was loaded has no %s." % name)
         function.restype, function.argtypes = PROTOTYPES[name]
@@ -917,8 +1008,8 @@ def _found():
 def load(path=None):
     """Loads the shared library `path`, a file or the folder that has it. Without a path, and if this is not called at
     all: what the environment variable APLOMB_LIBRARY names, else beside this file, else in the lib folders of the
-    prefix that this file is installed in, else wherever the system finds it. libaplomb_files is looked for beside
-    it, when it is first needed. Call it before anything else is used. Raises Error: no such library, or another
+    prefix that this file is installed in, else wherever the system finds it. libaplomb_files and
+    libaplomb_clip are looked for beside it, when they are first needed. Call it before anything else is used. Raises Error: no such library, or another
     version."""
     global _loaded
     place = _found() if path is None else os.fspath(path)
@@ -1391,3 +1482,54 @@ def write_sheets(sheets, path):
 def sheets_to_bytes(sheets):
     """The bytes that write_sheets would write."""
     return _taken("aplomb_sheets_write_memory", (Sheet * len(sheets))(*sheets), len(sheets))
+
+
+# ---- Clips --------------------------------------------------------------------------------------------------------
+
+
+class ClipReading:
+    """What a shot is like: `frames` (ClipFrame), `stances` (StanceRange), `falls` (FallRange), `flights` (Flight),
+    `steps` (FootStep), `notes` (ClipNote, the worst first; at most three)."""
+
+    def __init__(self, handle):
+        count = c_int32()
+        for name, cls in _CLIP_LISTS.items():
+            items = getattr(_library(), "aplomb_clip_" + name)(handle, byref(count))
+            copied = (cls * count.value)()
+            if count.value:
+                ctypes.memmove(copied, items, ctypes.sizeof(copied))
+            setattr(self, name, copied)
+
+    def sentences(self):
+        """The notes, one sentence or two each."""
+        return [note.text.decode("utf-8") for note in self.notes]
+
+
+def read_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
+              ground_velocity=None, options=None, progress=None):
+    """A ClipReading. `times`: seconds of each frame. `translations`, `rotations`: 3 and 4 doubles per joint, one frame
+    after another. `stances`: a sequence of StanceRange, such as an earlier reading's, changed; None: found. `carries`: a
+    sequence of Carry. `ground_velocity`: of a belt, 3 numbers. `progress`: called with the part that is done, 0 to 1; if
+    it gives back something true, the work ends with Error, CANCELLED."""
+    clip, how = _made(_Clip), _made(_ClipOptions)
+    times = _array(times, c_double, "times")
+    clip.times, clip.frame_count = times, len(times)
+    clip.translations = _array(translations, c_double, "translations", 3 * figure.joint_count * len(times))
+    clip.rotations = _array(rotations, c_double, "rotations", 4 * figure.joint_count * len(times))
+    if stances is not None:
+        # Of no ranges, too, the array must be there: it says that nothing bears.
+        clip.stances, clip.stance_count = (StanceRange * max(1, len(stances)))(*stances), len(stances)
+    clip.carries, clip.carry_count = (Carry * len(carries))(*carries), len(carries)
+    for name, vector in (("gravity", gravity), ("ground_normal", ground_normal), ("ground_velocity", ground_velocity)):
+        if vector is not None:
+            setattr(clip, name, tuple(vector))
+    if options is not None:
+        how.reading = ctypes.pointer(options)
+    if progress is not None:
+        how.progress = _Progress(lambda part, _: int(bool(progress(part))))
+    handle = c_void_p()
+    _call("aplomb_clip_read", figure._handle, byref(clip), byref(how), None, byref(handle))
+    try:
+        return ClipReading(handle)
+    finally:
+        _library().aplomb_clip_reading_destroy(handle)

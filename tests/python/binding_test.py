@@ -27,7 +27,7 @@ def run_c(lines):
     with tempfile.TemporaryDirectory() as folder:
         source, program = os.path.join(folder, "print.c"), os.path.join(folder, "print")
         with open(source, "w", encoding="utf-8") as file:
-            file.write("#include <aplomb/files.h>\n#include <stdio.h>\nint main(void) {\n%s\nreturn 0;\n}\n" %
+            file.write("#include <aplomb/clip.h>\n#include <aplomb/files.h>\n#include <stdio.h>\nint main(void) {\n%s\nreturn 0;\n}\n" %
                        "\n".join(lines))
         subprocess.run([os.environ.get("CC", "cc"), "-std=c11", "-I", headers.INCLUDE, source, "-o", program],
                        check=True)
@@ -72,7 +72,7 @@ class Binding(unittest.TestCase):
             for short, enumerator in named.items():
                 expected[enumerator] = int(ENUMERATIONS[name][short])
                 lines.append('printf("%s %%d\\n", (int)%s);' % (enumerator, enumerator))
-        for limit in ("CONTACTS", "LOADS", "EDGES", "CUES", "HOLD_BACKS"):
+        for limit in ("CONTACTS", "LOADS", "EDGES", "CUES", "HOLD_BACKS", "LIMBS", "CLIP_NOTES"):
             expected["APLOMB_MAX_" + limit] = getattr(aplomb, "_MAX_" + limit)
             lines.append('printf("APLOMB_MAX_%s %%d\\n", APLOMB_MAX_%s);' % (limit, limit))
         self.assertGreater(len(expected), 60)

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Recorded gait, where it is at hand: its whole-body centre of mass by our figures.
-#include "gait_figure.h"
+#include "gait_segments.h"
 
 #include <cstdio>
 #include <numeric>
@@ -8,30 +8,8 @@
 namespace {
 
 using namespace recorded;
-using aplomb::degree;
 
-const char* const segments_file = "subject01_walk1_BodyKinematics_pos_global.sto";
 const char* const angles_file = "subject01_walk1_ik.mot";
-
-/// A segment's attitude in the .sto: body-fixed X-Y-Z angles, as its header says.
-Quat attitude(const Table& table, std::size_t row, const std::string& name) {
-    const Vec3 o = table.vector_at(row, name + "_Ox", name + "_Oy", name + "_Oz") * degree;
-    return aplomb::exp_rotation({o.x, 0, 0}) * aplomb::exp_rotation({0, o.y, 0}) *
-           aplomb::exp_rotation({0, 0, o.z});
-}
-Vec3 centre(const Table& table, std::size_t row, const std::string& name) {
-    return table.vector_at(row, name + "_X", name + "_Y", name + "_Z");
-}
-
-/// Segments where the file has their centres.
-std::vector<Frame> by_centres(const Model& model, const Table& table, std::size_t row) {
-    std::vector<Frame> frames;
-    for (const Segment& s : model.segments) {
-        const Quat turn = attitude(table, row, s.name);
-        frames.push_back({centre(table, row, s.name) - rotate(turn, s.centre), turn});
-    }
-    return frames;
-}
 
 /// Segments hung from the pelvis joint by joint; of the file only the pelvis and the angles between segments.
 std::vector<Frame> by_angles_between(const Model& model, const Table& table, std::size_t row) {

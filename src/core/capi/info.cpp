@@ -53,6 +53,8 @@ const char* aplomb_status_text(aplomb_status status) {
         return "bad file";
     case APLOMB_CANNOT_OPEN:
         return "cannot open";
+    case APLOMB_CANCELLED:
+        return "cancelled";
     default:
         return "unknown";
     }

@@ -1,0 +1,165 @@
+/* SPDX-License-Identifier: MIT
+ *
+ * aplomb: whole clips. Which foot stands when, where the weight goes, which moments fall.
+ *
+ * Conventions, statuses and errors are those of aplomb.h. Frames count from 0; a range holds both its ends.
+ */
+#ifndef APLOMB_CLIP_H
+#define APLOMB_CLIP_H
+
+/* The comments are laid out by hand. */
+/* clang-format off */
+#include "aplomb/aplomb.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Frames in which one limb stands on one part of its sole. A stance is made of such ranges: heel strike is where one
+ *  on the heel begins, heel off where one on the ball follows. Frozen. */
+typedef struct aplomb_stance_range {
+    int32_t limb;
+    int32_t first, last; /* frames, both in it */
+    int32_t footing;     /* aplomb_footing */
+    double slip;         /* written: the furthest that the part slid over the ground from where it was set down, host
+                            units. Not read */
+} aplomb_stance_range;
+
+/** A load and the frames in which it is carried, ramps included. Ranges with the same `which` are the same thing in
+ *  other hands: they may not overlap, and one that starts on the frame after another's end is handed over without
+ *  ramps. Frozen. */
+typedef struct aplomb_carry {
+    aplomb_load load;
+    int32_t which;
+    int32_t first, last;
+    int32_t reserved;
+    double pick_up;  /* seconds in which its weight comes over from the floor; NaN: by its mass, 0.1 s for 2 % of the
+                        body's, 0.5 s for 40 % and more (common practice) */
+    double put_down; /* and goes back */
+} aplomb_carry;
+
+/** A shot in the host's own arrays. All pointers are read during a call only. */
+typedef struct aplomb_clip {
+    uint32_t struct_size;
+    int32_t frame_count;       /* 1 or more */
+    double frame_time;         /* seconds from frame to frame; not read with `times` */
+    const double* times;       /* of each frame, growing; or NULL: an even grid from 0 */
+    const void* translations;  /* 3 per joint, one frame after another: double, or as `floats` says */
+    const void* rotations;     /* 4 per joint, the same */
+    size_t translations_stride;/* bytes from one frame to the next; 0: nothing between them */
+    size_t rotations_stride;
+    int32_t floats;            /* 1: both arrays are float [0: double] */
+    int32_t stance_count;
+    const aplomb_stance_range* stances; /* what bears; or NULL: legs are found from the motion, arms bear nothing */
+    const aplomb_carry* carries;        /* or NULL */
+    int32_t carry_count;
+    int32_t first_number;      /* what the first frame is called in sentences, where a clip is a part of one [0] */
+    double gravity[3];         /* as in a situation */
+    double ground_normal[3];
+    double ground_velocity[3]; /* of a belt or a deck, host units per second [0] */
+} aplomb_clip;
+APLOMB_API void aplomb_clip_init(aplomb_clip* clip, size_t size);
+
+/** Called on the caller's own thread, now and then, with the part that is done, 0 to 1. Not 0 ends the work. */
+typedef int32_t (*aplomb_progress)(double part, void* user);
+
+typedef struct aplomb_clip_options {
+    uint32_t struct_size;
+    int32_t reserved;
+    const aplomb_options* reading; /* the margin asked for; or NULL: the defaults */
+    aplomb_progress progress;      /* or NULL */
+    void* progress_user;
+    aplomb_run_tasks run;          /* or NULL: on this thread. The results are the same */
+    void* run_user;
+} aplomb_clip_options;
+APLOMB_API void aplomb_clip_options_init(aplomb_clip_options* options, size_t size);
+
+#define APLOMB_MAX_LIMBS 12
+
+/** One frame. Lengths in host units, world axes. NaN without a contact: margins, lines on the ground, shares. Frozen. */
+typedef struct aplomb_clip_frame {
+    double time;
+    int32_t contact_count; /* limbs that bear */
+    int32_t in_balance;    /* the margin in motion is as asked for. Of a body that travels less is asked: recorded
+                              people let the point ride up to 7.5 % of the leg outside */
+    int32_t flight;        /* index of the flight, or -1 */
+    int32_t near_end;      /* 1: of a clip that moves within 0.1 s of its ends, where accelerations are not known */
+    double centre[3];      /* of mass, figure and loads */
+    double velocity[3], acceleration[3]; /* of the figure's own centre, against the ground; below 6 Hz */
+    double still_point[3]; /* balance point, were the body still */
+    double still_margin;
+    double point[3];       /* balance point in motion */
+    double margin;
+    double margin_asked;
+    double extrapolated[3];/* centre of mass, A. Hof et al., J. Biomech. 38, 2005, with the height of the centre over
+                              the ground as the pendulum's length */
+    double extrapolated_margin;
+    double trunk_fore, trunk_side;
+    double share[APLOMB_MAX_LIMBS];      /* per limb */
+    double reads_as[APLOMB_MAX_LOADS];   /* per `which` in the order of their first ranges: the mass that the load reads
+                                            as; NaN: not carried, or none */
+} aplomb_clip_frame;
+
+/** Frames out of balance. Frozen. */
+typedef struct aplomb_fall_range {
+    int32_t first, last, worst;
+    int32_t reserved;
+    double margin;    /* in motion, of the worst frame */
+    double short_of;  /* of what was asked there */
+} aplomb_fall_range;
+
+/** Frames without contact for 0.1 s or more. Frozen. */
+typedef struct aplomb_flight {
+    int32_t first, last;
+    int32_t free_fall; /* 1: the gravity implied is within 30 % of the clip's, over 0.15 s or more */
+    int32_t reserved;
+    double gravity;    /* that the centre's path implies, m/s^2; less than the clip's reads floaty */
+    double scale;      /* the size, times which the figure would fall as the clip's gravity has it */
+    double deviation;  /* root mean square from the free-fall arc, host units */
+} aplomb_flight;
+
+/** From one foot's setting down to the next of another. Frozen. */
+typedef struct aplomb_foot_step {
+    int32_t limb;       /* that is set down */
+    int32_t frame;
+    double seconds;     /* since the setting down before */
+    double implied_leg; /* the leg's length, host units, that usually walks in this time: 0.9 m in 0.53 s, with the
+                           square of the time (common practice; equal Froude numbers) */
+} aplomb_foot_step;
+
+/** One thing to look at. Frozen. */
+typedef struct aplomb_clip_note {
+    int32_t frame;
+    int32_t reserved;
+    double value;
+    char text[240];
+} aplomb_clip_note;
+
+#define APLOMB_MAX_CLIP_NOTES 3
+
+typedef struct aplomb_clip_reading aplomb_clip_reading;
+
+/** Reads a clip. `options`, `allocator` and `error` may be NULL. On failure *reading is NULL; a clip in which nothing
+ *  ever bears is NO_SUPPORT, one that `progress` ended CANCELLED. A clip of one pose reads in every frame as
+ *  aplomb_read reads it, bit for bit. */
+APLOMB_API aplomb_status aplomb_clip_read(const aplomb_figure* figure, const aplomb_clip* clip,
+                                          const aplomb_clip_options* options, const aplomb_allocator* allocator,
+                                          aplomb_clip_reading** reading, aplomb_error* error);
+/** NULL is allowed. */
+APLOMB_API void aplomb_clip_reading_destroy(aplomb_clip_reading* reading);
+
+/** Arrays that the reading owns. `count` may be NULL. */
+APLOMB_API const aplomb_clip_frame* aplomb_clip_frames(const aplomb_clip_reading* reading, int32_t* count);
+/** Ordered by limb, then by frame; fit to be changed and given back. */
+APLOMB_API const aplomb_stance_range* aplomb_clip_stances(const aplomb_clip_reading* reading, int32_t* count);
+APLOMB_API const aplomb_fall_range* aplomb_clip_falls(const aplomb_clip_reading* reading, int32_t* count);
+APLOMB_API const aplomb_flight* aplomb_clip_flights(const aplomb_clip_reading* reading, int32_t* count);
+APLOMB_API const aplomb_foot_step* aplomb_clip_steps(const aplomb_clip_reading* reading, int32_t* count);
+/** At most APLOMB_MAX_CLIP_NOTES, the worst first. */
+APLOMB_API const aplomb_clip_note* aplomb_clip_notes(const aplomb_clip_reading* reading, int32_t* count);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

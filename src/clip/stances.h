@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: MIT
+// Which part of which sole stands in which frames.
+#pragma once
+
+#include "clip/smooth.h"
+#include "clip/track.h"
+
+namespace aplomb {
+
+struct Stances {
+    uint8_t* on[max_parts] = {}; // per frame; null: no such part
+
+    /// Also for parts that are given without being tracked, such as a palm.
+    void lay_out(Layout& layout, const aplomb_figure& figure, size_t frames);
+    bool bears(int limb, int frame) const {
+        return on[2 * limb] && (on[2 * limb][frame] || on[2 * limb + 1][frame]);
+    }
+};
+
+/// Memory of find_stances.
+struct StanceMemory {
+    Smoother smoother;
+    Vec3* place = nullptr; // smoothed
+    double* height[max_parts] = {};
+    double* speed[max_parts] = {};
+    double* ground[max_parts] = {}; // each part's own; NaN: none near
+    double* window = nullptr;       // heights to be ranked
+
+    void lay_out(Layout& layout, const Track& track, size_t frames);
+};
+
+void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances);
+void take_stances(const Shot& shot, Stances& stances);
+
+/// The ranges, with their slip; `ranges` NULL: only their number.
+int list_ranges(const Shot& shot, const Track& track, const Stances& stances, aplomb_stance_range* ranges);
+
+} // namespace aplomb

@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: MIT
+// What a clip's frames are before anything is made of them: where the soles are, where the masses are. Metres, in the
+// host's axes.
+#pragma once
+
+#include "aplomb/clip.h"
+#include "base/block.h"
+#include "base/vec.h"
+
+namespace aplomb {
+
+inline constexpr int max_parts = 2 * APLOMB_MAX_LIMBS;
+enum PartOfSole { heel_part = 0, ball_part = 1 };
+
+/// A clip that was checked, with what every later step asks of it.
+struct Shot {
+    aplomb_clip given{};
+    const aplomb_figure* figure = nullptr;
+    int count = 0;
+    double unit = 1;                // metres per unit
+    double leg = 0, walk_speed = 0; // metres; sqrt(g leg), metres per second
+    double body_mass = 0;
+    Vec3 up, gravity; // the ground's unit normal; m/s^2
+    Vec3 ground_velocity;
+    double* times = nullptr;
+
+    const void* translations(int frame) const;
+    const void* rotations(int frame) const;
+};
+
+/// One part of a sole in every frame.
+struct PartTrack {
+    bool exists = false;
+    Vec3* place = nullptr;    // the middle of its points
+    double* height = nullptr; // of its lowest
+};
+
+struct Track {
+    PartTrack part[max_parts]; // 2 limb + PartOfSole
+    Vec3* centre = nullptr;    // the body's own
+    Vec3* momentum = nullptr;  // angular, about that centre, from a frame to the next: one less than frames
+
+    void lay_out(Layout& layout, const aplomb_figure& figure, size_t frames);
+};
+
+/// Masses, soles and memory to go through frames on one thread.
+class Tracker {
+public:
+    void lay_out(Layout& layout, const aplomb_figure& figure);
+    void set_up(const aplomb_figure& figure, double unit);
+    /// Frames `first` to `last`, both included.
+    aplomb_status run(const Shot& shot, int first, int last, Track& track, aplomb_error* error);
+
+private:
+    struct Mass {
+        int joint = 0;
+        double mass = 0;
+        Vec3 local;
+        Mat3 inertia;
+    };
+    struct Placed {
+        Vec3 centre;
+        Mat3 turn;
+    };
+    aplomb_status place(const Shot& shot, int frame, aplomb_error* error);
+
+    int joints_ = 0, masses_ = 0;
+    double unit_ = 1, total_ = 0;
+    Mass* mass_ = nullptr;
+    Placed* now_ = nullptr;
+    Placed* before_ = nullptr;
+    double* translations_ = nullptr;
+    double* rotations_ = nullptr;
+    double* worlds_ = nullptr;
+    Vec3 centre_;
+};
+
+/// The error of a call on one frame, led by it.
+aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error);
+
+} // namespace aplomb

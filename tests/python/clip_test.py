@@ -1,0 +1,50 @@
+# SPDX-License-Identifier: MIT
+"""Clips from Python: the beekeeper stands, is given back its stances, and a caller ends the work."""
+import os
+import unittest
+
+import aplomb
+
+BEEKEEPER = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "examples", "beekeeper.bvh")
+
+
+class Clips(unittest.TestCase):
+    def setUp(self):
+        self.character = aplomb.Character(BEEKEEPER)
+        self.figure = self.character.figure
+        pose = self.character.pose(0, 0.0)
+        self.frames = 20
+        self.shot = ([k / 24.0 for k in range(self.frames)], list(pose.translations) * self.frames,
+                     list(pose.rotations) * self.frames)
+        self.solver = aplomb.Solver(self.figure)
+        self.one = self.solver.read(aplomb.Situation(pose))
+
+    def test_a_still_clip_reads_as_the_pose(self):
+        reading = aplomb.read_clip(self.figure, *self.shot)
+        self.assertEqual(len(reading.frames), self.frames)
+        for frame in reading.frames:
+            self.assertEqual(frame.margin, self.one.margin)
+            self.assertEqual(tuple(frame.point), tuple(self.one.balance_point))
+
+    def test_stances_are_given_back(self):
+        found = aplomb.read_clip(self.figure, *self.shot)
+        again = aplomb.read_clip(self.figure, *self.shot, stances=found.stances)
+        self.assertEqual([f.margin for f in again.frames], [f.margin for f in found.frames])
+        with self.assertRaises(aplomb.Error) as caught:
+            aplomb.read_clip(self.figure, *self.shot, stances=[])
+        self.assertEqual(caught.exception.status, aplomb.Status.NO_SUPPORT)
+
+    def test_a_load_weighs(self):
+        load = aplomb.Load(20, self.figure.find_role(aplomb.Role.HAND, aplomb.Side.LEFT))
+        frames = aplomb.read_clip(self.figure, *self.shot, carries=[aplomb.Carry(load, 5, 14)]).frames
+        self.assertEqual(tuple(frames[4].centre), tuple(frames[0].centre))
+        self.assertNotEqual(tuple(frames[9].centre), tuple(frames[0].centre))
+
+    def test_the_caller_ends_it(self):
+        with self.assertRaises(aplomb.Error) as caught:
+            aplomb.read_clip(self.figure, *self.shot, progress=lambda part: True)
+        self.assertEqual(caught.exception.status, aplomb.Status.CANCELLED)
+
+
+if __name__ == "__main__":
+    unittest.main()
