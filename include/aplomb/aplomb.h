@@ -373,8 +373,9 @@ typedef enum aplomb_footing {
 
 /** What a fixed end keeps its place to while the body is corrected. */
 typedef enum aplomb_ride {
-    APLOMB_RIDE_USUAL = 0, /* as its role has it: what bears rides on the ground, a HELD end stays at its place */
-    APLOMB_RIDE_PLACE = 1, /* it stays at its keyed place, whatever is usual in a later version; not for a FREE end */
+    APLOMB_RIDE_USUAL = 0, /* what bears rides on the ground, a HELD end stays at its place */
+    APLOMB_RIDE_PLACE = 1, /* it stays at its keyed place; not for a FREE end */
+    APLOMB_RIDE_HIP = 2,   /* it moves with its limb's start; for an end that is HELD. Solved as PLACE so far */
     APLOMB_RIDE_FORCE_32 = 0x7fffffff
 } aplomb_ride;
 

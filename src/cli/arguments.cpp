@@ -163,8 +163,13 @@ void add_carrying(CLI::App& command, MomentArguments& moment) {
         ->allow_extra_args(false)
         ->group(group);
     command
+        .add_option("--pull", moment.pulls, "FORCE,PLACE,WAY[=PART...]; a rope, a cart, a wind, see below")
+        ->type_name("PULL")
+        ->allow_extra_args(false)
+        ->group(group);
+    command
         .add_option("--stance", moment.stance,
-                    "LIMB=WORD[,...]; what limb ends do, see below [from the pose]")
+                    "PART=WORD[,...]; what limb ends and other parts do, see below [from the pose]")
         ->type_name("STANCE")
         ->allow_extra_args(false)
         ->group(group);
@@ -248,11 +253,22 @@ LOAD is one word, its parts set apart by commas:
               its middle so far below
   level=PART  of the chest's turn that the arms give back under it
 
-STANCE is LIMB=WORD, or several with commas between:
-  LIMB        left-foot, right-foot, left-hand, right-hand, fore-left,
+PULL is one word, too:
+  FORCE       150N, steady, as a rope or a wind has it
+  PLACE       as for a load; hands take half each
+  WAY[=PART]  left, right, up, down, forward, behind: where it pulls to, as the
+              hips face; of several the parts are added, as in forward,up=0.2
+
+STANCE is PART=WORD, or several with commas between:
+  PART        left-foot, right-foot, left-hand, right-hand, fore-left,
               fore-right, or the name of the joint at the limb's end
   WORD        bearing, held (keeps its place while its joints allow), free; or, for
               a foot that bears, flat, ball, heel
+  PART        seat, left-knee, right-knee, left-elbow, right-elbow, or the name of
+              any other joint: what is under it
+  WORD        bearing: where its skin is lowest, or as thick as a body's part is; or
+              so many METRES below its joint, as left-knee=0.06. A seat or a knee
+              that bears keeps the hips where they are
 )";
 
 const char* const keep_text = R"(

@@ -30,7 +30,7 @@ struct MomentArguments {
     std::string clip;
     std::optional<int32_t> frame;
     std::optional<double> time;
-    std::vector<std::string> loads, stance, shares, holds;
+    std::vector<std::string> loads, pulls, stance, shares, holds;
     std::string gravity;
     std::string margin;
     std::string picture, page;

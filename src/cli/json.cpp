@@ -88,12 +88,15 @@ Json head(const Character& character, const Moment& moment, const Situation& sit
     json["seconds"] = moment.seconds;
     json["moment"] = moment.place + (moment.chosen.empty() ? "" : ": " + moment.chosen);
     json["stance"] = Json::array();
-    for (const aplomb_contact& contact : situation.contacts)
-        json["stance"].push_back(
-            {{"limb", limb_word(character, contact.limb)}, {"does", hold_text(character, contact)}});
+    for (const aplomb_contact& contact : situation.stance.contacts)
+        json["stance"].push_back({{"limb", part_word(character, contact.limb, contact.joint)},
+                                  {"does", hold_text(character, contact)}});
     json["loads"] = Json::array();
     for (const Load& load : situation.loads)
         json["loads"].push_back({{"place", load.place}, {"mass_kg", load.value.mass}});
+    json["pulls"] = Json::array();
+    for (const GivenPull& pull : situation.pulls)
+        json["pulls"].push_back({{"place", pull.place}, {"newtons", pull.newtons}, {"way", pull.way}});
     return json;
 }
 
@@ -101,7 +104,7 @@ Json contacts_of(const Character& character, const aplomb_reading& reading) {
     Json json = Json::array();
     for (int32_t i = 0; i < reading.contact_count; ++i) {
         const aplomb_contact_reading& c = reading.contacts[i];
-        json.push_back({{"limb", c.limb < 0 ? Json(nullptr) : Json(limb_word(character, c.limb))},
+        json.push_back({{"limb", part_word(character, c.limb, c.joint)},
                         {"joint", character.joint_name(c.joint)},
                         {"share", c.share},
                         {"share_range", {c.share_min, c.share_max}},

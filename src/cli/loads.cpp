@@ -9,12 +9,6 @@
 namespace aplomb::cli {
 namespace {
 
-/// Where a way leads: an axis of (left, up, forward) and a sign.
-struct Way {
-    const char* name;
-    int axis;
-    double sign;
-};
 constexpr Way ways[] = {{"left", 0, 1},  {"right", 0, -1},  {"up", 1, 1},
                         {"down", 1, -1}, {"forward", 2, 1}, {"behind", 2, -1}};
 
@@ -26,10 +20,7 @@ public:
         const std::vector<std::string> parts = split(m_text, ',');
         if (parts.size() < 2 || parts[1].empty()) refuse("a mass and a place are needed, such as 20kg,hands");
         const double mass = parse_mass(parts[0]);
-        Load load = {aplomb_load_make(mass, -1), parts[1]};
-        aplomb_error error{};
-        if (aplomb_load_at(m_character.figure(), mass, parts[1].c_str(), &load.value, &error) != APLOMB_OK)
-            refuse_place(parts[1], error.message);
+        Load load = {load_at(m_character, "--load " + m_text, mass, parts[1]), parts[1]};
         std::set<std::string> details;
         for (size_t i = 2; i < parts.size(); ++i) {
             const std::string key = parts[i].substr(0, parts[i].find('='));
@@ -53,15 +44,6 @@ private:
         return part ? *value / 100 * m_character.info().total_mass : *value;
     }
 
-    /// A word whose place the figure lacks is told by the library, a name that it does not know by what is near.
-    [[noreturn]] void refuse_place(const std::string& place, std::string why) const {
-        for (const char* word : {"hands", "left-hand", "right-hand", "back"}) {
-            if (place == word) refuse(why.substr(0, why.size() - 1)); // a sentence of the command has no stop
-        }
-        const std::string near = m_character.near(place, {"hands", "left-hand", "right-hand", "back"});
-        refuse("there is no joint '" + place + "'" + (near.empty() ? "; 'aplomb inspect' lists them" : near));
-    }
-
     void parse_detail(const std::string& detail, aplomb_load& load) const {
         const size_t equals = detail.find('=');
         const std::string key = detail.substr(0, equals);
@@ -79,9 +61,8 @@ private:
             load.hang = length;
             return;
         }
-        for (const Way& way : ways) {
-            if (key != way.name) continue;
-            load.offset[way.axis] += way.sign * length;
+        if (const Way* way = find_way(key)) {
+            load.offset[way->axis] += way->sign * length;
             return;
         }
         refuse("'" + key + "' is not left, right, up, down, forward, behind, hang or level");
@@ -92,6 +73,29 @@ private:
 };
 
 } // namespace
+
+const Way* find_way(const std::string& name) {
+    for (const Way& way : ways) {
+        if (name == way.name) return &way;
+    }
+    return nullptr;
+}
+
+/// A word whose place the figure lacks is told by the library, a name that it does not know by what is near.
+aplomb_load load_at(const Character& character, const std::string& where, double mass,
+                    const std::string& place) {
+    aplomb_load load{};
+    aplomb_error error{};
+    if (aplomb_load_at(character.figure(), mass, place.c_str(), &load, &error) == APLOMB_OK) return load;
+    const std::string why = error.message;
+    for (const char* word : {"hands", "left-hand", "right-hand", "back"}) {
+        if (place == word) // a sentence of the command has no stop
+            throw Failure{where + ": " + why.substr(0, why.size() - 1)};
+    }
+    const std::string near = character.near(place, {"hands", "left-hand", "right-hand", "back"});
+    throw Failure{where + ": there is no joint '" + place + "'" +
+                  (near.empty() ? "; 'aplomb inspect' lists them" : near)};
+}
 
 Load parse_load(const Character& character, const std::string& text) {
     return Parser(character, text).parse();

@@ -9,6 +9,19 @@
 
 namespace aplomb::cli {
 
+/// Where a way leads: an axis of (left, up, forward) and a sign.
+struct Way {
+    const char* name;
+    int axis;
+    double sign;
+};
+/// NULL for a word that is none.
+const Way* find_way(const std::string& name);
+
+/// aplomb_load_at with a Failure that begins with `where`.
+aplomb_load load_at(const Character& character, const std::string& where, double mass,
+                    const std::string& place);
+
 struct Load {
     aplomb_load value;
     std::string place; // as it was written

@@ -120,6 +120,8 @@ std::string figure_line(const Character& character, const Situation& situation) 
         line += (i == 0 ? ", carrying " : " and ") + kilograms(load.value.mass) + " (" +
                 printable(load.place) + ")";
     }
+    for (const GivenPull& pull : situation.pulls)
+        line += "; pulled: " + printable(pull_text(pull));
     return line;
 }
 
@@ -141,12 +143,12 @@ std::string verdict(const Character& character, const Moment& moment, const Situ
 std::string standing_text(const Character& character, const Moment& moment, const Situation& situation,
                           const aplomb_reading& reading) {
     Table contacts({false, false, true, false, false});
-    for (const aplomb_contact& contact : situation.contacts) {
-        std::vector<std::string> cells = {contact.limb < 0 ? character.joint_name(contact.joint)
-                                                           : limb_word(character, contact.limb),
+    for (const aplomb_contact& contact : situation.stance.contacts) {
+        std::vector<std::string> cells = {part_word(character, contact.limb, contact.joint),
                                           hold_text(character, contact)};
         for (int32_t i = 0; i < reading.contact_count; ++i) {
             const aplomb_contact_reading& carried = reading.contacts[i];
+            if (contact.limb < 0 && carried.joint != contact.joint) continue;
             if (carried.limb != contact.limb || contact.hold != APLOMB_BEARING) continue;
             cells.push_back(per_cent(carried.share));
             cells.push_back(share_text(carried));

@@ -4,7 +4,6 @@
 #include "cli/failure.h"
 #include "cli/numbers.h"
 #include "cli/options.h"
-#include "cli/stance.h"
 
 namespace aplomb::cli {
 namespace {
@@ -54,14 +53,19 @@ Situation make_situation(const Character& character, const Moment& moment, const
     situation.loads = parse_loads(character, arguments.loads);
     for (const Load& load : situation.loads)
         situation.carried.push_back(load.value);
-    situation.contacts = choose_stance(character, moment, arguments);
+    situation.pulls = parse_pulls(character, moment, arguments.pulls);
+    for (const GivenPull& pull : situation.pulls)
+        situation.pulled.insert(situation.pulled.end(), pull.value.begin(), pull.value.end());
+    situation.stance = choose_stance(character, moment, arguments);
 
     aplomb_situation& value = situation.value;
     aplomb_situation_init(&value, sizeof value);
     value.translations = moment.translations.data();
     value.rotations = moment.rotations.data();
-    value.contacts = situation.contacts.data();
-    value.contact_count = static_cast<int32_t>(situation.contacts.size());
+    value.contacts = situation.stance.contacts.data();
+    value.contact_count = static_cast<int32_t>(situation.stance.contacts.size());
+    value.pulls = situation.pulled.data();
+    value.pull_count = static_cast<int32_t>(situation.pulled.size());
     value.loads = situation.carried.data();
     value.load_count = static_cast<int32_t>(situation.carried.size());
     if (!arguments.gravity.empty()) set_gravity(arguments.gravity, value.gravity);

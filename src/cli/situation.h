@@ -7,6 +7,8 @@
 
 #include "cli/character.h"
 #include "cli/loads.h"
+#include "cli/pulls.h"
+#include "cli/stance.h"
 
 namespace aplomb::cli {
 
@@ -14,7 +16,9 @@ namespace aplomb::cli {
 struct Situation {
     std::vector<Load> loads;
     std::vector<aplomb_load> carried;
-    std::vector<aplomb_contact> contacts;
+    ChosenStance stance;
+    std::vector<GivenPull> pulls;
+    std::vector<aplomb_pull> pulled;
     aplomb_situation value;
 };
 Situation make_situation(const Character& character, const Moment& moment, const MomentArguments& arguments);

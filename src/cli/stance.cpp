@@ -20,13 +20,20 @@ Pair parse_pair(const std::string& option, const std::string& text, const char* 
     return {text.substr(0, equals), text.substr(equals + 1)};
 }
 
-int32_t find_limb(const Character& character, const std::string& option, const std::string& name) {
-    std::string all;
+/// -1 where no limb has this word.
+int32_t limb_named(const Character& character, const std::string& name) {
     for (int32_t limb = 0; limb < character.limb_count(); ++limb) {
-        const std::string word = limb_word(character, limb);
-        if (name == word || name == character.joint_name(character.limb(limb).end)) return limb;
-        all += (all.empty() ? "; it has " : ", ") + word;
+        if (name == limb_word(character, limb) || name == character.joint_name(character.limb(limb).end))
+            return limb;
     }
+    return -1;
+}
+
+int32_t find_limb(const Character& character, const std::string& option, const std::string& name) {
+    if (const int32_t limb = limb_named(character, name); limb >= 0) return limb;
+    std::string all;
+    for (int32_t limb = 0; limb < character.limb_count(); ++limb)
+        all += (all.empty() ? "; it has " : ", ") + limb_word(character, limb);
     throw Failure{option + ": the figure has no limb '" + name + "'" + all};
 }
 
@@ -75,6 +82,29 @@ void set_word(const Character& character, aplomb_contact& contact, const std::st
         return;
     }
     throw Failure{option + ": '" + word + "' is not bearing, held, free, flat, ball or heel"};
+}
+
+/// "seat=bearing", "left-knee=0.06": a patch of a part that is no limb's end.
+void add_patch(const Character& character, const Moment& moment, const std::string& option, const Pair& pair,
+               ChosenStance& stance) {
+    const int32_t joint = find_part(character, pair.limb);
+    if (joint < 0) find_limb(character, "--stance", pair.limb); // says what there is
+    const auto below = parse_number(pair.value);
+    if (pair.value != "bearing" && !(below && *below >= 0))
+        throw Failure{option + ": " + pair.limb +
+                      " takes bearing, or how many metres below its joint it touches, such as 0.06"};
+    for (const aplomb_contact& contact : stance.contacts) {
+        if (contact.limb < 0 && contact.joint == joint)
+            throw Failure{"--stance: " + pair.limb + " is given twice; give it once"};
+    }
+    if (stance.contacts.size() == APLOMB_MAX_CONTACTS)
+        throw Failure{option + ": a figure has at most " + std::to_string(APLOMB_MAX_CONTACTS) +
+                      " contacts; leave one out"};
+    aplomb_contact contact = aplomb_contact_make(-1, APLOMB_BEARING);
+    contact.joint = joint;
+    contact.point_count = 4;
+    stance.contacts.push_back(contact);
+    stance.points.push_back(find_patch(character, moment, joint, below));
 }
 
 aplomb_contact& contact_of(std::vector<aplomb_contact>& contacts, int32_t limb) {
@@ -133,9 +163,11 @@ std::string hold_text(const Character& character, const aplomb_contact& contact)
     return contact.footing == APLOMB_ON_HEEL ? "bearing, on the heel" : "bearing, flat";
 }
 
-std::vector<aplomb_contact> choose_stance(const Character& character, const Moment& moment,
-                                          const MomentArguments& arguments) {
-    std::vector<aplomb_contact> contacts(APLOMB_MAX_CONTACTS);
+ChosenStance choose_stance(const Character& character, const Moment& moment,
+                           const MomentArguments& arguments) {
+    ChosenStance stance;
+    std::vector<aplomb_contact>& contacts = stance.contacts;
+    contacts.resize(APLOMB_MAX_CONTACTS);
     aplomb_error error{};
     const int32_t count = aplomb_stance_default(character.figure(), moment.translations.data(),
                                                 moment.rotations.data(), contacts.data(), &error);
@@ -144,6 +176,10 @@ std::vector<aplomb_contact> choose_stance(const Character& character, const Mome
     NamedLimbs limbs(character, "--stance");
     for (const std::string& text : split_all(arguments.stance)) {
         const Pair pair = parse_pair("--stance", text, "LIMB=WORD, such as left-foot=held");
+        if (limb_named(character, pair.limb) < 0) {
+            add_patch(character, moment, "--stance " + text, pair, stance);
+            continue;
+        }
         aplomb_contact& contact = contact_of(contacts, limbs.find(pair.limb));
         set_word(character, contact, "--stance " + text, pair.value);
     }
@@ -154,7 +190,11 @@ std::vector<aplomb_contact> choose_stance(const Character& character, const Mome
     }
     set_shares(character, split_all(arguments.shares), contacts);
     check_bearing(character, contacts, !arguments.stance.empty() || !arguments.holds.empty());
-    return contacts;
+    size_t patch = 0;
+    for (aplomb_contact& contact : contacts) {
+        if (contact.limb < 0) contact.points = stance.points[patch++].data();
+    }
+    return stance;
 }
 
 } // namespace aplomb::cli

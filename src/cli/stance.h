@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "cli/character.h"
+#include "cli/parts.h"
 
 namespace aplomb::cli {
 
@@ -14,7 +15,12 @@ std::string limb_word(const Character& character, int32_t limb);
 /// "bearing, flat", "held", "free".
 std::string hold_text(const Character& character, const aplomb_contact& contact);
 
-std::vector<aplomb_contact> choose_stance(const Character& character, const Moment& moment,
-                                          const MomentArguments& arguments);
+/// Contacts of limbs, then patches of other parts, whose points are kept beside them.
+struct ChosenStance {
+    std::vector<aplomb_contact> contacts;
+    std::vector<PatchPoints> points;
+};
+ChosenStance choose_stance(const Character& character, const Moment& moment,
+                           const MomentArguments& arguments);
 
 } // namespace aplomb::cli

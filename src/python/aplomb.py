@@ -158,9 +158,11 @@ class Footing(enum.IntEnum):
 
 
 class Ride(enum.IntEnum):
-    """What a fixed end keeps its place to: as its role has it; its keyed place whatever is usual."""
+    """What a fixed end keeps its place to: what bears to the ground and what is held to its place; its keyed place;
+    its limb's start."""
     USUAL = 0
     PLACE = 1
+    HIP = 2
 
 
 class Free(enum.IntFlag):

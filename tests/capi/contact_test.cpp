@@ -96,16 +96,19 @@ TEST_F(Contacts, ANormalAlongTheGroundsChangesNothingAndAnotherIsRefused) {
     refused("contacts[0].normal[1] is nan; it must be -1e+06 to 1e+06.");
 }
 
-TEST_F(Contacts, RideIsKnownAndReservedIsZero) {
-    contacts[0].ride = APLOMB_RIDE_PLACE;
+TEST_F(Contacts, OnlyWhatIsHeldRidesWithAHipJointAndReservedIsZero) {
+    contacts[0].ride = APLOMB_RIDE_HIP;
+    refused(
+        "contacts[0].ride is APLOMB_RIDE_HIP, but hold is 2; only an end that is held (1) rides with a hip "
+        "joint.");
+    contacts[0].hold = APLOMB_HELD;
     EXPECT_GE(balance(), 0) << error.message;
     contacts[0].ride = 77;
-    EXPECT_EQ(balance(), APLOMB_BAD_ARGUMENT);
-    EXPECT_EQ(std::string(error.message).rfind("contacts[0].ride is 77; it must be 0 to ", 0), 0u)
-        << error.message;
+    refused("contacts[0].ride is 77; it must be 0 to 2.");
+    contacts[0].ride = APLOMB_RIDE_PLACE, contacts[0].hold = APLOMB_FREE;
+    refused("contacts[0].ride is APLOMB_RIDE_PLACE, but hold is APLOMB_FREE; a free end keeps no place.");
     contacts[0].ride = APLOMB_RIDE_USUAL, contacts[0].reserved[3] = 1;
-    EXPECT_EQ(balance(), APLOMB_BAD_ARGUMENT);
-    EXPECT_EQ(std::string(error.message).rfind("contacts[0].reserved", 0), 0u) << error.message;
+    refused("contacts[0].reserved holds 1; what is reserved must be 0.");
 }
 
 TEST_F(Contacts, ASeatOrAKneeThatBearsKeepsTheHips) {
@@ -133,6 +136,24 @@ TEST_F(Contacts, APatchOnAFreeArmHoldsItsHand) {
     ASSERT_GE(balance(), 0) << error.message;
     EXPECT_GT(hips_moved(), 0.005);
     EXPECT_LT(aplomb::norm(moved.place("left_hand") - pose.place("left_hand")), 1e-9);
+}
+
+TEST_F(Contacts, ARopeOf150NewtonMakesOneLeanAgainstIt) {
+    for (const double sign : {1.0, -1.0}) { // pulled forward: back, and the other way round
+        aplomb_pull rope{};
+        rope.joint = shape.find("right_hand");
+        rope.force[2] = sign * 150;
+        aplomb_situation s = situation();
+        s.loads = nullptr, s.load_count = 0, s.pulls = &rope, s.pull_count = 1;
+        moved.translations = pose.translations, moved.rotations = pose.rotations;
+        aplomb_result_init(&result, sizeof result);
+        ASSERT_GE(aplomb_balance(solver.solver, &s, nullptr, moved.translations.data(),
+                                 moved.rotations.data(), &result, &error),
+                  0)
+            << error.message;
+        EXPECT_LT(sign * result.controls.hips_shift[2], -.05);
+        EXPECT_GT(result.margin_after, result.margin_before + .05);
+    }
 }
 
 } // namespace

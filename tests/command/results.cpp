@@ -386,6 +386,32 @@ TEST_F(Written, NothingIsHalfWritten) {
     EXPECT_EQ(files_written(), 2u); // old.bvh and folder.svg
 }
 
+TEST_F(Printed, ARopeMakesOneLeanAgainstIt) {
+    for (const char* way : {"forward", "behind"}) {
+        const Outcome made =
+            run("balance beekeeper.bvh --frame 0 --json --pull 150N,right-hand," + std::string(way));
+        EXPECT_EQ(made.status, 0) << made.err;
+        const Json json = Json::parse(made.out);
+        EXPECT_EQ(json["pulls"][0], Json({{"place", "right-hand"}, {"newtons", 150.0}, {"way", way}}));
+    }
+    EXPECT_TRUE(contains(run("balance beekeeper.bvh --pull 150N,right-hand,forward").out, "cm back"));
+    EXPECT_TRUE(contains(run("balance beekeeper.bvh --pull 150N,right-hand,behind").out, "cm forward"));
+    EXPECT_TRUE(contains(run("read beekeeper.bvh --pull 150N,hands,forward,up=0.2").out,
+                         "pulled: 150 N at hands, forward and up=0.2"));
+}
+
+TEST_F(Printed, PartsThatBearAreNamedAndKeepTheHips) {
+    const Outcome read = run("read beekeeper.bvh --stance left-knee=0.05,right-elbow=bearing");
+    EXPECT_TRUE(contains(read.out, "left-knee    bearing")) << read.out << read.err;
+    EXPECT_TRUE(contains(read.out, "right-elbow  bearing")) << read.out;
+    const std::string box = "balance beekeeper.bvh --frame 0 --load 22kg,hands ";
+    EXPECT_TRUE(contains(run(box).out, "Hips: "));
+    const Outcome seated = run(box + "--stance seat=bearing");
+    EXPECT_GE(seated.status, 0);
+    EXPECT_TRUE(contains(seated.out, "seat        bearing")) << seated.out << seated.err;
+    EXPECT_FALSE(contains(seated.out, "Hips: ")) << seated.out;
+}
+
 TEST_F(Written, FullOutputIsAFailure) {
     if (!fs::exists("/dev/full")) GTEST_SKIP() << "no /dev/full here";
     const std::string line =

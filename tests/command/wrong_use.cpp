@@ -99,6 +99,31 @@ TEST_F(WrongUse, Moments) {
     refuses("read beekeeper.bvh --clip none --frame 1", "need a clip");
 }
 
+TEST_F(WrongUse, Pulls) {
+    refuses("read beekeeper.bvh --pull 150N,right-hand", "such as 150N,right-hand,behind");
+    refuses("read beekeeper.bvh --pull hard,right-hand,behind", "'hard' is not a force: newtons");
+    refuses("read beekeeper.bvh --pull=-5N,right-hand,behind", "'-5N' is not a force");
+    refuses("read beekeeper.bvh --pull 5N,left_hnd,behind", "near: 'left_hand'");
+    refuses("read beekeeper.bvh --pull 5N,back,away", "'away' is not left, right, up, down");
+    refuses("read beekeeper.bvh --pull 5N,back,up=much", "'up=much' is not WAY=PART");
+    refuses("read beekeeper.bvh --pull 5N,back,left,right", "cancel out");
+    std::string nine = "read beekeeper.bvh";
+    for (int i = 0; i < 5; ++i)
+        nine += " --pull 1N,hands,left";
+    refuses(nine, "10 joints are pulled; at most 8");
+    refuses("read beekeeper.bvh --pull 2000N,back,up", "does not press on the ground");
+}
+
+TEST_F(WrongUse, PartsThatBear) {
+    refuses("read beekeeper.bvh --stance seat=flat",
+            "seat takes bearing, or how many metres below its joint");
+    refuses("read beekeeper.bvh --stance left-knee=-1", "left-knee takes bearing");
+    refuses("read beekeeper.bvh --stance seat=bearing,seat=0.1", "seat is given twice");
+    refuses("read beekeeper.bvh --stance nose=bearing", "no limb 'nose'");
+    refuses("balance beekeeper.bvh --load 5kg,hands --stance spine_2=bearing",
+            "of the trunk only the hips can bear");
+}
+
 TEST_F(WrongUse, Loads) {
     refuses("read beekeeper.bvh --load 20kg", "20kg,hands");
     refuses("read beekeeper.bvh --load much,hands", "'much'");

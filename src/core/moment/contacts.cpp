@@ -149,14 +149,22 @@ aplomb_status check_contact(const Figure& figure, const Vec3& up, const aplomb_c
     if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share, 0, 1);
     if (!(c.friction >= 0 && c.friction <= largest_friction))
         return bad("friction", c.friction, 0, largest_friction);
-    if (c.ride < APLOMB_RIDE_USUAL || c.ride > APLOMB_RIDE_PLACE)
-        return bad("ride", c.ride, APLOMB_RIDE_USUAL, APLOMB_RIDE_PLACE);
+    if (c.ride < APLOMB_RIDE_USUAL || c.ride > APLOMB_RIDE_HIP)
+        return bad("ride", c.ride, APLOMB_RIDE_USUAL, APLOMB_RIDE_HIP);
     if (c.ride == APLOMB_RIDE_PLACE && c.hold == APLOMB_FREE)
         return fail(
             error, APLOMB_BAD_ARGUMENT, "contacts", i,
             "contacts[%d].ride is APLOMB_RIDE_PLACE, but hold is APLOMB_FREE; a free end keeps no place.", i);
+    if (c.ride == APLOMB_RIDE_HIP && c.hold != APLOMB_HELD)
+        return fail(
+            error, APLOMB_BAD_ARGUMENT, "contacts", i,
+            "contacts[%d].ride is APLOMB_RIDE_HIP, but hold is %d; only an end that is held (1) rides "
+            "with a hip joint.",
+            i, c.hold);
     for (const double value : c.reserved) {
-        if (!(value == 0)) return bad("reserved", value, 0, 0);
+        if (!(value == 0))
+            return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
+                        "contacts[%d].reserved holds %g; what is reserved must be 0.", i, value);
     }
     if (const aplomb_status s = check_normal(figure, up, c, i, error); s < 0) return s;
     if (c.limb >= 0) return APLOMB_OK;
@@ -309,6 +317,7 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const Ve
     stance.hips_still = false;
     stance.trunk_patch = -1;
     std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
+    std::fill(stance.ride, stance.ride + max_limbs, APLOMB_RIDE_PLACE);
     for (int i = 0; i < count; ++i) {
         const aplomb_contact& given = contacts[i];
         if (const aplomb_status s = check_contact(figure, up, given, i, error); s < 0) return s;
@@ -316,6 +325,7 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const Ve
             if (seen >> given.limb & 1u) return refuse_second(contacts, i, error);
             seen |= 1u << given.limb;
             stance.hold[given.limb] = static_cast<aplomb_hold>(given.hold);
+            if (given.ride == APLOMB_RIDE_HIP) stance.ride[given.limb] = APLOMB_RIDE_HIP;
         }
         if (given.hold != APLOMB_BEARING) continue;
         const bool sole = given.limb >= 0 && figure.limbs[given.limb].sole.point_count > 0;

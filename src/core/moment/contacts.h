@@ -26,6 +26,7 @@ struct Stance {
     int contact_count = 0;
     Contact contact[APLOMB_MAX_CONTACTS];
     aplomb_hold hold[max_limbs] = {}; // per limb
+    aplomb_ride ride[max_limbs] = {}; // per limb: what its end rides on, never APLOMB_RIDE_USUAL
     bool hips_still = false;          // a seat or a knee bears: the hips stay
     int trunk_patch = -1;             // in `contact`: one that bears on a part that a correction moves
 };
