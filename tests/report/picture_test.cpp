@@ -75,6 +75,33 @@ TEST_F(Picture, TitleAndTextAreEscaped) {
     EXPECT_NE(svg.find("&lt;before&gt;"), std::string::npos);
 }
 
+TEST_F(Picture, APullIsAnArrowWithItsNewtonsAndAPatchIsDrawn) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_pull pull{};
+    pull.joint = lay::LayFigure::adult().find("right_hand");
+    pull.force[2] = 150;
+    aplomb_contact seat = aplomb_contact_make(-1, APLOMB_BEARING);
+    const double points[9] = {.1, -.1, 0, -.1, -.1, 0, 0, -.1, .1};
+    seat.joint = lay::LayFigure::adult().find("hips"), seat.points = points, seat.point_count = 3;
+    scene.situation.pulls = &pull, scene.situation.pull_count = 1;
+    scene.situation.contacts = &seat, scene.situation.contact_count = 1;
+    scene.read();
+    aplomb_picture picture = scene.picture(false);
+    const std::string svg = draw(picture);
+    EXPECT_EQ(count(svg, ">150 N<"), 2); // from the side and from above; in front it leads to the viewer
+    EXPECT_EQ(count(svg, "class=\"pull\""), 2);
+    EXPECT_EQ(count(svg, "class=\"patch\""), 3);
+    EXPECT_EQ(aplomb_page_write(&picture, path("page.html").c_str(), nullptr), APLOMB_OK);
+    EXPECT_EQ(count(read_file(path("page.html")), "pull of 150"), 1);
+    aplomb_error error{};
+    pull.joint = 22;
+    EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message, "situation.pulls[0].joint is 22; it must be 0 to 21.");
+    pull.joint = 0, seat.points = nullptr;
+    EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message, "situation.contacts[0].points is NULL.");
+}
+
 TEST_F(Picture, AHoldThatGaveWaySaysByHowMuch) {
     Scene scene(lay::LayFigure::adult());
     std::vector<aplomb_contact> contacts;

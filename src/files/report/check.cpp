@@ -117,7 +117,36 @@ void check_mesh(const aplomb_picture& picture) {
         refuse("before.skin", "before.skin is NULL, but the picture has a mesh; set both or neither.");
 }
 
-void check_situation(const aplomb_situation& situation) {
+/// Pulls and patches are drawn at their joints.
+void check_touching(const aplomb_situation& situation, int32_t joints) {
+    const auto check_joint = [joints](int32_t joint, const std::string& name, int32_t i) {
+        if (joint < 0 || joint >= joints)
+            refuse(APLOMB_BAD_ARGUMENT, name, i,
+                   element(name, i) + ".joint is " + std::to_string(joint) + "; it must be 0 to " +
+                       std::to_string(joints - 1) + ".");
+    };
+    check_count(situation.pull_count, APLOMB_MAX_PULLS, "situation.pull_count");
+    if (situation.pulls == nullptr && situation.pull_count > 0)
+        refuse("situation.pulls",
+               "situation.pulls is NULL, but pull_count is " + std::to_string(situation.pull_count) + ".");
+    for (int32_t i = 0; i < situation.pull_count; ++i) {
+        check_joint(situation.pulls[i].joint, "situation.pulls", i);
+        check_finite(situation.pulls[i].point, 3, "situation.pulls.point", APLOMB_BAD_ARGUMENT);
+        check_finite(situation.pulls[i].force, 3, "situation.pulls.force", APLOMB_BAD_ARGUMENT);
+    }
+    for (int32_t i = 0; situation.contacts != nullptr && i < situation.contact_count; ++i) {
+        const aplomb_contact& contact = situation.contacts[i];
+        if (contact.limb >= 0 || contact.hold != APLOMB_BEARING) continue;
+        check_joint(contact.joint, "situation.contacts", i);
+        const std::string name = element("situation.contacts", i);
+        check_count(contact.point_count, 16, name + ".point_count");
+        if (contact.points == nullptr)
+            refuse(APLOMB_BAD_ARGUMENT, "situation.contacts", i, name + ".points is NULL.");
+        check_finite(contact.points, 3 * contact.point_count, name + ".points", APLOMB_BAD_ARGUMENT);
+    }
+}
+
+void check_situation(const aplomb_situation& situation, int32_t joints) {
     check_size(situation.struct_size, sizeof(aplomb_situation), "situation");
     check_count(situation.load_count, APLOMB_MAX_LOADS, "situation.load_count");
     check_count(situation.contact_count, APLOMB_MAX_CONTACTS, "situation.contact_count");
@@ -132,6 +161,7 @@ void check_situation(const aplomb_situation& situation) {
         refuse("situation.contacts", "situation.contacts is NULL, but contact_count is " +
                                          std::to_string(situation.contact_count) + ".");
     check_finite(situation.gravity, 3, "situation.gravity", APLOMB_BAD_ARGUMENT);
+    check_touching(situation, joints);
 }
 
 void check_camera(const aplomb_camera& camera) {
@@ -185,7 +215,8 @@ void check_picture(const aplomb_picture* picture) {
     check_size(picture->struct_size, sizeof(aplomb_picture), "picture");
     if (picture->figure == nullptr) refuse("figure", "figure is NULL.");
     if (picture->mesh != nullptr) check_mesh(*picture);
-    if (picture->situation != nullptr) check_situation(*picture->situation);
+    if (picture->situation != nullptr)
+        check_situation(*picture->situation, aplomb_figure_joint_count(picture->figure));
     if (picture->camera != nullptr) check_camera(*picture->camera);
     if (picture->result != nullptr) {
         check_size(picture->result->struct_size, sizeof(aplomb_result), "result");

@@ -26,6 +26,16 @@ void draw_home(SvgWriter& svg, Point at);
 /// load_labels.cpp: each load's mass on it, or beside it where there is no room.
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame);
+/// touching.cpp: pulls as arrows, longer for a greater part of the weight, with their newtons; not where they lead
+/// towards the viewer. And patches that bear, where they are keyed.
+struct PullArrow {
+    Vec3 from, to;
+    double newtons;
+};
+std::vector<PullArrow> pull_arrows(const Drawing& drawing, const Half& half);
+void draw_pulls(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+                const Frame& frame);
+void draw_patches(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
 /// Below the feet, for a figure on two.
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame);

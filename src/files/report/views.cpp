@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "report/body.h"
+#include "report/marks.h"
 
 namespace aplomb::report {
 namespace {
@@ -27,6 +28,8 @@ Box common_extent(const Drawing& drawing, ViewName name) {
             add(drawing.body.length_in(half->reading->area[i]));
         const Vec3 centre = drawing.body.length_in(half->reading->centre);
         add(centre), add(drawing.on_ground(centre));
+        for (const PullArrow& arrow : pull_arrows(drawing, *half))
+            add(arrow.from), add(arrow.to);
     }
     if (name != top_view) {
         box.bottom = std::min(box.bottom, drawing.ground);
@@ -48,7 +51,9 @@ void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half,
     draw_solids(svg, drawing, half, placement, frame);
     draw_keyed(svg, drawing, half, placement, frame, id);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
+    draw_patches(svg, drawing, placement);
     draw_plumb_line(svg, drawing, half, placement, frame);
+    draw_pulls(svg, drawing, half, placement, frame);
     if (name == side_view) draw_load_masses(svg, drawing, half, placement, frame);
     if (name == front_view && !many_feet(drawing)) draw_shares_below(svg, drawing, half, placement, frame);
 }
@@ -63,7 +68,9 @@ void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, con
     draw_keyed(svg, drawing, half, placement, frame, id);
     draw_area(svg, drawing, half, placement);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
+    draw_patches(svg, drawing, placement);
     draw_balance_point(svg, drawing, half, placement, frame);
+    draw_pulls(svg, drawing, half, placement, frame);
     if (many_feet(drawing)) draw_shares_beside(svg, drawing, half, placement, frame);
 }
 
@@ -75,6 +82,7 @@ void draw_camera_view(SvgWriter& svg, const Drawing& drawing, const Half& half, 
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
     if (placement.visible(drawing.body.length_in(half.reading->centre)))
         draw_plumb_line(svg, drawing, half, placement, frame);
+    draw_pulls(svg, drawing, half, placement, frame);
 }
 
 } // namespace aplomb::report

@@ -127,6 +127,23 @@ std::string tip_words(const Drawing& drawing, const aplomb_reading& r) {
     return way + ", after " + angle + " or " + fixed(r.tip_energy, 1) + " J";
 }
 
+int32_t pull_count(const Drawing& drawing) {
+    const aplomb_situation* s = drawing.picture->situation;
+    return s == nullptr || s->pulls == nullptr ? 0 : s->pull_count;
+}
+
+/// "pull of 150 N, right hand": "forward and up".
+Rows::value_type pull_row(const Drawing& drawing, const aplomb_pull& pull) {
+    const Vec3 force = drawing.body.direction_in(pull.force);
+    const double newtons = norm(force);
+    std::string way = direction_words(drawing, pull.force);
+    if (std::fabs(force.y) > 0.92 * newtons) way.clear();
+    if (std::fabs(force.y) > 0.38 * newtons)
+        way += std::string(way.empty() ? "" : " and ") + (force.y < 0 ? "down" : "up");
+    return {"pull of " + fixed(newtons, 0) + " N, " + joint_words(drawing, pull.joint),
+            newtons > 0 ? way : none};
+}
+
 } // namespace
 
 bool out_of_balance(const Half& half) {
@@ -240,6 +257,8 @@ Rows number_rows(const Drawing& drawing, const Half& half) {
     for (int i = 0; i < std::min(load_count(drawing), 3); ++i)
         rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg reads as",
                           reads_as_words(r.loads[i]));
+    for (int32_t i = 0; i < std::min(pull_count(drawing), 3); ++i)
+        rows.push_back(pull_row(drawing, drawing.picture->situation->pulls[i]));
     // Hands, knees and seats; feet are labelled in the picture.
     for (size_t i = 0; i < drawing.contacts.size(); ++i) {
         const aplomb_contact& c = drawing.contacts[i];
@@ -270,6 +289,8 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
         rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg, " +
                               holder_words(drawing, drawing.picture->situation->loads[i]) + ", reads as",
                           reads_as_words(r.loads[i]));
+    for (int32_t i = 0; i < pull_count(drawing); ++i)
+        rows.push_back(pull_row(drawing, drawing.picture->situation->pulls[i]));
     rows.emplace_back("mass of the body", fixed(r.body_mass, 1) + " kg");
     rows.emplace_back("with loads", fixed(r.total_mass, 1) + " kg");
     return rows;
