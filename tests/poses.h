@@ -75,7 +75,7 @@ public:
         const double l1 = norm(upper), l2 = norm(lower), d = std::min(norm(way), (l1 + l2) * (1 - 1e-12));
         const Vec3 line = normalized(way);
         const Vec3 side_axis = rotate(hips, {1, 0, 0});
-        const Vec3 front = normalized(cross(line, side_axis) * -1.0);
+        const Vec3 front = normalized(cross(line, side_axis));
         const double along = (d * d + l1 * l1 - l2 * l2) / (2 * d),
                      off = std::sqrt(std::max(0.0, l1 * l1 - along * along));
         const Vec3 knee = from + line * along + front * off;
