@@ -419,6 +419,8 @@ typedef struct aplomb_load {
     double hang;       /* host units */
     double level;      /* 0 to 1: part of the chest's turn that the arms give back under a rigid load;
                           a hanging load takes 0.5 */
+    double half_size[3]; /* from its centre to its sides: left, up, forward as the hips face, host units; 0: unknown,
+                          a cube of a third of the leg's length */
 } aplomb_load;
 APLOMB_API aplomb_load aplomb_load_make(double mass, int32_t holder);
 /** A load by the word for its place: "hands" (both, the load midway between the palms), "left-hand", "right-hand",
@@ -473,18 +475,25 @@ typedef enum aplomb_free {
     APLOMB_FREE_HIPS_FORE = 4,
     APLOMB_FREE_HIPS_TURN = 8,
     APLOMB_FREE_SPINE = 16,
-    APLOMB_FREE_NECK = 32,   /* the head is kept level, or nearly */
-    APLOMB_FREE_SWIVEL = 64, /* knees and elbows of fixed limbs turn about the line from start to end */
-    APLOMB_FREE_DEFAULT = 63,
+    APLOMB_FREE_SWIVEL = 32, /* knees and elbows of fixed limbs turn about the line from start to end */
+    APLOMB_FREE_DEFAULT = 31,
     APLOMB_FREE_FORCE_32 = 0x7fffffff
 } aplomb_free;
+
+/** How a load carried in front is answered. */
+typedef enum aplomb_front {
+    APLOMB_FRONT_ARCH = 0,     /* hips ahead under it, the spine extends */
+    APLOMB_FRONT_STRAIGHT = 1, /* hips back, a straight trunk */
+    APLOMB_FRONT_SIT_BACK = 2, /* pelvis back, the knees give more: as if the load were lowered */
+    APLOMB_FRONT_FORCE_32 = 0x7fffffff
+} aplomb_front;
 
 /** The whole table of stiffness, bounds and aims. Defaults (common practice) in brackets; every length is a
  *  fraction, so the same table serves a mouse and a giant. */
 typedef struct aplomb_options {
     uint32_t struct_size;
     uint32_t free;          /* aplomb_free bits [APLOMB_FREE_DEFAULT] */
-    const uint8_t* locked;  /* per joint, nonzero: this spine or neck joint stays as keyed; or NULL */
+    const uint8_t* locked;  /* per joint, nonzero: this joint of spine, neck, head or girdle stays as keyed; or NULL */
     double amount;          /* 0 to 2: part of the correction that is written [1] */
     double rest;            /* weight of coming to rest at the rest point; 0: only keep it from falling [1] */
     double margin;          /* asked for, of the sole's length [0.08] */
@@ -495,8 +504,8 @@ typedef struct aplomb_options {
     double trunk_fore;      /* the whole trunk, hips included: bend fore and aft [10 degrees] */
     double trunk_side;      /* lean to the side [12 degrees] */
     double trunk_twist;     /* [6 degrees] */
-    double neck;            /* [20 degrees] */
-    double head;            /* the head's turn in the world [10 degrees] */
+    double neck;            /* times the part of the chest's turn that neck and head give back, three quarters and
+                               less of it under a big head [1] */
     double knee_bend;       /* more bend of a fixed limb's middle joint [10 degrees] */
     double knee_straighten; /* less bend [4 degrees] */
     double swivel;          /* [10 degrees] */
@@ -509,7 +518,13 @@ typedef struct aplomb_options {
     int32_t max_iterations; /* per start [200] */
     double amount_hips;     /* 0 to 2: times `amount`, for the hips' shift and turn [1] */
     double amount_spine;    /* for the spine [1] */
-    double amount_neck;     /* for the neck [1] */
+    double heft;            /* 0 to 1: how much of what a load does to a body, beside what balance asks for, is shown:
+                               knees that give, shoulders and pelvis that drop, a box drawn in, an arm that hangs [1] */
+    double give;            /* 0 to 2: times what knees yield; 0 leaves them alone [1] */
+    double hip_drop;        /* 0 to 2: times how far the pelvis drops on one side [1] */
+    double free_arm;        /* 0 to 2: times how far a free arm goes out [1] */
+    int32_t front;          /* aplomb_front [APLOMB_FRONT_ARCH] */
+    int32_t reserved;       /* 0 */
 } aplomb_options;
 APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);
 
@@ -661,7 +676,7 @@ typedef struct aplomb_result {
     double home[3], rest_point[3]; /* host units, world */
     double margin_before, margin_after, margin_asked;
     double moved[3];       /* the balance point's way */
-    double moved_by[5][3]; /* what hips shift, hips turn, spine, neck and limbs contributed to it; they sum */
+    double moved_by[5][3]; /* what hips shift, hips turn, spine, arms and limbs contributed to it; they sum */
     aplomb_controls controls;
     aplomb_hold_back hold_backs[APLOMB_MAX_HOLD_BACKS];
     double way;            /* aplomb_step: part of the way to the still answer that was gone; 1: there */
@@ -685,7 +700,7 @@ APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situ
 typedef struct aplomb_pace {
     uint32_t struct_size;
     double hips;      /* shift of the hips, of the leg's length per second [0.6] */
-    double turns;     /* turn of the hips, or of the whole spine or neck, radians per second [90 degrees] */
+    double turns;     /* turn of the hips, or of the whole spine, radians per second [90 degrees] */
     double smoothing; /* seconds over which `acceleration` is smoothed [0.15] */
     double teleport;  /* keyed hips that move further than this between two calls, of the leg's length, start
                          anew at the still answer [1] */
@@ -718,7 +733,7 @@ typedef struct aplomb_step_state {
     int32_t count;          /* numbers of `correction` in use */
     double hips[3];         /* the last keyed place of the hips, metres, anatomical axes */
     double acceleration[3]; /* smoothed, m/s^2, anatomical axes */
-    double correction[APLOMB_MAX_STATE]; /* hips shift and turn, spine and neck: metres and radians */
+    double correction[APLOMB_MAX_STATE]; /* hips shift and turn, spine: metres and radians */
 } aplomb_step_state;
 
 APLOMB_API aplomb_status aplomb_solver_state(const aplomb_solver* solver, aplomb_step_state* state,

@@ -251,7 +251,8 @@ LOAD is one word, its parts set apart by commas:
   WAY=METRES  left, right, up, down, forward, behind: from there to the load's
               middle, as the hips face. hang=0.35: it hangs from there instead,
               its middle so far below
-  level=PART  of the chest's turn that the arms give back under it
+  size=AxBxC  metres across, high and deep [a third of the leg's length]
+  level=PART  of the chest's turn that an arm gives back under it
 
 PULL is one word, too:
   FORCE       150N, steady, as a rope or a wind has it
@@ -274,7 +275,7 @@ STANCE is PART=WORD, or several with commas between:
 const char* const keep_text = R"(
 --keep may be given several times. hips: no shift of the hips; turn: no turn of
 the hips; spine; neck: the head rides along with the chest instead of being
-kept level.
+kept level; or the name of a joint of spine, neck, head or shoulder girdle.
 )";
 
 const char* const read_exit_text = R"(

@@ -187,7 +187,7 @@ Json changed_joints(const Character& character, const Moment& keyed, const Momen
 }
 
 Json result_of(const Character& character, const aplomb_result& r) {
-    static constexpr const char* parts[] = {"hips_shift", "hips_turn", "spine", "neck", "limbs"};
+    static constexpr const char* parts[] = {"hips_shift", "hips_turn", "spine", "arms", "limbs"};
     Json moved_by = Json::object(), hold_backs = Json::array();
     for (int i = 0; i < 5; ++i)
         moved_by[parts[i]] = point(r.moved_by[i]);

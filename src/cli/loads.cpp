@@ -52,6 +52,7 @@ private:
             load.level = part_between("--load " + m_text + ": level", digits, 1);
             return;
         }
+        if (key == "size") return parse_size(detail, digits, load);
         const auto value = parse_number(digits);
         if (!value) refuse("'" + detail + "' is not WAY=METRES with a bare number, such as forward=0.1");
         const double length = *value / m_character.info().metres_per_unit;
@@ -65,7 +66,20 @@ private:
             load.offset[way->axis] += way->sign * length;
             return;
         }
-        refuse("'" + key + "' is not left, right, up, down, forward, behind, hang or level");
+        refuse("'" + key + "' is not left, right, up, down, forward, behind, hang, size or level");
+    }
+
+    void parse_size(const std::string& detail, const std::string& digits, aplomb_load& load) const {
+        const std::vector<std::string> sides = split(digits, 'x');
+        static constexpr int axes[] = {0, 1, 2}; // across, high, deep
+        for (const int axis : axes) {
+            const auto value =
+                sides.size() == 3 ? parse_number(sides[static_cast<size_t>(axis)]) : std::optional<double>{};
+            if (!value || *value <= 0)
+                refuse("'" + detail +
+                       "' is no size: metres across, high and deep, such as size=0.4x0.25x0.3");
+            load.half_size[axis] = 0.5 * *value / m_character.info().metres_per_unit;
+        }
     }
 
     const Character& m_character;

@@ -26,8 +26,7 @@ void set_gravity(const std::string& text, double* gravity) {
 uint32_t kept_group(const std::string& word) {
     if (word == "hips") return APLOMB_FREE_HIPS_SIDE | APLOMB_FREE_HIPS_HEIGHT | APLOMB_FREE_HIPS_FORE;
     if (word == "turn") return APLOMB_FREE_HIPS_TURN;
-    if (word == "spine") return APLOMB_FREE_SPINE;
-    return word == "neck" ? APLOMB_FREE_NECK : 0;
+    return word == "spine" ? APLOMB_FREE_SPINE : 0;
 }
 
 void keep(const Character& character, const std::string& word, Options& options) {
@@ -35,13 +34,16 @@ void keep(const Character& character, const std::string& word, Options& options)
         options.value.free &= ~group;
         return;
     }
+    if (word == "neck") return void(options.value.neck = 0);
     const int32_t joint = aplomb_figure_find_joint(character.figure(), word.c_str());
     if (joint < 0)
         throw Failure{"--keep " + word + ": it is neither hips, turn, spine, neck nor a joint" +
                       character.near(word, {"hips", "turn", "spine", "neck"})};
     const int32_t role = character.joint(joint).role;
-    if (role != APLOMB_ROLE_SPINE && role != APLOMB_ROLE_NECK && role != APLOMB_ROLE_HEAD)
-        throw Failure{"--keep " + word + ": only joints of spine and neck can be kept; this one is a " +
+    if (role != APLOMB_ROLE_SPINE && role != APLOMB_ROLE_NECK && role != APLOMB_ROLE_HEAD &&
+        role != APLOMB_ROLE_GIRDLE)
+        throw Failure{"--keep " + word +
+                      ": only joints of spine, neck, head and girdles can be kept; this one is a " +
                       aplomb_role_text(static_cast<aplomb_role>(role))};
     options.locked[static_cast<size_t>(joint)] = 1;
 }
@@ -89,7 +91,7 @@ Options make_options(const Character& character, const Arguments& arguments) {
     for (const std::string& word : split_all(arguments.balance.keep))
         keep(character, word, options);
     if (value.free == 0)
-        throw Failure{"--keep: nothing may move: hips, turn, spine and neck are all kept; leave one out"};
+        throw Failure{"--keep: nothing may move: hips, turn and spine are all kept; leave one out"};
     return options;
 }
 

@@ -157,6 +157,13 @@ class Footing(enum.IntEnum):
     ON_HEEL = 2
 
 
+class Front(enum.IntEnum):
+    """How a load in front is answered: hips ahead under it; hips back, a straight trunk; as if it were lowered."""
+    ARCH = 0
+    STRAIGHT = 1
+    SIT_BACK = 2
+
+
 class Ride(enum.IntEnum):
     """What a fixed end keeps its place to: what bears to the ground and what is held to its place; its keyed place;
     its limb's start."""
@@ -172,9 +179,8 @@ class Free(enum.IntFlag):
     HIPS_FORE = 4
     HIPS_TURN = 8
     SPINE = 16
-    NECK = 32
-    SWIVEL = 64
-    DEFAULT = 63
+    SWIVEL = 32
+    DEFAULT = 31
 
 
 class View(enum.IntEnum):
@@ -422,10 +428,10 @@ class Load(Structure):
     """A carried mass, kg. `holder`: the joint that carries it, or two joints (it is midway between them); a hand counts
     at its palm. `offset`: from there to its centre in the keyed pose: left, up, forward as the hips face, host units.
     `hang`: it hangs from there, its centre so far below, host units. `level`: 0 to 1, part of the chest's
-    turn that the arms give back under it."""
+    turn that an arm gives back under it. `half_size`: from its centre to its sides: left, up, forward; 0: unknown."""
     _c_name = "aplomb_load"
     _fields_ = [("mass", c_double), ("holder", c_int32 * 2), ("offset", c_double * 3), ("hanging", c_int32),
-                ("hang", c_double), ("level", c_double)]
+                ("hang", c_double), ("level", c_double), ("half_size", c_double * 3)]
 
     def __init__(self, mass, holder, hang=None, **members):
         super().__init__()
@@ -437,6 +443,8 @@ class Load(Structure):
             self.hanging, self.hang = 1, hang
         if "offset" in members:
             members["offset"] = tuple(members["offset"])
+        if "half_size" in members:
+            members["half_size"] = tuple(members["half_size"])
         _assign(self, members)
 
 
@@ -490,14 +498,15 @@ class Situation(Structure):
 class Options(Structure):
     """What a correction may move, how stiff everything is and what is asked for: `Options(amount=0.5, margin=0.1)`.
     Members and defaults are those of aplomb_options; lengths are fractions of the leg's or the sole's, angles radians.
-    `locked`: one number per joint; not 0: this joint of spine or neck stays as keyed."""
+    `locked`: one number per joint; not 0: this joint of spine, neck, head or girdle stays as keyed."""
     _c_name = "aplomb_options"
     _fields_ = [("struct_size", c_uint32), ("free", c_uint32), ("locked", POINTER(c_uint8))] + [
         (name, c_double) for name in (
             "amount", "rest", "margin", "hips_side", "hips_fore", "hips_height", "hips_turn", "trunk_fore",
-            "trunk_side", "trunk_twist", "neck", "head", "knee_bend", "knee_straighten", "swivel", "aim", "max_trunk",
+            "trunk_side", "trunk_twist", "neck", "knee_bend", "knee_straighten", "swivel", "aim", "max_trunk",
             "max_hips")] + [("exact", c_int32), ("thorough", c_int32), ("max_iterations", c_int32), ("amount_hips", c_double),
-                 ("amount_spine", c_double), ("amount_neck", c_double)]
+                 ("amount_spine", c_double), ("heft", c_double), ("give", c_double), ("hip_drop", c_double),
+                 ("free_arm", c_double), ("front", c_int32), ("reserved", c_int32)]
 
     def __init__(self, locked=None, **members):
         super().__init__()

@@ -80,12 +80,32 @@ double reach_excess(const Character& c, const Moment& m, const World& keyed, con
     return worst;
 }
 
+/// The wrist of the free arm that this joint is the hand of, or -1.
+static int32_t free_wrist(const Character& c, const Moment& m, int32_t joint) {
+    for (size_t i = 0; i < c.bones.limbs.size(); ++i) {
+        const aplomb_limb_info& limb = c.bones.limbs[i];
+        if (limb.kind == APLOMB_ARM && limb.end == joint &&
+            hold_of(m, static_cast<int32_t>(i)) == APLOMB_FREE)
+            return limb.end;
+    }
+    return -1;
+}
+
 Carried::Carried(const Character& c, const Moment& m, const aplomb_reading& keyed_reading, const World& keyed)
     : c_(c), m_(m) {
     for (size_t i = 0; i < m.loads.size(); ++i) {
         const double* p = keyed_reading.load_centre[i];
         Vector held(p[0], p[1], p[2]);
         if (m.loads[i].hanging) held.y() += m.loads[i].hang;
+        const int32_t a = free_wrist(c, m, m.loads[i].holder[0]), b = free_wrist(c, m, m.loads[i].holder[1]);
+        if (a >= 0 && b >= 0 && a != b) {
+            const auto wrist = [](int32_t j) { return static_cast<size_t>(j); };
+            level_.push_back({i,
+                              {wrist(a), wrist(b)},
+                              held - 0.5 * (keyed.place[wrist(a)] + keyed.place[wrist(b)]),
+                              keyed.turn[static_cast<size_t>(c.bones.info.chest)]});
+            continue;
+        }
         for (int h = 0; h < 2 && m.loads[i].holder[h] >= 0; ++h) {
             const size_t j = static_cast<size_t>(m.loads[i].holder[h]);
             grips_.push_back({i, j, keyed.turn[j].conjugate() * (held - keyed.place[j])});
@@ -101,6 +121,14 @@ Vector Carried::centre(const World& w) const {
         const double part = load.holder[1] >= 0 ? 0.5 : 1.0;
         moment += load.mass * part * (w.place[grip.joint] + w.turn[grip.joint] * grip.local);
         mass += load.mass * part;
+    }
+    for (const Level& level : level_) {
+        const Turn turn = w.turn[static_cast<size_t>(c_.bones.info.chest)] * level.chest.conjugate();
+        const Turn twist(Eigen::AngleAxisd(rotation_vector(turn).y(), Vector::UnitY()));
+        const double load = m_.loads[level.load].mass;
+        moment +=
+            load * (0.5 * (w.place[level.wrist[0]] + w.place[level.wrist[1]]) + twist * level.from_wrists);
+        mass += load;
     }
     return moment / mass;
 }

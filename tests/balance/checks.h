@@ -35,9 +35,16 @@ private:
         size_t load, joint;
         Vector local;
     };
+    /// What two free hands carry: by the middle of the wrists, turned by the chest's twist about plumb.
+    struct Level {
+        size_t load, wrist[2];
+        Vector from_wrists;
+        Turn chest;
+    };
     const Character& c_;
     const Moment& m_;
     std::vector<Grip> grips_;
+    std::vector<Level> level_;
 };
 
 } // namespace own

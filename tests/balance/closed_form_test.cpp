@@ -64,6 +64,7 @@ aplomb_options trunk_alone() {
     o.rest = 1e6;
     o.trunk_fore = o.trunk_side = o.trunk_twist = 10;
     o.max_trunk = 3;
+    o.heft = 0, o.aim = 1e-3; // no more than balance asks for, and far stiffer than the chest's cap
     return o;
 }
 

@@ -213,7 +213,8 @@ inline void choose_options(Dice& dice, Moment& m) {
     aplomb_options& o = m.options;
     if (dice.chance(0.5)) return;
     if (dice.chance(0.4)) {
-        o.free = dice.one_of<uint32_t>({63u, 127u, 31u, 55u, 47u, 23u, 7u, 16u, 48u, 57u, 61u, 127u});
+        o.free = dice.one_of<uint32_t>({31u, 63u, 31u, 23u, 15u, 23u, 7u, 16u, 16u, 25u, 29u, 63u});
+        o.neck = dice.one_of({1.0, 1.0, 0.0, 1.3});
     }
     if (dice.chance(0.2)) o.rest = dice.one_of({0.0, 0.0, 0.1, 10.0});
     if (dice.chance(0.3)) o.margin = dice.between(0, 0.2);

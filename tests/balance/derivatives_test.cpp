@@ -37,7 +37,8 @@ public:
         for (int i = 0; i < inside.reduction().limb_count; ++i) {
             const aplomb::FixedLimb& limb = inside.reduction().limb[i];
             const double d = e.state.limb[i].span.distance;
-            if (limb.bearing && !(d < limb.span.most && d > limb.span.least)) return false;
+            if ((limb.bearing || limb.holds_load) && !(d < limb.span.most && d > limb.span.least))
+                return false;
         }
         return true;
     }
@@ -74,7 +75,7 @@ public:
             expect("distance", distance(i), e.state.limb[i].span.distance, gradient, false);
         }
     }
-    const Jet& distance(int limb) const { return placed.distance[order(limb)]; }
+    const Jet& distance(int limb) const { return placed.distance[limb]; }
 
     void rows() const {
         aplomb::Derivatives d;
@@ -113,16 +114,6 @@ private:
         static const char* const names[] = {"edge", "chest",       "hips",     "reach",
                                             "fold", "start limit", "end limit"};
         return names[static_cast<int>(kind)];
-    }
-
-    /// The plain model meets limbs in the order of their first joints.
-    size_t order(int limb) const {
-        const aplomb::Reduction& r = inside.reduction();
-        size_t before = 0;
-        for (int i = 0; i < r.limb_count; ++i)
-            before +=
-                inside.figure.limbs[r.limb[i].limb].upper < inside.figure.limbs[r.limb[limb].limb].upper;
-        return before;
     }
 
     Jet row_value(const aplomb::Row& row) const {
@@ -173,20 +164,72 @@ private:
         Jet sum(0.0);
         for (int i = 0; i < inside.size(); ++i) {
             if (r.sigma[i] <= 0) continue;
-            const Jet off = (x[i] - (i < 3 ? middle[i] : 0.0)) / Jet(r.sigma[i]);
+            const Jet off = (x[i] - (i < 3 ? middle[i] : 0.0) - wish(i)) / Jet(r.sigma[i]);
             sum += off * off;
         }
         for (int i = 0; i < r.limb_count; ++i)
-            sum += bend_cost(r.limb[i], placed.used[order(i)]);
-        if ((o.free & APLOMB_FREE_NECK) && r.head_link >= 0)
-            sum += log_turn<Jet>(plain_model.since_key(placed, inside.figure.head)).squaredNorm() /
-                   Jet(o.head * o.head);
+            sum += bend_cost(r.limb[i], placed.used[i]);
+        sum += caps();
         const double aim = o.aim * inside.figure.leg_length;
         const Jet fore = placed.balance_point[0] - inside.rest.aim.fore,
                   left = placed.balance_point[1] - inside.rest.aim.left;
         const Jet off = (fore * fore + left * left) * (o.rest / (aim * aim)); // linear beyond 3
         sum += off * 2.0 / (Jet(1.0) + sqrt(Jet(1.0) + off / 9.0));
         return sum * 0.5;
+    }
+
+    /// What a load asks of a variable: the whole spine's by the parts of its variance.
+    double wish(int i) const {
+        const aplomb::Reduction& r = inside.reduction();
+        const aplomb::Carriage& c = inside.carriage;
+        if (i < 3) return c.hips[i];
+        if (i < 6) return c.pelvis[i - 3];
+        const int block = (i - 6) / 3, axis = (i - 6) % 3;
+        if (block >= r.block_count || axis == 1) return 0;
+        double whole = 0;
+        for (int b = 0; b < r.block_count; ++b)
+            whole += r.sigma[6 + 3 * b + axis] * r.sigma[6 + 3 * b + axis];
+        double wished = (axis == 0 ? c.spine_fore : c.spine_side) * r.sigma[i] * r.sigma[i] / whole;
+        if (axis == 2 && r.block_count > 1) wished += c.curve * ((block == r.block_count - 1) - (block == 0));
+        return wished;
+    }
+
+    /// (|chest| - 22)+ / 1.5 degrees; a shin's (angle ahead of plumb - cap)+ / 1 degree; the chest's lean towards a load.
+    Jet caps() const {
+        const Vec<Jet> chest = log_turn<Jet>(plain_model.since_key(placed, inside.figure.chest));
+        const auto above = [](const Jet& value, double sigma) {
+            return value.a > 0 ? value * value / Jet(sigma * sigma) : Jet(0.0);
+        };
+        const double degree = aplomb::degree;
+        Jet sum = chest.squaredNorm() > 1e-12 ? above(sqrt(chest.squaredNorm()) - 22 * degree, 1.5 * degree)
+                                              : Jet(0.0);
+        const aplomb::Ground& g = inside.situation.ground;
+        const Vector fore = plain(g.fore), up = plain(g.normal);
+        sum += above(-chest.dot(Vec<Jet>(fore.cast<Jet>())) * inside.carriage.away, degree);
+        for (int i = 0; i < inside.reduction().limb_count; ++i) {
+            const aplomb::FixedLimb& fixed = inside.reduction().limb[i];
+            const aplomb::Limb& limb = inside.figure.limbs[fixed.limb];
+            if (limb.kind != APLOMB_LEG || !fixed.bearing) continue;
+            const auto ahead = [&](const auto& shin) {
+                using std::atan2;
+                return atan2(shin.dot(fore.cast<typename std::decay_t<decltype(shin)>::Scalar>()),
+                             shin.dot(up.cast<typename std::decay_t<decltype(shin)>::Scalar>()));
+            };
+            const auto world = inside.situation.body.world;
+            const Vector keyed = plain(world[limb.lower].position) - plain(world[limb.end].position);
+            const Vector toe = plain(world[limb.end].rotation) *
+                               plain(inside.figure.joints[limb.end].neutral).transpose() * Vector(0, 0, 1);
+            const double pitch = std::asin(std::clamp(-toe.dot(up), 0.0, 1.0));
+            const double cap = std::max(25 * degree + pitch, ahead(keyed) + 3 * degree);
+            double bearing = 0;
+            for (int k = 0; k < inside.situation.stance.contact_count; ++k)
+                if (inside.situation.stance.contact[k].limb == fixed.limb)
+                    bearing = inside.situation.stance.contact[k].bearing;
+            const Vec<Jet> shin =
+                placed.place[static_cast<size_t>(limb.lower)] - plain(world[limb.end].position).cast<Jet>();
+            sum += above(ahead(shin) - cap, degree) * (bearing * bearing);
+        }
+        return sum;
     }
 
     /// ((theta(d) - theta_key) / sigma)^2, theta(d) = sqrt(8 (1 - d/L) + (6 degrees)^2).
@@ -196,9 +239,11 @@ private:
             return sqrt((Jet(1.0) - d / Jet(limb.span.length)) * 8.0 + least * least);
         };
         const double keyed = (plain(limb.span.end) - plain(limb.span.start)).norm();
-        const Jet change = theta(used) - theta(Jet(std::min(keyed, limb.span.most)));
+        if (limb.holds_load) return Jet(0.0);
+        const Jet change =
+            theta(used) - theta(Jet(std::min(keyed, limb.span.most))) - inside.carriage.bend[limb.limb];
         const double sigma = change.a > 0 ? inside.options.knee_bend : inside.options.knee_straighten;
-        return change * change / Jet(sigma * sigma);
+        return change * change / Jet(sigma * sigma) * ((1 - limb.ride) * (1 - limb.ride));
     }
 };
 
@@ -218,6 +263,7 @@ protected:
             SCOPED_TRACE("seed " + std::to_string(seed));
             Dice dice(seed + 77);
             if (seed % 3 == 0) set_in_motion(company()[c.figure], dice, c.moment);
+            c.moment.options.heft = seed % 4 == 0 ? 0 : dice.one_of({0.4, 1.0, 1.0});
             const Compared compared(company()[c.figure], c.moment, dice, seed % 2 == 0 ? 0.3 : 1.2);
             if (!compared.is_within_reach()) continue;
             ++done;

@@ -13,9 +13,10 @@ struct Inside {
         : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
           acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), situation(bring(moment)),
           support(aplomb::make_support(figure, situation, options.margin)),
-          rest(aplomb::make_rest(figure, solver->plan, situation, support)),
-          stiffness(aplomb::make_stiffness(figure, options)), model(reduced()),
-          problem({options, figure, model, stiffness, rest}, support.bounds, solver->bench.rows,
+          rest(aplomb::make_rest(figure, solver->plan, situation, support, options.heft)),
+          carriage(aplomb::make_carriage(figure, solver->plan, situation, rest, options)),
+          stiffness(aplomb::make_stiffness(figure, options, carriage)), model(reduced()),
+          problem({options, figure, model, stiffness, carriage, rest}, support.bounds, solver->bench.rows,
                   solver->bench.wrench) {
         problem.find_start(solver->bench.evaluation[0]);
     }
@@ -31,6 +32,7 @@ struct Inside {
     aplomb::Situation situation;
     aplomb::Support support;
     aplomb::Rest rest;
+    aplomb::Carriage carriage;
     aplomb::Stiffness stiffness;
     aplomb::Model model;
     aplomb::PoseProblem problem;
@@ -44,7 +46,7 @@ private:
         return brought;
     }
     aplomb::Model reduced() {
-        reduce(figure, situation, stiffness, solver->bench.group, solver->bench.reduction);
+        reduce(figure, situation, stiffness, carriage, solver->bench.group, solver->bench.reduction);
         return {situation, solver->bench.reduction};
     }
 };

@@ -70,7 +70,10 @@ template<class T>
 struct Placed {
     std::vector<Vec<T>> place; // per joint
     std::vector<Mat<T>> turn;
-    std::vector<T> distance, used; // per fixed limb
+    T distance[aplomb::max_limbs], used[aplomb::max_limbs]; // per fixed limb
+    Vec<T> level;                                           // where the load in both hands is
+    Mat<T> level_turn;
+    bool level_placed = false, legs_placed = false;
     Eigen::Matrix<T, 2, 1> balance_point;
 };
 
@@ -89,6 +92,14 @@ public:
         Placed<T> p;
         for (int32_t j = 0; j < in_.figure.joint_count; ++j)
             place_joint(x, j, p);
+        p.legs_placed = true;
+        for (int32_t j = 0; j < in_.figure.joint_count; ++j)
+            if (is_on_hanging_arm(j)) place_joint(x, j, p);
+        if (r_.has_level) { // once trunk and legs are placed, the load and the arms that hold it
+            place_level(x, p);
+            for (int32_t j = 0; j < in_.figure.joint_count; ++j)
+                if (is_on_load_arm(j)) place_joint(x, j, p);
+        }
         p.balance_point = balance_point(p);
         return p;
     }
@@ -119,14 +130,14 @@ private:
                     p.turn[index(parent)] * (above * (place_[index(j)] - place_[index(parent)])).cast<T>();
             turn = p.turn[index(parent)] * (above * turn_[index(j)]).cast<T>();
         }
-        p.place.push_back(place);
-        p.turn.push_back(turn);
+        if (p.place.size() <= index(j)) p.place.emplace_back(), p.turn.emplace_back();
+        p.place[index(j)] = place, p.turn[index(j)] = turn;
         if (j == in_.figure.hips) return move_hips(x, j, p);
         for (int i = 1; i < r_.link_count; ++i) {
             if (r_.link[i].joint == j) return lean(x, i, p);
         }
-        for (int i = 0; i < r_.arm_count; ++i) {
-            if (r_.arm[i].joint == j) return give_back(i, p);
+        for (int i = 0; i < r_.follower_count; ++i) {
+            if (r_.follower[i].joint == j) return follow(i, p);
         }
         for (int i = 0; i < r_.limb_count; ++i)
             place_limb_joint(x, i, j, p);
@@ -155,11 +166,81 @@ private:
         p.turn[index(j)] = from_neutral(p, parent) * exp_turn<T>(r) * neutral_[index(j)].cast<T>();
     }
 
+    /// A part of the chest's turn, after what the load makes of it.
     template<class T>
-    void give_back(int arm, Placed<T>& p) const {
-        const int32_t j = r_.arm[arm].joint;
-        const Vec<T> chest = log_turn<T>(since_key(p, in_.figure.joints[j].parent));
-        p.turn[index(j)] = exp_turn<T>(chest * T(r_.arm[arm].keep)) * turn_[index(j)].cast<T>();
+    void follow(int i, Placed<T>& p) const {
+        const aplomb::Follower& f = r_.follower[i];
+        const Vec<T> chest = log_turn<T>(since_key(p, r_.link[f.link].joint));
+        p.turn[index(f.joint)] =
+            exp_turn<T>(chest * T(f.keep)) * plain(f.offer).cast<T>() * turn_[index(f.joint)].cast<T>();
+        if (f.clear.side == 0 || !p.legs_placed) return;
+        const Vec<T> hand = p.place[index(f.joint)] + since_key(p, f.joint) * plain(f.clear.line).cast<T>();
+        const Vec<T> left = plain(s_.ground.left).cast<T>();
+        const T gap = (left.dot(hand - body_point(f.clear.leg, p)) + T(f.clear.hang)) * T(f.clear.side);
+        const T tangent =
+            greater<T>((T(f.clear.wanted) - gap) / T(f.clear.length), T(0.0), .03) - T(f.clear.at_key);
+        using std::atan2;
+        p.turn[index(f.joint)] =
+            exp_turn<T>(plain(f.clear.ahead).cast<T>() * (atan2(tangent, T(1.0)) * T(f.clear.side))) *
+            p.turn[index(f.joint)];
+    }
+
+    bool is_on_hanging_arm(int32_t j) const {
+        for (int i = 0; i < r_.follower_count; ++i)
+            if (r_.follower[i].clear.side != 0 && aplomb::rides_on(in_.figure, j, r_.follower[i].joint))
+                return true;
+        return false;
+    }
+    bool is_on_load_arm(int32_t j) const {
+        for (int i = 0; i < r_.limb_count; ++i) {
+            const int32_t upper = in_.figure.limbs[r_.limb[i].limb].upper;
+            if (r_.limb[i].holds_load && aplomb::rides_on(in_.figure, j, upper)) return true;
+        }
+        return false;
+    }
+
+    template<class T>
+    Vec<T> body_point(const aplomb::BodyPoint& point, const Placed<T>& p) const {
+        if (point.limb >= 0) {
+            const aplomb::Limb& limb = in_.figure.limbs[r_.limb[point.limb].limb];
+            const Vec<T>&high = p.place[index(point.span == 0 ? limb.upper : limb.lower)],
+                  &low = p.place[index(point.span == 0 ? limb.lower : limb.end)];
+            return high * T(1 - point.part) + low * T(point.part);
+        }
+        Vec<T> sum = Vec<T>::Zero();
+        for (int k = 0; k < 2; ++k) {
+            const int32_t j = r_.link[point.link[k]].joint;
+            sum += (p.place[index(j)] + since_key(p, j) * plain(point.lever[k]).cast<T>()) *
+                   T(k == 0 ? 1 - point.part : point.part);
+        }
+        return sum;
+    }
+    template<class T>
+    static T greater(const T& a, const T& b, double width) {
+        using std::sqrt;
+        return (a + b + sqrt((a - b) * (a - b) + T(width * width))) * T(0.5);
+    }
+
+    template<class T>
+    void place_level(const T* x, Placed<T>& p) const {
+        const aplomb::LevelLoad& level = r_.level;
+        const Vec<T> o = plain(s_.ground.origin).cast<T>(), fore = plain(s_.ground.fore).cast<T>(),
+                     left = plain(s_.ground.left).cast<T>(), up = plain(s_.ground.normal).cast<T>();
+        const auto shift = [&](const aplomb::BodyPoint& point) -> Vec<T> {
+            return body_point(point, p) - o - plain(point.keyed).cast<T>();
+        };
+        const Vec<T> axis = shift(level.axis);
+        T most = fore.dot(axis), keyed(0.0);
+        if (level.pull >= 0) most -= x[level.pull];
+        for (int k = 0; k < level.obstacle_count; ++k) {
+            most = greater<T>(most, fore.dot(shift(level.obstacle[k])) - T(level.gap[k]), level.smoothing);
+            keyed = greater<T>(keyed, T(-level.gap[k]), level.smoothing);
+        }
+        p.level = o + plain(level.place).cast<T>() + fore * (most - keyed) + left * left.dot(axis) +
+                  up * (up.dot(axis) - T(level.sink));
+        const Vec<T> chest = log_turn<T>(since_key(p, r_.link[r_.chest_link].joint));
+        p.level_turn = exp_turn<T>(up * up.dot(chest));
+        p.level_placed = true;
     }
 
     /// Start of a limb: both spans by the law of cosines. End: fixed in the world.
@@ -168,12 +249,17 @@ private:
         const aplomb::FixedLimb& fixed = r_.limb[i];
         const aplomb::Limb& limb = in_.figure.limbs[fixed.limb];
         if (j == limb.end) p.turn[index(j)] = turn_[index(j)].cast<T>();
+        if (fixed.holds_load && !p.level_placed) return;
+        if (j == limb.end && fixed.holds_load) p.turn[index(j)] = p.level_turn * turn_[index(j)].cast<T>();
         if (j == limb.end && fixed.bearing) p.place[index(j)] = place_[index(j)].cast<T>();
         if (j != limb.upper && j != limb.lower) return;
         const Vector a0 = place_[index(limb.upper)], k0 = place_[index(limb.lower)],
                      e0 = place_[index(limb.end)];
         const double l1 = (k0 - a0).norm(), l2 = (e0 - k0).norm();
-        const Vec<T> a = p.place[index(limb.upper)], way = e0.cast<T>() - a;
+        const Vec<T> a = p.place[index(limb.upper)];
+        Vec<T> to = e0.cast<T>() + (a - a0.cast<T>()) * T(fixed.ride);
+        if (fixed.holds_load) to = p.level + p.level_turn * plain(fixed.grip).cast<T>();
+        const Vec<T> way = to - a;
         using std::sqrt;
         const T distance = sqrt(way.squaredNorm());
         const T used = reach(fixed, distance);
@@ -182,22 +268,38 @@ private:
         Vec<T> side = smallest_turn<T>(line0.cast<T>(), line) * side0.cast<T>();
         if (fixed.swivel >= 0) side = exp_turn<T>(line * x[fixed.swivel]) * side;
         const T along = (used * used + T(l1 * l1 - l2 * l2)) / (T(2) * used);
-        const Vec<T> middle = a + line * along + side * sqrt(T(l1 * l1) - along * along),
-                     end = a + line * used;
+        const T off = sqrt(T(l1 * l1) - along * along);
+        if (fixed.elbow.outwards != 0)
+            side = swivelled(fixed.elbow, p, line, side, Vec<T>((line * along + side * off) / T(l1)));
+        const Vec<T> middle = a + line * along + side * off, end = a + line * used;
         const Vec<T> hinge = line.cross(side);
         if (j == limb.upper) {
-            p.distance.push_back(distance), p.used.push_back(used);
+            p.distance[i] = distance, p.used[i] = used;
             p.turn[index(j)] = carried<T>(k0 - a0, line0.cross(side0), middle - a, hinge, j);
         } else {
             p.turn[index(j)] = carried<T>(e0 - k0, line0.cross(side0), end - middle, hinge, j);
         }
     }
 
+    /// An elbow that goes back behind the chest swivels outwards.
+    template<class T>
+    Vec<T> swivelled(const aplomb::Elbow& elbow, const Placed<T>& p, const Vec<T>& line, const Vec<T>& side,
+                     const Vec<T>& upper) const {
+        using std::sqrt;
+        const Vec<T> ahead = since_key(p, r_.link[r_.chest_link].joint) * plain(elbow.ahead).cast<T>();
+        const double e = 4 * aplomb::degree, most = 75 * aplomb::degree;
+        const T past = -upper.dot(ahead) - T(elbow.limit);
+        const T t = past + sqrt(past * past + T(e * e)) - T(e) - T(2 * elbow.at_key);
+        const T angle = t / sqrt(T(1) + t * t / T(most * most));
+        return exp_turn<T>(line * (angle * T(elbow.outwards))) * side;
+    }
+
     /// The distance that a limb takes. A bearing one ends at its reach; a held one gives way over the last
     /// hundredth of its length, along a parabola that ends level at the reach.
     template<class T>
     static T reach(const aplomb::FixedLimb& fixed, const T& distance) {
-        if (fixed.bearing) return distance > fixed.span.most ? T(fixed.span.most) : distance;
+        if (fixed.bearing || fixed.holds_load)
+            return distance > fixed.span.most ? T(fixed.span.most) : distance;
         const double width = 0.01 * fixed.span.length, from = fixed.span.most - width;
         if (distance < from) return distance < fixed.span.least ? T(fixed.span.least) : distance;
         if (distance > fixed.span.most + width) return T(fixed.span.most);
@@ -239,6 +341,12 @@ private:
         }
         for (int k = 0; k < s_.load_count; ++k) {
             const aplomb::Load& load = s_.load[k];
+            if (load.level && r_.has_level) {
+                const Vector off = plain(load.centre - load.hang - in_.carriage.level.centre);
+                add(p.level + p.level_turn * Vec<T>(off.cast<T>()) + plain(load.hang).cast<T>(),
+                    g * load.mass);
+                continue;
+            }
             for (int h = 0; h < load.holder_count; ++h) {
                 const size_t j = index(load.holder[h]);
                 const Vec<T> at =

@@ -239,7 +239,7 @@ TEST_P(Proportions, ALoadIsCarriedWithoutComingToALimit) {
         GetParam().heads, 100 * hips, look.lean_forward, look.knee_change[0],
         100 * look.before / c.bones.info.leg_length, 100 * look.after / c.bones.info.leg_length);
     // With two heads nearly three quarters of the mass are head: the trunk's turn does almost all.
-    EXPECT_GT(hips, GetParam().heads > 2 ? .01 : .004);
+    EXPECT_GT(hips, GetParam().heads > 2 ? .005 : .003); // an arch keeps them nearer than a straight lean
     EXPECT_LT(hips, .25);
     EXPECT_GT(trunk, 2);
     EXPECT_LT(trunk, 24);

@@ -36,7 +36,8 @@ TwoSpan span_of(const Leg& leg) {
 }
 TwoSpanState placed(const TwoSpan& span, const Vec3& start, double swivel = 0) {
     TwoSpanState s;
-    aplomb::place_two_span(span, start, swivel, s);
+    aplomb::place_two_span(span, start, span.end, s);
+    aplomb::swivel_two_span(span, swivel, s);
     return s;
 }
 double off_identity(const Mat3& m) {
@@ -122,7 +123,7 @@ void expect_derivatives(const TwoSpan& span, const Vec3& start, double swivel) {
         Vec3 torque;
         torque[t] = 1;
         const Vec3 upper = force_of_torques(s, torque, {}), lower = force_of_torques(s, {}, torque);
-        const Vec3 force = force_of_end_force(s, torque);
+        const Vec3 force = torque + force_of_end_force(s, torque);
         for (int a = 0; a < 3; ++a) {
             Vec3 step;
             step[a] = h;

@@ -162,7 +162,7 @@ TEST_F(WrongUse, Stances) {
 }
 
 TEST_F(WrongUse, Options) {
-    refuses("balance beekeeper.bvh --keep left_foot", "spine and neck");
+    refuses("balance beekeeper.bvh --keep left_foot", "spine, neck, head and girdles");
     refuses("balance beekeeper.bvh --keep spyne", "near: 'spine'");
     refuses("balance beekeeper.bvh --keep hips,turn,spine --keep neck", "nothing may move");
     refuses("balance beekeeper.bvh --amount 201%", "200%");

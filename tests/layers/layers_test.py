@@ -9,7 +9,7 @@ import re
 import subprocess
 import sys
 
-CORE = "base stance figure moment support model solve pose balance step reading capi".split()  # bottom up
+CORE = "base stance figure moment support carry model solve pose balance step reading capi".split()  # bottom up
 FILES = "json io report".split()  # on the base and the C API
 CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header says without linking
 

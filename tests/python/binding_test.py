@@ -12,9 +12,9 @@ import headers
 ENUMERATIONS = {"aplomb_doubt": aplomb.Doubt, "aplomb_status": aplomb.Status, "aplomb_role": aplomb.Role, "aplomb_side": aplomb.Side,
                 "aplomb_axis": aplomb.Axis, "aplomb_mass_table": aplomb.MassTable, "aplomb_origin": aplomb.Origin,
                 "aplomb_source": aplomb.Source,
-                "aplomb_limb_kind": aplomb.LimbKind, "aplomb_hold": aplomb.Hold, "aplomb_footing": aplomb.Footing, "aplomb_ride": aplomb.Ride,
+                "aplomb_limb_kind": aplomb.LimbKind, "aplomb_hold": aplomb.Hold, "aplomb_footing": aplomb.Footing, "aplomb_ride": aplomb.Ride, "aplomb_front": aplomb.Front,
                 "aplomb_free": aplomb.Free, "aplomb_view": aplomb.View}
-PREFIXES = {"aplomb_ride": "APLOMB_RIDE_", "aplomb_doubt": "APLOMB_DOUBT_", "aplomb_role": "APLOMB_ROLE_", "aplomb_side": "APLOMB_SIDE_", "aplomb_axis": "APLOMB_AXIS_",
+PREFIXES = {"aplomb_ride": "APLOMB_RIDE_", "aplomb_front": "APLOMB_FRONT_", "aplomb_doubt": "APLOMB_DOUBT_", "aplomb_role": "APLOMB_ROLE_", "aplomb_side": "APLOMB_SIDE_", "aplomb_axis": "APLOMB_AXIS_",
             "aplomb_mass_table": "APLOMB_MASS_", "aplomb_origin": "APLOMB_ORIGIN_",
             "aplomb_source": "APLOMB_SOURCE_", "aplomb_free": "APLOMB_FREE_",
             "aplomb_view": "APLOMB_VIEW_"}

@@ -86,7 +86,7 @@ class Files(unittest.TestCase):
         self.character.write(path, self.made.pose, 0, 0.0)
         pose = Character(path).pose(0, 0.0)
         self.assertLess(max(abs(a - b) for a, b in zip(pose.translations, self.made.pose.translations)), 1e-5)
-        self.assertGreater(abs(pose.translations[2] - self.keyed.translations[2]), 0.01)
+        self.assertGreater(abs(pose.translations[1] - self.keyed.translations[1]), 0.004)  # the knees give
         self.character.write_description(self.path("figure.json"))
         again = Character(BEEKEEPER, description=self.path("figure.json"))
         self.assertAlmostEqual(again.figure.info().total_mass, self.figure.info().total_mass, places=4)

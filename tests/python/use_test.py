@@ -218,7 +218,7 @@ class Using(unittest.TestCase):
                                (30 / started.total_mass - 0.5 * height) / 9.80665, places=9)
 
     def test_out_of_reach_is_no_failure(self):
-        made = self.solver.balance(Situation(self.figure.rest_pose(), [Load(300, 9, offset=(-1, 0, 0))]))
+        made = self.solver.balance(Situation(self.figure.rest_pose(), [Load(300, self.figure.info().chest, offset=(-1, 0, 0))]))
         self.assertEqual(made.status, Status.OUT_OF_REACH)
         self.assertTrue(made.result.limits())
 

@@ -28,15 +28,18 @@ struct Lift {
         situation.loads = &load, situation.load_count = 1;
         return read(recording.solver(), situation);
     }
-    aplomb_result corrected(std::size_t key, double mass) const {
+    aplomb_result corrected(std::size_t key, double mass, double heft) const {
         Pose pose = recording.pose(0, times[key]);
         const aplomb_load load = box(mass);
         aplomb_situation situation = pose.situation();
         situation.loads = &load, situation.load_count = 1;
+        aplomb_options options;
+        aplomb_options_init(&options, sizeof options);
+        options.heft = heft;
         aplomb_result result;
         aplomb_result_init(&result, sizeof result);
         aplomb_error error{};
-        EXPECT_EQ(aplomb_balance(recording.solver(), &situation, nullptr, pose.translations.data(),
+        EXPECT_EQ(aplomb_balance(recording.solver(), &situation, &options, pose.translations.data(),
                                  pose.rotations.data(), &result, &error),
                   APLOMB_OK)
             << error.message;
@@ -80,7 +83,8 @@ TEST(Lift, EveryPoseReadsAsAMass) {
     }
 }
 
-/// A box as two hands lift it from the ground, 5 to 15 kg (common practice).
+/// A box as two hands lift it from the ground, 5 to 15 kg (common practice). The smallest correction is small; with all that
+/// a load does to a body the spine takes more of it.
 TEST(Lift, StandingWithTheBoxTakesLittleCorrection) {
     if (made::reference_is_missing()) GTEST_SKIP();
     const Lift lift;
@@ -88,15 +92,21 @@ TEST(Lift, StandingWithTheBoxTakesLittleCorrection) {
     for (const std::size_t key : {std::size_t{3}, std::size_t{6}}) {
         EXPECT_GT(lift.reading(key, 0).loads[0].stands_max, 12) << key;
         for (const double mass : {5.0, 10.0, 15.0}) {
-            const aplomb_result result = lift.corrected(key, mass);
+            const aplomb_result result = lift.corrected(key, mass, 0);
             const aplomb_controls& c = result.controls;
             const double shift = norm(vector(c.hips_shift)) * lift.metres;
             std::printf("%zu %-24s %4.0f kg: hips %.1f cm and %.1f degrees, chest %.1f degrees\n", key,
                         keys[key], mass, 100 * shift, in_degrees(c.hips_turn), in_degrees(c.chest));
             EXPECT_LT(shift, .045 * leg) << key; // one and a half of the default's standard deviations
             EXPECT_LT(in_degrees(c.hips_turn), 3) << key;
-            EXPECT_LT(in_degrees(c.chest), 3) << key;
+            EXPECT_LT(in_degrees(c.chest), 4.5) << key; // neck and head, which are no variable, do not help
             EXPECT_LE(result.violation, 1e-6) << key;
+            const aplomb_result whole =
+                lift.corrected(key, mass, 1); // an arch, spine against knees that give
+            std::printf("    at heft 1: hips %.1f cm, chest %.1f degrees\n",
+                        100 * norm(vector(whole.controls.hips_shift)) * lift.metres,
+                        in_degrees(whole.controls.chest));
+            EXPECT_LT(in_degrees(whole.controls.chest), 12) << key;
         }
     }
 }

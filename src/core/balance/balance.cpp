@@ -19,7 +19,7 @@ constexpr double far_aside = 0.3 / 0.85; // of the leg's length: 0.3 m for a gro
 constexpr double lowered = 1.5;          // of the hips' stiffness
 constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
 constexpr int most_givings = 12;         // rounds in which held limbs settle
-constexpr double negligible = 1e-9;      // metres
+constexpr double negligible = 1e-9;      // of the leg's length
 constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
 constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
@@ -34,7 +34,7 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench) {
     bench.wrench = layout.take<Wrench>(room.links);
     bench.rows = layout.take<Row>(static_cast<size_t>(most_rows(figure.limb_count)));
     bench.reduction.link = layout.take<Link>(room.links);
-    bench.reduction.arm = layout.take<ArmLump>(room.limbs);
+    bench.reduction.follower = layout.take<Follower>(room.followers);
     bench.reduction.limb = layout.take<FixedLimb>(room.limbs);
     for (Evaluation& e : bench.evaluation)
         e.lay_out(layout, room);
@@ -60,17 +60,18 @@ struct Run {
 
     void attempt() {
         c.support = make_support(figure, s, options.margin);
-        c.rest = make_rest(figure, plan, s, c.support);
+        c.rest = make_rest(figure, plan, s, c.support, options.heft);
         c.before = c.after = s.balance_point;
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
-        const bool home = is_home_already();
+        const Carriage carriage = make_carriage(figure, plan, s, c.rest, options);
+        const bool home = is_home_already() && !carriage.asks;
         if (home && before.is_still()) return before.forget();
-        const Stiffness stiffness = make_stiffness(figure, options);
-        reduce(figure, s, stiffness, bench.group, bench.reduction);
+        const Stiffness stiffness = make_stiffness(figure, options, carriage);
+        reduce(figure, s, stiffness, carriage, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support.bounds, bench.rows,
-                            bench.wrench);
+        PoseProblem problem({options, figure, model, stiffness, carriage, c.rest}, c.support.bounds,
+                            bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = home ? keyed(problem) : solve(problem);
         if (best.stuck) back_to_key(problem, best);
@@ -96,8 +97,16 @@ struct Run {
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0;
-             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round)
+             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round) {
+            const bool was_converged = best.ending == Ending::converged;
+            problem.evaluate(*best.at);
+            const double cost = problem.cost(*best.at);
             run(problem, effort, copy_of(best), best);
+            // A round that cannot better where the last one ended has nothing more to find.
+            if (was_converged && best.ending == Ending::cut_off && best.violation <= exact_violation &&
+                problem.cost(*best.at) >= cost - same_cost * (1.0 + cost))
+                best.ending = Ending::converged;
+        }
         return best;
     }
 
@@ -294,10 +303,10 @@ struct Run {
         if (k > 3) return;
         const Reduction& r = bench.reduction;
         const int axis = k < 2 ? 0 : 2;
-        for (int b = 0; b < r.spine_block_count; ++b) {
+        for (int b = 0; b < r.block_count; ++b) {
             const int i = r.block_variable(b) + axis;
             if (r.sigma[i] > 0)
-                y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.spine_block_count * r.sigma[i]);
+                y[i] = (k % 2 == 0 ? 1.0 : -1.0) * thorough_bend / (r.block_count * r.sigma[i]);
         }
     }
 
@@ -319,7 +328,7 @@ struct Run {
     bool holds_a_limb() const {
         const FixedLimb* limb = bench.reduction.limb;
         return std::any_of(limb, limb + bench.reduction.limb_count,
-                           [](const FixedLimb& l) { return !l.bearing; });
+                           [](const FixedLimb& l) { return !l.bearing; }); // a wrist under a load gives, too
     }
 
     /// Where a held limb meets a limit, the written pose moves it and so the balance point; the problem takes
@@ -331,17 +340,18 @@ struct Run {
                    c.joints);
         const Vec2 change = balance_point_of_written() - e.state.balance_point;
         problem.shift_balance_point(change);
-        return norm(change) > negligible;
+        return norm(change) > negligible * figure.leg_length;
     }
 
-    /// How far the held ends of the written pose, which is placed, are from the key.
-    void measure_holds() {
+    /// How far the held ends of the written pose, which is placed, are from where they ride.
+    void measure_holds(const ModelState& state) {
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             const FixedLimb& fixed = bench.reduction.limb[i];
-            if (fixed.bearing) continue;
+            if (fixed.bearing || fixed.holds_load) continue;
             const int end = figure.limbs[fixed.limb].end;
             const Placement &keyed = s.body.world[end], &written = bench.written.world[end];
-            const double place = norm(written.position - keyed.position);
+            const Vec3 ridden = (state.limb[i].span.start - fixed.span.start) * fixed.ride;
+            const double place = norm(written.position - keyed.position - ridden);
             const double attitude = norm(log_rotation(written.rotation * conjugate(keyed.rotation)));
             if (place > gave_way || attitude > gave_way)
                 c.gave_way[c.gave_way_count++] = {fixed.limb, place, attitude};
@@ -359,6 +369,7 @@ struct Run {
     /// the limbs could not reach.
     void scale_amount(const PoseProblem& problem, Evaluation& e) {
         if (options.amount == 1.0 && !amounts_differ()) return;
+        if (options.amount < 1.0) scale_offers(bench.reduction, options.amount);
         double full[max_variables];
         std::copy(e.y, e.y + problem.size(), full);
         const bool plain = options.amount <= 1.0 && !amounts_differ();
@@ -373,15 +384,12 @@ struct Run {
         }
     }
 
-    bool amounts_differ() const {
-        return options.amount_hips != 1.0 || options.amount_spine != 1.0 || options.amount_neck != 1.0;
-    }
+    bool amounts_differ() const { return options.amount_hips != 1.0 || options.amount_spine != 1.0; }
 
     double amount_of(int variable) const {
         const Reduction& r = bench.reduction;
         if (variable < Reduction::first_block) return options.amount * options.amount_hips;
-        if (variable < r.block_variable(r.spine_block_count)) return options.amount * options.amount_spine;
-        if (variable < r.block_variable(r.block_count)) return options.amount * options.amount_neck;
+        if (variable < r.block_variable(r.block_count)) return options.amount * options.amount_spine;
         return options.amount;
     }
 
@@ -396,7 +404,7 @@ struct Run {
     /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
     void judge(const Answer& best) {
         c.after = whole(*best.at).state.balance_point;
-        if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds();
+        if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds(whole(*best.at).state);
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
         if (c.way < 1)
@@ -413,13 +421,17 @@ struct Run {
     /// First-order contributions to the balance point's way, with the gradient of the last step.
     void account(const PoseProblem& problem, const Answer& answer) {
         const Reduction& r = bench.reduction;
-        const int ends[5] = {3, 6, r.block_variable(r.spine_block_count), r.block_variable(r.block_count),
-                             problem.size()};
-        for (int k = 0, i = 0; k < 5; ++k) {
-            for (; i < ends[k]; ++i)
-                c.moved_by[k] =
-                    c.moved_by[k] + Vec2{answer.aside[0][i], answer.aside[1][i]} * answer.at->y[i];
+        const int spine = r.block_variable(r.block_count);
+        for (int i = 0; i < problem.size(); ++i) {
+            Vec2& part = c.moved_by[i < 3 ? 0 : i < 6 ? 1 : i < spine ? 2 : 4];
+            part = part + Vec2{answer.aside[0][i], answer.aside[1][i]} * answer.at->y[i];
         }
+        if (r.follower_count == 0 && !r.has_level) return;
+        // Arms and girdles do what they do with nothing else moved; any evaluation but the answer's is free.
+        Evaluation& offered = bench.evaluation[answer.at == &bench.evaluation[0] ? 1 : 0];
+        std::fill(offered.y, offered.y + problem.size(), 0.0);
+        problem.evaluate(offered);
+        c.moved_by[3] = offered.state.balance_point - s.balance_point;
     }
 
     /// What first order leaves over goes to the parts in proportion.
@@ -438,19 +450,18 @@ struct Run {
         c.hips_shift = {state.x[0], state.x[1], state.x[2]};
         c.hips_turn = {state.x[3], state.x[4], state.x[5]};
         const Quat hips = state.link[0].turn * s.body.hips_from_neutral;
-        c.chest = against(state, r.chest_link, figure.chest, hips, s.body.hips_from_neutral);
+        c.chest = against(state.link[r.chest_link].turn, figure.chest, hips, s.body.hips_from_neutral);
         if (figure.head < 0) return;
         const Quat chest_keyed = from_neutral(figure, s, figure.chest);
-        const int head_link = r.head_link >= 0 ? r.head_link : r.chest_link;
-        c.neck =
-            against(state, head_link, figure.head, state.link[r.chest_link].turn * chest_keyed, chest_keyed);
+        const Quat& chest = state.link[r.chest_link].turn;
+        c.neck = against(r.head_follower >= 0 ? state.follower[r.head_follower].turn : chest, figure.head,
+                         chest * chest_keyed, chest_keyed);
     }
 
     /// How a joint's turn against a base changed, in the base's anatomical axes.
-    Vec3 against(const ModelState& state, int link, int joint, const Quat& base,
-                 const Quat& base_keyed) const {
+    Vec3 against(const Quat& turn, int joint, const Quat& base, const Quat& base_keyed) const {
         const Quat keyed = from_neutral(figure, s, joint);
-        const Quat was = conjugate(base_keyed) * keyed, is = conjugate(base) * state.link[link].turn * keyed;
+        const Quat was = conjugate(base_keyed) * keyed, is = conjugate(base) * turn * keyed;
         return log_rotation(normalized(is * conjugate(was)));
     }
 

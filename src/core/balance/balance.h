@@ -34,8 +34,8 @@ struct Correction {
     double way = 1;     // part of the way to the still answer, of a frame
     Vec2 before, after; // balance points
     double margin_after = 0;
-    Vec2 moved_by[5];            // hips shift, hips turn, spine, neck, limbs; they sum to after - before
-    Vec3 hips_shift;             // fore, left, up
+    Vec2 moved_by[5]; // hips shift, hips turn, spine, arms and head, limbs; they sum to after - before
+    Vec3 hips_shift;  // fore, left, up
     Vec3 hips_turn, chest, neck; // anatomical axes
     Changed joints;
     int held_count = 0;

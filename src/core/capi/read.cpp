@@ -16,10 +16,12 @@ using namespace aplomb;
 
 namespace {
 
-/// A reading asks for one option alone; a caller's older struct may be shorter.
-double margin_of(const aplomb_options* options) {
-    constexpr size_t end = offsetof(aplomb_options, margin) + sizeof(double);
-    return options && options->struct_size >= end ? options->margin : line_of(&aplomb_options::margin).usual;
+/// A reading asks for two options alone; a caller's older struct may be shorter.
+double asked(const aplomb_options* options, double aplomb_options::*member) {
+    const auto* begin = reinterpret_cast<const char*>(options);
+    const bool has =
+        options && reinterpret_cast<const char*>(&(options->*member) + 1) <= begin + options->struct_size;
+    return has ? options->*member : line_of(member).usual;
 }
 
 aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* situation,
@@ -29,7 +31,9 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     if (options) {
         if (const auto s = check_struct(options, "options", error)) return s;
     }
-    if (const auto s = check_option(line_of(&aplomb_options::margin), margin_of(options), error)) return s;
+    for (const auto member : {&aplomb_options::margin, &aplomb_options::heft}) {
+        if (const auto s = check_option(line_of(member), asked(options, member), error)) return s;
+    }
     return check_struct(reading, "reading", error);
 }
 
@@ -47,9 +51,10 @@ aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation
     const Figure& figure = *solver.figure;
     if (const auto s = make_situation(figure, solver.plan, given, solver.memory, belongs.situation, error))
         return s;
-    belongs.support = make_support(figure, belongs.situation, margin_of(options));
+    belongs.support = make_support(figure, belongs.situation, asked(options, &aplomb_options::margin));
     belongs.zone = make_zone(figure, belongs.situation);
-    belongs.rest = make_rest(figure, solver.plan, belongs.situation, belongs.support);
+    belongs.rest = make_rest(figure, solver.plan, belongs.situation, belongs.support,
+                             asked(options, &aplomb_options::heft));
     return APLOMB_OK;
 }
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// How the three parts of a fixed limb turn between the keyed and the corrected pose. A bearing limb follows
-// its closed form. A held one keeps its place only as far as its joints allow: past their limits first the
+// How the three parts of a fixed limb turn between the keyed and the corrected pose. A bearing limb, and an arm that
+// holds a level load, follow their closed form. A held one keeps its place only as far as its joints allow: past their limits first the
 // end's attitude gives, then its place.
 #pragma once
 
@@ -14,6 +14,6 @@ struct LimbTurns {
 };
 
 LimbTurns limb_turns(const Figure& figure, const Situation& situation, const FixedLimb& limb,
-                     const Quat& link_turn, const TwoSpanState& state);
+                     const Quat& base_turn, const Quat& load_turn, const TwoSpanState& state);
 
 } // namespace aplomb

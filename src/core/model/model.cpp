@@ -27,7 +27,13 @@ Vec3 own_rotation(const Link& link, const double* x) {
 
 void Model::place(ModelState& state) const {
     place_links(state);
-    place_hangers(state);
+    place_followers(state);
+    place_limbs(state, false);
+    keep_clear(state);
+    if (r_.has_level) {
+        place_level(state);
+        place_limbs(state, true);
+    }
     state.balance_point = find_balance_point(state);
 }
 
@@ -49,35 +55,119 @@ void Model::place_links(ModelState& state) const {
         l.moment = rotate(l.turn, link.lump.moment);
     }
     state.chest_turn = log_rotation(state.link[r_.chest_link].turn);
-    if (r_.head_link >= 0) state.head_turn = log_rotation(state.link[r_.head_link].turn);
 }
 
-void Model::place_hangers(ModelState& state) const {
-    for (int i = 0; i < r_.arm_count; ++i) {
-        const ArmLump& arm = r_.arm[i];
-        const LinkState& link = state.link[arm.link];
-        ArmState& a = state.arm[i];
-        a.turn = exp_rotation(log_rotation(link.turn) * arm.keep);
-        a.start = link.pivot + rotate(link.turn, arm.lever);
-        a.moment = rotate(a.turn, arm.lump.moment);
+void Model::place_followers(ModelState& state) const {
+    for (int i = 0; i < r_.follower_count; ++i) {
+        const Follower& follower = r_.follower[i];
+        const LinkState& link = state.link[follower.link];
+        FollowerState& f = state.follower[i];
+        const Quat kept =
+            follower.keep == 1 ? link.turn : exp_rotation(turn_of(state, follower.link) * follower.keep);
+        f.turn = kept * follower.offer;
+        f.start = follower.parent < 0 ? link.pivot + rotate(link.turn, follower.lever)
+                                      : state.follower[follower.parent].start +
+                                            rotate(state.follower[follower.parent].turn, follower.lever);
+        f.moment = rotate(f.turn, follower.lump.moment);
     }
+}
+
+/// Arms that hang keep off the legs, which are placed.
+void Model::keep_clear(ModelState& state) const {
+    for (int i = 0; i < r_.follower_count; ++i) {
+        const Clearance& c = r_.follower[i].clear;
+        if (c.side == 0) continue;
+        FollowerState& f = state.follower[i];
+        const Vec3 apart = f.start + rotate(f.turn, c.line) - place(state, c.leg);
+        const double gap = c.side * (dot(s_.ground.left, apart) + c.hang);
+        const double t = (c.wanted - gap) / c.length;
+        const double tangent = smooth_max(t, 0, clearance_width) - c.at_key;
+        f.clear = exp_rotation(c.ahead * (c.side * arctan2(tangent, 1)));
+        f.clear_rate =
+            -c.side * smooth_max_slope(t, 0, clearance_width) / ((1 + tangent * tangent) * c.length);
+        f.turn = f.clear * f.turn;
+        f.moment = rotate(f.clear, f.moment);
+    }
+}
+
+Vec3 Model::turn_of(const ModelState& state, int link) const {
+    return link == r_.chest_link ? state.chest_turn : log_rotation(state.link[link].turn);
+}
+
+Vec3 Model::start_of(const ModelState& state, const FixedLimb& limb) const {
+    if (limb.follower < 0)
+        return state.link[limb.link].pivot + rotate(state.link[limb.link].turn, limb.lever);
+    const FollowerState& girdle = state.follower[limb.follower];
+    return girdle.start + rotate(girdle.turn, limb.lever);
+}
+
+Vec3 Model::end_of(const ModelState& state, const FixedLimb& limb, const Vec3& start) const {
+    if (limb.holds_load) return state.level.place + rotate(state.level.turn, limb.grip);
+    return limb.ride == 0 ? limb.span.end : limb.span.end + (start - limb.span.start) * limb.ride;
+}
+
+/// Arms that hold the level load come after it, all else before.
+void Model::place_limbs(ModelState& state, bool that_hold) const {
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
-        const LinkState& link = state.link[limb.link];
+        if (limb.holds_load != that_hold) continue;
         LimbState& l = state.limb[i];
-        const double swivel = limb.swivel >= 0 ? state.x[limb.swivel] : 0.0;
-        place_two_span(limb.span, link.pivot + rotate(link.turn, limb.lever), swivel, l.span);
+        const Vec3 start = start_of(state, limb);
+        place_two_span(limb.span, start, end_of(state, limb, start), l.span);
+        if (limb.swivel >= 0 && state.x[limb.swivel] != 0)
+            swivel_two_span(limb.span, state.x[limb.swivel], l.span);
+        if (limb.elbow.outwards != 0) swivel_elbow(state, limb.elbow, limb.span, l);
         l.upper_moment = l.span.upper_frame * limb.upper_moment;
         l.lower_moment = l.span.lower_frame * limb.lower_moment;
     }
+}
+
+void Model::swivel_elbow(const ModelState& state, const Elbow& elbow, const TwoSpan& span,
+                         LimbState& limb) const {
+    limb.bare = limb.span;
+    limb.ahead = rotate(state.link[r_.chest_link].turn, elbow.ahead);
+    const Swivel swivel = swivel_of(elbow, -dot(limb.bare.upper_frame.column(0), limb.ahead));
+    limb.swivel_slope = swivel.slope;
+    swivel_two_span(span, swivel.angle, limb.span);
+}
+
+Vec3 Model::place(const ModelState& state, const BodyPoint& point) const {
+    if (point.limb >= 0) {
+        const TwoSpanState& span = state.limb[point.limb].span;
+        return point.span == 0 ? span.start + (span.middle - span.start) * point.part
+                               : span.middle + (span.end - span.middle) * point.part;
+    }
+    Vec3 end[2];
+    for (int k = 0; k < 2; ++k) {
+        const LinkState& link = state.link[point.link[k]];
+        end[k] = link.pivot + rotate(link.turn, point.lever[k]);
+    }
+    return end[0] + (end[1] - end[0]) * point.part;
+}
+
+void Model::place_level(ModelState& state) const {
+    const Ground& g = s_.ground;
+    const LevelLoad& level = r_.level;
+    LevelState& l = state.level;
+    const Vec3 shift = place(state, level.axis) - level.axis.keyed;
+    double fore[1 + max_obstacles];
+    fore[0] = dot(g.fore, shift) - (level.pull >= 0 ? state.x[level.pull] : 0);
+    for (int k = 0; k < level.obstacle_count; ++k)
+        fore[1 + k] = dot(g.fore, place(state, level.obstacle[k]) - level.obstacle[k].keyed) - level.gap[k];
+    const double ahead =
+        nested_max(fore, 1 + level.obstacle_count, level.smoothing, l.follow) - level.fore_at_key;
+    l.place = level.place + g.fore * ahead + g.left * dot(g.left, shift) +
+              g.normal * (dot(g.normal, shift) - level.sink);
+    l.turn = exp_rotation(g.normal * dot(g.normal, state.chest_turn));
+    l.moment = rotate(l.turn, level.lump.moment);
 }
 
 Vec2 Model::find_balance_point(const ModelState& state) const {
     Vec3 m = r_.fixed.moment;
     for (int i = 0; i < r_.link_count; ++i)
         m += state.link[i].pivot * r_.link[i].lump.mass + state.link[i].moment;
-    for (int i = 0; i < r_.arm_count; ++i)
-        m += state.arm[i].start * r_.arm[i].lump.mass + state.arm[i].moment;
+    for (int i = 0; i < r_.follower_count; ++i)
+        m += state.follower[i].start * r_.follower[i].lump.mass + state.follower[i].moment;
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
         const LimbState& l = state.limb[i];
@@ -85,16 +175,19 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
         m += l.span.middle * limb.lower.mass + l.lower_moment;
         m += l.span.end * limb.end.mass + limb.end.moment;
     }
+    if (r_.has_level) m += state.level.place * r_.level.lump.mass + state.level.moment;
     return s_.pressing.balance_point(m, [&](int k) { return place_pull(state, r_.pulled[k]); });
 }
 
 Vec3 Model::place_pull(const ModelState& state, const PulledPoint& pull) const {
     if (pull.link >= 0) return state.link[pull.link].pivot + rotate(state.link[pull.link].turn, pull.lever);
-    if (pull.arm >= 0) return state.arm[pull.arm].start + rotate(state.arm[pull.arm].turn, pull.lever);
+    if (pull.follower >= 0)
+        return state.follower[pull.follower].start + rotate(state.follower[pull.follower].turn, pull.lever);
     if (pull.limb < 0) return pull.lever;
     const TwoSpan& keyed = r_.limb[pull.limb].span;
     const TwoSpanState& span = state.limb[pull.limb].span;
-    if (pull.span == 2) return span.end + pull.lever;
+    if (pull.span == 2)
+        return span.end + (r_.limb[pull.limb].holds_load ? rotate(state.level.turn, pull.lever) : pull.lever);
     return pull.span == 0 ? span.start + upper_turn(keyed, span) * pull.lever
                           : span.middle + lower_turn(keyed, span) * pull.lever;
 }
@@ -110,11 +203,12 @@ void Model::differentiate(ModelState& state) const {
         const Mat3 outer = to_matrix(state.link[link.parent].turn * link.before);
         state.link[i].axes = scale_columns(outer * exp_jacobian(own), link.weight);
     }
-    if (r_.head_link >= 0) state.head_rate = log_jacobian(state.head_turn);
-    for (int i = 0; i < r_.arm_count; ++i) {
-        const ArmLump& arm = r_.arm[i];
-        const Vec3 turn = log_rotation(state.link[arm.link].turn);
-        state.arm[i].follow = exp_jacobian(turn * arm.keep) * log_jacobian(turn) * arm.keep;
+    for (int i = 0; i < r_.follower_count; ++i) {
+        const Follower& follower = r_.follower[i];
+        const Vec3 turn = turn_of(state, follower.link);
+        state.follower[i].follow =
+            follower.keep == 1 ? Mat3::identity()
+                               : exp_jacobian(turn * follower.keep) * log_jacobian(turn) * follower.keep;
     }
 }
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// The reduced model at one setting of its variables: where links, arms and limbs are, the balance point.
+// The reduced model at one setting of its variables: where links, followers and limbs are, the balance point.
 // Gradients are push.h's. x holds hip shift (fore, left, up), hip turn (own axes), 3
 // numbers per block of lean joints, and swivels.
 #pragma once
@@ -15,26 +15,38 @@ struct LinkState {
     Mat3 axes;   // its own turn rate per change of its three numbers
 };
 
-struct ArmState {
+struct FollowerState {
     Quat turn;
     Vec3 start, moment;
-    Mat3 follow; // its turn rate per turn rate of the link
+    Mat3 follow;           // its turn rate per turn rate of the link, but for its clearance
+    Quat clear;            // what the clearance adds
+    double clear_rate = 0; // of its angle, by the gap
 };
 
 struct LimbState {
     TwoSpanState span;
     Vec3 upper_moment, lower_moment; // about start and middle
+    // Of an arm with an elbow that swivels: before it does, where the chest faces, and how fast it does by the sine of the
+    // upper arm's angle behind the chest.
+    TwoSpanState bare;
+    Vec3 ahead;
+    double swivel_slope = 0;
+};
+
+struct LevelState {
+    Vec3 place, moment;
+    Quat turn;
+    double follow[1 + max_obstacles]; // of the fore part, by the axis and by each obstacle
 };
 
 struct ModelState {
     double x[max_variables];
     LinkState* link = nullptr;
-    ArmState* arm = nullptr;
+    FollowerState* follower = nullptr;
     LimbState* limb = nullptr;
+    LevelState level;
     Vec2 balance_point;
     Vec3 chest_turn; // rotation vector of the chest since the key
-    Vec3 head_turn;
-    Mat3 head_rate; // of head_turn per turn rate of its link
 };
 
 class Model {
@@ -51,7 +63,12 @@ public:
         return link == 0 ? Reduction::first_block : r_.block_variable(r_.link[link].block) + 3;
     }
 
+    /// The turn since the key of what a fixed limb starts from.
+    const Quat& base_turn(const ModelState& state, const FixedLimb& limb) const {
+        return limb.follower < 0 ? state.link[limb.link].turn : state.follower[limb.follower].turn;
+    }
     /// World, from the ground's origin.
+    Vec3 place(const ModelState& state, const BodyPoint& point) const;
     Vec3 place_pull(const ModelState& state, const PulledPoint& pull) const;
 
     const Situation& situation() const { return s_; }
@@ -59,7 +76,16 @@ public:
 
 private:
     void place_links(ModelState& state) const;
-    void place_hangers(ModelState& state) const;
+    /// Rotation vector of a link since the key.
+    Vec3 turn_of(const ModelState& state, int link) const;
+    void place_followers(ModelState& state) const;
+    void place_limbs(ModelState& state, bool that_hold) const;
+    void place_level(ModelState& state) const;
+    void keep_clear(ModelState& state) const;
+    Vec3 start_of(const ModelState& state, const FixedLimb& limb) const;
+    Vec3 end_of(const ModelState& state, const FixedLimb& limb, const Vec3& start) const;
+    void swivel_elbow(const ModelState& state, const Elbow& elbow, const TwoSpan& span,
+                      LimbState& limb) const;
     Vec2 find_balance_point(const ModelState& state) const;
 
     const Situation& s_;

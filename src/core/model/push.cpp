@@ -36,22 +36,80 @@ void Push::turn(int link, const Vec3& torque) {
     width_ = std::max(width_, model_.width_of(link));
 }
 
-void Push::distance(int limb, double weight) {
-    const TwoSpanState& span = state_.limb[limb].span;
-    place(r_.limb[limb].link, span.start, span.line * -weight);
+void Push::distance(int i, double weight) {
+    limb(i, {}, {}, {}, state_.limb[i].span.line * -weight);
 }
 
-void Push::start_turn(int limb, const Vec3& torque) {
-    const TwoSpanState& span = state_.limb[limb].span;
-    place(r_.limb[limb].link, span.start, force_of_torques(span, torque, {}));
-    turn(r_.limb[limb].link, -torque);
-    if (r_.limb[limb].swivel >= 0) variable(r_.limb[limb].swivel, dot(span.line, torque));
+void Push::start_turn(int i, const Vec3& torque) {
+    limb(i, {}, torque, {}, {});
+    base_turn(i, -torque);
 }
 
-void Push::end_turn(int limb, const Vec3& torque) {
-    const TwoSpanState& span = state_.limb[limb].span;
-    place(r_.limb[limb].link, span.start, -force_of_torques(span, {}, torque));
-    if (r_.limb[limb].swivel >= 0) variable(r_.limb[limb].swivel, -dot(span.line, torque));
+void Push::lower_turn(int i, const Vec3& torque) {
+    limb(i, {}, {}, torque, {});
+}
+
+void Push::end_turn(int i, const Vec3& torque) {
+    limb(i, {}, {}, -torque, {});
+}
+
+/// Of what a limb starts from.
+void Push::base_turn(int i, const Vec3& torque) {
+    const FixedLimb& limb = r_.limb[i];
+    if (limb.follower < 0) return turn(limb.link, torque);
+    follower(limb.follower, {}, torque);
+}
+
+/// On a fixed limb: a force that goes with its start, torques on its spans, and a force on the start and against it on the
+/// end.
+void Push::limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lower, Vec3 apart) {
+    const FixedLimb& limb = r_.limb[i];
+    const LimbState& l = state_.limb[i];
+    apart += force_of_torques(l.span, upper, lower);
+    const double about_line = dot(l.span.line, upper + lower);
+    if (limb.swivel >= 0) variable(limb.swivel, about_line);
+    if (limb.elbow.outwards != 0) { // it swivels by the sine of -upper arm . ahead
+        const Vec3 torque = cross(l.bare.upper_frame.column(0), l.ahead) * (about_line * l.swivel_slope);
+        apart += force_of_torques(l.bare, -torque, {});
+        turn(r_.chest_link, torque);
+    }
+    const Vec3 force = with_start + apart * (1.0 - limb.ride);
+    if (limb.follower < 0)
+        place(limb.link, l.span.start, force);
+    else
+        follower(limb.follower, force, cross(l.span.start - state_.follower[limb.follower].start, force));
+    if (limb.holds_load) level_point(l.span.end, -apart);
+}
+
+/// A force at a point of the level load.
+void Push::level_point(const Vec3& at, const Vec3& force) {
+    level_turn(cross(at - state_.level.place, force));
+    const Ground& g = model_.situation().ground;
+    const LevelLoad& level = r_.level;
+    const double fore = dot(g.fore, force);
+    body_point(level.axis, force + g.fore * (fore * (state_.level.follow[0] - 1.0)));
+    if (level.pull >= 0) variable(level.pull, -fore * state_.level.follow[0]);
+    for (int k = 0; k < level.obstacle_count; ++k)
+        body_point(level.obstacle[k], g.fore * (fore * state_.level.follow[1 + k]));
+}
+
+/// The load turns with the chest's twist alone.
+void Push::level_turn(const Vec3& torque) {
+    const Vec3& n = model_.situation().ground.normal;
+    turn(r_.chest_link, transposed_times(log_jacobian(state_.chest_turn), n * dot(n, torque)));
+}
+
+void Push::body_point(const BodyPoint& point, const Vec3& force) {
+    if (point.limb >= 0) {
+        const double near = 1.0 - point.part;
+        if (point.span == 0) return limb_moment(point.limb, force, near, {}, point.part, {}, 0);
+        return limb_moment(point.limb, force, 0, {}, near, {}, point.part);
+    }
+    for (int k = 0; k < 2; ++k) {
+        const LinkState& link = state_.link[point.link[k]];
+        place(point.link[k], link.pivot + rotate(link.turn, point.lever[k]),
+              force * (k == 0 ? 1.0 - point.part : point.part));
+    }
 }
 
 int Push::finish() {
@@ -88,45 +146,75 @@ void Push::moment(const Vec3& row) {
         wrench_[i].force += row * mass;
         wrench_[i].torque += cross(state_.link[i].pivot * mass + state_.link[i].moment, row);
     }
-    for (int i = 0; i < r_.arm_count; ++i) {
-        const ArmState& arm = state_.arm[i];
-        place(r_.arm[i].link, arm.start, row * r_.arm[i].lump.mass);
-        turn(r_.arm[i].link, transposed_times(arm.follow, cross(arm.moment, row)));
-    }
+    for (int i = 0; i < r_.follower_count; ++i)
+        follower(i, row * r_.follower[i].lump.mass, cross(state_.follower[i].moment, row));
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
         const LimbState& l = state_.limb[i];
         limb_moment(i, row, limb.upper.mass, l.upper_moment, limb.lower.mass, l.lower_moment, limb.end.mass);
     }
+    if (r_.has_level) {
+        level_point(state_.level.place, row * r_.level.lump.mass);
+        level_turn(cross(state_.level.moment, row));
+    }
+}
+
+/// A force at a follower's start and a torque about it.
+void Push::follower(int i, const Vec3& force, Vec3 torque) {
+    const int link = r_.follower[i].link;
+    if (r_.follower[i].clear.side != 0) return hanging_arm(i, force, torque);
+    for (;;) {
+        turn(link, transposed_times(state_.follower[i].follow, torque));
+        const int parent = r_.follower[i].parent;
+        if (parent < 0) return place(link, state_.follower[i].start, force);
+        torque = cross(state_.follower[i].start - state_.follower[parent].start, force);
+        i = parent;
+    }
+}
+
+/// The same of an arm that keeps clear of a leg: what its outward turn weighs goes to the gap that it depends on.
+void Push::hanging_arm(int i, Vec3 force, const Vec3& torque) {
+    const Follower& f = r_.follower[i];
+    const FollowerState& state = state_.follower[i];
+    const Vec3& left = model_.situation().ground.left;
+    const Vec3 gap = left * (f.clear.side * state.clear_rate * dot(f.clear.ahead, torque));
+    const Vec3 line = rotate(conjugate(state.clear), rotate(state.turn, f.clear.line));
+    body_point(f.clear.leg, -gap);
+    force += gap;
+    const Vec3 own = rotate(conjugate(state.clear), torque) + cross(line, gap);
+    turn(f.link, transposed_times(state.follow, own));
+    if (f.parent < 0) return place(f.link, state.start, force);
+    follower(f.parent, force, cross(state.start - state_.follower[f.parent].start, force));
 }
 
 /// row . d(first moment) of the three lumps of a limb; `upper` and `lower` are moments about start and middle.
-void Push::limb_moment(int limb, const Vec3& row, double upper_mass, const Vec3& upper, double lower_mass,
+void Push::limb_moment(int i, const Vec3& row, double upper_mass, const Vec3& upper, double lower_mass,
                        const Vec3& lower, double end_mass) {
-    const TwoSpanState& span = state_.limb[limb].span;
-    const Vec3 upper_torque = cross(upper + (span.middle - span.start) * lower_mass, row),
-               lower_torque = cross(lower, row);
-    Vec3 force = row * (upper_mass + lower_mass);
-    force += force_of_torques(span, upper_torque, lower_torque);
-    if (r_.limb[limb].span.gives_way) force += force_of_end_force(span, row * end_mass);
-    place(r_.limb[limb].link, span.start, force);
-    if (r_.limb[limb].swivel >= 0)
-        variable(r_.limb[limb].swivel, dot(span.line, upper_torque + lower_torque));
+    const FixedLimb& fixed = r_.limb[i];
+    const TwoSpanState& span = state_.limb[i].span;
+    Vec3 with_start = row * (upper_mass + lower_mass), apart;
+    if (fixed.span.gives_way)
+        with_start += row * end_mass, apart = force_of_end_force(span, row * end_mass);
+    else if (fixed.holds_load && end_mass != 0)
+        level_point(span.end, row * end_mass);
+    else
+        with_start += row * (end_mass * fixed.ride);
+    limb(i, with_start, cross(upper + (span.middle - span.start) * lower_mass, row), cross(lower, row),
+         apart);
 }
 
 void Push::pulled_point(const PulledPoint& pull, const Vec3& row) {
     const Vec3 at = model_.place_pull(state_, pull);
     if (pull.link >= 0) return place(pull.link, at, row);
-    if (pull.arm >= 0) {
-        const ArmState& arm = state_.arm[pull.arm];
-        place(r_.arm[pull.arm].link, arm.start, row);
-        turn(r_.arm[pull.arm].link, transposed_times(arm.follow, cross(rotate(arm.turn, pull.lever), row)));
+    if (pull.follower >= 0) {
+        follower(pull.follower, row, cross(at - state_.follower[pull.follower].start, row));
     } else if (pull.limb >= 0) {
         const TwoSpanState& span = state_.limb[pull.limb].span;
         const Vec3 lever = at - (pull.span == 0 ? span.start : span.middle);
         const Vec3 none;
         limb_moment(pull.limb, row, pull.span == 0, pull.span == 0 ? lever : none, pull.span == 1,
                     pull.span == 1 ? lever : none, pull.span == 2);
+        if (pull.span == 2 && r_.limb[pull.limb].holds_load) level_turn(cross(at - span.end, row));
     }
 }
 

@@ -29,6 +29,8 @@ public:
     void distance(int limb, double weight);
     /// torque . (turn rate of the limb's first span against the link that it starts from)
     void start_turn(int limb, const Vec3& torque);
+    /// torque . (turn rate of the limb's second span)
+    void lower_turn(int limb, const Vec3& torque);
     /// torque . (turn rate of the limb's end against its second span)
     void end_turn(int limb, const Vec3& torque);
 
@@ -41,6 +43,13 @@ public:
 
 private:
     void moment(const Vec3& row);
+    void follower(int i, const Vec3& force, Vec3 torque);
+    void hanging_arm(int i, Vec3 force, const Vec3& torque);
+    void limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lower, Vec3 apart);
+    void base_turn(int i, const Vec3& torque);
+    void level_point(const Vec3& at, const Vec3& force);
+    void level_turn(const Vec3& torque);
+    void body_point(const BodyPoint& point, const Vec3& force);
     void limb_moment(int limb, const Vec3& row, double upper_mass, const Vec3& upper, double lower_mass,
                      const Vec3& lower, double end_mass);
     void pulled_point(const PulledPoint& pull, const Vec3& row);

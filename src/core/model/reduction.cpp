@@ -3,12 +3,14 @@
 
 #include <algorithm>
 
+#include "model/swing_twist.h"
+
 namespace aplomb {
 namespace {
 
-// A joint's group: a link, an arm, one of a limb's three parts, or nothing that moves.
+// A joint's group: a link, a follower, one of a limb's three parts, or nothing that moves.
 constexpr int32_t unset = -1, still = -2;
-constexpr int32_t arm_base = 1000, limb_base = 2000;
+constexpr int32_t follower_base = 1000, limb_base = 2000;
 
 int32_t limb_group(int limb, int part) {
     return limb_base + 4 * limb + part;
@@ -22,17 +24,11 @@ Vec3 joint_sigma(const LeanJoint& lean, const Vec3& whole) {
             std::sqrt(lean.share.z) * whole.z};
 }
 
-/// How many of the blocks go to the spine and how many to the neck.
-void divide_blocks(int spine, int neck, int& spine_blocks, int& neck_blocks) {
-    neck_blocks = std::min(neck, std::max(2, max_blocks - spine));
-    if (spine == 0) neck_blocks = std::min(neck, max_blocks);
-    spine_blocks = std::min(spine, max_blocks - neck_blocks);
-}
-
 struct Builder {
     const Figure& figure;
     const Situation& s;
     const Stiffness& stiffness;
+    const Carriage& carriage;
     int32_t* group;
     Reduction& r;
 
@@ -52,7 +48,7 @@ struct Builder {
         if (s.stance.hips_still) return; // sigma 0: a seat or a knee that bears does not move
         const double shift[3] = {stiffness.hips.x, stiffness.hips.y, stiffness.hips.z};
         for (int i = 0; i < 3; ++i)
-            r.sigma[i] = shift[i], r.sigma[3 + i] = stiffness.hips_turn;
+            r.sigma[i] = shift[i], r.sigma[3 + i] = stiffness.hips_turn[i];
     }
 
     /// Joints at one place are one joint cut in two: they turn together, so that the cut changes nothing.
@@ -61,8 +57,10 @@ struct Builder {
                same_place * figure.leg_length;
     }
 
-    /// Adds the lean joints of one part of the trunk, `blocks` of them with a variable of their own.
-    void add_lean(const LeanJoint* lean, int count, int blocks, const Vec3& whole) {
+    /// Adds the lean joints of the spine, at most max_blocks of them with a variable of their own.
+    void add_spine() {
+        const LeanJoint* lean = figure.spine;
+        const int count = figure.spine_count;
         int place[max_lean_joints]; // the index of each joint's place, from below
         int places = 0;
         for (int i = 0, last = -1; i < count; ++i) {
@@ -70,12 +68,12 @@ struct Builder {
             if (last < 0 || !at_one_place(lean[last].joint, lean[i].joint)) ++places;
             place[i] = places - 1, last = i;
         }
-        blocks = std::min(blocks, places);
+        const int blocks = std::min(max_blocks, places);
         for (int i = 0; i < count; ++i) {
             if (is_locked(lean[i].joint)) continue;
-            add_link(lean[i].joint, r.block_count + place[i] * blocks / places, joint_sigma(lean[i], whole));
+            add_link(lean[i].joint, place[i] * blocks / places, joint_sigma(lean[i], stiffness.trunk));
         }
-        r.block_count += blocks;
+        r.block_count = blocks;
     }
 
     /// While links are added, sigma holds the blocks' summed variances and weight each joint's own variance.
@@ -134,7 +132,9 @@ struct Builder {
     void add_limbs() {
         for (int i = 0; i < figure.limb_count; ++i) {
             const Limb& limb = figure.limbs[i];
-            if (s.stance.hold[i] == APLOMB_FREE || !start_moves(limb))
+            const bool holds_load =
+                r.has_level && (i == carriage.level.limb[0] || i == carriage.level.limb[1]);
+            if ((s.stance.hold[i] == APLOMB_FREE && !holds_load) || !start_moves(limb))
                 continue; // it stays as it is with the rest
             group[limb.upper] = limb_group(r.limb_count, 0);
             group[limb.lower] = limb_group(r.limb_count, 1);
@@ -143,11 +143,13 @@ struct Builder {
             fixed = FixedLimb{};
             fixed.limb = i;
             fixed.bearing = s.stance.hold[i] == APLOMB_BEARING;
+            fixed.holds_load = holds_load;
+            fixed.ride = carriage.ride[i];
             // A bone hangs along -y in the neutral; the hinge is carried by the keyed first span.
             const Vec3 hinge = rotate(from_neutral(figure, s, limb.upper), limb.hinge);
             fixed.span = make_two_span(place(limb.upper), place(limb.lower), place(limb.end), hinge,
                                        limb.least_bend, limb.most_bend);
-            fixed.span.gives_way = !fixed.bearing;
+            fixed.span.gives_way = !fixed.bearing && !holds_load;
             // Hips that may not be lowered leave a limb that is keyed straighter than the bound as it is.
             const double keyed = norm(fixed.span.end - fixed.span.start);
             if (r.sigma[2] <= 0 && fixed.bearing)
@@ -155,32 +157,145 @@ struct Builder {
         }
     }
 
-    /// Free arms under a load that hangs, or is to stay level.
-    void add_arms() {
-        for (int k = 0; k < s.load_count; ++k) {
-            const Load& load = s.load[k];
-            if (load.give_back <= 0 || load.mass <= 0) continue;
-            for (int h = 0; h < load.holder_count; ++h)
-                add_arm(load.holder[h], load.give_back);
-        }
+    // ---- Followers ----
+
+    int add_follower(int joint, double keep, const Quat& offer) {
+        group[joint] = follower_base + r.follower_count;
+        Follower& follower = r.follower[r.follower_count];
+        follower = Follower{};
+        follower.joint = joint, follower.keep = keep, follower.offer = offer;
+        return r.follower_count++;
     }
 
-    void add_arm(int holder, double give_back) {
+    /// How much of a turn of the chest a neck joint may take in without leaving its range, whichever way: 0 to 1.
+    double room_of(int joint, double turn) const {
+        const Limits& limits = figure.joints[joint].limits;
+        const Vec3 keyed = log_rotation(conjugate(from_neutral(figure, s, figure.joints[joint].carrier)) *
+                                        from_neutral(figure, s, joint));
+        double room = turn;
+        for (int a = 0; a < 3; ++a)
+            room = std::min(
+                room, std::max(0.0, std::min(limits.highest[a] - keyed[a], keyed[a] - limits.lowest[a])));
+        return room / turn;
+    }
+
+    /// Neck and head give back part of the chest's turn, half of it each, the neck's joints by their shares.
+    void add_neck() {
+        if (carriage.neck <= 0 && carriage.neck_lean == 0) return;
+        const bool has_head = figure.head >= 0 && figure.neck[0].joint != figure.head;
+        double keep = 1, lean = 0;
+        const auto add = [&](int joint, double share) {
+            if (joint < 0 || is_locked(joint) || figure.joints[joint].carrier < 0) return;
+            // What a joint's rotation numbers change by is at most a little more than the turn.
+            const double most =
+                1.2 * share * (carriage.neck * stiffness.max_trunk + std::fabs(carriage.neck_lean));
+            if (!(most > 0)) return;
+            const double part = share * room_of(joint, most);
+            keep -= part * carriage.neck, lean += part * carriage.neck_lean;
+            add_follower(joint, keep, exp_rotation(chest_ahead() * lean));
+        };
+        for (int i = 0; i < figure.neck_count; ++i) {
+            const Vec3& share = figure.neck[i].share;
+            add(figure.neck[i].joint, (has_head ? 0.5 : 1.0) * (share.x + share.y + share.z) / 3.0);
+        }
+        if (has_head) add(figure.head, 0.5);
+    }
+
+    Vec3 chest_ahead() const { return rotate(from_neutral(figure, s, figure.chest), Vec3{0, 0, 1}); }
+
+    /// Girdles, and free arms that do something on their own or give back part of the chest's turn.
+    void add_arms() {
         for (int i = 0; i < figure.limb_count; ++i) {
             const Limb& limb = figure.limbs[i];
-            if (limb.kind != APLOMB_ARM || !holds(limb, holder) || group[limb.upper] != unset) continue;
-            group[limb.upper] = arm_base + r.arm_count;
-            ArmLump& arm = r.arm[r.arm_count++];
-            arm = ArmLump{};
-            arm.joint = limb.upper;
-            arm.keep = 1.0 - give_back;
+            if (limb.kind != APLOMB_ARM) continue;
+            const ArmOffer& offer = carriage.arm[i];
+            const Quat girdle = add_girdle(limb, offer);
+            const bool is_free = group[limb.upper] == unset && s.stance.hold[i] == APLOMB_FREE;
+            const bool is_idle = offer.give_back == 0 && offer.elbow == 0 && is_none(offer.upper);
+            if (!is_free || is_idle) continue;
+            const Quat upper = within_limits(limb.upper, girdle, girdle * offer.upper);
+            const int follower = add_follower(limb.upper, 1.0 - offer.give_back, upper);
+            if (offer.load >= 0) r.follower[follower].clear = clearance(limb, offer);
+            if (offer.elbow == 0) continue;
+            const Vec3 hinge = rotate(from_neutral(figure, s, limb.upper), limb.hinge);
+            const Vec3 first = place(limb.lower) - place(limb.upper),
+                       second = place(limb.end) - place(limb.lower);
+            const double keyed =
+                arccos(std::clamp(dot(first, second) / (norm(first) * norm(second)), -1.0, 1.0));
+            const double bend = std::min(offer.elbow, std::max(0.0, limb.most_bend - keyed));
+            add_follower(limb.lower, 1.0 - offer.give_back, upper * exp_rotation(hinge * bend));
         }
     }
 
-    bool holds(const Limb& limb, int joint) const {
-        while (joint >= 0 && joint != limb.upper)
-            joint = figure.joints[joint].carrier;
-        return joint == limb.upper;
+    Clearance clearance(const Limb& limb, const ArmOffer& offer) const {
+        const Load& load = s.load[offer.load];
+        const Ground& g = s.ground;
+        Clearance c;
+        c.side = limb.side == APLOMB_SIDE_LEFT ? 1 : -1;
+        c.ahead = chest_ahead();
+        c.line = to_world(s.body.world[load.holder[0]], load.local[0]) - s.body.world[limb.upper].position;
+        c.length = norm(c.line);
+        c.hang = dot(load.hang, g.left);
+        c.leg = leg_at(offer.leg, dot(load.centre - g.origin, g.normal));
+        const double keyed = c.side * dot(g.left, place(limb.upper) + c.line + load.hang - c.leg.keyed);
+        c.wanted = std::min(keyed, offer.clear);
+        c.at_key = smooth_max((c.wanted - keyed) / c.length, 0, clearance_width);
+        return c;
+    }
+
+    /// The point of a leg's span.
+    BodyPoint leg_point(int leg, int span, double part) const {
+        const Limb& limb = figure.limbs[leg];
+        const Vec3 high = place(span == 0 ? limb.upper : limb.lower),
+                   low = place(span == 0 ? limb.lower : limb.end);
+        BodyPoint point;
+        point.span = span, point.part = part;
+        point.keyed = high + (low - high) * part;
+        for (int i = 0; i < r.limb_count; ++i)
+            if (r.limb[i].limb == leg) point.limb = i;
+        if (point.limb < 0) // it goes with the hips
+            point.lever[0] = high - r.link[0].pivot, point.lever[1] = low - r.link[0].pivot;
+        return point;
+    }
+
+    BodyPoint leg_at(int leg, double height) const {
+        const Limb& limb = figure.limbs[leg];
+        const Vec3& up = s.ground.normal;
+        const double hip = dot(up, place(limb.upper)), knee = dot(up, place(limb.lower)),
+                     end = dot(up, place(limb.end));
+        const int span = height < knee ? 1 : 0;
+        const double top = span == 0 ? hip : knee, fall = top - (span == 0 ? knee : end);
+        return leg_point(leg, span, fall > 0 ? std::clamp((top - height) / fall, 0.0, 1.0) : 0.0);
+    }
+
+    static bool is_none(const Quat& turn) { return turn.x == 0 && turn.y == 0 && turn.z == 0; }
+
+    /// What the girdle does on its own.
+    Quat add_girdle(const Limb& limb, const ArmOffer& offer) {
+        const int joint = figure.joints[limb.upper].carrier;
+        if (offer.girdle == 0 || joint < 0 || figure.joints[joint].role != APLOMB_ROLE_GIRDLE ||
+            group[joint] != unset || is_locked(joint))
+            return {};
+        const Quat above = from_neutral(figure, s, figure.joints[joint].carrier),
+                   now = from_neutral(figure, s, joint);
+        const Vec3 keyed = log_rotation(conjugate(above) * now);
+        const Limits& limits = figure.joints[joint].limits;
+        Vec3 wished = keyed;
+        wished.z += offer.girdle;
+        wished.z =
+            std::clamp(wished.z, std::min(keyed.z, limits.lowest.z), std::max(keyed.z, limits.highest.z));
+        const Quat turn = above * exp_rotation(wished) * conjugate(now);
+        add_follower(joint, 1, turn);
+        return turn;
+    }
+
+    /// The nearest turn of a joint's segment since the key, its parent's given, that keeps to its limits.
+    Quat within_limits(int joint, const Quat& parent_turn, const Quat& turn) const {
+        const Quat above = from_neutral(figure, s, figure.joints[joint].carrier),
+                   keyed = from_neutral(figure, s, joint);
+        const Quat now = conjugate(parent_turn * above) * turn * keyed;
+        const Quat allowed = within(now, conjugate(above) * keyed, figure.joints[joint].limits);
+        return parent_turn * above * allowed * conjugate(keyed);
     }
 
     /// The lump of a group and the point that its moment is about.
@@ -192,10 +307,10 @@ struct Builder {
             reference = place(part == 0 ? shape.upper : part == 1 ? shape.lower : shape.end);
             return part == 0 ? limb.upper : part == 1 ? limb.lower : limb.end;
         }
-        if (g >= arm_base) {
-            ArmLump& arm = r.arm[g - arm_base];
-            reference = place(arm.joint);
-            return arm.lump;
+        if (g >= follower_base) {
+            Follower& follower = r.follower[g - follower_base];
+            reference = place(follower.joint);
+            return follower.lump;
         }
         if (g >= 0) {
             reference = r.link[g].pivot;
@@ -221,6 +336,13 @@ struct Builder {
         }
         for (int k = 0; k < s.load_count; ++k) {
             const Load& load = s.load[k];
+            if (r.has_level && (carriage.level.loads >> k & 1u) != 0) {
+                r.level.lump.mass += load.mass;
+                r.level.lump.moment +=
+                    (load.centre - load.hang - s.ground.origin - r.level.place) * load.mass;
+                r.fixed.moment += load.hang * load.mass;
+                continue;
+            }
             for (int h = 0; h < load.holder_count; ++h) {
                 const Vec3 held = to_world(s.body.world[load.holder[h]], load.local[h]);
                 add_mass(group[load.holder[h]], load.mass / load.holder_count, held);
@@ -231,8 +353,16 @@ struct Builder {
     }
 
     int link_above(int joint) const {
+        for (int j = figure.joints[joint].carrier; j >= 0; j = figure.joints[j].carrier)
+            if (group[j] >= 0 && group[j] < follower_base) return group[j];
+        return 0;
+    }
+    /// The follower that a joint starts from; -1: a link.
+    int follower_above(int joint) const {
         const int above = figure.joints[joint].carrier;
-        return above >= 0 && group[above] >= 0 && group[above] < arm_base ? group[above] : 0;
+        return above >= 0 && group[above] >= follower_base && group[above] < limb_base
+                   ? group[above] - follower_base
+                   : -1;
     }
 
     void join() {
@@ -240,20 +370,24 @@ struct Builder {
             r.link[i].parent = link_above(r.link[i].joint);
             r.link[i].lever = r.link[i].pivot - r.link[r.link[i].parent].pivot;
         }
-        for (int i = 0; i < r.arm_count; ++i) {
-            r.arm[i].link = link_above(r.arm[i].joint);
-            r.arm[i].lever = place(r.arm[i].joint) - r.link[r.arm[i].link].pivot;
+        for (int i = 0; i < r.follower_count; ++i) {
+            Follower& f = r.follower[i];
+            f.link = link_above(f.joint), f.parent = follower_above(f.joint);
+            f.lever =
+                place(f.joint) - (f.parent < 0 ? r.link[f.link].pivot : place(r.follower[f.parent].joint));
         }
         for (int i = 0; i < r.limb_count; ++i) {
             FixedLimb& limb = r.limb[i];
-            limb.link = link_above(figure.limbs[limb.limb].upper);
-            limb.lever = limb.span.start - r.link[limb.link].pivot;
+            const int upper = figure.limbs[limb.limb].upper;
+            limb.link = link_above(upper), limb.follower = follower_above(upper);
+            limb.lever = limb.span.start - (limb.follower < 0 ? r.link[limb.link].pivot
+                                                              : place(r.follower[limb.follower].joint));
             limb.upper_moment = transposed_times(limb.span.upper_frame, limb.upper.moment);
             limb.lower_moment = transposed_times(limb.span.lower_frame, limb.lower.moment);
         }
         const int32_t chest = group[figure.chest], head = figure.head >= 0 ? group[figure.head] : still;
-        r.chest_link = chest >= 0 && chest < arm_base ? chest : 0;
-        r.head_link = stiffness.neck_free && head > 0 && head < arm_base && head != r.chest_link ? head : -1;
+        r.chest_link = chest >= 0 && chest < follower_base ? chest : 0;
+        r.head_follower = head >= follower_base && head < limb_base ? head - follower_base : -1;
     }
 
     void add_pulls() {
@@ -263,8 +397,8 @@ struct Builder {
             const int32_t g = group[s.pull[k].joint];
             if (g >= limb_base)
                 p.limb = (g - limb_base) / 4, p.span = (g - limb_base) % 4;
-            else if (g >= arm_base)
-                p.arm = g - arm_base;
+            else if (g >= follower_base)
+                p.follower = g - follower_base;
             else if (g >= 0)
                 p.link = g;
             Vec3 reference;
@@ -273,12 +407,137 @@ struct Builder {
         }
     }
 
-    void add_swivels() {
+    void add_further_variables() {
         r.variable_count = r.block_variable(r.block_count);
+        if (r.has_level && carriage.level.pull > 0) {
+            r.level.pull = r.variable_count;
+            r.sigma[r.variable_count++] = carriage.level.pull;
+        }
         if (!stiffness.swivel_free) return;
         for (int i = 0; i < r.limb_count; ++i) {
+            if (r.limb[i].holds_load) continue;
             r.limb[i].swivel = r.variable_count;
             r.sigma[r.variable_count++] = stiffness.swivel;
+        }
+    }
+
+    // ---- A load in both hands ----
+
+    void begin_level() {
+        const LevelOffer& offer = carriage.level;
+        r.has_level = offer.limb[0] >= 0 && start_moves(figure.limbs[offer.limb[0]]) &&
+                      start_moves(figure.limbs[offer.limb[1]]);
+        if (!r.has_level) return;
+        r.level = LevelLoad{};
+        r.level.place = offer.centre - s.ground.origin;
+    }
+
+    /// Limbs and links are joined.
+    void finish_level() {
+        if (!r.has_level) return;
+        LevelLoad& level = r.level;
+        for (int i = 0; i < r.limb_count; ++i) {
+            FixedLimb& limb = r.limb[i];
+            if (!limb.holds_load) continue;
+            level.lump.mass += limb.end.mass; // the hands go with it
+            level.lump.moment += limb.end.moment + (limb.span.end - level.place) * limb.end.mass;
+            limb.end = Lump{};
+            limb.grip = limb.span.end - level.place;
+            limb.elbow = make_elbow(limb);
+        }
+        find_sink();
+        const Vec3 top = 0.5 * (place(figure.limbs[carriage.level.limb[0]].upper) +
+                                place(figure.limbs[carriage.level.limb[1]].upper));
+        const Vec3 &up = s.ground.normal, &fore = s.ground.fore;
+        const double height = dot(up, level.place), half = carriage.level.half_size.y;
+        const double back = dot(fore, level.place) - carriage.level.half_size.z;
+        const double leg = figure.leg_length;
+        level.smoothing = 0.012 * leg;
+        level.axis = trunk_at(height, top);
+        for (int k = 0; k < 5; ++k) {
+            const BodyPoint point = trunk_at(height - level.sink + half * (0.5 * k - 1.0), top);
+            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - 0.13 * leg));
+        }
+        for (int i = 0; i < figure.limb_count && level.obstacle_count < max_obstacles; ++i) {
+            if (figure.limbs[i].kind != APLOMB_LEG) continue;
+            const BodyPoint point = leg_point(i, 0, 0.35);
+            const double under = dot(up, point.keyed) + 0.12 * leg - (height - level.sink - half);
+            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - 0.09 * leg) +
+                                    0.5 * leg * (1 - smooth_step(under / (0.1 * leg))));
+        }
+        double off[1 + max_obstacles] = {0};
+        for (int k = 0; k < level.obstacle_count; ++k)
+            off[1 + k] = -level.gap[k];
+        level.fore_at_key = nested_max(off, 1 + level.obstacle_count, level.smoothing, nullptr);
+    }
+
+    void add_obstacle(const BodyPoint& point, double gap) {
+        LevelLoad& level = r.level;
+        level.gap[level.obstacle_count] = gap, level.obstacle[level.obstacle_count++] = point;
+    }
+
+    /// The trunk's axis at a height: hips, spine joints, `top`.
+    BodyPoint trunk_at(double height, const Vec3& top) const {
+        const Vec3& up = s.ground.normal;
+        const Link& chest = r.link[r.chest_link];
+        BodyPoint point;
+        for (int i = 0; i <= r.chest_link; ++i) {
+            const bool last = i == r.chest_link;
+            const Vec3 &low = r.link[i].pivot, &high = last ? top : r.link[i + 1].pivot;
+            const double bottom = dot(up, low), rise = dot(up, high) - bottom;
+            if (!last && height > bottom + rise) continue;
+            point.link[0] = i, point.link[1] = last ? i : i + 1;
+            if (last) point.lever[1] = top - chest.pivot;
+            point.part = rise > 0 ? std::clamp((height - bottom) / rise, 0.0, 1.0) : 0.0;
+            point.keyed = low + (high - low) * point.part;
+            break;
+        }
+        return point;
+    }
+
+    Elbow make_elbow(const FixedLimb& fixed) const {
+        const Limb& limb = figure.limbs[fixed.limb];
+        Elbow elbow;
+        elbow.ahead = chest_ahead();
+        const Vec3 upper = normalized(place(limb.lower) - place(limb.upper));
+        const double behind = -dot(upper, elbow.ahead);
+        const double keyed = arcsin(std::clamp(behind, -1.0, 1.0));
+        elbow.limit = sin_cos(5 * degree + positive_part(keyed + 5 * degree, 5 * degree)).sin;
+        const Vec3 left = rotate(from_neutral(figure, s, figure.chest), Vec3{1, 0, 0});
+        const Vec3 hinge = cross(fixed.span.line, fixed.span.side);
+        const double out = limb.side == APLOMB_SIDE_RIGHT ? -dot(hinge, left) : dot(hinge, left);
+        elbow.outwards = out < 0 ? -1 : 1;
+        elbow.at_key = positive_part(behind - elbow.limit, elbow_width);
+        return elbow;
+    }
+
+    /// Where an arm starts once its girdle has dropped.
+    Vec3 offered_start(const FixedLimb& limb) const {
+        if (limb.follower < 0) return limb.span.start;
+        const Follower& girdle = r.follower[limb.follower];
+        return place(girdle.joint) + rotate(girdle.offer, limb.lever);
+    }
+
+    /// The load sinks no further than its arms reach, and an arm that is keyed straight draws it in by a hair.
+    void find_sink() {
+        LevelLoad& level = r.level;
+        level.sink = carriage.level.sink;
+        for (int i = 0; i < r.limb_count; ++i) {
+            const FixedLimb& limb = r.limb[i];
+            if (!limb.holds_load) continue;
+            const Vec3 way = limb.span.end - offered_start(limb);
+            const double below = -dot(way, s.ground.normal), reach = 0.995 * limb.span.most;
+            const double room = below * below - dot(way, way) + reach * reach;
+            level.sink = std::min(level.sink, room > 0 ? std::max(0.0, std::sqrt(room) - below) : 0.0);
+        }
+        for (int round = 0; round < 4; ++round) {
+            for (int i = 0; i < r.limb_count; ++i) {
+                const FixedLimb& limb = r.limb[i];
+                if (!limb.holds_load) continue;
+                const Vec3 way = level.place + limb.grip - s.ground.normal * level.sink - offered_start(limb);
+                const double length = norm(way), past = length - limb.span.most;
+                if (past > -1e-9 * length) level.place -= way * ((past + 2e-9 * length) / length);
+            }
         }
     }
 };
@@ -286,33 +545,37 @@ struct Builder {
 } // namespace
 
 Room room_for(const Figure& figure) {
-    const int lean = figure.spine_count + figure.neck_count;
-    return {static_cast<size_t>(1 + lean), static_cast<size_t>(figure.limb_count),
-            static_cast<size_t>(6 + 3 * std::min(max_blocks, lean) + figure.limb_count)};
+    const size_t limbs = static_cast<size_t>(figure.limb_count);
+    return {static_cast<size_t>(1 + figure.spine_count),
+            static_cast<size_t>(figure.neck_count) + 1 + 3 * limbs, limbs,
+            static_cast<size_t>(6 + 3 * std::min(max_blocks, figure.spine_count)) + limbs};
 }
 
-void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness, int32_t* group,
-            Reduction& out) {
+void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness,
+            const Carriage& carriage, int32_t* group, Reduction& out) {
     std::fill(group, group + figure.joint_count, unset);
-    out.arm_count = out.limb_count = out.block_count = 0;
+    out.follower_count = out.limb_count = out.block_count = 0;
     out.fixed = Lump{};
     std::fill(out.sigma, out.sigma + max_variables, 0.0);
-    Builder b{figure, situation, stiffness, group, out};
+    Builder b{figure, situation, stiffness, carriage, group, out};
     b.add_hips();
-    int spine_blocks, neck_blocks;
-    divide_blocks(figure.spine_count, figure.neck_count, spine_blocks, neck_blocks);
-    if (stiffness.spine_free) b.add_lean(figure.spine, figure.spine_count, spine_blocks, stiffness.trunk);
-    out.spine_block_count = out.block_count;
-    if (stiffness.neck_free)
-        b.add_lean(figure.neck, figure.neck_count, neck_blocks,
-                   {stiffness.neck, stiffness.neck, stiffness.neck});
+    if (stiffness.spine_free) b.add_spine();
     b.finish_blocks();
+    b.begin_level();
     b.add_limbs();
+    b.add_neck();
     b.add_arms();
     b.lump_all();
     b.join();
+    b.finish_level();
     b.add_pulls();
-    b.add_swivels();
+    b.add_further_variables();
+}
+
+void scale_offers(Reduction& r, double part) {
+    for (int i = 0; i < r.follower_count; ++i)
+        r.follower[i].offer = exp_rotation(log_rotation(r.follower[i].offer) * part);
+    r.level.sink *= part;
 }
 
 } // namespace aplomb

@@ -2,20 +2,20 @@
 // How freely a figure's parts move, and how far at most: the options of one correction in metres and radians.
 #pragma once
 
-#include "figure/figure.h"
+#include "carry/carriage.h"
 
 namespace aplomb {
 
 struct Stiffness {
-    Vec3 hips; // standard deviations: fore, left, up; 0: not free
-    double hips_turn = 0;
-    Vec3 trunk; // bend, twist, lean, whole trunk
-    double neck = 0, swivel = 0;
+    Vec3 hips;      // standard deviations: fore, left, up; 0: not free
+    Vec3 hips_turn; // pitch, twist, roll
+    Vec3 trunk;     // bend, twist, lean, whole trunk
+    double swivel = 0;
     double max_trunk = 0, max_hips = 0;
-    bool spine_free = false, neck_free = false, swivel_free = false;
+    bool spine_free = false, swivel_free = false;
     const uint8_t* locked = nullptr;
 };
 
-Stiffness make_stiffness(const Figure& figure, const aplomb_options& options);
+Stiffness make_stiffness(const Figure& figure, const aplomb_options& options, const Carriage& carriage);
 
 } // namespace aplomb

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "model/swing_twist.h"
 
+#include <algorithm>
+
 namespace aplomb {
 namespace {
 
@@ -52,6 +54,17 @@ Mat3 swing_twist_jacobian(const Quat& rotation) {
         j.row[2][i] = dz * ratio + z * dratio;
     }
     return j;
+}
+
+Quat within(const Quat& turn, const Quat& keyed, const Limits& limits) {
+    if (half_swing_cosine(turn) < least_half_swing_cosine) return turn;
+    const Vec3 is = swing_twist(turn), was = swing_twist(keyed);
+    Vec3 allowed;
+    for (int a = 0; a < 3; ++a)
+        allowed[a] =
+            std::clamp(is[a], std::min(limits.lowest[a], was[a]), std::max(limits.highest[a], was[a]));
+    const bool inside = allowed.x == is.x && allowed.y == is.y && allowed.z == is.z;
+    return inside ? turn : from_swing_twist(allowed);
 }
 
 } // namespace aplomb

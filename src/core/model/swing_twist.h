@@ -3,7 +3,7 @@
 // anatomical neutral: q = swing * twist, swing = exp(x, 0, z), twist = exp(0, y, 0).
 #pragma once
 
-#include "base/rotation.h"
+#include "figure/figure.h"
 
 namespace aplomb {
 
@@ -16,5 +16,8 @@ Mat3 swing_twist_jacobian(const Quat& q);
 /// Largest swing (cosine of half of it) that is still measured: at the antipode its axis is undefined.
 inline constexpr double least_half_swing_cosine = 0.13; // 165 degrees
 double half_swing_cosine(const Quat& q);
+
+/// The rotation nearest to `turn` that the limits allow; what the keyed rotation exceeds stays allowed.
+Quat within(const Quat& turn, const Quat& keyed, const Limits& limits);
 
 } // namespace aplomb

@@ -6,8 +6,6 @@
 namespace aplomb {
 namespace {
 
-constexpr double smoothing = 6.0 * degree;                      // theta0
-constexpr double least_radicand = 0.25 * smoothing * smoothing; // only met past the end of reach
 constexpr double clear_bend = 1.0 * degree;    // from here on the keyed side is taken as it is
 constexpr double unclear_bend = 0.25 * degree; // up to here it is noise
 constexpr double give_way = 0.01; // of the length: a held end starts to give this far before the reach ends
@@ -43,18 +41,23 @@ Soft soften(double x, double end, double width) {
     return {x - u * u / (4.0 * width), 1.0 - u / (2.0 * width)};
 }
 
+/// Side, line and the distance used are known.
+void place_middle(const TwoSpan& limb, TwoSpanState& s) {
+    const double l1 = limb.upper_length, l2 = limb.lower_length;
+    s.hinge = cross(s.line, s.side);
+    const double a = (s.used * s.used + l1 * l1 - l2 * l2) / (2.0 * s.used);
+    const double h = std::sqrt(std::max(l1 * l1 - a * a, 1e-18 * l1 * l1));
+    s.middle = s.start + s.line * a + s.side * h;
+    s.upper_rate = -(1.0 - a / s.used) / h, s.lower_rate = (a / s.used) / h;
+    const Vec3 upper = (s.middle - s.start) / l1, lower = (s.end - s.middle) / l2;
+    s.upper_frame = Mat3::from_columns(upper, s.hinge, cross(upper, s.hinge));
+    s.lower_frame = Mat3::from_columns(lower, s.hinge, cross(lower, s.hinge));
+}
+
 } // namespace
 
 double distance_of_bend(double l1, double l2, double bend) {
     return std::sqrt(l1 * l1 + l2 * l2 + 2.0 * l1 * l2 * sin_cos(bend).cos);
-}
-
-double smooth_bend(double distance, double length) {
-    return std::sqrt(std::max(8.0 * (1.0 - distance / length) + smoothing * smoothing, least_radicand));
-}
-
-double smooth_bend_slope(double smooth, double length) {
-    return -4.0 / (length * smooth);
 }
 
 TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge,
@@ -78,10 +81,9 @@ TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, co
     return t;
 }
 
-void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSpanState& s) {
-    const double l1 = limb.upper_length, l2 = limb.lower_length;
+void place_two_span(const TwoSpan& limb, const Vec3& start, const Vec3& end, TwoSpanState& s) {
     s.start = start;
-    const Vec3 way = limb.end - start;
+    const Vec3 way = end - start;
     s.distance = norm(way);
     s.line = way / s.distance;
     if (limb.gives_way) {
@@ -95,17 +97,13 @@ void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSp
     s.end = start + s.line * s.used;
 
     s.side = rotate(rotation_between(limb.line, s.line), limb.side);
-    if (swivel != 0) s.side = rotate(exp_rotation(s.line * swivel), s.side);
-    s.hinge = cross(s.line, s.side);
     s.twist = cross(limb.line, s.line) * (-1.0 / (1.0 + dot(limb.line, s.line)));
+    place_middle(limb, s);
+}
 
-    const double a = (s.used * s.used + l1 * l1 - l2 * l2) / (2.0 * s.used);
-    const double h = std::sqrt(std::max(l1 * l1 - a * a, 1e-18 * l1 * l1));
-    s.middle = start + s.line * a + s.side * h;
-    s.upper_rate = -(1.0 - a / s.used) / h, s.lower_rate = (a / s.used) / h;
-    const Vec3 upper = (s.middle - start) / l1, lower = (s.end - s.middle) / l2;
-    s.upper_frame = Mat3::from_columns(upper, s.hinge, cross(upper, s.hinge));
-    s.lower_frame = Mat3::from_columns(lower, s.hinge, cross(lower, s.hinge));
+void swivel_two_span(const TwoSpan& limb, double swivel, TwoSpanState& s) {
+    s.side = rotate(exp_rotation(s.line * swivel), s.side);
+    place_middle(limb, s);
 }
 
 Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lower) {
@@ -116,9 +114,9 @@ Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lowe
 }
 
 Vec3 force_of_end_force(const TwoSpanState& s, const Vec3& force) {
-    // dE = dA + e slope (e.delta) + used/distance (delta - e e.delta), delta = -dA.
+    // d(end) = dA + e slope (e.delta) + used/distance (delta - e e.delta), delta = dE - dA.
     const double ratio = s.used / s.distance;
-    return force * (1.0 - ratio) - s.line * ((s.slope - ratio) * dot(force, s.line));
+    return force * -ratio - s.line * ((s.slope - ratio) * dot(force, s.line));
 }
 
 } // namespace aplomb

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A fixed limb in closed form. Its start A moves with the body, its end E is fixed; the middle K follows from
+// A fixed limb in closed form. Its start A moves with the body, its end E with what it rides on; the middle K follows from
 // the law of cosines, on the side that the keyed pose shows, carried along by the smallest rotation of the
 // line from start to end. No variable is spent on it, and the end is exact at every step.
 //
@@ -9,6 +9,7 @@
 // c = -(e0 x e) / (1 + e0.e),  and the spans in it by  -da/h  and  +(dd - da)/h  about b.
 #pragma once
 
+#include "figure/bend.h"
 #include "figure/figure.h"
 
 namespace aplomb {
@@ -42,8 +43,9 @@ struct TwoSpanState {
 TwoSpan make_two_span(const Vec3& start, const Vec3& middle, const Vec3& end, const Vec3& hinge,
                       double least_bend, double most_bend);
 
-/// `swivel` turns the middle about the line.
-void place_two_span(const TwoSpan& limb, const Vec3& start, double swivel, TwoSpanState& state);
+void place_two_span(const TwoSpan& limb, const Vec3& start, const Vec3& end, TwoSpanState& state);
+/// Turns the middle about the line.
+void swivel_two_span(const TwoSpan& limb, double swivel, TwoSpanState& state);
 
 /// The turn of each span since the keyed pose.
 inline Mat3 upper_turn(const TwoSpan& limb, const TwoSpanState& s) {
@@ -53,18 +55,14 @@ inline Mat3 lower_turn(const TwoSpan& limb, const TwoSpanState& s) {
     return s.lower_frame * transpose(limb.lower_frame);
 }
 
-/// Transposed derivatives: the force at the start that stands for torques on the spans, that is g with
-/// upper . w_upper + lower . w_lower = g . dA.
+/// Transposed derivatives: the force at the start, and against it at the end, that stands for torques on the spans, that
+/// is g with  upper . w_upper + lower . w_lower = g . (dA - dE).
 Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lower);
-/// The same for a force on an end that gives way: g with  force . dE = g . dA.
+/// The same for a force on an end that gives way, beside what goes with the start:
+/// force . (d(end) - dA) = g . (dA - dE).
 Vec3 force_of_end_force(const TwoSpanState& s, const Vec3& force);
 
 /// The distance of a limb with this bend of its middle joint.
 double distance_of_bend(double upper_length, double lower_length, double bend);
-
-/// Smoothed bend theta(d) = sqrt(8 (1 - d/L) + theta0^2): finite slope where the angle's own is infinite.
-double smooth_bend(double distance, double length);
-/// Of the smoothed bend per distance.
-double smooth_bend_slope(double smooth, double length);
 
 } // namespace aplomb

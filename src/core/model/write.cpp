@@ -17,6 +17,7 @@ struct Motion {
 struct Writer {
     const Figure& figure;
     const Situation& s;
+    const Model& model;
     const Reduction& r;
     const ModelState& state;
     Vec3* translations;
@@ -53,9 +54,12 @@ struct Writer {
         move(figure.hips, keyed(figure.hips).position + (state.link[0].pivot - r.link[0].pivot), Motion{});
     }
 
-    void write_arms() {
-        for (int i = 0; i < r.arm_count; ++i)
-            set(r.arm[i].joint, state.arm[i].turn, state.link[r.arm[i].link].turn);
+    void write_followers() {
+        for (int i = 0; i < r.follower_count; ++i) {
+            const Follower& f = r.follower[i];
+            set(f.joint, state.follower[i].turn,
+                f.parent < 0 ? state.link[f.link].turn : state.follower[f.parent].turn);
+        }
     }
 
     bool is_apart(int joint) const { return figure.joints[joint].carrier != figure.joints[joint].parent; }
@@ -63,8 +67,9 @@ struct Writer {
     void write_limbs() {
         for (int i = 0; i < r.limb_count; ++i) {
             const Limb& limb = figure.limbs[r.limb[i].limb];
-            const Quat& base = state.link[r.limb[i].link].turn;
-            const LimbTurns& turn = limb_turn[i] = limb_turns(figure, s, r.limb[i], base, state.limb[i].span);
+            const Quat& base = model.base_turn(state, r.limb[i]);
+            const LimbTurns& turn = limb_turn[i] =
+                limb_turns(figure, s, r.limb[i], base, state.level.turn, state.limb[i].span);
             set(limb.upper, turn.upper, base);
             set(limb.lower, turn.lower, turn.upper);
             if (!is_apart(limb.end)) set(limb.end, turn.end, turn.lower);
@@ -99,12 +104,10 @@ struct Writer {
             Motion motion;
             for (int i = 0; i < r.limb_count; ++i)
                 if (motion_in_limb(i, j, motion)) return motion;
-            for (int i = 0; i < r.arm_count; ++i) {
-                if (r.arm[i].joint != j) continue;
-                const LinkState& link = state.link[r.arm[i].link];
-                const Vec3 shift = link.pivot + rotate(link.turn, r.arm[i].lever) -
-                                   (r.link[r.arm[i].link].pivot + r.arm[i].lever);
-                return {state.arm[i].turn, keyed(j).position, shift};
+            for (int i = 0; i < r.follower_count; ++i) {
+                if (r.follower[i].joint != j) continue;
+                return {state.follower[i].turn, keyed(j).position,
+                        state.follower[i].start - (keyed(j).position - s.ground.origin)};
             }
             for (int i = 0; i < r.link_count; ++i)
                 if (r.link[i].joint == j)
@@ -137,9 +140,10 @@ struct Writer {
 void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
                 Quat* rotations, Changed& changed) {
     changed.count = changed.moved_count = 0;
-    Writer w{figure, model.situation(), model.reduction(), state, translations, rotations, changed, {}};
+    Writer w{figure,    model.situation(), model, model.reduction(), state, translations,
+             rotations, changed,           {}};
     w.write_links();
-    w.write_arms();
+    w.write_followers();
     w.write_limbs();
     if (figure.apart_count > 0) w.write_apart();
 }

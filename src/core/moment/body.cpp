@@ -6,13 +6,6 @@
 namespace aplomb {
 namespace {
 
-/// True where the joint is `ancestor` or below it.
-bool rides_on(const Figure& figure, int joint, int ancestor) {
-    while (joint >= 0 && joint != ancestor)
-        joint = figure.joints[joint].carrier;
-    return joint == ancestor;
-}
-
 bool is_trunk_role(aplomb_role role) {
     return role == APLOMB_ROLE_SPINE || role == APLOMB_ROLE_NECK || role == APLOMB_ROLE_HEAD;
 }
@@ -49,14 +42,22 @@ void find_needed(const Figure& figure, BodyPlan& plan) {
 
 } // namespace
 
+bool rides_on(const Figure& figure, int joint, int ancestor) {
+    while (joint >= 0 && joint != ancestor)
+        joint = figure.joints[joint].carrier;
+    return joint == ancestor;
+}
+
 void make_body_plan(const Figure& figure, BodyPlan& plan) {
     find_needed(figure, plan);
+    const int neck = figure.neck_count > 0 ? figure.neck[0].joint : figure.head;
     const int first_spine = figure.spine_count > 0 ? figure.spine[0].joint : -1;
     Vec3 moment;
     for (int k = 0; k < figure.joint_count; ++k) {
         const int j = figure.order[k];
         const Joint& joint = figure.joints[j];
         if (first_spine >= 0 && rides_on(figure, j, first_spine)) plan.upper_mass += joint.mass;
+        if (neck >= 0 && rides_on(figure, j, neck)) plan.neck_mass += joint.mass;
         // A helper belongs to the trunk where it rides on it.
         const bool helper =
             joint.role == APLOMB_ROLE_HELPER && joint.carrier >= 0 && plan.trunk[joint.carrier];

@@ -16,7 +16,8 @@ struct BodyPlan {
     int needed_count = 0;
     double upper_mass = 0; // all that rides on the lowest spine joint, arms and head included
     double trunk_mass = 0;
-    Vec3 neutral_trunk; // trunk centre from the hips in the neutral
+    double neck_mass = 0; // of neck and head, and what rides on them
+    Vec3 neutral_trunk;   // trunk centre from the hips in the neutral
 };
 
 /// The plan's arrays have room for one entry per joint.
@@ -30,6 +31,9 @@ struct Body {
     Vec3 trunk_centre;          // of the trunk's segments; the hips where there are none
     Quat hips_from_neutral;     // the hips' turn in the world
 };
+
+/// True where the joint is `ancestor` or moves with it.
+bool rides_on(const Figure& figure, int joint, int ancestor);
 
 /// Fills a body whose arrays have room for one entry per joint.
 void measure_body(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Body& body);

@@ -250,6 +250,7 @@ int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, apl
         const bool bears =
             limb.sole.point_count > 0 && h.lowest <= lowest + bearing_height * figure.leg_length;
         contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;
+        if (!bears) contacts[i].ride = APLOMB_RIDE_HIP;
         const double part = lowest + part_height * figure.leg_length;
         if (h.heel > part && h.ball <= part) contacts[i].footing = APLOMB_ON_BALL;
         if (h.ball > part && h.heel <= part) contacts[i].footing = APLOMB_ON_HEEL;

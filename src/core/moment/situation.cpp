@@ -34,6 +34,11 @@ Vec3 vec3(const double* v) {
     return {v[0], v[1], v[2]};
 }
 
+Vec3 middle_of_wrists(const Figure& figure, const Load& load, const Placement* world) {
+    return 0.5 *
+           (world[figure.limbs[load.arm[0]].end].position + world[figure.limbs[load.arm[1]].end].position);
+}
+
 Vec3 in_frame(const Placement& p, const Vec3& point) {
     return rotate(conjugate(p.rotation), point - p.position);
 }
@@ -67,7 +72,33 @@ aplomb_status check_load(const Figure& figure, const aplomb_load& load, int i, a
         return fail(error, APLOMB_BAD_ARGUMENT, "loads", i,
                     "loads[%d].hang is %g, but hanging is 0; set hanging to 1, or hang to 0.", i, load.hang);
     if (!(load.level >= 0 && load.level <= 1)) return bad("level", load.level, 0, 1);
+    for (int k = 0; k < 3; ++k) {
+        if (!(load.half_size[k] >= 0 && load.half_size[k] <= largest))
+            return fail(error, APLOMB_BAD_ARGUMENT, "loads", i,
+                        "loads[%d].half_size[%d] is %g; it must be 0 to %g.", i, k, load.half_size[k],
+                        largest);
+    }
     return APLOMB_OK;
+}
+
+/// The free arm that this joint is on, or -1.
+int free_arm(const Figure& figure, const Situation& s, int joint) {
+    for (int i = 0; i < figure.limb_count; ++i) {
+        const Limb& limb = figure.limbs[i];
+        if (limb.kind == APLOMB_ARM && s.stance.hold[i] == APLOMB_FREE && rides_on(figure, joint, limb.upper))
+            return i;
+    }
+    return -1;
+}
+
+void find_level(const Figure& figure, const Situation& s, Load& load) {
+    if (load.holder_count != 2) return;
+    for (int k = 0; k < 2; ++k)
+        load.arm[k] = free_arm(figure, s, load.holder[k]);
+    load.level = load.arm[0] >= 0 && load.arm[1] >= 0 && load.arm[0] != load.arm[1];
+    if (!load.level) return;
+    load.chest = s.body.world[figure.chest].rotation;
+    load.from_wrists = load.centre - load.hang - middle_of_wrists(figure, load, s.body.world);
 }
 
 aplomb_status bring_loads(const Figure& figure, const aplomb_situation& given, Situation& s,
@@ -91,6 +122,8 @@ aplomb_status bring_loads(const Figure& figure, const aplomb_situation& given, S
             load.local[k] = in_frame(s.body.world[load.holder[k]], held);
         if (load.hanging) load.hang = normalized(s.ground.felt) * (g.hang * scale);
         load.centre = held + load.hang;
+        find_level(figure, s, load);
+        load.half_size = Vec3{g.half_size[0], g.half_size[1], g.half_size[2]} * scale;
     }
     return APLOMB_OK;
 }
@@ -232,8 +265,13 @@ void place_carriers(const Figure& figure, const BodyPlan& plan, const Situation&
         place_further(figure, plan, pose, s.pull[i].joint, body);
 }
 
-Vec3 carried_centre(const Load& load, const Placement* world) {
+Vec3 carried_centre(const Figure& figure, const Situation& s, const Load& load, const Placement* world) {
     Vec3 centre = load.hang;
+    if (load.level) {
+        const Vec3 turn = log_rotation(world[figure.chest].rotation * conjugate(load.chest));
+        const Quat twist = exp_rotation(s.ground.normal * dot(s.ground.normal, turn));
+        return centre + middle_of_wrists(figure, load, world) + rotate(twist, load.from_wrists);
+    }
     for (int k = 0; k < load.holder_count; ++k)
         centre += to_world(world[load.holder[k]], load.local[k]) / load.holder_count;
     return centre;
@@ -341,7 +379,7 @@ void repose(const Figure& figure, const BodyPlan& plan, const PoseView& pose, Si
     measure_body(figure, plan, pose, s.body);
     place_carriers(figure, plan, s, pose, s.body);
     for (int i = 0; i < s.load_count; ++i)
-        s.load[i].centre = carried_centre(s.load[i], s.body.world);
+        s.load[i].centre = carried_centre(figure, s, s.load[i], s.body.world);
     for (int i = 0; i < s.pull_count; ++i)
         s.pull[i].point = to_world(s.body.world[s.pull[i].joint], s.pull[i].local);
     find_balance_points(s);
@@ -353,7 +391,7 @@ Vec2 balance_point_of_pose(const Figure& figure, const BodyPlan& plan, const Sit
     place_carriers(figure, plan, s, pose, body);
     Vec3 moment = body.first_moment;
     for (int i = 0; i < s.load_count; ++i)
-        moment += carried_centre(s.load[i], body.world) * s.load[i].mass;
+        moment += carried_centre(figure, s, s.load[i], body.world) * s.load[i].mass;
     return balance_point_of(s.ground, s.pressing, moment,
                             [&](int k) { return to_world(body.world[s.pull[k].joint], s.pull[k].local); });
 }

@@ -14,11 +14,17 @@ struct Load {
     double mass = 0;
     int holder_count = 1;
     int holder[2] = {-1, -1};
-    Vec3 local[2]; // where it is held or hangs from, in each holder's frame; the mean of both counts
-    Vec3 hang;     // from there to its centre, world; zero for a rigid load
-    Vec3 centre;   // world
+    Vec3 local[2];  // where it is held or hangs from, in each holder's frame; the mean of both counts
+    Vec3 hang;      // from there to its centre, world; zero for a rigid load
+    Vec3 centre;    // world
+    Vec3 half_size; // left, up, fore, metres; 0: unknown
     bool hanging = false;
     double give_back = 0; // part of the chest's turn that the holding arms undo
+    // In both hands, neither held nor bearing: it is carried level, and goes by where the wrists are, not how they turn.
+    bool level = false;
+    int arm[2] = {-1, -1}; // limbs
+    Vec3 from_wrists;      // of its centre from the middle of the wrists, keyed world
+    Quat chest;            // keyed turn in the world of what twists it
 };
 
 struct Pull {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Middle joints of fixed limbs stay as bent as they are keyed: 1/2 ((theta(d) - theta_key) / sigma_theta)^2, where
-// straightening costs more than bending.
+// Middle joints of limbs that stand or are held stay as bent as they are keyed, and by what a load makes knees give:
+// 1/2 ((theta(d) - theta_hat) / sigma_theta)^2, where straightening costs more than bending. A foot that rides with its hip
+// joint has as much less of it. Elbows bend as their load asks.
 #pragma once
 
 #include "pose/term.h"
@@ -17,26 +18,31 @@ public:
                "how freely it straightens")};
 
     explicit BendTerm(const TermInput& in)
-        : r_(in.model.reduction()), bend_(in.options.knee_bend), straighten_(in.options.knee_straighten) {}
+        : r_(in.model.reduction()), carriage_(in.carriage), bend_(in.options.knee_bend),
+          straighten_(in.options.knee_straighten) {}
 
     int count() const { return r_.limb_count; }
     void values(const ModelState& state, double* out) const {
         for (int i = 0; i < r_.limb_count; ++i) {
             const TwoSpan& span = r_.limb[i].span;
-            const double change = smooth_bend(state.limb[i].span.used, span.length) - span.bend;
-            out[i] = change / (change > 0 ? bend_ : straighten_);
+            const double change = smooth_bend(state.limb[i].span.used, span.length) - wished(i);
+            out[i] = change * part(i) / (change > 0 ? bend_ : straighten_);
         }
     }
     void push(const ModelState& state, int k, double weight, Push& push) const {
         const TwoSpan& keyed = r_.limb[k].span;
         const TwoSpanState& span = state.limb[k].span;
         const double bend = smooth_bend(span.used, keyed.length);
-        const double sigma = bend > keyed.bend ? bend_ : straighten_;
-        push.distance(k, weight * smooth_bend_slope(bend, keyed.length) * span.slope / sigma);
+        const double sigma = bend > wished(k) ? bend_ : straighten_;
+        push.distance(k, weight * part(k) * smooth_bend_slope(bend, keyed.length) * span.slope / sigma);
     }
 
 private:
+    double wished(int i) const { return r_.limb[i].span.bend + carriage_.bend[r_.limb[i].limb]; }
+    double part(int i) const { return r_.limb[i].holds_load ? 0.0 : 1.0 - r_.limb[i].ride; }
+
     const Reduction& r_;
+    const Carriage& carriage_;
     double bend_, straighten_;
 };
 

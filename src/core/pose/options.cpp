@@ -14,7 +14,6 @@ constexpr OptionLine own_lines[] = {
     option("amount", &O::amount, 1, 0, 2, bare, "part of the correction that is written"),
     option("amount_hips", &O::amount_hips, 1, 0, 2, bare, "times amount, for the hips' shift and turn"),
     option("amount_spine", &O::amount_spine, 1, 0, 2, bare, "times amount, for the spine"),
-    option("amount_neck", &O::amount_neck, 1, 0, 2, bare, "times amount, for the neck"),
     option("margin", &O::margin, 0.08, 0, 1, of_sole, "asked for inside the support area's edge"),
     option("hips_side", &O::hips_side, 0.03, 1e-4, 10, of_leg, "how freely the hips move to a side"),
     option("hips_fore", &O::hips_fore, 0.03, 1e-4, 10, of_leg, "how freely the hips move fore and aft"),
@@ -26,7 +25,14 @@ constexpr OptionLine own_lines[] = {
            "how freely the whole trunk leans to a side"),
     option("trunk_twist", &O::trunk_twist, 6 * degree, 1e-4, 10, radians,
            "how freely the whole trunk twists"),
-    option("neck", &O::neck, 20 * degree, 1e-4, 10, radians, "how freely the neck turns"),
+    option("neck", &O::neck, 1, 0, 1.3, bare,
+           "times the part of the chest's turn that neck and head give back"),
+    option("heft", &O::heft, 1, 0, 1, bare, "how much of what a load does to a body is shown"),
+    option("front", &O::front, 0, 0, 2, bare,
+           "the answer to a front load; 0: arch, 1: straight, 2: sit back"),
+    option("give", &O::give, 1, 0, 2, bare, "times what knees yield under a load"),
+    option("hip_drop", &O::hip_drop, 1, 0, 2, bare, "times how far the pelvis drops on one side"),
+    option("free_arm", &O::free_arm, 1, 0, 2, bare, "times how far a free arm goes out"),
     option("swivel", &O::swivel, 10 * degree, 1e-4, 10, radians,
            "how freely knees and elbows of fixed limbs turn about the line from start to end"),
     option("max_trunk", &O::max_trunk, 25 * degree, 1e-3, 3, radians,
@@ -73,9 +79,10 @@ aplomb_status check_options(const aplomb_options& o, aplomb_error* error) {
     for (int i = 0; i < option_count(); ++i) {
         if (const auto s = check_option(option_line(i), option_line(i).get(o), error)) return s;
     }
-    if (o.free > 127)
-        return fail(error, APLOMB_BAD_ARGUMENT, "free", -1, "options.free is %u; 0 to 127 are allowed.",
-                    o.free);
+    constexpr uint32_t all = APLOMB_FREE_DEFAULT | APLOMB_FREE_SWIVEL;
+    if ((o.free & ~all) != 0)
+        return fail(error, APLOMB_BAD_ARGUMENT, "free", -1,
+                    "options.free is %u; sums of aplomb_free's bits are allowed.", o.free);
     return APLOMB_OK;
 }
 

@@ -13,13 +13,17 @@ constexpr double unmeasured = 1e6;    // what a row that is no number falls shor
 constexpr double most_settled = 0.05; // of the leg's length, past reach
 constexpr int settling_rounds = 30;
 constexpr double price_of_slack = 8.0 / 0.01; // per leg's length below the margin asked for: by eye
-constexpr double least_kappa = 0.5;           // the hips carry at least this part of the balance point along
+constexpr double most_pelvis_turn[] = {12 * degree, 10 * degree, 8 * degree}; // pitch, twist, roll: by eye
+constexpr double most_spine = 1.25; // of the trunk's bound, divided by shares: by eye
+constexpr double most_pull = 0.3;   // of the leg's length
+constexpr int halvings = 6;
+constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
 
 } // namespace
 
 void Evaluation::lay_out(Layout& layout, const Room& room) {
     state.link = layout.take<LinkState>(room.links);
-    state.arm = layout.take<ArmState>(room.limbs);
+    state.follower = layout.take<FollowerState>(room.followers);
     state.limb = layout.take<LimbState>(room.limbs);
     row = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
     limb = layout.take<LimbTurns>(room.limbs);
@@ -33,8 +37,8 @@ ProblemSize size_for(const Room& room) {
 
 PoseProblem::PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench)
     : figure_(in.figure), model_(in.model), r_(in.model.reduction()), stiffness_(in.stiffness),
-      rest_(in.rest), rests_(in.options.rest > 0), rows_(figure_, model_, stiffness_, support, rows),
-      terms_(in), wrench_(wrench) {
+      carriage_(in.carriage), rest_(in.rest), rests_(in.options.rest > 0),
+      rows_(figure_, model_, stiffness_, support, rows), terms_(in), wrench_(wrench) {
     size_ = r_.variable_count;
     row_count_ = rows_.count();
     support_count_ = support.count;
@@ -46,18 +50,27 @@ PoseProblem::PoseProblem(const TermInput& in, const HalfPlanes& support, Row* ro
 void PoseProblem::set_bounds() {
     for (int i = 0; i < size(); ++i)
         lowest_[i] = -1e9, highest_[i] = 1e9;
-    for (int i = Reduction::hips_turn; i < Reduction::first_block;
-         ++i) { // no fold: hips one way, chest the other
-        if (r_.sigma[i] > 0)
-            lowest_[i] = -stiffness_.max_trunk / r_.sigma[i],
-            highest_[i] = stiffness_.max_trunk / r_.sigma[i];
+    // No fold: hips one way, chest the other.
+    for (int a = 0; a < 3; ++a) {
+        const int i = Reduction::hips_turn + a;
+        const double most = std::min(stiffness_.max_trunk, most_pelvis_turn[a]);
+        if (r_.sigma[i] > 0) lowest_[i] = -most / r_.sigma[i], highest_[i] = most / r_.sigma[i];
     }
+    const Vec3& whole = stiffness_.trunk;
     for (int b = 0; b < r_.block_count; ++b) {
         for (int a = 0; a < 3; ++a) {
             const int i = r_.block_variable(b) + a;
-            if (r_.sigma[i] <= 0) continue;
-            lowest_[i] = r_.lowest[b][a] / r_.sigma[i], highest_[i] = r_.highest[b][a] / r_.sigma[i];
+            const double sigma = r_.sigma[i];
+            if (sigma <= 0) continue;
+            const double most =
+                stiffness_.max_trunk * most_spine * sigma * sigma / (whole[a] * whole[a]); // by its share
+            lowest_[i] = std::max(r_.lowest[b][a], -most) / sigma;
+            highest_[i] = std::min(r_.highest[b][a], most) / sigma;
         }
+    }
+    if (r_.has_level && r_.level.pull >= 0) {
+        const int i = r_.level.pull;
+        lowest_[i] = 0, highest_[i] = most_pull * figure_.leg_length / r_.sigma[i];
     }
 }
 
@@ -90,7 +103,44 @@ void PoseProblem::find_start(Evaluation& spare) {
             start_[i] = middle_[i] * (length > most ? most / length : 1.0);
         }
     }
+    aim_at(carriage_);
     unlock(start_, 0.0);
+    if (!carriage_.asks) return;
+    for (int k = 0; k <= halvings; ++k) { // what a load asks for is no start past a limit
+        std::copy(start_, start_ + size(), spare.y);
+        evaluate(spare);
+        if (hard_violation(spare) <= 0) return;
+        for (int i = 0; i < size(); ++i)
+            start_[i] *= k == halvings ? 0.0 : 0.5;
+        unlock(start_, 0.0);
+    }
+}
+
+/// What a load asks for, as targets of the variables.
+void PoseProblem::aim_at(const Carriage& c) {
+    if (!c.asks && c.pelvis.z == 0) return;
+    double wish[max_variables] = {};
+    for (int a = 0; a < 3; ++a)
+        wish[a] = c.hips[a], wish[Reduction::hips_turn + a] = c.pelvis[a];
+    const int blocks = r_.block_count;
+    for (int a = 0; a < 3; a += 2) {
+        double whole = 0; // by shares, which are the variances
+        for (int b = 0; b < blocks; ++b)
+            whole += r_.sigma[r_.block_variable(b) + a] * r_.sigma[r_.block_variable(b) + a];
+        for (int b = 0; b < blocks && whole > 0; ++b) {
+            const int i = r_.block_variable(b) + a;
+            wish[i] = (a == 0 ? c.spine_fore : c.spine_side) * r_.sigma[i] * r_.sigma[i] / whole;
+        }
+    }
+    if (blocks > 1)
+        wish[r_.block_variable(blocks - 1) + 2] += c.curve, wish[r_.block_variable(0) + 2] -= c.curve;
+    for (int i = 0; i < r_.block_variable(blocks); ++i) {
+        if (r_.sigma[i] <= 0) continue;
+        middle_[i] += wish[i] / r_.sigma[i];
+        start_[i] += wish[i] / r_.sigma[i];
+    }
+    for (int i = 0; i < size(); ++i)
+        start_[i] = std::clamp(start_[i], lowest_[i], highest_[i]);
 }
 
 void PoseProblem::start(double* y) const {

@@ -3,7 +3,8 @@
 //
 //     f = 1/2 |y - y^|^2 + 1/2 |residuals of terms.h|^2
 //
-// with y^ the hip shift that answers the support, within bounds on y and the rows of rows.h.
+// with y^ the hip shift that answers the support and what a load asks of the body (carry/), within bounds on y and the rows of
+// rows.h.
 #pragma once
 
 #include "pose/rows.h"
@@ -57,6 +58,7 @@ public:
 
 private:
     void set_bounds();
+    void aim_at(const Carriage& carriage);
     void measure_rows(Evaluation& e) const;
     void violate_unmeasured(Evaluation& e) const;
     int finish(Push& push, double* gradient) const;
@@ -65,6 +67,7 @@ private:
     const Model& model_;
     const Reduction& r_;
     const Stiffness& stiffness_;
+    const Carriage& carriage_;
     const Rest& rest_;
     const bool rests_; // the hips answer the support
     Rows rows_;

@@ -47,11 +47,12 @@ void Rows::add_limb(int i) {
     limb_upper_[i] = conjugate(to_quat(fixed.span.upper_frame)) * upper;
     end_parent_[i] = conjugate(to_quat(fixed.span.lower_frame)) * end_parent;
     end_[i] = from_neutral(figure_, s, limb.end);
-    if (!fixed.bearing) return; // a held end gives way instead
+    if (!fixed.bearing && !fixed.holds_load) return; // a held end gives way instead
     add(RowKind::reach, i, 0, -1, fixed.span.most, metre);
     add(RowKind::fold, i, 0, 1, fixed.span.least, metre);
     add_limits(RowKind::start_limit, i, swing_twist(conjugate(limb_parent_[i]) * upper),
                figure_.joints[limb.upper].limits);
+    if (fixed.holds_load) return; // a wrist gives
     add_limits(RowKind::end_limit, i, swing_twist(conjugate(end_parent) * end_[i]),
                figure_.joints[limb.end].limits);
 }
@@ -66,7 +67,7 @@ void Rows::add_limits(RowKind kind, int limb, const Vec3& keyed, const Limits& l
 }
 
 Quat Rows::start_frame(const ModelState& state, int limb) const {
-    return state.link[r_.limb[limb].link].turn * limb_parent_[limb];
+    return model_.base_turn(state, r_.limb[limb]) * limb_parent_[limb];
 }
 
 Quat Rows::end_frame(const ModelState& state, int limb) const {
@@ -75,7 +76,7 @@ Quat Rows::end_frame(const ModelState& state, int limb) const {
 
 void Rows::measure(Evaluation& e) const {
     for (int i = 0; i < r_.limb_count; ++i) {
-        if (!r_.limb[i].bearing) continue;
+        if (!r_.limb[i].bearing && !r_.limb[i].holds_load) continue;
         LimbTurns& limb = e.limb[i];
         const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
         limb.start_turn = conjugate(start_frame(e.state, i)) * upper;

@@ -2,7 +2,7 @@
 // A term of the objective is a wish about the pose, told as residuals whose squares are summed. It is a type with
 //
 //     static constexpr Residuals most              the most residuals that it can have
-//     static constexpr OptionLine options[]        its own lines of the options' table
+//     static constexpr OptionLine options[]        its own lines of the options' table; none where it has none
 //     Term(const TermInput&)                       what the moment and the options make of it
 //     int count() const                            its residuals for this moment
 //     void values(const ModelState&, double*) const
@@ -28,6 +28,7 @@ struct TermInput {
     const Figure& figure;
     const Model& model;
     const Stiffness& stiffness;
+    const Carriage& carriage;
     const Rest& rest;
 };
 

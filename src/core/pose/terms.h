@@ -7,25 +7,38 @@
 #include <tuple>
 
 #include "pose/aim_term.h"
+#include "pose/away_term.h"
 #include "pose/bend_term.h"
-#include "pose/head_term.h"
+#include "pose/chest_cap_term.h"
+#include "pose/shin_cap_term.h"
 
 namespace aplomb {
+
+/// How many lines of the options' table a term has: those of its `options`, or none.
+template<class Term>
+constexpr int own_options() {
+    if constexpr (requires { Term::options; })
+        return static_cast<int>(std::size(Term::options));
+    else
+        return 0;
+}
 
 template<class... Term>
 class TermList {
 public:
     static constexpr int most(int limbs) { return (0 + ... + Term::most.of(limbs)); }
-    static constexpr int option_count = (0 + ... + static_cast<int>(std::size(Term::options)));
+    static constexpr int option_count = (0 + ... + own_options<Term>());
 
     static const OptionLine& option_line(int index) {
         const OptionLine* found = nullptr;
-        const auto look_in = [&](const auto& lines) {
-            const int count = static_cast<int>(std::size(lines));
-            if (index >= 0 && index < count) found = lines + index;
-            index -= count;
+        const auto look_in = [&](auto term) {
+            using One = typename decltype(term)::type;
+            if constexpr (own_options<One>() > 0) {
+                if (index >= 0 && index < own_options<One>()) found = One::options + index;
+                index -= own_options<One>();
+            }
         };
-        (look_in(Term::options), ...);
+        (look_in(Named<Term>{}), ...);
         return *found;
     }
 
@@ -54,6 +67,11 @@ public:
     }
 
 private:
+    template<class Term_>
+    struct Named {
+        using type = Term_;
+    };
+
     template<class Visit>
     void each(Visit visit) const {
         std::apply(
@@ -67,7 +85,7 @@ private:
     std::tuple<Term...> term_;
 };
 
-using Terms = TermList<AimTerm, BendTerm, HeadTerm>;
+using Terms = TermList<AimTerm, BendTerm, ChestCapTerm, ShinCapTerm, AwayTerm>;
 
 inline constexpr int max_residuals = Terms::most(max_limbs);
 

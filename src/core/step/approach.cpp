@@ -19,9 +19,9 @@ double way(const double* from, const double* to, int first, int end) {
 }
 
 /// The trunk's joints turn about much the same axis, so their ways add up.
-double turn_way(const Reduction& r, const double* from, const double* to, int first_block, int end_block) {
+double turn_way(const Reduction& r, const double* from, const double* to) {
     double sum = 0;
-    for (int b = first_block; b < end_block; ++b)
+    for (int b = 0; b < r.block_count; ++b)
         sum += way(from, to, r.block_variable(b), r.block_variable(b) + 3);
     return sum;
 }
@@ -33,8 +33,7 @@ double part_of_way(const Reduction& r, const Stride& stride, const double* from,
     };
     hold(way(from, to, 0, 3), stride.hips);
     hold(way(from, to, 3, 6), stride.turns);
-    hold(turn_way(r, from, to, 0, r.spine_block_count), stride.turns);
-    hold(turn_way(r, from, to, r.spine_block_count, r.block_count), stride.turns);
+    hold(turn_way(r, from, to), stride.turns);
     return part;
 }
 

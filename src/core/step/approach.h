@@ -21,7 +21,7 @@ struct Carried {
 /// The most that a correction may change by now.
 struct Stride {
     double hips = 0;  // metres
-    double turns = 0; // radians, of the hips, of the whole spine, of the whole neck
+    double turns = 0; // radians, of the hips, of the whole spine
 };
 
 /// One frame of many: how far the correction may go, and what it remembers.

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/smooth.h"
 #include "support/even_forces.h"
 
 namespace aplomb {
@@ -11,12 +12,8 @@ namespace {
 
 constexpr int wishing_rounds = 20;
 constexpr double wish_met = 1e-10; // of the leg's length
+constexpr double little = 0.02;    // a load of this part of the body begins to ask for a margin: by eye
 constexpr double rise = 0.08; // of the leg's length: from the margin asked for down to a full aim at home
-
-double smooth_step(double u) {
-    u = std::clamp(u, 0.0, 1.0);
-    return u * u * (3.0 - 2.0 * u);
-}
 
 /// The contacts' points, half-set ones drawn in towards those that bear most: setting a foot down moves
 /// nothing at once.
@@ -104,6 +101,42 @@ Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& 
     return s.body_point - (lean - own) * (plan.upper_mass / figure.total_mass);
 }
 
+/// What of a load's pull is let go: q moves towards the loaded balance point by k D / sqrt(1 + (k D / room)^2) on each axis,
+/// never past the middle half of the area. Standing, a front load goes to mid-foot; a long base needs little countering
+/// (common practice; the numbers by eye).
+Vec2 let_go(const Figure& figure, const Situation& s, const Area& area, const Vec2& q, double heft) {
+    const Vec2 pull = s.balance_point - q;
+    const double leg = figure.leg_length;
+    double part[2] = {};
+    for (int axis = 0; axis < 2; ++axis) {
+        const auto along = [axis](const Vec2& p) { return axis == 0 ? p.fore : p.left; };
+        double low = 1e300, high = -1e300;
+        for (int i = 0; i < area.count; ++i)
+            low = std::min(low, along(area.corner[i])), high = std::max(high, along(area.corner[i]));
+        const double length = high - low, middle = 0.5 * (high + low), d = along(pull);
+        const double stride = smooth_step((length / figure.sole_length - 1.25) / 1.25);
+        const double k = heft * (axis == 0 && d > 0 ? 0.45 + 0.5 * stride : 0.95 * stride);
+        const double way = middle + (d > 0 ? 0.25 : -0.25) * length - along(q);
+        const double ahead = d > 0 ? way : -way, width = 0.02 * leg;
+        const double room = (0.6 + 0.4 * stride) * 0.5 * (ahead + std::sqrt(ahead * ahead + width * width));
+        const double wish = k * positive_part(std::fabs(d), 0.005 * leg);
+        if (wish > 0) part[axis] = (d > 0 ? wish : -wish) / std::sqrt(1.0 + wish / room * (wish / room));
+    }
+    return {part[0], part[1]};
+}
+
+/// The least part of the way from q to home with the margin.
+double part_with_margin(const Area& area, const Vec2& q, const Vec2& home, double margin) {
+    const Vec2 way = home - q;
+    double part = 0;
+    for (int i = 0; i < area.edge_count; ++i) {
+        const double lack = margin - (area.offset[i] - dot(area.normal[i], q)),
+                     gain = -dot(area.normal[i], way);
+        if (lack > 0) part = std::max(part, gain > lack ? lack / gain : 1.0);
+    }
+    return part;
+}
+
 } // namespace
 
 Area make_zone(const Figure& figure, const Situation& s) {
@@ -150,7 +183,8 @@ Support make_support(const Figure& figure, const Situation& s, double margin_of_
     return support;
 }
 
-Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support) {
+Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
+               double heft) {
     Rest rest;
     rest.home = nearest_point(support.home_area, upright_point(figure, plan, s));
     const Vec2 d = s.balance_point - s.body_point;
@@ -159,8 +193,18 @@ Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, c
     rest.q = s.body_point + d * t;
     const double lack = support.margin_asked - margin_of(support.area, rest.q);
     rest.phi = smooth_step(lack / (rise * figure.leg_length));
-    rest.hips_way = (rest.home - rest.q) * rest.phi;
-    rest.aim = rest.q + rest.hips_way;
+    rest.countered = rest.q;
+    double phi = rest.phi;
+    const double load = s.pressing.mass - s.body_pressing.mass;
+    if (heft > 0 && load > 0) {
+        rest.countered = rest.q + let_go(figure, s, support.area, rest.q, heft);
+        const double asked = std::min(support.margin_asked, 0.5 * margin_of(support.area, rest.home));
+        const double least = part_with_margin(support.area, rest.countered, rest.home, asked);
+        const double kept = smooth_max(phi, least, 0.05) - 0.5 * 0.05;
+        phi += heft * load / (load + little * figure.total_mass) * (std::clamp(kept, 0.0, 1.0) - phi);
+    }
+    rest.hips_way = (rest.home - rest.countered) * phi;
+    rest.aim = rest.countered + rest.hips_way;
 
     double shares[APLOMB_MAX_CONTACTS];
     if (wished_shares(s, shares)) {

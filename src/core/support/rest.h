@@ -5,6 +5,8 @@
 // trunk upright. q is the point of the segment p0 p1 (without and with loads) nearest to h; the rest point is
 // q + phi (h - q), where phi rises smoothly from 0 to 1 as q's margin falls from the margin asked for to 8 %
 // of the leg's length below it. So a load is countered in proportion and an unloaded pose in balance stays.
+// As far as `heft` asks for it, a part of what a load asks for is let go (q' for q): the balance point of a long stance
+// need not come all the way back. And the aim keeps the margin: phi' is at least about the part of the way home with it.
 #pragma once
 
 #include "moment/situation.h"
@@ -23,15 +25,16 @@ struct Support {
 
 struct Rest {
     Vec2 home;
-    Vec2 q;
-    double phi = 0;
-    Vec2 aim;      // the rest point
-    Vec2 hips_way; // the part of the way that the hips answer, phi (h - q) or the wished shares' shift
+    Vec2 q, countered; // q and q'
+    double phi = 0;    // at q
+    Vec2 aim;          // the rest point
+    Vec2 hips_way;     // the part of the way that the hips answer, phi' (h - q') or the wished shares' shift
 };
 
 /// The rest zone; only a reading asks for it.
 Area make_zone(const Figure& figure, const Situation& s);
 Support make_support(const Figure& figure, const Situation& s, double margin_of_sole);
-Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support);
+Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
+               double heft);
 
 } // namespace aplomb

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Loads as they are drawn: a box for a rigid one, a bucket on a line for a hanging one. Sizes follow from
-// the mass: a packed box at 700 kg/m3 (common practice), a bucket of water at 1000 kg/m3.
+// Loads as they are drawn: a box for a rigid one, a bucket on a line for a hanging one. Sizes that are not given follow
+// from the mass: a packed box at 700 kg/m3 (common practice), a bucket of water at 1000 kg/m3; no box is larger than what
+// a correction takes for one. What two hands hold is drawn level, as it is carried.
 #include "report/scene.h"
 
 #include <algorithm>
@@ -10,6 +11,7 @@ namespace aplomb::report {
 namespace {
 
 constexpr double narrowest = 0.6, widest = 1.6; // of a cube's side
+constexpr double largest_box = 0.165;           // of the stature, a third of a leg's length
 constexpr double hand_thickness = 0.04;         // metres, common practice
 
 /// How far the holders have turned from the keyed pose to this one; the mean of two.
@@ -41,6 +43,13 @@ double room_between_holders(const aplomb_load& load, const Posture& posture, dou
     const Vec3 way = posture[static_cast<size_t>(load.holder[0])].position -
                      posture[static_cast<size_t>(load.holder[1])].position;
     return norm(way) - hand_thickness;
+}
+
+/// The part of a turn that is about an axis.
+Quat twist_about(const Vec3& axis, const Quat& turn) {
+    const Vec3 along = axis * dot(axis, turn.vec());
+    const Quat twist{along.x, along.y, along.z, turn.w};
+    return dot(twist, twist) > 1e-12 ? normalized(twist) : Quat{};
 }
 
 Form box(const Vec3& centre, const Quat& turn, const Vec3& sides) {
@@ -102,9 +111,13 @@ std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, co
         if (load.hanging != 0) {
             bucket(centre, up, load.mass, load.hang * body.metres_per_unit, largest, forms);
         } else {
-            const Quat turn = holder_turn(load, keyed, posture) * facing(body, keyed);
-            const double cube = std::min(std::cbrt(load.mass / 700), largest);
-            const Vec3 sides = box_sides(cube, room_between_holders(load, posture, cube));
+            Quat turn = holder_turn(load, keyed, posture);
+            if (load.holder[1] >= 0) turn = twist_about(up, turn);
+            turn = turn * facing(body, keyed);
+            const double cube = std::min(std::cbrt(load.mass / 700), largest_box * body.stature);
+            Vec3 sides = box_sides(cube, room_between_holders(load, posture, cube));
+            for (int a = 0; a < 3; ++a) // left, up, forward
+                if (load.half_size[a] > 0) sides[a] = 2 * load.half_size[a] * body.metres_per_unit;
             forms.push_back(box(centre, turn, sides));
         }
         forms[first].load = i;
