@@ -303,6 +303,9 @@ Examples:
     aplomb read beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35
   A hive on a back frame, drawn:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --picture hive.svg
+  Wind from the left; and a stool under the seat that bears, too:
+    aplomb read beekeeper.bvh --pull 80N,back,right
+    aplomb read beekeeper.bvh --stance seat=bearing --picture stool.svg
   The same on a page, with what the hive could weigh:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --page hive.html
 )";
@@ -321,6 +324,9 @@ Examples:
   The bucket again, with seven tenths of the weight on the left foot:
     aplomb balance beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35 \
         --share left-foot=70%
+  A cart that both hands draw, and a rope that pulls the right one back:
+    aplomb balance beekeeper.bvh --pull 120N,hands,behind,down=0.2 --page cart.html
+    aplomb balance beekeeper.bvh --pull 150N,right-hand,behind --page rope.html
 )";
 
 } // namespace

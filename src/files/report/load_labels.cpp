@@ -16,19 +16,6 @@ constexpr const char* style = R"(font-weight="bold")";
 constexpr const char* haloed =
     R"(font-weight="bold" stroke="#FFFFFF" stroke-width="2.5" stroke-linejoin="round" paint-order="stroke")";
 
-struct Rectangle {
-    Point middle;
-    double half_width = 0, half_height = 0;
-
-    bool holds(Point p) const {
-        return std::fabs(p.x - middle.x) < half_width && std::fabs(p.y - middle.y) < half_height;
-    }
-    bool meets(const Rectangle& r) const {
-        return std::fabs(r.middle.x - middle.x) < half_width + r.half_width &&
-               std::fabs(r.middle.y - middle.y) < half_height + r.half_height;
-    }
-};
-
 /// Whether the test holds in all directions for the hull's reach from the rectangle's middle and the
 /// rectangle's own.
 template<class Test>
@@ -52,10 +39,10 @@ bool overlaps(const Rectangle& r, const Hull& hull, const Placement& placement) 
 
 /// What words must not cover.
 struct Taken {
+    const SvgWriter& svg;
     const Placement& placement;
     std::vector<const Hull*> body, loads;
     std::vector<Point> skin, plumb_line;
-    std::vector<Rectangle> words;
 
     bool meets(const Rectangle& r, bool on_load) const {
         const auto any = [&](const std::vector<const Hull*>& hulls) {
@@ -64,13 +51,13 @@ struct Taken {
         };
         const auto inside = [&](Point p) { return r.holds(p); };
         return any(body) || (!on_load && any(loads)) || std::any_of(skin.begin(), skin.end(), inside) ||
-               std::any_of(plumb_line.begin(), plumb_line.end(), inside) ||
-               std::any_of(words.begin(), words.end(), [&](const Rectangle& w) { return r.meets(w); });
+               std::any_of(plumb_line.begin(), plumb_line.end(), inside) || svg.has_words(r);
     }
 };
 
-Taken taken_by(const Drawing& drawing, const Half& half, const Placement& placement, const Frame& frame) {
-    Taken taken{placement, {}, {}, {}, {}, {}};
+Taken taken_by(const SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
+               const Frame& frame) {
+    Taken taken{svg, placement, {}, {}, {}, {}};
     for (const Form& form : half.body)
         for (const Hull& hull : form.hulls)
             taken.body.push_back(&hull);
@@ -168,20 +155,18 @@ void draw_leader(SvgWriter& svg, const Form& form, const Rectangle& load, const 
 
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame) {
-    Taken taken = taken_by(drawing, half, placement, frame);
+    const Taken taken = taken_by(svg, drawing, half, placement, frame);
     for (const Form& form : half.loads) {
         if (form.load < 0) continue;
         const std::string text = number(drawing.picture->situation->loads[form.load].mass, 1) + " kg";
         const Rectangle load = page_extent(form, placement);
         const double size = drawing.words;
-        Rectangle words{load.middle, text_width(text, size) / 2 + pad, 0.52 * size + pad};
+        Rectangle words = around(text, size, pad);
         const bool on_load = find_place_on(form, load, taken, words);
         if (!on_load &&
             (find_place_beside(load, taken, frame, words) || find_place_anywhere(load, taken, frame, words)))
             draw_leader(svg, form, load, words, placement);
-        svg.text({words.middle.x, words.middle.y + 0.38 * size}, text, size, Anchor::middle,
-                 on_load ? style : haloed);
-        taken.words.push_back(words);
+        svg.text_in(words, text, size, on_load ? style : haloed);
     }
 }
 

@@ -13,6 +13,15 @@ struct Point {
     double x = 0, y = 0;
 };
 
+/// A part of the page.
+struct Rectangle {
+    Point middle;
+    double half_width = 0, half_height = 0;
+
+    bool holds(Point p) const;
+    bool meets(const Rectangle& r) const;
+};
+
 /// `value` with at most `decimals` digits behind the point, trailing zeros dropped.
 std::string number(double value, int decimals = 2);
 /// `value` with exactly `decimals` digits; never "-0.0".
@@ -27,6 +36,9 @@ bool may_break(std::string_view text, size_t at);
 std::vector<std::string> wrap(std::string_view text, double width, double size);
 
 enum class Anchor { start, middle, end };
+
+/// What words in one line cover, `pad` about them, when they stand in the middle of it.
+Rectangle around(std::string_view words, double size, double pad);
 
 class SvgWriter {
 public:
@@ -47,12 +59,17 @@ public:
     void polygon(const std::vector<Point>& points, std::string_view style);
     void text(Point at, std::string_view words, double size, Anchor anchor = Anchor::start,
               std::string_view style = "");
+    /// Words in the middle of a place.
+    void text_in(const Rectangle& place, std::string_view words, double size, std::string_view style);
     void raw(std::string_view markup) { out_ += markup; }
+    /// Whether words stand there already.
+    bool has_words(const Rectangle& place) const;
 
     std::string finish();
 
 private:
     std::string out_;
+    std::vector<Rectangle> words_;
 };
 
 /// "M x y L x y ... Z"
