@@ -7,6 +7,7 @@
 
 #include "aplomb/files.h"
 #include "cli/numbers.h"
+#include "cli/options.h"
 
 namespace aplomb::cli {
 namespace {
@@ -156,7 +157,37 @@ void add_moment(CLI::App& command, MomentArguments& moment) {
         ->group(group);
 }
 
-void add_carrying(CLI::App& command, MomentArguments& moment) {
+/// A line of the table of options that has a name of its own on the command line.
+void add_named_option(CLI::App& command, Arguments& arguments, const char* name, const char* group,
+                      const char* type, const std::string& words) {
+    const std::string flag = "--" + std::string(name);
+    command
+        .add_option_function<std::string>(
+            flag,
+            [&arguments, flag, name](const std::string& value) {
+                arguments.options.push_back({flag + ' ' + value, name, value});
+            },
+            words + " [" + usual_text(name) + ']')
+        ->type_name(type)
+        ->group(group);
+}
+
+/// The same for a line that is 0 or 1.
+void add_named_flag(CLI::App& command, Arguments& arguments, const char* name, const char* group,
+                    const char* words) {
+    const std::string flag = "--" + std::string(name);
+    command
+        .add_flag_callback(
+            flag,
+            [&arguments, flag, name] {
+                arguments.options.push_back({flag, name, "1"});
+            },
+            words)
+        ->group(group);
+}
+
+void add_carrying(CLI::App& command, Arguments& arguments) {
+    MomentArguments& moment = arguments.moment;
     const char* group = "What it carries and stands on";
     command.add_option("--load", moment.loads, "MASS,PLACE[,WAY=METRES...]; once for each load, see below")
         ->type_name("LOAD")
@@ -181,11 +212,8 @@ void add_carrying(CLI::App& command, MomentArguments& moment) {
     command.add_option("--gravity", moment.gravity, "m/s2 along the file's axes [9.80665 against up]")
         ->type_name("X,Y,Z")
         ->group(group);
-    command
-        .add_option("--margin", moment.margin,
-                    "Asked for inside the support area's edge, in parts of the sole's length [8%]")
-        ->type_name("PART")
-        ->group(group);
+    add_named_option(command, arguments, "margin", group, "PART",
+                     "Asked for inside the support area's edge, in parts of the sole's length");
 }
 
 void add_picture(CLI::App& command, MomentArguments& moment) {
@@ -203,15 +231,10 @@ void add_picture(CLI::App& command, MomentArguments& moment) {
 void add_correction(CLI::App& command, Arguments& arguments) {
     BalanceArguments& balance = arguments.balance;
     const char* group = "The correction";
-    command
-        .add_option("--amount", balance.amount, "Part of the correction that is written, 0 to 200% [100%]")
-        ->type_name("PART")
-        ->group(group);
-    command
-        .add_option("--rest", balance.rest, "Weight of coming to rest over the feet; 0: only do not fall [1]")
-        ->type_name("WEIGHT")
-        ->check(not_negative("a bare number of 0 or more"))
-        ->group(group);
+    add_named_option(command, arguments, "amount", group, "PART",
+                     "Part of the correction that is written, " + range_text("amount"));
+    add_named_option(command, arguments, "rest", group, "WEIGHT",
+                     "Weight of coming to rest over the feet; 0: only do not fall");
     command
         .add_option("--share", arguments.moment.shares,
                     "Wished part of the weight: LIMB=PART, as left-foot=70%")
@@ -225,17 +248,20 @@ void add_correction(CLI::App& command, Arguments& arguments) {
         ->allow_extra_args(false)
         ->group(group);
     command
-        .add_option("--option", balance.options,
-                    "NAME=VALUE: any option of the table in the manual, angles in degrees")
+        .add_option_function<std::vector<std::string>>(
+            "--option",
+            [&arguments](const std::vector<std::string>& texts) {
+                for (const std::string& text : texts)
+                    arguments.options.push_back(split_option(text));
+            },
+            "NAME=VALUE: any option of the table in the manual, angles in degrees")
         ->type_name("OPTION")
         ->allow_extra_args(false)
         ->group(group);
-    command.add_flag("--exact", balance.exact, "Solve to rounding instead of to a tenth of a per cent")
-        ->group(group);
-    command
-        .add_flag("--thorough", balance.thorough,
-                  "Slower, for pipelines: solve from a fixed list of starts, keep the best")
-        ->group(group);
+    add_named_flag(command, arguments, "exact", group,
+                   "Solve to rounding instead of to a tenth of a per cent");
+    add_named_flag(command, arguments, "thorough", group,
+                   "Slower, for pipelines: solve from a fixed list of starts, keep the best");
     command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")
@@ -351,7 +377,7 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
             "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot [0]")
         ->type_name("X,Y,Z")
         ->group("The moment");
-    add_carrying(command, arguments.moment);
+    add_carrying(command, arguments);
     add_picture(command, arguments.moment);
     command
         .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")
@@ -362,7 +388,7 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
 void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
     add_moment(command, arguments.moment);
-    add_carrying(command, arguments.moment);
+    add_carrying(command, arguments);
     add_correction(command, arguments);
     add_picture(command, arguments.moment);
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);
