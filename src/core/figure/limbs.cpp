@@ -119,8 +119,8 @@ void remark_on_lone_limbs(Draft& draft) {
 } // namespace
 
 aplomb_status find_limbs(Draft& draft, aplomb_error* error) {
-    Scratch<Survey> scratch(draft.figure.allocator);
-    if (!scratch) return Scratch<Survey>::refused(error);
+    ScratchObject<Survey> scratch(draft.figure.allocator);
+    if (!scratch) return ScratchObject<Survey>::refused(error);
     Survey& survey = *scratch;
     take_survey(draft, survey);
     draft.figure.limb_count = 0;

@@ -67,6 +67,12 @@ private:
     double try_step(const Problem& problem, const Point& here, const Progress& progress);
     bool correct_step(const Problem& problem, const Point& here);
     void move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress);
+    void take_trial(Answer& answer);
+    double merit_noise(const Progress& progress) const;
+    double longest_move(const Problem& problem) const;
+    void fit_box(double gained, double longest, double noise, const Progress& progress);
+    void learn_from_trial(const Problem& problem, const Point& here);
+    bool is_long_and_good(double gained, const Progress& progress) const;
     void build_matrix(const Problem& problem, int size);
     void stiffen(const Problem& problem);
     bool factor(const Problem& problem, int size);
