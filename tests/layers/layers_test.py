@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
 """Each folder of the library includes headers of, and links with, itself and the folders below it alone. Usage:
-layers_test.py object file ... (all of src/core, src/clip and src/files)"""
+layers_test.py object file ... (all of src/core, src/clip and src/files). The command, which is a program, is looked at for
+what it includes."""
 
 import collections
 import pathlib
@@ -13,6 +14,8 @@ CORE = "base stance figure moment support model solve pose balance step reading 
 FILES = "json io report".split()  # on the base and the C API
 CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header says without linking
 
+COMMAND = ["base", "json", "io", "cli"]
+
 source = pathlib.Path(__file__).resolve().parents[2] / "src"
 faults = []
 
@@ -21,15 +24,15 @@ def below(folder):
     """The folders whose headers and symbols `folder` may use."""
     if folder in CORE:
         return CORE[: CORE.index(folder) + 1]
-    if folder == "clip":
-        return CLIP
+    if folder in ("clip", "cli"):
+        return CLIP if folder == "clip" else COMMAND
     return ["base"] + FILES[: FILES.index(folder) + 1]
 
 
 def check_includes():
-    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*")):
+    for path in sorted(path for part in ("core/*/*", "files/*/*", "clip/*", "cli/*") for path in source.glob(part)):
         library, folder = path.parts[-3:-1]
-        if folder not in {"core": CORE, "files": FILES}.get(library, ["clip"]):
+        if folder not in {"core": CORE, "files": FILES}.get(library, ["clip", "cli"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
             public = name == "aplomb/aplomb.h" or library != "core" and name.startswith("aplomb/")
