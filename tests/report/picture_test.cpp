@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <csignal>
+#include <cstdio>
 #include <limits>
 
 #include "drawn.h"
@@ -108,6 +109,25 @@ TEST_F(Picture, APullIsAnArrowWithItsNewtonsAndAPatchIsDrawn) {
     pull.joint = 0, seat.points = nullptr;
     EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_BAD_ARGUMENT);
     EXPECT_STREQ(error.message, "situation.contacts[0].points is NULL.");
+}
+
+TEST_F(Picture, AnArrowLeadsWhereItPulls) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_pull pull{};
+    pull.joint = lay::LayFigure::adult().find("right_hand");
+    scene.situation.pulls = &pull, scene.situation.pull_count = 1;
+    for (const double forward : {150.0, -150.0}) { // from the side it faces right
+        pull.force[2] = forward;
+        scene.read();
+        const std::string svg = draw(scene.picture(false));
+        const size_t path = svg.rfind("<path d=\"M", svg.find("class=\"pull\""));
+        double start = 0, x[3] = {}; // the shaft's beginning, along it, a corner of the head, the point
+        ASSERT_EQ(std::sscanf(svg.c_str() + path, "<path d=\"M%lf %*fL%lf %*fL%lf %*fL%lf", &start, x, x + 1,
+                              x + 2),
+                  4);
+        EXPECT_GT((x[2] - start) * forward, 0) << svg.substr(path, 90);
+        EXPECT_GT((x[2] - x[0]) * forward, 0);
+    }
 }
 
 TEST_F(Picture, PullsOfBothHandsAreOneArrowFromTheSide) {
