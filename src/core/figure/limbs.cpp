@@ -99,7 +99,7 @@ void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
     figure.limbs[figure.limb_count++] = limb;
 }
 
-/// A limb on one side only is either so, or the other was not understood.
+/// A limb on one side only: the figure is made so, or its other one was not understood.
 void remark_on_lone_limbs(Draft& draft) {
     const Figure& figure = draft.figure;
     constexpr bool kinds[] = {true, false};
