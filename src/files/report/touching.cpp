@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "report/marks.h"
+#include "report/taken.h"
 
 namespace aplomb::report {
 namespace {
@@ -73,9 +74,9 @@ void draw_end_on(SvgWriter& svg, Point at, bool to_viewer) {
                  R"(stroke="#00795A" stroke-width="1.4")");
 }
 
-/// Beyond the point, else beside the arrow, where nothing is written yet.
-std::optional<Rectangle> find_place(const SvgWriter& svg, const DrawnPull& pull, const Rectangle& words,
-                                    const Frame& frame) {
+/// Where words fit in the frame: beyond the arrow's point, else beside it.
+std::vector<Rectangle> places_at(const DrawnPull& pull, const Rectangle& words, const Frame& frame) {
+    std::vector<Rectangle> framed;
     const double length = pull.length();
     const Point along{(pull.to.x - pull.from.x) / length, (pull.to.y - pull.from.y) / length};
     const double up = along.x > 0 ? 1 : -1; // which side of the arrow is the upper one
@@ -89,20 +90,33 @@ std::optional<Rectangle> find_place(const SvgWriter& svg, const DrawnPull& pull,
             words_gap + std::fabs(side.x) * words.half_width + std::fabs(side.y) * words.half_height;
         Rectangle place = words;
         place.middle = {at.x + side.x * off, at.y + side.y * off};
-        const bool framed = place.middle.x - place.half_width >= frame.left &&
-                            place.middle.x + place.half_width <= frame.right &&
-                            place.middle.y - place.half_height >= frame.top &&
-                            place.middle.y + place.half_height <= frame.bottom;
-        if (framed && !svg.has_words(place)) return place;
+        if (place.middle.x - place.half_width >= frame.left &&
+            place.middle.x + place.half_width <= frame.right &&
+            place.middle.y - place.half_height >= frame.top &&
+            place.middle.y + place.half_height <= frame.bottom)
+            framed.push_back(place);
     }
+    return framed;
+}
+
+/// The first that covers nothing, else one that is on the body, else one that has only no other words in it.
+std::optional<Rectangle> best_of(const std::vector<Rectangle>& places, const Taken& taken,
+                                 const SvgWriter& svg) {
+    for (const Rectangle& place : places)
+        if (!taken.meets(place, false)) return place;
+    for (const Rectangle& place : places)
+        if (!taken.meets_marks(place)) return place;
+    for (const Rectangle& place : places)
+        if (!svg.has_words(place)) return place;
     return {};
 }
 
-void draw_newtons(SvgWriter& svg, const DrawnPull& pull, double size, const Frame& frame) {
+void draw_newtons(SvgWriter& svg, const DrawnPull& pull, double size, const Frame& frame,
+                  const Taken& taken) {
     const std::string words = (pull.count > 1 ? std::to_string(pull.count) + " \xC3\x97 " : "") +
                               number(pull.newtons, pull.newtons < 10 ? 1 : 0) + " N";
     // Where there is no room the reading's row has to do.
-    if (const auto place = find_place(svg, pull, around(words, size, 1), frame))
+    if (const auto place = best_of(places_at(pull, around(words, size, 1), frame), taken, svg))
         svg.text_in(*place, words, size, words_style);
 }
 
@@ -157,8 +171,10 @@ void draw_pulls(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     }
     for (const DrawnPull& pull : drawn)
         draw_arrow(svg, pull.from, pull.to);
+    if (drawn.empty()) return;
+    const Taken taken(svg, drawing, half, placement, frame);
     for (const DrawnPull& pull : drawn)
-        draw_newtons(svg, pull, drawing.words, frame);
+        draw_newtons(svg, pull, drawing.words, frame, taken);
 }
 
 void draw_pull_sample(SvgWriter& svg, Point at) {
