@@ -186,8 +186,7 @@ void add_named_flag(CLI::App& command, Arguments& arguments, const char* name, c
         ->group(group);
 }
 
-void add_carrying(CLI::App& command, Arguments& arguments) {
-    MomentArguments& moment = arguments.moment;
+void add_carrying(CLI::App& command, MomentArguments& moment) {
     const char* group = "What it carries and stands on";
     command.add_option("--load", moment.loads, "MASS,PLACE[,WAY=METRES...]; once for each load, see below")
         ->type_name("LOAD")
@@ -212,7 +211,10 @@ void add_carrying(CLI::App& command, Arguments& arguments) {
     command.add_option("--gravity", moment.gravity, "m/s2 along the file's axes [9.80665 against up]")
         ->type_name("X,Y,Z")
         ->group(group);
-    add_named_option(command, arguments, "margin", group, "PART",
+}
+
+void add_margin(CLI::App& command, Arguments& arguments) {
+    add_named_option(command, arguments, "margin", "What it carries and stands on", "PART",
                      "Asked for inside the support area's edge, in parts of the sole's length");
 }
 
@@ -377,18 +379,20 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
             "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot [0]")
         ->type_name("X,Y,Z")
         ->group("The moment");
-    add_carrying(command, arguments);
+    add_carrying(command, arguments.moment);
     add_picture(command, arguments.moment);
     command
         .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")
         ->group("Results");
+    add_margin(command, arguments);
     command.footer(std::string(syntax_text) + read_text + read_exit_text);
 }
 
 void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
     add_moment(command, arguments.moment);
-    add_carrying(command, arguments);
+    add_carrying(command, arguments.moment);
+    add_margin(command, arguments);
     add_correction(command, arguments);
     add_picture(command, arguments.moment);
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);

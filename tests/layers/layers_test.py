@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
 """Each folder of the library includes headers of, and links with, itself and the folders below it alone. Usage:
-layers_test.py object file ... (all of src/core, src/clip and src/files). The command, which is a program, is looked at for
-what it includes."""
+layers_test.py object file ... (all of src/core, src/clip and src/files). The command, a program, is looked at for what it
+includes."""
 
 import collections
 import pathlib
@@ -14,8 +14,6 @@ CORE = "base stance figure moment support model solve pose balance step reading 
 FILES = "json io report".split()  # on the base and the C API
 CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header says without linking
 
-COMMAND = ["base", "json", "io", "cli"]
-
 source = pathlib.Path(__file__).resolve().parents[2] / "src"
 faults = []
 
@@ -24,15 +22,15 @@ def below(folder):
     """The folders whose headers and symbols `folder` may use."""
     if folder in CORE:
         return CORE[: CORE.index(folder) + 1]
-    if folder in ("clip", "cli"):
-        return CLIP if folder == "clip" else COMMAND
+    if folder == "clip":
+        return CLIP
     return ["base"] + FILES[: FILES.index(folder) + 1]
 
 
 def check_includes():
-    for path in sorted(path for part in ("core/*/*", "files/*/*", "clip/*", "cli/*") for path in source.glob(part)):
+    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*")):
         library, folder = path.parts[-3:-1]
-        if folder not in {"core": CORE, "files": FILES}.get(library, ["clip", "cli"]):
+        if folder not in {"core": CORE, "files": FILES}.get(library, ["clip"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
             public = name == "aplomb/aplomb.h" or library != "core" and name.startswith("aplomb/")
@@ -62,7 +60,16 @@ def check_links(objects):
             faults.append(f"{folder}/{pathlib.Path(path).name} links with {place}: {symbol}")
 
 
+def check_command():
+    """It sees public headers, the base, and of the file library its JSON and its words for names that are near."""
+    for path in sorted(source.glob("cli/*")):
+        for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
+            if name.split("/")[0] not in ("aplomb", "base", "cli", "json", "io"):
+                faults.append(f"{path.relative_to(source)} includes {name}")
+
+
 check_includes()
+check_command()
 check_links(sys.argv[1:])
 for fault in faults:
     print("!! upwards:", fault)

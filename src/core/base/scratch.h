@@ -37,8 +37,8 @@ private:
     T* item_ = nullptr;
 };
 
-/// The same for several arrays. `lay_out(Layout&)` takes them: the constructor calls it to learn their size, the caller
-/// calls it again on layout() to get them.
+/// The same for arrays: `lay_out(Layout&)` takes them, here to learn their size and once more, on layout(), to
+/// have them.
 class ScratchBlock {
 public:
     template<class LayOut>

@@ -13,15 +13,6 @@ struct Point {
     double x = 0, y = 0;
 };
 
-/// A part of the page.
-struct Rectangle {
-    Point middle;
-    double half_width = 0, half_height = 0;
-
-    bool holds(Point p) const;
-    bool meets(const Rectangle& r) const;
-};
-
 /// `value` with at most `decimals` digits behind the point, trailing zeros dropped.
 std::string number(double value, int decimals = 2);
 /// `value` with exactly `decimals` digits; never "-0.0".
@@ -36,6 +27,15 @@ bool may_break(std::string_view text, size_t at);
 std::vector<std::string> wrap(std::string_view text, double width, double size);
 
 enum class Anchor { start, middle, end };
+
+/// A part of the page.
+struct Rectangle {
+    Point middle;
+    double half_width = 0, half_height = 0;
+
+    bool holds(Point p) const;
+    bool meets(const Rectangle& r) const;
+};
 
 /// What words in one line cover, `pad` about them, when they stand in the middle of it.
 Rectangle around(std::string_view words, double size, double pad);

@@ -50,6 +50,11 @@ std::string limb_words(const Body& body, const BodyLimb& limb) {
     return aplomb_side_text(limb.side) + std::string(end);
 }
 
+const BodyLimb* limb_of(const Drawing& drawing, const aplomb_contact& contact) {
+    const bool known = contact.limb >= 0 && static_cast<size_t>(contact.limb) < drawing.body.limbs.size();
+    return known ? &drawing.body.limbs[static_cast<size_t>(contact.limb)] : nullptr;
+}
+
 /// A helper in the middle where there is none.
 BodyJoint joint_at(const Drawing& drawing, int32_t joint) {
     const bool known = joint >= 0 && static_cast<size_t>(joint) < drawing.body.joints.size();
@@ -72,11 +77,6 @@ std::string patch_words(const Drawing& drawing, int32_t at) {
     if (joint.role == APLOMB_ROLE_SHANK) return std::string(aplomb_side_text(joint.side)) + " knee";
     if (joint.role == APLOMB_ROLE_LOWER_ARM) return std::string(aplomb_side_text(joint.side)) + " elbow";
     return joint_words(drawing, at);
-}
-
-const BodyLimb* limb_of(const Drawing& drawing, const aplomb_contact& contact) {
-    const bool known = contact.limb >= 0 && static_cast<size_t>(contact.limb) < drawing.body.limbs.size();
-    return known ? &drawing.body.limbs[static_cast<size_t>(contact.limb)] : nullptr;
 }
 
 std::string contact_name(const Drawing& drawing, const aplomb_contact& contact) {
