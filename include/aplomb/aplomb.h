@@ -488,42 +488,42 @@ typedef enum aplomb_front {
     APLOMB_FRONT_FORCE_32 = 0x7fffffff
 } aplomb_front;
 
-/** The whole table of stiffness, bounds and aims. Defaults (common practice) in brackets; every length is a
- *  fraction, so the same table serves a mouse and a giant. */
+/** The whole table of stiffness, bounds and aims. First what is allowed, defaults (common practice) in brackets; every
+ *  length is a fraction, so the same table serves a mouse and a giant. */
 typedef struct aplomb_options {
     uint32_t struct_size;
     uint32_t free;          /* aplomb_free bits [APLOMB_FREE_DEFAULT] */
     const uint8_t* locked;  /* per joint, nonzero: this joint of spine, neck, head or girdle stays as keyed; or NULL */
     double amount;          /* 0 to 2: part of the correction that is written [1] */
-    double rest;            /* weight of coming to rest at the rest point; 0: only keep it from falling [1] */
-    double margin;          /* asked for, of the sole's length [0.08] */
-    double hips_side;       /* standard deviations: hips, of the leg's length [0.03] */
-    double hips_fore;       /* [0.03] */
-    double hips_height;     /* [0.05] */
-    double hips_turn;       /* radians [6 degrees] */
-    double trunk_fore;      /* the whole trunk, hips included: bend fore and aft [10 degrees] */
-    double trunk_side;      /* lean to the side [12 degrees] */
-    double trunk_twist;     /* [6 degrees] */
-    double neck;            /* times the part of the chest's turn that neck and head give back, three quarters and
-                               less of it under a big head [1] */
-    double knee_bend;       /* more bend of a fixed limb's middle joint [10 degrees] */
-    double knee_straighten; /* less bend [4 degrees] */
-    double swivel;          /* [10 degrees] */
-    double aim;             /* the balance point about the rest point, of the leg's length [0.01] */
-    double max_trunk;       /* bounds: turn of the chest from the key, and of the hips about each axis
-                               [25 degrees] */
-    double max_hips;        /* shift of the hips, of the leg's length [0.30] */
-    int32_t exact;          /* 0: objective within 0.1 %; 1: residual 1e-8 [0] */
-    int32_t thorough;       /* 1: a fixed list of some 50 starts, for pipelines [0] */
-    int32_t max_iterations; /* per start [200] */
+    double rest;            /* 0 to 1e6: weight of coming to rest at the rest point; 0: only keep it from falling [1] */
+    double margin;          /* 0 to 1: asked for, of the sole's length [0.08] */
+    double hips_side;       /* 1e-4 to 10: standard deviations; hips, of the leg's length [0.03] */
+    double hips_fore;       /* 1e-4 to 10 [0.03] */
+    double hips_height;     /* 1e-4 to 10 [0.05] */
+    double hips_turn;       /* 1e-4 to 10: radians [6 degrees] */
+    double trunk_fore;      /* 1e-4 to 10: the whole trunk, hips included; bend fore and aft [10 degrees] */
+    double trunk_side;      /* 1e-4 to 10: lean to the side [12 degrees] */
+    double trunk_twist;     /* 1e-4 to 10 [6 degrees] */
+    double neck;            /* 0 to 1.3: times the part of the chest's turn that neck and head give back, three
+                               quarters and less of it under a big head [1] */
+    double knee_bend;       /* 1e-4 to 10: more bend of a fixed limb's middle joint [10 degrees] */
+    double knee_straighten; /* 1e-4 to 10: less bend [4 degrees] */
+    double swivel;          /* 1e-4 to 10 [10 degrees] */
+    double aim;             /* 1e-5 to 10: the balance point about the rest point, of the leg's length [0.01] */
+    double max_trunk;       /* 1e-3 to 3: bounds; turn of the chest from the key, and of the hips about each
+                               axis [25 degrees] */
+    double max_hips;        /* 1e-3 to 3: shift of the hips, of the leg's length [0.30] */
+    int32_t exact;          /* 0 to 1: 0 objective within 0.1 %, 1 residual 1e-8 [0] */
+    int32_t thorough;       /* 0 to 1: 1 a fixed list of some 50 starts, for pipelines [0] */
+    int32_t max_iterations; /* 1 to 1000: per start [200] */
     double amount_hips;     /* 0 to 2: times `amount`, for the hips' shift and turn [1] */
-    double amount_spine;    /* for the spine [1] */
+    double amount_spine;    /* 0 to 2: for the spine [1] */
     double heft;            /* 0 to 1: how much of what a load does to a body, beside what balance asks for, is shown:
                                knees that give, shoulders and pelvis that drop, a box drawn in, an arm that hangs [1] */
     double give;            /* 0 to 2: times what knees yield; 0 leaves them alone [1] */
     double hip_drop;        /* 0 to 2: times how far the pelvis drops on one side [1] */
     double free_arm;        /* 0 to 2: times how far a free arm goes out [1] */
-    int32_t front;          /* aplomb_front [APLOMB_FRONT_ARCH] */
+    int32_t front;          /* 0 to 2: aplomb_front [0] */
     int32_t reserved;       /* 0 */
 } aplomb_options;
 APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);

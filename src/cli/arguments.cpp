@@ -7,6 +7,7 @@
 
 #include "aplomb/files.h"
 #include "cli/numbers.h"
+#include "cli/options.h"
 
 namespace aplomb::cli {
 namespace {
@@ -156,6 +157,35 @@ void add_moment(CLI::App& command, MomentArguments& moment) {
         ->group(group);
 }
 
+/// A line of the table of options that has a name of its own on the command line.
+void add_named_option(CLI::App& command, Arguments& arguments, const char* name, const char* group,
+                      const char* type, const std::string& words) {
+    const std::string flag = "--" + std::string(name);
+    command
+        .add_option_function<std::string>(
+            flag,
+            [&arguments, flag, name](const std::string& value) {
+                arguments.options.push_back({flag + ' ' + value, name, value});
+            },
+            words + " [" + usual_text(name) + ']')
+        ->type_name(type)
+        ->group(group);
+}
+
+/// The same for a line that is 0 or 1.
+void add_named_flag(CLI::App& command, Arguments& arguments, const char* name, const char* group,
+                    const char* words) {
+    const std::string flag = "--" + std::string(name);
+    command
+        .add_flag_callback(
+            flag,
+            [&arguments, flag, name] {
+                arguments.options.push_back({flag, name, "1"});
+            },
+            words)
+        ->group(group);
+}
+
 void add_carrying(CLI::App& command, MomentArguments& moment) {
     const char* group = "What it carries and stands on";
     command.add_option("--load", moment.loads, "MASS,PLACE[,WAY=METRES...]; once for each load, see below")
@@ -181,11 +211,11 @@ void add_carrying(CLI::App& command, MomentArguments& moment) {
     command.add_option("--gravity", moment.gravity, "m/s2 along the file's axes [9.80665 against up]")
         ->type_name("X,Y,Z")
         ->group(group);
-    command
-        .add_option("--margin", moment.margin,
-                    "Asked for inside the support area's edge, in parts of the sole's length [8%]")
-        ->type_name("PART")
-        ->group(group);
+}
+
+void add_margin(CLI::App& command, Arguments& arguments) {
+    add_named_option(command, arguments, "margin", "What it carries and stands on", "PART",
+                     "Asked for inside the support area's edge, in parts of the sole's length");
 }
 
 void add_picture(CLI::App& command, MomentArguments& moment) {
@@ -203,15 +233,10 @@ void add_picture(CLI::App& command, MomentArguments& moment) {
 void add_correction(CLI::App& command, Arguments& arguments) {
     BalanceArguments& balance = arguments.balance;
     const char* group = "The correction";
-    command
-        .add_option("--amount", balance.amount, "Part of the correction that is written, 0 to 200% [100%]")
-        ->type_name("PART")
-        ->group(group);
-    command
-        .add_option("--rest", balance.rest, "Weight of coming to rest over the feet; 0: only do not fall [1]")
-        ->type_name("WEIGHT")
-        ->check(not_negative("a bare number of 0 or more"))
-        ->group(group);
+    add_named_option(command, arguments, "amount", group, "PART",
+                     "Part of the correction that is written, " + range_text("amount"));
+    add_named_option(command, arguments, "rest", group, "WEIGHT",
+                     "Weight of coming to rest over the feet; 0: only do not fall");
     command
         .add_option("--share", arguments.moment.shares,
                     "Wished part of the weight: LIMB=PART, as left-foot=70%")
@@ -225,17 +250,20 @@ void add_correction(CLI::App& command, Arguments& arguments) {
         ->allow_extra_args(false)
         ->group(group);
     command
-        .add_option("--option", balance.options,
-                    "NAME=VALUE: any option of the table in the manual, angles in degrees")
+        .add_option_function<std::vector<std::string>>(
+            "--option",
+            [&arguments](const std::vector<std::string>& texts) {
+                for (const std::string& text : texts)
+                    arguments.options.push_back(split_option(text));
+            },
+            "NAME=VALUE: any option of the table in the manual, angles in degrees")
         ->type_name("OPTION")
         ->allow_extra_args(false)
         ->group(group);
-    command.add_flag("--exact", balance.exact, "Solve to rounding instead of to a tenth of a per cent")
-        ->group(group);
-    command
-        .add_flag("--thorough", balance.thorough,
-                  "Slower, for pipelines: solve from a fixed list of starts, keep the best")
-        ->group(group);
+    add_named_flag(command, arguments, "exact", group,
+                   "Solve to rounding instead of to a tenth of a per cent");
+    add_named_flag(command, arguments, "thorough", group,
+                   "Slower, for pipelines: solve from a fixed list of starts, keep the best");
     command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")
@@ -304,6 +332,9 @@ Examples:
     aplomb read beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35
   A hive on a back frame, drawn:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --picture hive.svg
+  Wind from the left; and a stool under the seat that bears, too:
+    aplomb read beekeeper.bvh --pull 80N,back,right
+    aplomb read beekeeper.bvh --stance seat=bearing --picture stool.svg
   The same on a page, with what the hive could weigh:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --page hive.html
 )";
@@ -322,6 +353,9 @@ Examples:
   The bucket again, with seven tenths of the weight on the left foot:
     aplomb balance beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35 \
         --share left-foot=70%
+  A cart that both hands draw, and a rope that pulls the right one back:
+    aplomb balance beekeeper.bvh --pull 120N,hands,behind,down=0.2 --page cart.html
+    aplomb balance beekeeper.bvh --pull 150N,right-hand,behind --page rope.html
 )";
 
 } // namespace
@@ -351,6 +385,7 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
     command
         .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")
         ->group("Results");
+    add_margin(command, arguments);
     command.footer(std::string(syntax_text) + read_text + read_exit_text);
 }
 
@@ -358,6 +393,7 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
     add_moment(command, arguments.moment);
     add_carrying(command, arguments.moment);
+    add_margin(command, arguments);
     add_correction(command, arguments);
     add_picture(command, arguments.moment);
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);

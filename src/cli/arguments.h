@@ -32,7 +32,6 @@ struct MomentArguments {
     std::optional<double> time;
     std::vector<std::string> loads, pulls, stance, shares, holds;
     std::string gravity;
-    std::string margin;
     std::string picture, page;
     bool lines = false;
     std::string frames; // read: all, or FIRST..LAST
@@ -42,16 +41,21 @@ struct MomentArguments {
 
 /// How it may be corrected.
 struct BalanceArguments {
-    std::string out, amount;
-    std::optional<double> rest;
-    std::vector<std::string> keep, options;
-    bool exact = false, thorough = false;
+    std::string out;
+    std::vector<std::string> keep;
+};
+
+/// A line of the table of options with its value, by --option or by a name of its own.
+struct GivenOption {
+    std::string words;       // as they were given: "--margin 8%", "--option margin=8%"
+    std::string name, value; // no name: the words lack a =
 };
 
 struct Arguments {
     FileArguments file;
     MomentArguments moment;
     BalanceArguments balance;
+    std::vector<GivenOption> options;
     std::string write; // inspect: where the figure description goes
 };
 

@@ -88,9 +88,11 @@ Json head(const Character& character, const Moment& moment, const Situation& sit
     json["seconds"] = moment.seconds;
     json["moment"] = moment.place + (moment.chosen.empty() ? "" : ": " + moment.chosen);
     json["stance"] = Json::array();
-    for (const aplomb_contact& contact : situation.stance.contacts)
+    for (size_t i = 0; i < situation.stance.contacts.size(); ++i) {
+        const aplomb_contact& contact = situation.stance.contacts[i];
         json["stance"].push_back({{"limb", part_word(character, contact.limb, contact.joint)},
-                                  {"does", hold_text(character, contact)}});
+                                  {"does", hold_text(character, situation.stance, i)}});
+    }
     json["loads"] = Json::array();
     for (const Load& load : situation.loads)
         json["loads"].push_back({{"place", load.place}, {"mass_kg", load.value.mass}});

@@ -7,15 +7,19 @@
 #include <string>
 #include <vector>
 
+#include "cli/arguments.h"
 #include "json/json.h"
 
 namespace aplomb::cli {
 
-/// The line of a member of aplomb_options.
-aplomb_option_info option_info(const std::string& name);
+/// "8%", "1": the default of a member of aplomb_options, and "0% to 200%": what is allowed.
+std::string usual_text(const std::string& name);
+std::string range_text(const std::string& name);
 
-/// NAME=VALUE of each text, angles in degrees.
-void set_options(const std::vector<std::string>& texts, aplomb_options& options);
+/// NAME=VALUE.
+GivenOption split_option(const std::string& text);
+/// Each at most once; angles in degrees, parts also in per cent.
+void set_options(const std::vector<GivenOption>& given, aplomb_options& options);
 
 /// All options by name, in the library's own units.
 Json json_of_options(const aplomb_options& options);

@@ -17,10 +17,13 @@ std::string part_word(const Character& character, int32_t limb, int32_t joint);
 int32_t find_part(const Character& character, const std::string& word);
 
 /// Where a part touches: four points, level, in the joint's own frame, host units.
-using PatchPoints = std::array<double, 12>;
+struct Patch {
+    std::array<double, 12> points;
+    const char* found; // in words: "by its skin"
+};
 
 /// Under the part, at the lowest skin that is there, or by proportion; or so many metres under the joint, as given.
-PatchPoints find_patch(const Character& character, const Moment& moment, int32_t joint,
-                       std::optional<double> below);
+Patch find_patch(const Character& character, const Moment& moment, int32_t joint,
+                 std::optional<double> below);
 
 } // namespace aplomb::cli

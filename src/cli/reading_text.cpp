@@ -143,9 +143,10 @@ std::string verdict(const Character& character, const Moment& moment, const Situ
 std::string standing_text(const Character& character, const Moment& moment, const Situation& situation,
                           const aplomb_reading& reading) {
     Table contacts({false, false, true, false, false});
-    for (const aplomb_contact& contact : situation.stance.contacts) {
+    for (size_t which = 0; which < situation.stance.contacts.size(); ++which) {
+        const aplomb_contact& contact = situation.stance.contacts[which];
         std::vector<std::string> cells = {part_word(character, contact.limb, contact.joint),
-                                          hold_text(character, contact)};
+                                          hold_text(character, situation.stance, which)};
         for (int32_t i = 0; i < reading.contact_count; ++i) {
             const aplomb_contact_reading& carried = reading.contacts[i];
             if (contact.limb < 0 && carried.joint != contact.joint) continue;

@@ -80,14 +80,7 @@ Options make_options(const Character& character, const Arguments& arguments) {
     aplomb_options_init(&value, sizeof value);
     options.locked.resize(static_cast<size_t>(aplomb_figure_joint_count(character.figure())));
     value.locked = options.locked.data();
-    if (!arguments.moment.margin.empty())
-        value.margin = part_between("--margin", arguments.moment.margin, option_info("margin").highest);
-    if (!arguments.balance.amount.empty())
-        value.amount = part_between("--amount", arguments.balance.amount, option_info("amount").highest);
-    value.rest = arguments.balance.rest.value_or(value.rest);
-    value.exact = arguments.balance.exact;
-    value.thorough = arguments.balance.thorough;
-    set_options(arguments.balance.options, value);
+    set_options(arguments.options, value);
     for (const std::string& word : split_all(arguments.balance.keep))
         keep(character, word, options);
     if (value.free == 0)

@@ -104,7 +104,7 @@ void add_patch(const Character& character, const Moment& moment, const std::stri
     contact.joint = joint;
     contact.point_count = 4;
     stance.contacts.push_back(contact);
-    stance.points.push_back(find_patch(character, moment, joint, below));
+    stance.patches.push_back(find_patch(character, moment, joint, below));
 }
 
 aplomb_contact& contact_of(std::vector<aplomb_contact>& contacts, int32_t limb) {
@@ -155,10 +155,15 @@ std::string limb_word(const Character& character, int32_t limb) {
     return side + (info.kind == APLOMB_ARM ? "-hand" : "-foot");
 }
 
-std::string hold_text(const Character& character, const aplomb_contact& contact) {
+std::string hold_text(const Character& character, const ChosenStance& stance, size_t which) {
+    const aplomb_contact& contact = stance.contacts[which];
+    for (const Patch& patch : stance.patches) {
+        if (contact.limb < 0 && contact.points == patch.points.data())
+            return std::string("bearing, ") + patch.found;
+    }
     if (contact.hold == APLOMB_FREE) return "free";
     if (contact.hold == APLOMB_HELD) return "held";
-    if (contact.limb < 0 || character.limb(contact.limb).sole_length == 0) return "bearing";
+    if (character.limb(contact.limb).sole_length == 0) return "bearing";
     if (contact.footing == APLOMB_ON_BALL) return "bearing, on the ball";
     return contact.footing == APLOMB_ON_HEEL ? "bearing, on the heel" : "bearing, flat";
 }
@@ -192,7 +197,7 @@ ChosenStance choose_stance(const Character& character, const Moment& moment,
     check_bearing(character, contacts, !arguments.stance.empty() || !arguments.holds.empty());
     size_t patch = 0;
     for (aplomb_contact& contact : contacts) {
-        if (contact.limb < 0) contact.points = stance.points[patch++].data();
+        if (contact.limb < 0) contact.points = stance.patches[patch++].points.data();
     }
     return stance;
 }

@@ -12,14 +12,13 @@ namespace aplomb::cli {
 
 /// "left-foot", "fore-right"; the end joint's name for a limb of neither side.
 std::string limb_word(const Character& character, int32_t limb);
-/// "bearing, flat", "held", "free".
-std::string hold_text(const Character& character, const aplomb_contact& contact);
-
-/// Contacts of limbs, then patches of other parts, whose points are kept beside them.
+/// Contacts of limbs and patches of other parts, whose points are kept beside them, in the contacts' order.
 struct ChosenStance {
     std::vector<aplomb_contact> contacts;
-    std::vector<PatchPoints> points;
+    std::vector<Patch> patches;
 };
+/// What a contact does: "bearing, flat", "bearing, by its skin", "held", "free".
+std::string hold_text(const Character& character, const ChosenStance& stance, size_t contact);
 ChosenStance choose_stance(const Character& character, const Moment& moment,
                            const MomentArguments& arguments);
 

@@ -3,7 +3,11 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <regex>
 #include <set>
+#include <sstream>
 #include <string>
 
 #include "aplomb/aplomb.h"
@@ -35,6 +39,34 @@ TEST(Options, EachHasANameOfItsOwnAndAllowsItsDefault) {
         EXPECT_GT(std::string(info.meaning).size(), 4u) << info.name;
     }
     EXPECT_GT(names.size(), 20u);
+}
+
+/// What aplomb.h says beside a member of aplomb_options.
+std::string comment_on(const std::string& name) {
+    std::ifstream file(APLOMB_SOURCE_DIR "/include/aplomb/aplomb.h");
+    std::ostringstream text;
+    text << file.rdbuf();
+    const std::string all = text.str();
+    const size_t first = all.find("typedef struct aplomb_options {");
+    const std::string members = all.substr(first, all.find("} aplomb_options;") - first);
+    const size_t member = members.find(" " + name + ";");
+    if (member == std::string::npos) return "";
+    return members.substr(member, members.find("*/", member) - member);
+}
+
+TEST(Options, TheHeaderTellsTheTable) {
+    constexpr double degree = 3.14159265358979323846 / 180;
+    const std::regex told("/\\* ([0-9.e-]+) to ([0-9.e-]+)[: ][^\\[]*\\[([0-9.]+)( degrees)?\\]");
+    for (int32_t i = 0; i < aplomb_option_count(); ++i) {
+        const aplomb_option_info info = info_of(i);
+        const std::string comment = comment_on(info.name);
+        std::smatch part;
+        ASSERT_TRUE(std::regex_search(comment, part, told)) << info.name << ": " << comment;
+        EXPECT_EQ(std::atof(part.str(1).c_str()), info.lowest) << info.name;
+        EXPECT_EQ(std::atof(part.str(2).c_str()), info.highest) << info.name;
+        EXPECT_DOUBLE_EQ(std::atof(part.str(3).c_str()) * (part[4].matched ? degree : 1), info.usual)
+            << info.name;
+    }
 }
 
 TEST(Options, WhatIsSetIsCheckedAsACorrectionChecksIt) {

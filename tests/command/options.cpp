@@ -48,6 +48,44 @@ TEST_F(CommandTest, TheManualTellsTheTableOfOptions) {
     EXPECT_NE(manual.find(manual_lines()), std::string::npos) << manual_lines();
 }
 
+TEST_F(CommandTest, AnOptionWithANameOfItsOwnIsTheSameOption) {
+    const std::string box = "balance beekeeper.bvh --load 22kg,hands --json ";
+    const auto same = [&](const std::string& own, const std::string& table) {
+        const Outcome first = run(box + own), second = run(box + table);
+        EXPECT_NE(first.status, 2) << first.err;
+        EXPECT_EQ(first.out, second.out) << own;
+        EXPECT_NE(first.out, run(box).out) << own;
+    };
+    same("--margin 20%", "--option margin=0.2");
+    same("--amount 50%", "--option amount=50%");
+    same("--rest 0.5", "--option rest=0.5");
+    same("--exact", "--option exact=1");
+    same("--thorough", "--option thorough=1");
+}
+
+/// From one word to the next of two.
+std::string between(const std::string& text, const std::string& first, const std::string& end) {
+    const size_t start = text.find(first);
+    return start == std::string::npos ? "" : text.substr(start, text.find(end, start) - start);
+}
+
+TEST_F(CommandTest, HelpAndManualTellTheTablesDefaults) {
+    const std::string help = run("balance --help").out;
+    const std::string manual = read(std::string(APLOMB_SOURCE_DIR) + "/src/cli/aplomb.1");
+    for (int32_t i = 0; i < aplomb_option_count(); ++i) {
+        aplomb_option_info info;
+        aplomb_option_info_init(&info, sizeof info);
+        EXPECT_EQ(aplomb_option_describe(i, &info, nullptr), APLOMB_OK);
+        const std::string name = info.name;
+        if (name != "margin" && name != "amount" && name != "rest") continue;
+        const std::string usual = name == "rest" ? number(info.usual) : number(100 * info.usual) + "%";
+        EXPECT_NE(between(help, "--" + name + " ", "]").find("[" + usual), std::string::npos) << help;
+        EXPECT_NE(between(manual, "\n.BI \\-\\-" + name + " ", "\n.TP").find("Default: " + usual + "."),
+                  std::string::npos)
+            << name;
+    }
+}
+
 TEST_F(CommandTest, AnOptionIsSetByItsNameAndToldInJson) {
     const Outcome usual = run("balance beekeeper.bvh --load 22kg,hands --json");
     EXPECT_NE(usual.out.find("\"hips_side\": 0.03"), std::string::npos);

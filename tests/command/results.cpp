@@ -406,14 +406,42 @@ TEST_F(Printed, ARopeMakesOneLeanAgainstIt) {
 
 TEST_F(Printed, PartsThatBearAreNamedAndKeepTheHips) {
     const Outcome read = run("read beekeeper.bvh --stance left-knee=0.05,right-elbow=bearing");
-    EXPECT_TRUE(contains(read.out, "left-knee    bearing")) << read.out << read.err;
-    EXPECT_TRUE(contains(read.out, "right-elbow  bearing")) << read.out;
+    EXPECT_TRUE(contains(read.out, "left-knee    bearing, as given")) << read.out << read.err;
+    EXPECT_TRUE(contains(read.out, "right-elbow  bearing, by proportion")) << read.out;
     const std::string box = "balance beekeeper.bvh --frame 0 --load 22kg,hands ";
     EXPECT_TRUE(contains(run(box).out, "Hips: "));
     const Outcome seated = run(box + "--stance seat=bearing");
     EXPECT_GE(seated.status, 0);
     EXPECT_TRUE(contains(seated.out, "seat        bearing")) << seated.out << seated.err;
     EXPECT_FALSE(contains(seated.out, "Hips: ")) << seated.out;
+}
+
+TEST_F(Printed, APatchOfACharacterWithSkinIsAtItsLowest) {
+    const std::string glb = "read '" APLOMB_SOURCE_DIR "/examples/beekeeper.glb' --json --stance seat=";
+    const auto height = [&](const std::string& seat) {
+        Json json = Json::parse(run(glb + seat).out);
+        EXPECT_EQ(json["stance"].back()["does"],
+                  seat == "bearing" ? "bearing, by its skin" : "bearing, as given");
+        return json["reading"]["contacts"].back()["centre"][1].get<double>();
+    };
+    const double start = height("0"), skin = height("bearing"); // the thighs' start, and what is below
+    EXPECT_NEAR(height("0.07"), start - 0.07, 1e-9);
+    EXPECT_LT(skin, start - 0.02);
+    EXPECT_GT(skin, start - 0.2);
+}
+
+TEST_F(Written, APageSaysARopeAndWhatItDoes) {
+    const Outcome made = run(
+        "balance beekeeper.bvh --frame 0 --pull 150N,right-hand,behind --page rope.html --picture rope.svg");
+    EXPECT_EQ(made.status, 0) << made.err;
+    const std::string page = read(folder / "rope.html");
+    const auto cell = [](const std::string& words) { return ">" + words + "</t"; };
+    for (const std::string& said : {cell("pull of 150\xC2\xA0N at the right hand"), cell("back"),
+                                    cell("OUT OF BALANCE"), cell("in balance"), std::string("forward")})
+        EXPECT_TRUE(contains(page, said)) << said;
+    const size_t shift = page.find("hips, shift");
+    EXPECT_TRUE(contains(page.substr(shift, page.find("</tr>", shift) - shift), " forward</td>"));
+    EXPECT_TRUE(contains(read(folder / "rope.svg"), ">150 N<"));
 }
 
 TEST_F(Written, FullOutputIsAFailure) {

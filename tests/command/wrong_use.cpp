@@ -168,8 +168,16 @@ TEST_F(WrongUse, Options) {
     refuses("balance beekeeper.bvh --amount 201%", "200%");
     refuses("balance beekeeper.bvh --amount 50", "did you mean 50%?");
     refuses("balance beekeeper.bvh --margin 8", "did you mean 8%?");
-    refuses("balance beekeeper.bvh --margin wide", "--margin");
-    refuses("balance beekeeper.bvh --rest -1", "--rest");
+    refuses("balance beekeeper.bvh --margin wide", "--margin wide: a bare number is needed, or one with %");
+    refuses("balance beekeeper.bvh --rest -1", "--rest -1: 0 to 1e+06 are allowed");
+    refuses("balance beekeeper.bvh --option margin=8",
+            "--option margin=8: 0 to 1 are allowed; did you mean 8%?");
+    refuses("balance beekeeper.bvh --option max_iterations=5000", "1 to 1000 are allowed\n");
+    refuses("balance beekeeper.bvh --margin 8% --option margin=0.05",
+            "--margin 8% and --option margin=0.05 are one option; give it once");
+    refuses("balance beekeeper.bvh --option thorough=0 --thorough", "are one option; give it once");
+    refuses("balance beekeeper.bvh --option aim=0.02 --option aim=0.03", "are one option; give it once");
+    refuses("balance beekeeper.bvh --amount 50% --amount 60%", "--amount is given twice");
     refuses("read beekeeper.bvh --gravity 0,0,0", "--gravity");
     refuses("read beekeeper.bvh --gravity 0,1", "three numbers");
     refuses("read beekeeper.bvh --gravity 0,9.81,0", "point it down, as 0,-9.81,0");

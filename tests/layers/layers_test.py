@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
 """Each folder of the library includes headers of, and links with, itself and the folders below it alone. Usage:
-layers_test.py object file ... (all of src/core, src/clip and src/files)"""
+layers_test.py object file ... (all of src/core, src/clip and src/files). The command, a program, is looked at for what it
+includes."""
 
 import collections
 import pathlib
@@ -59,7 +60,16 @@ def check_links(objects):
             faults.append(f"{folder}/{pathlib.Path(path).name} links with {place}: {symbol}")
 
 
+def check_command():
+    """It sees public headers, the base, and of the file library its JSON and its words for names that are near."""
+    for path in sorted(source.glob("cli/*")):
+        for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
+            if name.split("/")[0] not in ("aplomb", "base", "cli", "json", "io"):
+                faults.append(f"{path.relative_to(source)} includes {name}")
+
+
 check_includes()
+check_command()
 check_links(sys.argv[1:])
 for fault in faults:
     print("!! upwards:", fault)

@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: MIT
 // Figures against textbooks and measurements, for what no other test has yet. Elsewhere: segment tables,
 // standing heights and Winter's leg (figure/mass_test), see-saw, pole, push-up and reaction boards
-// (reading/), leaning under a pack (balance/), bodies in motion (motion_test). Still to come with clips, which they
-// need: the extrapolated centre of mass (A. Hof et al., J. Biomech. 38, 2005) and speeds at equal Froude number; with
-// friction on tilted contacts: the support regions of Bretl and Lall, IEEE Trans. Robotics
-// 24(4), 2008. Muscle forces are not ours.
+// (reading/), leaning under a pack (balance/), bodies in motion (motion_test), the extrapolated centre of mass (clip/).
+// Still to come, with friction on tilted contacts: the support regions of Bretl and Lall, IEEE Trans. Robotics 24(4),
+// 2008. Muscle forces are not ours.
 #include <gtest/gtest.h>
 
 #include "moment/ground.h"

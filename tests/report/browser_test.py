@@ -134,9 +134,13 @@ def main():
         if not sees_what_is_broken(browser, probes):
             problems.append("the probe does not see what is broken")
         pages = [(pathlib.Path(sheet), 9)] if sheet else []
-        for number, file in enumerate(files):
+        moments = [(file, "--load", "15kg,right-hand,hang=0.35") for file in files]
+        moments += [(files[-1], "--pull", "150N,hands,behind", "--pull", "90N,back,left"),
+                    (files[-1], "--stance", "seat=bearing,left-elbow=bearing,right-hand=bearing", "--lines",
+                     "--pull", "60N,left-hand,up", "--load", "9kg,back")]
+        for number, (file, *more) in enumerate(moments):
             page = folder / f"page{number}.html"
-            done = subprocess.run([aplomb, "balance", file, "--load", "15kg,right-hand,hang=0.35", "--page", page],
+            done = subprocess.run([aplomb, "balance", file, *more, "--page", page],
                                   capture_output=True, text=True, check=False)
             if done.returncode not in (0, 1):
                 problems.append(f"{file}: {done.stderr.strip()}")

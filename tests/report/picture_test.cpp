@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <csignal>
+#include <cstdio>
 #include <limits>
 
 #include "drawn.h"
@@ -89,10 +90,18 @@ TEST_F(Picture, APullIsAnArrowWithItsNewtonsAndAPatchIsDrawn) {
     aplomb_picture picture = scene.picture(false);
     const std::string svg = draw(picture);
     EXPECT_EQ(count(svg, ">150 N<"), 2); // from the side and from above; in front it leads to the viewer
-    EXPECT_EQ(count(svg, "class=\"pull\""), 2);
+    EXPECT_EQ(count(svg, "class=\"pull\""), 3); // those two and the legend's
+    EXPECT_EQ(count(svg, "class=\"pull-end-on\""), 1);
     EXPECT_EQ(count(svg, "class=\"patch\""), 3);
+    EXPECT_EQ(count(svg, ">seat<"), 1);
+    EXPECT_EQ(count(svg, ">at the right hand, forward<"), 1);
+    EXPECT_EQ(count(svg, ">balance point<"), 1); // the legend's: the plumb line arrives elsewhere
+    EXPECT_EQ(count(svg, ">what else bears<"), 1);
     EXPECT_EQ(aplomb_page_write(&picture, path("page.html").c_str(), nullptr), APLOMB_OK);
-    EXPECT_EQ(count(read_file(path("page.html")), "pull of 150"), 1);
+    const std::string page = read_file(path("page.html"));
+    for (const char* said : {">pull of 150\xC2\xA0N at the right hand</th>", "seat</th>", "\npull</li>",
+                             "\nbalance point</li>", "\nwhat else bears</li>"})
+        EXPECT_EQ(count(page, said), 1) << said;
     aplomb_error error{};
     pull.joint = 22;
     EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_BAD_ARGUMENT);
@@ -100,6 +109,61 @@ TEST_F(Picture, APullIsAnArrowWithItsNewtonsAndAPatchIsDrawn) {
     pull.joint = 0, seat.points = nullptr;
     EXPECT_EQ(aplomb_picture_write(&picture, path().c_str(), &error), APLOMB_BAD_ARGUMENT);
     EXPECT_STREQ(error.message, "situation.contacts[0].points is NULL.");
+}
+
+TEST_F(Picture, AnArrowLeadsWhereItPulls) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_pull pull{};
+    pull.joint = lay::LayFigure::adult().find("right_hand");
+    scene.situation.pulls = &pull, scene.situation.pull_count = 1;
+    for (const double forward : {150.0, -150.0}) { // from the side it faces right
+        pull.force[2] = forward;
+        scene.read();
+        const std::string svg = draw(scene.picture(false));
+        const size_t path = svg.rfind("<path d=\"M", svg.find("class=\"pull\""));
+        double start = 0, x[3] = {}; // the shaft's beginning, along it, a corner of the head, the point
+        ASSERT_EQ(std::sscanf(svg.c_str() + path, "<path d=\"M%lf %*fL%lf %*fL%lf %*fL%lf", &start, x, x + 1,
+                              x + 2),
+                  4);
+        EXPECT_GT((x[2] - start) * forward, 0) << svg.substr(path, 90);
+        EXPECT_GT((x[2] - x[0]) * forward, 0);
+    }
+}
+
+TEST_F(Picture, PullsOfBothHandsAreOneArrowFromTheSide) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_pull pulls[2]{};
+    for (int hand = 0; hand < 2; ++hand) {
+        pulls[hand].joint = lay::LayFigure::adult().find(hand == 0 ? "left_hand" : "right_hand");
+        pulls[hand].force[2] = 60;
+    }
+    scene.situation.pulls = pulls, scene.situation.pull_count = 2;
+    scene.read();
+    const aplomb_picture picture = scene.picture(false);
+    const std::string svg = draw(picture);
+    EXPECT_EQ(count(svg, ">60 N<"), 2); // from above
+    EXPECT_EQ(count(svg, ">2 \xC3\x97 60 N<"), 1);
+    EXPECT_EQ(count(svg, "class=\"pull-end-on\""), 2);
+}
+
+TEST_F(Picture, APullIsSeenFromItsOwnSide) {
+    Scene scene(lay::LayFigure::adult());
+    aplomb_pull pull{};
+    pull.joint = lay::LayFigure::adult().find("left_hand");
+    pull.force[2] = 60;
+    scene.situation.pulls = &pull, scene.situation.pull_count = 1;
+    scene.read();
+    EXPECT_EQ(count(draw(scene.picture(false)), ">side, from the left<"), 1);
+}
+
+TEST_F(Picture, AHandThatBearsIsDrawnLikeASeat) {
+    Scene scene(lay::LayFigure::adult());
+    std::vector<aplomb_contact> contacts;
+    for (int32_t limb = 0; limb < 3; ++limb)
+        contacts.push_back(aplomb_contact_make(limb, APLOMB_BEARING));
+    scene.situation.contacts = contacts.data(), scene.situation.contact_count = 3;
+    scene.read();
+    EXPECT_EQ(count(draw(scene.picture(false)), "class=\"patch\""), 3);
 }
 
 TEST_F(Picture, AHoldThatGaveWaySaysByHowMuch) {

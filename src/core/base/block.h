@@ -30,7 +30,7 @@ public:
             new (items + i) T();
         return items;
     }
-    /// What `first` takes and what `second` takes, of one kind of number and never in use together, share a place.
+    /// `first` and `second` take arrays of one kind of number that are never in use together: they share memory.
     template<class First, class Second>
     void share(First first, Second second) {
         const size_t start = used_;

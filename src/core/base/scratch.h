@@ -11,15 +11,15 @@ namespace aplomb {
 
 /// A value-initialised T, or nothing where the allocator has no memory.
 template<class T>
-class Scratch {
+class ScratchObject {
 public:
-    explicit Scratch(const aplomb_allocator& allocator)
+    explicit ScratchObject(const aplomb_allocator& allocator)
         : allocator_(allocator), memory_(allocator.allocate(sizeof(T), alignof(T), allocator.user)) {
         if (memory_) item_ = new (memory_) T();
     }
-    Scratch(const Scratch&) = delete;
-    Scratch& operator=(const Scratch&) = delete;
-    ~Scratch() {
+    ScratchObject(const ScratchObject&) = delete;
+    ScratchObject& operator=(const ScratchObject&) = delete;
+    ~ScratchObject() {
         if (memory_) allocator_.deallocate(memory_, sizeof(T), allocator_.user);
     }
     explicit operator bool() const { return item_ != nullptr; }

@@ -10,7 +10,7 @@ namespace aplomb {
 struct Vec3 {
     double x = 0, y = 0, z = 0;
 
-    // Each member by its name: past the end of x as an array is no place that a compiler must know of.
+    // By name: to reach y as (&x)[1] is undefined, and compilers make use of that.
     double& operator[](int i) { return i == 0 ? x : i == 1 ? y : z; }
     double operator[](int i) const { return i == 0 ? x : i == 1 ? y : z; }
     Vec3& operator+=(const Vec3& b) { return x += b.x, y += b.y, z += b.z, *this; }

@@ -18,7 +18,7 @@ aplomb_status run_job(const aplomb_job& job, aplomb_error* error) {
                                       job.result, error);
 }
 
-/// The first of a row of jobs with one solver does them all; the others have nothing to do.
+/// Of jobs in a row that share a solver the first one's task does all; the others' have nothing to do.
 void run_from(void* work, int32_t index) {
     const Crowd& crowd = *static_cast<Crowd*>(work);
     const aplomb_solver* solver = crowd.jobs[index].solver;
@@ -40,7 +40,7 @@ aplomb_status tell_failure(const Crowd& crowd, aplomb_status gravest, aplomb_err
     return gravest;
 }
 
-/// Nothing written is more serious than any pose that was.
+/// A job that wrote nothing is graver than any that wrote a pose.
 aplomb_status graver(aplomb_status a, aplomb_status b) {
     if (a < 0 || b < 0) return a < 0 ? a : b;
     return a > b ? a : b;

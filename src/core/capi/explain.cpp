@@ -84,13 +84,14 @@ bool moves(const aplomb_controls& c) {
 
 void add_contributions(Text& text, const aplomb_result& r, double unit, double least) {
     static constexpr const char* names[5] = {"hips' shift", "pelvis' tilt", "spine", "arms", "limbs"};
-    const Vec3 way = {r.moved[0], r.moved[1], r.moved[2]};
-    const double length = norm(way);
+    const Vec3 moved = {r.moved[0], r.moved[1], r.moved[2]};
+    const double length = norm(moved);
     if (length * unit < least) return;
     text.add("The balance point moves %.1f cm", length * unit * 100);
     int parts = 0;
     for (int k = 0; k < 5; ++k) {
-        const double part = dot(way, {r.moved_by[k][0], r.moved_by[k][1], r.moved_by[k][2]}) / length * unit;
+        const double part =
+            dot(moved, {r.moved_by[k][0], r.moved_by[k][1], r.moved_by[k][2]}) / length * unit;
         if (std::fabs(part) < least) continue;
         text.add("%s%s %.1f cm", parts++ ? ", " : ", of which ", names[k], part * 100);
     }

@@ -79,12 +79,12 @@ Bend bend_at(const Survey& s, const Chain& chain, int i) {
 /// to opposite sides.
 int end_of_leg(const Survey& s, const Chain& chain) {
     constexpr double low = 0.2, strong = 0.9; // part of the hip's height; cosine of 25 degrees
-    constexpr double ahead = 0.7;             // of the way down: a foot, which lies forward
+    constexpr double ahead = 0.7;             // of the step down: a foot, which lies forward
     const double hip_height = s.position[chain.joint[0]].y - s.floor;
     int end = 2;
     while (end + 1 < chain.count && s.position[chain.joint[end]].y - s.floor > low * hip_height) {
-        const Vec3 way = s.position[chain.joint[end + 1]] - s.position[chain.joint[end]];
-        if (way.z > ahead * std::fabs(way.y)) break; // short legs on big feet
+        const Vec3 step = s.position[chain.joint[end + 1]] - s.position[chain.joint[end]];
+        if (step.z > ahead * std::fabs(step.y)) break; // short legs on big feet
         ++end;
     }
     for (int i = 1; i + 1 < end; ++i) {

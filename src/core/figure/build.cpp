@@ -49,21 +49,21 @@ Parts lay_out(Layout& layout, const aplomb_figure_desc& desc) {
 }
 
 /// Memory that is needed during the build only.
-struct Scratch {
+struct BuildRoom {
     Vec3* translations;
     Quat* rotations;
     Placement* rest;
     bool* has_tip;
 };
 
-Scratch lay_out_scratch(Layout& layout, const aplomb_figure_desc& desc) {
+BuildRoom lay_out_room(Layout& layout, const aplomb_figure_desc& desc) {
     const size_t count = static_cast<size_t>(desc.joint_count);
-    Scratch scratch;
-    scratch.translations = layout.take<Vec3>(count);
-    scratch.rotations = layout.take<Quat>(count);
-    scratch.rest = layout.take<Placement>(count);
-    scratch.has_tip = layout.take<bool>(count);
-    return scratch;
+    BuildRoom room;
+    room.translations = layout.take<Vec3>(count);
+    room.rotations = layout.take<Quat>(count);
+    room.rest = layout.take<Placement>(count);
+    room.has_tip = layout.take<bool>(count);
+    return room;
 }
 
 Vec3 unit_of(int32_t axis) {
@@ -80,7 +80,7 @@ Frame frame_of(const aplomb_figure_desc& desc) {
     return frame;
 }
 
-void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const Scratch& scratch) {
+void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const BuildRoom& room) {
     const Frame& frame = parts.figure->frame;
     char* name = parts.names;
     for (int32_t j = 0; j < desc.joint_count; ++j) {
@@ -92,16 +92,16 @@ void copy_joints(const aplomb_figure_desc& desc, const Parts& parts, const Scrat
         if (const double* q = desc.rotations ? desc.rotations + 4 * i : nullptr)
             joint.rest_rotation = rotation_in(frame, normalized(Quat{q[0], q[1], q[2], q[3]}));
         const double* tip = desc.tips ? desc.tips + 3 * i : nullptr;
-        scratch.has_tip[j] = tip && !std::isnan(tip[0]);
-        if (scratch.has_tip[j]) joint.tip = length_in(frame, {tip[0], tip[1], tip[2]});
+        room.has_tip[j] = tip && !std::isnan(tip[0]);
+        if (room.has_tip[j]) joint.tip = length_in(frame, {tip[0], tip[1], tip[2]});
         if (desc.names && desc.names[j]) {
             const size_t size = std::strlen(desc.names[j]) + 1;
             std::memcpy(name, desc.names[j], size);
             joint.name = name;
             name += size;
         }
-        scratch.translations[j] = joint.rest_translation;
-        scratch.rotations[j] = joint.rest_rotation;
+        room.translations[j] = joint.rest_translation;
+        room.rotations[j] = joint.rest_rotation;
     }
 }
 
@@ -118,7 +118,7 @@ aplomb_status run_steps(Draft& draft, aplomb_error* error) {
     return check_sound(draft, error);
 }
 
-aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const Scratch& scratch,
+aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const BuildRoom& room,
                    aplomb_error* error) {
     Figure& figure = *parts.figure;
     figure.frame = frame_of(desc);
@@ -126,10 +126,10 @@ aplomb_status fill(const aplomb_figure_desc& desc, const Parts& parts, const Scr
     figure.joints = parts.joints;
     figure.order = parts.order;
     figure.remarks = parts.remarks;
-    copy_joints(desc, parts, scratch);
-    place_joints(figure, {scratch.translations, scratch.rotations}, scratch.rest);
+    copy_joints(desc, parts, room);
+    place_joints(figure, {room.translations, room.rotations}, room.rest);
 
-    Draft draft = {figure, desc, scratch.rest, scratch.has_tip};
+    Draft draft = {figure, desc, room.rest, room.has_tip};
     draft.remark_text = parts.remark_text;
     draft.remark_room = remark_room;
     draft.remark_capacity = remark_capacity;
@@ -180,7 +180,7 @@ aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocato
 
     Layout measure, measure_scratch;
     lay_out(measure, desc);
-    lay_out_scratch(measure_scratch, desc);
+    lay_out_room(measure_scratch, desc);
     const aplomb_allocator source = allocator_or_default(allocator);
     void* block = source.allocate(measure.used(), block_alignment, source.user);
     if (!block) return out_of_memory(measure.used(), error);
@@ -194,7 +194,7 @@ aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocato
     const Parts parts = lay_out(layout, desc);
     parts.figure->allocator = source;
     parts.figure->block_size = measure.used();
-    const aplomb_status status = fill(desc, parts, lay_out_scratch(scratch_layout, desc), error);
+    const aplomb_status status = fill(desc, parts, lay_out_room(scratch_layout, desc), error);
     source.deallocate(scratch_block, measure_scratch.used(), source.user);
     if (status) {
         destroy_figure(parts.figure);

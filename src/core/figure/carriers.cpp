@@ -18,9 +18,9 @@ constexpr double shortest = 0.4;   // a segment without a known end reaches so m
 constexpr double longest = 1.8;    // and at most so much
 constexpr double most_aside = .35; // of that, off the straight line down
 // For an end without a name that stands below:
-constexpr double least_way = .25, most_way = 3; // of the segment above
-constexpr double least_down = .7;               // of the way, downwards
-constexpr double near_floor = .12;              // of the height
+constexpr double least_step = .25, most_step = 3; // of the segment above
+constexpr double least_down = .7;                 // of that step, downwards
+constexpr double near_floor = .12;                // of the height
 
 struct Finder {
     Draft& draft;
@@ -65,8 +65,8 @@ struct Finder {
     }
 
     /// What stands under a shank and moves skin there is its foot, whatever it is called.
-    bool stands_below(int32_t joint, const Vec3& way) const {
-        return draft.desc.skin && way.y < -least_down * norm(way) &&
+    bool stands_below(int32_t joint, const Vec3& step) const {
+        return draft.desc.skin && step.y < -least_down * norm(step) &&
                survey.position[joint].y < survey.floor + near_floor * survey.height;
     }
 
@@ -80,12 +80,12 @@ struct Finder {
         double best_aside = most_aside;
         for (int32_t j = 0; j < survey.count; ++j) {
             if (!hangs_high(j, segment) || is_carried(j) || !may_be_end(j)) continue;
-            const Vec3 way = survey.position[j] - survey.position[segment];
+            const Vec3 step = survey.position[j] - survey.position[segment];
             const bool named = is_end_name(read_name(joints[j].name).what);
-            if (!named && !stands_below(j, way)) continue;
-            if (norm(way) < (named ? shortest : least_way) * length) continue;
-            if (norm(way) > (named ? longest : most_way) * length || way.y > 0) continue;
-            const double aside = std::fabs(way.x) / norm(way);
+            if (!named && !stands_below(j, step)) continue;
+            if (norm(step) < (named ? shortest : least_step) * length) continue;
+            if (norm(step) > (named ? longest : most_step) * length || step.y > 0) continue;
+            const double aside = std::fabs(step.x) / norm(step);
             if (aside < best_aside) best = j, best_aside = aside;
         }
         return best;
@@ -131,8 +131,8 @@ void put_in_order(Figure& figure, bool* done) {
 } // namespace
 
 aplomb_status find_carriers(Draft& draft, aplomb_error* error) {
-    Scratch<Survey> survey(draft.figure.allocator);
-    if (!survey) return Scratch<Survey>::refused(error);
+    ScratchObject<Survey> survey(draft.figure.allocator);
+    if (!survey) return ScratchObject<Survey>::refused(error);
     bool done[max_joints];
     put_in_order(draft.figure, done);
     take_survey(draft, *survey);

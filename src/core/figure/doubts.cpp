@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What a unit that is wrong by a hundred, a limb that was put together wrongly or a missing sole show in: common
+// Sizes and proportions that betray a unit wrong by a hundred, a limb put together wrongly or a missing sole: common
 // practice.
 #include <algorithm>
 

@@ -6,7 +6,7 @@
 
 namespace aplomb {
 
-/// Left-handed host axes to right-handed ones and back: a reflection in x, which turns about y and z reverse.
+/// Left-handed host axes to right-handed ones and back: a reflection in x. It reverses turns about y and z.
 inline Vec3 reflected(const Frame& f, const Vec3& v) {
     return f.left_handed ? Vec3{-v.x, v.y, v.z} : v;
 }
@@ -38,7 +38,7 @@ inline Mat3 axes_in(const Frame& f) {
     return f.left_handed ? Mat3::from_columns(-m.column(0), m.column(1), m.column(2)) : m;
 }
 
-/// Of an angular momentum or a torque, whose sense a reflection turns round.
+/// Of an angular momentum or a torque, which a reflection reverses.
 inline Vec3 turning_in(const Frame& f, const Vec3& host) {
     return direction_in(f, host) * (f.left_handed ? -1.0 : 1.0);
 }

@@ -99,7 +99,7 @@ void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
     figure.limbs[figure.limb_count++] = limb;
 }
 
-/// A limb on one side only is either so, or the other was not understood.
+/// A limb on one side only: the figure is made so, or its other one was not understood.
 void remark_on_lone_limbs(Draft& draft) {
     const Figure& figure = draft.figure;
     constexpr bool kinds[] = {true, false};
@@ -119,8 +119,8 @@ void remark_on_lone_limbs(Draft& draft) {
 } // namespace
 
 aplomb_status find_limbs(Draft& draft, aplomb_error* error) {
-    Scratch<Survey> scratch(draft.figure.allocator);
-    if (!scratch) return Scratch<Survey>::refused(error);
+    ScratchObject<Survey> scratch(draft.figure.allocator);
+    if (!scratch) return ScratchObject<Survey>::refused(error);
     Survey& survey = *scratch;
     take_survey(draft, survey);
     draft.figure.limb_count = 0;

@@ -102,15 +102,15 @@ void add_head(MassSums& sums, const Draft& draft, const MassTable& table, const 
 void add_span(MassSums& sums, const Figure& figure, int32_t upper, int32_t lower, const SegmentRow& row,
               Pieces& pieces) {
     const Line line = {place_of(figure, upper), place_of(figure, lower)};
-    int32_t way[max_joints];
+    int32_t path[max_joints];
     int count = 0;
     for (int32_t j = figure.joints[lower].carrier; j >= 0; j = figure.joints[j].carrier) {
-        way[count++] = j;
+        path[count++] = j;
         if (j == upper) break;
     }
     pieces.count = 0;
     while (count-- > 0)
-        pieces.add(way[count], place_on(line, place_of(figure, way[count])));
+        pieces.add(path[count], place_on(line, place_of(figure, path[count])));
     sums.spread(line, 0, 1, row, pieces);
 }
 
@@ -221,8 +221,8 @@ struct Workspace {
 };
 
 aplomb_status share_from_table(Draft& draft, aplomb_error* error) {
-    Scratch<Workspace> work(draft.figure.allocator);
-    if (!work) return Scratch<Workspace>::refused(error);
+    ScratchObject<Workspace> work(draft.figure.allocator);
+    if (!work) return ScratchObject<Workspace>::refused(error);
     MassSums& sums = work->sums;
     Pieces& pieces = work->pieces;
     Figure& figure = draft.figure;

@@ -156,7 +156,7 @@ aplomb_status take_skin_masses(Draft& draft, bool* taken, aplomb_error* error) {
         if (asked) draft.remark("Masses are from a table: there is no skin.");
         return APLOMB_OK;
     }
-    Scratch<Segments> segments(draft.figure.allocator);
+    ScratchObject<Segments> segments(draft.figure.allocator);
     if (!segments) return segments.refused(error);
     SkinMasses masses(draft, *segments, asked || four_footed);
     bool usable = false;

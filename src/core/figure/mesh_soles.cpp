@@ -23,7 +23,7 @@ constexpr double ground_tolerance = .25; // against the joints' ground, of the l
 constexpr double least_area = .15;       // of what the joints let expect, length times breadth
 constexpr double most_extent = .8;       // of the leg: the hem of a robe is no sole
 constexpr double heel_reach =
-    .4; // of the foot's length: so far from the ankle the shank's vertices may be a heel
+    .4; // of the foot's length: within this of the ankle, vertices of the shank may be a heel
 // Two parts with a cut of two corners each make 16 points.
 constexpr int most_corners = max_sole_points - 4;
 constexpr double cut_gap = 1e-6; // of the sole's length

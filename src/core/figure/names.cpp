@@ -217,8 +217,8 @@ size_t prefix_length(const char* text, const char* letters, size_t count) {
     return n;
 }
 
-/// Cuts the whole run into words, longest first, and collects them as bits; false (and no bits) where a rest
-/// stays that is no word.
+/// Cuts the whole run into words, longest first, and collects them as bits; false (and no bits) where
+/// something is left over that is no word.
 bool cut_run(const char* letters, size_t count, uint32_t& words) {
     if (count == 0) return true;
     // Each round takes the longest word that is shorter than the last one tried.

@@ -15,7 +15,7 @@ constexpr Vec3 up{0, 1, 0}, down{0, -1, 0}, left{1, 0, 0};
 constexpr double telling_bend = 3 * degree;
 // A trunk further from upright than this in the rest pose (a figure drawn lying down) is turned upright.
 constexpr double upright_cosine = 0.7071;
-// An arm's rest bend is believed as far as this from forward; modelled elbows are often straight or odd.
+// An elbow bent at rest tells its hinge where it bends within this of forward; modelled elbows are often straight or odd.
 constexpr double believed_elbow = 60 * degree;
 
 Quat turn_about_up(double angle) {

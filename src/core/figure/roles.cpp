@@ -601,10 +601,10 @@ void forget_controls(const Hints& hints, Survey& s) {
 } // namespace
 
 aplomb_status find_roles(Draft& draft, aplomb_error* error) {
-    Scratch<Survey> survey(draft.figure.allocator);
-    if (!survey) return Scratch<Survey>::refused(error);
-    Scratch<Hints> hints(draft.figure.allocator);
-    if (!hints) return Scratch<Hints>::refused(error);
+    ScratchObject<Survey> survey(draft.figure.allocator);
+    if (!survey) return ScratchObject<Survey>::refused(error);
+    ScratchObject<Hints> hints(draft.figure.allocator);
+    if (!hints) return ScratchObject<Hints>::refused(error);
     take_survey(draft, *survey);
     read_hints(draft, *survey, *hints);
     forget_controls(*hints, *survey);

@@ -81,7 +81,7 @@ aplomb_status add_given(Draft& draft, int32_t index, aplomb_error* error) {
                     "soles %d: joint %d (%.64s) is not a limb's end or below one.", index, patch.joint,
                     draft.figure.joints[patch.joint].name);
     Sole& sole = limb->sole;
-    if (sole.origin != APLOMB_ORIGIN_GIVEN) sole = {}; // what the skin shows gives way
+    if (sole.origin != APLOMB_ORIGIN_GIVEN) sole = {}; // what is given replaces what the skin shows
     if (sole.point_count + patch.point_count > max_sole_points)
         return fail(error, APLOMB_BAD_FIGURE, "soles", index,
                     "soles %d: with this patch, the sole of joint %d (%.64s) has %d points; it may have %d.",
@@ -145,8 +145,8 @@ double mean_sole_length(const Figure& figure) {
     return count > 0 ? sum / count : 0;
 }
 
-/// Given soles may be thicker, and estimates that hang on the stature a little off, from what the neutral was
-/// put on the ground with.
+/// The neutral was put on the ground with a first estimate; given soles may be thicker, and estimates that depend on the
+/// stature a little different.
 void touch_ground(Figure& figure) {
     double lowest = 1e30;
     for (int32_t i = 0; i < figure.limb_count; ++i) {

@@ -62,11 +62,11 @@ double degrees(double angle) {
     return angle / degree;
 }
 
-/// Where `way` points, in words.
-const char* direction_text(const Vec2& way) {
-    const double part = 0.38 * norm(way); // the sine of 22.5 degrees
-    const int fore = way.fore > part ? 1 : way.fore < -part ? -1 : 0;
-    const int left = way.left > part ? 1 : way.left < -part ? -1 : 0;
+/// Where `direction` points, in words.
+const char* direction_text(const Vec2& direction) {
+    const double part = 0.38 * norm(direction); // the sine of 22.5 degrees
+    const int fore = direction.fore > part ? 1 : direction.fore < -part ? -1 : 0;
+    const int left = direction.left > part ? 1 : direction.left < -part ? -1 : 0;
     constexpr const char* texts[3][3] = {{"the back and right", "the back", "the back and left"},
                                          {"the right", "nowhere", "the left"},
                                          {"the front and right", "the front", "the front and left"}};

@@ -52,9 +52,9 @@ MassRange masses_inside(const Bearer& bearer, const Area& area) {
 
 double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& range) {
     if (range.empty()) return std::numeric_limits<double>::quiet_NaN();
-    const Vec2 way = bearer.load_point - bearer.point;
-    const double length2 = dot(way, way);
-    const double part = length2 > 0 ? std::max(0.0, dot(target - bearer.point, way) / length2) : 0.0;
+    const Vec2 to_load = bearer.load_point - bearer.point;
+    const double length2 = dot(to_load, to_load);
+    const double part = length2 > 0 ? std::max(0.0, dot(target - bearer.point, to_load) / length2) : 0.0;
     const double mass = part < 1 ? bearer.mass * part / (1 - part) : infinite;
     return std::clamp(mass, range.lowest, range.highest);
 }

@@ -32,7 +32,7 @@ struct Answer {
     double violation = 0; // of limits and reach, metres or radians
     double slack = 0;     // of the support, metres
     double stationarity = 0, complementarity = 0;
-    double aside[2][most_variables]; // of the derivatives a step before the end
+    double aside[2][most_variables]; // Derivatives::aside, of the last derivatives that were taken
     int held_count = 0;
     Held held[max_near_rows + most_variables];
 };
@@ -40,10 +40,11 @@ struct Answer {
 class Descent {
 public:
     void lay_out(Layout& layout, const ProblemSize& size);
-    /// `spare` is a point with links that no answer holds.
+    /// `spare`: one of the problem's points that no answer uses.
     void begin(Point* spare) { trial_ = spare; }
 
-    /// Goes down from `y`. `answer.at` is a spare point with links; it may be another one afterwards.
+    /// Goes down from `y`. `answer.at` is one of the problem's points; it may have changed places with the spare one
+    /// afterwards.
     void run(const Problem& problem, const Effort& effort, const double* y, Answer& answer);
 
 private:
@@ -67,6 +68,12 @@ private:
     double try_step(const Problem& problem, const Point& here, const Progress& progress);
     bool correct_step(const Problem& problem, const Point& here);
     void move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress);
+    void take_trial(Answer& answer);
+    double merit_noise(const Progress& progress) const;
+    double longest_move(const Problem& problem) const;
+    void fit_box(double gained, double longest, double noise, const Progress& progress);
+    void learn_from_trial(const Problem& problem, const Point& here);
+    bool is_long_and_good(double gained, const Progress& progress) const;
     void build_matrix(const Problem& problem, int size);
     void stiffen(const Problem& problem);
     bool factor(const Problem& problem, int size);
@@ -97,7 +104,7 @@ private:
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false, dense_ = false;
-    bool light_ = false; // the residuals' derivatives are those of a step before
+    bool light_ = false; // the residuals' derivatives were kept from the step before
     int stride_ = 0, learn_from_ = 1;
     double* curvature_ = nullptr; // lower half
     double *d_ = nullptr, *lowest_ = nullptr, *highest_ = nullptr, *bound_multiplier_ = nullptr;

@@ -140,7 +140,7 @@ void FewRows::find_step(double* d) const {
 
 /// Drops guesses that pull the wrong way; true where there were any.
 bool FewRows::drop_wrong() {
-    int kept = 0, place[most_guessed]; // before
+    int kept = 0, place[most_guessed]; // of each that is kept: where it was
     for (int k = 0; k < guessed_; ++k) {
         if (guess_[k].multiplier < 0) continue;
         if (kept != k) {

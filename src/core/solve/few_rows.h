@@ -15,7 +15,7 @@ class FewRows {
 public:
     void lay_out(Layout& layout, size_t residuals);
 
-    /// Takes in the residuals' derivatives, which must stay.
+    /// Takes in the residuals' derivatives, which must stay where they are until the last solve with them.
     void factor(const Derivatives& derivatives, int size);
     /// The rows' gradients are new, the residuals' are the same.
     void forget_rows() { guessed_ = 0; }

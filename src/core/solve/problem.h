@@ -13,7 +13,7 @@ inline constexpr int most_variables = 42, most_residuals = 64;
 inline constexpr int max_near_rows = 32;
 
 struct ProblemSize {
-    size_t variables, residuals, rows; // residuals with the curves of add_curves
+    size_t variables, residuals, rows; // room for add_curves is among the residuals
 };
 
 /// What the solver wants to know at one y.
@@ -30,7 +30,7 @@ struct Point {
 /// First derivatives at one y.
 struct Derivatives {
     double gradient[most_variables];
-    // Of the residuals, then rows whose squares are known curvature: rows of `stride`.
+    // `stride` numbers a line: the residuals' derivatives, then what add_curves puts there, whose squares are curvature.
     double* jacobian = nullptr;
     int jacobian_count = 0;
     int width[most_residuals];  // numbers of each residual's row that are not zero, from the first
@@ -38,12 +38,11 @@ struct Derivatives {
     int near_index[max_near_rows];
     int near_count = 0;
     int stride = 0;
-    double aside
-        [2]
-        [most_variables]; // gradients that whoever reads the answer asks for; the solver only hands them on
+    double aside[2]
+                [most_variables]; // gradients that the answer's reader asks for; handed on, never used here
 };
 
-/// Points and derivatives are those of one problem; it knows what its points hold beside.
+/// Every point and all derivatives belong to one problem, which may keep more in its points than the solver sees.
 class Problem {
 public:
     int size() const { return size_; }
@@ -60,14 +59,15 @@ public:
 
     /// Fills `point` for its y.
     virtual void evaluate(Point& point) const = 0;
-    /// Moves `point` back by what a step leaves it where the problem cannot be measured, and evaluates it again.
+    /// A step can end where the problem cannot be measured, such as out of a limb's reach: moves `point` back from
+    /// there and evaluates it again.
     virtual void settle_reach(Point& point) const = 0;
     virtual void differentiate(Point& point, Derivatives& d, double window) const = 0;
     /// The objective's gradient alone, which costs a third of all derivatives.
     virtual void objective_gradient(Point& point, double* out) const = 0;
     /// The objective's gradient with the values of `point` and the residuals' derivatives of `d`.
     virtual void gradient(const Point& point, const Derivatives& d, double* out) const = 0;
-    /// Adds the curvature of round rows, by their multipliers, to `d`.
+    /// Adds to `d` the curvature of rows that are not straight, each by its multiplier.
     virtual void add_curves(const Point& point, const double* row_multiplier, Derivatives& d) const = 0;
     /// Gradient of one row in y.
     virtual void row_gradient(const Point& point, int row, double* out) const = 0;

@@ -18,7 +18,7 @@ void Quadratic::lay_out(Layout& layout, int most) {
     factor_ = layout.take<double>(half_size(n));
     basis_ = layout.take<double>(n * n);
     triangle_ = layout.take<double>(half_size(n) + n);
-    for (double** line : {&way_, &in_basis_, &dual_step_, &multiplier_})
+    for (double** line : {&direction_, &in_basis_, &dual_step_, &multiplier_})
         *line = layout.take<double>(n + 1);
     active_ = layout.take<int>(n + 1);
 }
@@ -97,14 +97,14 @@ void Quadratic::into_basis(const QuadraticRow* rows, int row_count, int row) {
         in_basis_[j] = sign * basis(j)[i];
 }
 
-/// way_ = J times the free part of in_basis_.
-void Quadratic::find_way() {
-    std::fill(way_, way_ + size_, 0.0);
+/// direction_ = J times the free part of in_basis_.
+void Quadratic::find_direction() {
+    std::fill(direction_, direction_ + size_, 0.0);
     for (int j = active_count_; j < size_; ++j)
-        add_scaled(way_, in_basis_[j], basis(j), size_);
+        add_scaled(direction_, in_basis_[j], basis(j), size_);
 }
 
-/// Reflects the free part of in_basis_, of size `free`, onto its first axis and takes the row in; after find_way().
+/// Reflects the free part of in_basis_, of size `free`, onto its first axis and takes the row in; after find_direction().
 void Quadratic::add_active(int row, double multiplier, double free) {
     const int n = size_, q = active_count_;
     double* v = in_basis_ + q;
@@ -112,9 +112,9 @@ void Quadratic::add_active(int row, double multiplier, double free) {
         const double first = v[0] > 0 ? -free : free;
         const double scale = 1.0 / (free * (free + std::fabs(v[0]))); // 2 / v'v
         v[0] -= first;
-        add_scaled(way_, -first, basis(q), n); // now J v
+        add_scaled(direction_, -first, basis(q), n); // now J v
         for (int j = q; j < n; ++j)
-            add_scaled(basis(j), -scale * in_basis_[j], way_, n);
+            add_scaled(basis(j), -scale * in_basis_[j], direction_, n);
         v[0] = first;
     }
     std::copy(in_basis_, in_basis_ + q + 1, column(q));
@@ -165,7 +165,7 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
         while (!taken) {
             into_basis(rows, row_count, choice.row);
             const int q = active_count_;
-            // The way to go in d, and what it does to the multipliers of the rows already active.
+            // The direction to go in, and what it does to the multipliers of the rows already active.
             const double free2 = dot_n(in_basis_ + q, in_basis_ + q, n - q);
             const double all2 = free2 + dot_n(in_basis_, in_basis_, q);
             std::copy(in_basis_, in_basis_ + q, dual_step_);
@@ -187,8 +187,8 @@ Quadratic::Outcome Quadratic::solve(const double* gradient, QuadraticRow* rows, 
                 multiplier_[k] -= t * dual_step_[k];
             multiplier += t;
             if (can_move) {
-                find_way();
-                add_scaled(d, t, way_, n);
+                find_direction();
+                add_scaled(d, t, direction_, n);
                 violation -= t * free2;
             }
             if (full <= longest) {

@@ -41,7 +41,7 @@ private:
                          const double* d, const double* bound_multiplier) const;
     void make_basis();
     void into_basis(const QuadraticRow* rows, int row_count, int row);
-    void find_way();
+    void find_direction();
     void add_active(int row, double multiplier, double free);
     void drop_active(int position);
     void tell_multipliers(QuadraticRow* rows, int row_count, double* bound_multiplier) const;
@@ -54,7 +54,7 @@ private:
 
     int size_ = 0, most_ = 0, active_count_ = 0;
     double *factor_ = nullptr, *basis_ = nullptr, *triangle_ = nullptr; // B and then L, J = L^-T, R
-    double *way_ = nullptr, *in_basis_ = nullptr, *dual_step_ = nullptr, *multiplier_ = nullptr;
+    double *direction_ = nullptr, *in_basis_ = nullptr, *dual_step_ = nullptr, *multiplier_ = nullptr;
     int* active_ = nullptr;
 };
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 #include "report/views.h"
 #include "report/words.h"
@@ -194,10 +195,11 @@ void draw_half(SvgWriter& svg, const Drawing& drawing, const Half& half, const L
     svg.open("g", R"(id=")" + half.id + R"(")");
     svg.text({corner.x, corner.y + 15}, half.heading, 13, Anchor::start, bold);
     svg.text({corner.x + 66, corner.y + 15}, half.caption, 11, Anchor::start, quiet);
-    const double left = half.caption.empty() ? 66 : 66 + text_width(half.caption, 11) + 14;
+    const double after_caption = half.caption.empty() ? 66 : 66 + text_width(half.caption, 11) + 14;
     const std::string words = headline(drawing, half);
-    const double size = std::min(13.0, 13 * std::max(layout.width - left, 60.0) / text_width(words, 13));
-    svg.text({corner.x + left, corner.y + 15}, words, size, Anchor::start,
+    const double size =
+        std::min(13.0, 13 * std::max(layout.width - after_caption, 60.0) / text_width(words, 13));
+    svg.text({corner.x + after_caption, corner.y + 15}, words, size, Anchor::start,
              out_of_balance(half) ? R"(font-weight="bold" fill="#D55E00")" : bold);
     for (int v = 0; v < view_count; ++v) {
         const auto name = static_cast<ViewName>(v);
@@ -210,9 +212,12 @@ void draw_half(SvgWriter& svg, const Drawing& drawing, const Half& half, const L
                           cell.top + cell.height};
         if (name == top_view) {
             draw_top_view(svg, drawing, half, placement, frame, "top");
-            draw_scale_bar(svg, drawing, {frame.left, frame.bottom + 12}, layout.scale);
-            svg.text({frame.left + scale_bar_width(drawing, layout.scale) + 4, frame.bottom + 17},
-                     scale_words(drawing), drawing.words);
+            const std::string length = scale_words(drawing);
+            const double bar = scale_bar_width(drawing, layout.scale) + 4;
+            const double left =
+                std::min(frame.left, cell.left + cell.width - bar - text_width(length, drawing.words));
+            draw_scale_bar(svg, drawing, {left, frame.bottom + 12}, layout.scale);
+            svg.text({left + bar, frame.bottom + 17}, length, drawing.words);
         } else {
             const Frame ground{cell.left + 8, cell.left + cell.width - 8, cell.top, cell.top + cell.height};
             draw_upright_view(svg, drawing, half, placement, ground, name,
@@ -241,25 +246,30 @@ void draw_words(SvgWriter& svg, const Words& words, double top) {
     }
 }
 
-/// Draws small samples of the marks with their words, from left to right.
+/// Small samples of the marks with their words, from left to right; smaller where there are many.
 class Legend {
 public:
-    Legend(SvgWriter& svg, Point at) : svg_(svg), at_(at) {}
-
-    template<class Sample>
-    void add(const char* words, Sample sample) {
-        sample(Point{at_.x + 9, at_.y - 3});
-        svg_.text({at_.x + 22, at_.y}, words, 9, Anchor::start, quiet);
-        at_.x += 22 + text_width(words, 9) + 12;
+    void add(const char* words, std::function<void(Point)> sample) {
+        m_entries.push_back({words, std::move(sample)});
+        m_width += 22 + text_width(words, 9) + 12;
+    }
+    void draw(SvgWriter& svg, double y) const {
+        const double part = std::min(1.0, words_width / m_width);
+        double x = margin;
+        for (const auto& [words, sample] : m_entries) {
+            sample(Point{x + 9, y - 3});
+            svg.text({x + 22 * part, y}, words, 9 * part, Anchor::start, quiet);
+            x += (22 + text_width(words, 9) + 12) * part;
+        }
     }
 
 private:
-    SvgWriter& svg_;
-    Point at_;
+    std::vector<std::pair<const char*, std::function<void(Point)>>> m_entries;
+    double m_width = 0;
 };
 
 void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
-    Legend legend(svg, {margin, y});
+    Legend legend;
     const auto block = [&svg](Point p, const char* style) {
         svg.rectangle({p.x - 8, p.y - 4}, 16, 8, style);
     };
@@ -275,6 +285,13 @@ void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
     legend.add("rest zone", [&](Point p) { block(p, R"(fill="none" stroke="#1F6F9C" stroke-width="0.6")"); });
     legend.add("home", [&](Point p) { draw_home(svg, p); });
     legend.add("out of balance", [&](Point p) { block(p, R"-(fill="url(#out-of-balance)")-"); });
+    if (balance_point_apart(drawing)) legend.add("balance point", [&](Point p) { draw_dot(svg, p); });
+    if (!pull_arrows(drawing, drawing.before).empty())
+        legend.add("pull", [&](Point p) { draw_pull_sample(svg, p); });
+    if (!bearing_patches(drawing).empty())
+        legend.add("what else bears", [&](Point p) {
+            block(p, R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")");
+        });
     if (drawing.picture->situation != nullptr && drawing.picture->situation->load_count > 0)
         legend.add("load", [&](Point p) { block(p, R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"); });
     if (drawing.has_after)
@@ -283,6 +300,7 @@ void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
     if (drawing.lines)
         for (const BodyLine& line : body_lines)
             legend.add(line.words, [&](Point p) { draw_line_sample(svg, line, p); });
+    legend.draw(svg, y);
 }
 
 void draw_footer(SvgWriter& svg, const Drawing& drawing) {

@@ -6,6 +6,7 @@
 
 #include "io/fault.h"
 #include "report/body.h"
+#include "report/marks.h"
 
 namespace aplomb::report {
 namespace {
@@ -40,16 +41,24 @@ std::vector<aplomb_contact> read_contacts(const aplomb_picture& picture) {
     return contacts;
 }
 
-/// The side view looks from the side that the loads are on; a symmetric one from the right, facing right.
-bool loads_on_left(const Drawing& drawing) {
+/// The side view looks from the side that the loads are on, without loads that the pulls are on; a symmetric one from
+/// the right, facing right.
+bool more_on_left(const Drawing& drawing) {
     const aplomb_situation* s = drawing.picture->situation;
     const aplomb_reading& r = *drawing.picture->before.reading;
-    if (s == nullptr || s->loads == nullptr) return false;
+    if (s == nullptr) return false;
     double moment = 0, mass = 0;
-    for (int i = 0; i < std::min({s->load_count, r.load_count, APLOMB_MAX_LOADS}); ++i) {
+    const int32_t loads = s->loads == nullptr ? 0 : s->load_count;
+    for (int i = 0; i < std::min({loads, r.load_count, APLOMB_MAX_LOADS}); ++i) {
         const Vec3 arm = drawing.body.length_in(r.load_centre[i]) - drawing.body.length_in(r.body_centre);
         moment += s->loads[i].mass * dot(arm, drawing.left);
         mass += s->loads[i].mass;
+    }
+    if (loads == 0) {
+        for (const PullArrow& arrow : pull_arrows(drawing, drawing.before)) {
+            moment += arrow.newtons * dot(arrow.from - drawing.before.middle, drawing.left);
+            mass += arrow.newtons;
+        }
     }
     return moment > 0.03 * drawing.body.stature * mass && mass > 0;
 }
@@ -90,11 +99,6 @@ Drawing make_drawing(const aplomb_picture& picture) {
     d.left = rotate(face, {1, 0, 0}), d.up = {0, 1, 0}, d.forward = rotate(face, {0, 0, 1});
     if (picture.situation != nullptr) d.down = d.body.length_in(picture.situation->gravity);
     d.down = norm(d.down) > 0 ? normalized(d.down) : -d.up;
-    d.from_left = loads_on_left(d);
-    // First-angle projection (ISO 5456-2): the view from above stands below the front view, front edge down.
-    d.views[front_view] = {d.left, d.up, d.forward};
-    d.views[side_view] = d.from_left ? View{-d.forward, d.up, d.left} : View{d.forward, d.up, -d.left};
-    d.views[top_view] = {d.left, -d.forward, d.up};
 
     d.before = make_half(d, picture.before, keyed, "before");
     d.before.heading = d.has_after ? "BEFORE" : "POSE";
@@ -102,6 +106,11 @@ Drawing make_drawing(const aplomb_picture& picture) {
         d.after = make_half(d, picture.after, keyed, "after");
         d.after.heading = "AFTER";
     }
+    d.from_left = more_on_left(d);
+    // First-angle projection (ISO 5456-2): the view from above stands below the front view, front edge down.
+    d.views[front_view] = {d.left, d.up, d.forward};
+    d.views[side_view] = d.from_left ? View{-d.forward, d.up, d.left} : View{d.forward, d.up, -d.left};
+    d.views[top_view] = {d.left, -d.forward, d.up};
     set_ground(d);
     if (picture.camera != nullptr) set_camera(d, *picture.camera);
     return d;

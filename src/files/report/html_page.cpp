@@ -284,6 +284,13 @@ std::string legend(const Drawing& drawing) {
     out += legend_item("home, where the weight belongs at rest",
                        [](SvgWriter& svg, Point p) { draw_home(svg, p); });
     out += legend_item("out of balance", block(R"-(fill="url(#out-of-balance)")-"));
+    if (balance_point_apart(drawing))
+        out += legend_item("balance point", [](SvgWriter& svg, Point p) { draw_dot(svg, p); });
+    if (!pull_arrows(drawing, drawing.before).empty())
+        out += legend_item("pull", [](SvgWriter& svg, Point p) { draw_pull_sample(svg, p); });
+    if (!bearing_patches(drawing).empty())
+        out += legend_item("what else bears",
+                           block(R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")"));
     if (load_count(drawing) > 0)
         out += legend_item("load", block(R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"));
     if (drawing.has_after)

@@ -210,8 +210,30 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
     if (out_of_balance(half)) draw_arrow(svg, drawing, half, placement, frame);
     draw_centre_of_mass(svg, centre, 5);
     const Point at = placement.at(point);
-    if (std::hypot(at.x - centre.x, at.y - centre.y) > 1)
-        svg.circle(at, 2.5, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
+    if (std::hypot(at.x - centre.x, at.y - centre.y) > 1) draw_dot(svg, at);
+}
+
+bool balance_point_apart(const Drawing& drawing, const Half& half) {
+    const aplomb_reading& r = *half.reading;
+    if (r.pressing == 0) return false;
+    const Vec3 d =
+        drawing.body.length_in(r.balance_point) - drawing.on_ground(drawing.body.length_in(r.centre));
+    return std::hypot(d.x, d.z) > 0.003 * drawing.body.stature;
+}
+
+bool balance_point_apart(const Drawing& drawing) {
+    return balance_point_apart(drawing, drawing.before) ||
+           (drawing.has_after && balance_point_apart(drawing, drawing.after));
+}
+
+void draw_dot(SvgWriter& svg, Point at) {
+    svg.circle(at, 3, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
+}
+
+void draw_balance_dot(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
+    if (!balance_point_apart(drawing, half)) return;
+    const double x = placement.at(drawing.body.length_in(half.reading->balance_point)).x;
+    draw_dot(svg, {x, ground_y(drawing, placement)});
 }
 
 namespace {

@@ -26,8 +26,14 @@ void draw_home(SvgWriter& svg, Point at);
 /// load_labels.cpp: each load's mass on it, or beside it where there is no room.
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame);
-/// touching.cpp: pulls as arrows, longer for a greater part of the weight, with their newtons; not where they lead
-/// towards the viewer. And patches that bear, where they are keyed.
+/// Whether it is elsewhere than where the plumb line arrives, as a pull has it.
+bool balance_point_apart(const Drawing& drawing, const Half& half);
+bool balance_point_apart(const Drawing& drawing); // in any half
+/// On the ground line, where it is elsewhere.
+void draw_balance_dot(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
+void draw_dot(SvgWriter& svg, Point at);
+/// touching.cpp: pulls as arrows, longer for a greater part of the weight, with their newtons; an arrow that leads to
+/// the viewer or away is a circle with its point or its feathers.
 struct PullArrow {
     Vec3 from, to;
     double newtons;
@@ -35,7 +41,12 @@ struct PullArrow {
 std::vector<PullArrow> pull_arrows(const Drawing& drawing, const Half& half);
 void draw_pulls(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                 const Frame& frame);
+void draw_pull_sample(SvgWriter& svg, Point at);
+/// What bears beside the feet, where it is keyed: patches of other parts and hands.
+std::vector<std::vector<Vec3>> bearing_patches(const Drawing& drawing);
 void draw_patches(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
+/// As bars, like the support area's on the ground line.
+void draw_patches_edge_on(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
 /// Below the feet, for a figure on two.
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame);

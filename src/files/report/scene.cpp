@@ -82,6 +82,8 @@ bool read_limbs(const aplomb_figure* figure, Body& body) {
         limb.upper = info.upper, limb.lower = info.lower, limb.end = info.end, limb.toe = info.toe;
         limb.sole_length = info.sole_length * body.metres_per_unit;
         limb.sole_breadth = info.sole_breadth * body.metres_per_unit;
+        const Quat& neutral = body.neutral_rotations[static_cast<size_t>(limb.end)];
+        limb.palm = body.length_in(rotate(neutral, {info.palm[0], info.palm[1], info.palm[2]}));
         read_sole(info, body, limb);
         body.limbs.push_back(limb);
     }

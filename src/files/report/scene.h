@@ -62,6 +62,7 @@ struct BodyLimb {
     int upper = -1, lower = -1, end = -1, toe = -1;
     double sole_length = 0, sole_breadth = 0;
     Vec3 heel; // rear end of the sole from the end joint, in the neutral
+    Vec3 palm; // where the end grips or leans, the same way
     std::vector<SolePoint> sole;
 };
 

@@ -2,6 +2,7 @@
 // SVG 1.1 (W3C, 2011); characters that XML 1.0 allows: section 2.2 there.
 #include "report/svg_writer.h"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <cstdint>
@@ -127,6 +128,25 @@ std::vector<std::string> wrap(std::string_view text, double width, double size) 
     return lines;
 }
 
+namespace {
+
+constexpr double above_baseline = 0.38; // of the size: the middle of words
+
+} // namespace
+
+bool Rectangle::holds(Point p) const {
+    return std::fabs(p.x - middle.x) < half_width && std::fabs(p.y - middle.y) < half_height;
+}
+
+bool Rectangle::meets(const Rectangle& r) const {
+    return std::fabs(r.middle.x - middle.x) < half_width + r.half_width &&
+           std::fabs(r.middle.y - middle.y) < half_height + r.half_height;
+}
+
+Rectangle around(std::string_view words, double size, double pad) {
+    return {{}, text_width(words, size) / 2 + pad, 0.52 * size + pad};
+}
+
 SvgWriter::SvgWriter(double width, double height, std::string_view title) {
     const std::string w = number(width), h = number(height);
     // Physical size in millimetres, so that a print comes out on one sheet.
@@ -206,6 +226,19 @@ void SvgWriter::text(Point at, std::string_view words, double size, Anchor ancho
             R"(" text-anchor=")" + names[static_cast<int>(anchor)] + R"(" )";
     out_ += style;
     out_ += '>' + escape(words) + "</text>\n";
+    Rectangle place = around(words, size, 0);
+    const double aside = anchor == Anchor::start ? 1 : anchor == Anchor::end ? -1 : 0;
+    place.middle = {at.x + aside * place.half_width, at.y - above_baseline * size};
+    words_.push_back(place);
+}
+
+void SvgWriter::text_in(const Rectangle& place, std::string_view words, double size, std::string_view style) {
+    text({place.middle.x, place.middle.y + above_baseline * size}, words, size, Anchor::middle, style);
+}
+
+bool SvgWriter::has_words(const Rectangle& place) const {
+    return std::any_of(words_.begin(), words_.end(),
+                       [&](const Rectangle& words) { return place.meets(words); });
 }
 
 std::string SvgWriter::finish() {

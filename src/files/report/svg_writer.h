@@ -28,6 +28,18 @@ std::vector<std::string> wrap(std::string_view text, double width, double size);
 
 enum class Anchor { start, middle, end };
 
+/// A part of the page.
+struct Rectangle {
+    Point middle;
+    double half_width = 0, half_height = 0;
+
+    bool holds(Point p) const;
+    bool meets(const Rectangle& r) const;
+};
+
+/// What words in one line cover, `pad` about them, when they stand in the middle of it.
+Rectangle around(std::string_view words, double size, double pad);
+
 class SvgWriter {
 public:
     /// A file of its own.
@@ -47,12 +59,17 @@ public:
     void polygon(const std::vector<Point>& points, std::string_view style);
     void text(Point at, std::string_view words, double size, Anchor anchor = Anchor::start,
               std::string_view style = "");
+    /// Words in the middle of a place.
+    void text_in(const Rectangle& place, std::string_view words, double size, std::string_view style);
     void raw(std::string_view markup) { out_ += markup; }
+    /// Whether words stand there already.
+    bool has_words(const Rectangle& place) const;
 
     std::string finish();
 
 private:
     std::string out_;
+    std::vector<Rectangle> words_;
 };
 
 /// "M x y L x y ... Z"

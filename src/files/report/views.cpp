@@ -9,6 +9,8 @@
 namespace aplomb::report {
 namespace {
 
+constexpr double newtons_room = 0.1; // beyond an arrow's point, of the stature
+
 void draw_keyed(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                 const Frame& frame, const std::string& id) {
     if (&half == &drawing.after) draw_keyed_outline(svg, drawing, placement, frame, "keyed-" + id);
@@ -29,8 +31,12 @@ Box common_extent(const Drawing& drawing, ViewName name) {
         const Vec3 centre = drawing.body.length_in(half->reading->centre);
         add(centre), add(drawing.on_ground(centre));
         for (const PullArrow& arrow : pull_arrows(drawing, *half))
-            add(arrow.from), add(arrow.to);
+            add(arrow.from), add(arrow.to + (arrow.to - arrow.from) * (newtons_room * drawing.body.stature /
+                                                                       norm(arrow.to - arrow.from)));
     }
+    for (const std::vector<Vec3>& patch : bearing_patches(drawing))
+        for (const Vec3& corner : patch)
+            add(corner);
     if (name != top_view) {
         box.bottom = std::min(box.bottom, drawing.ground);
         box.top += 0.05 * drawing.body.stature; // the plumb line runs on above the head
@@ -51,8 +57,9 @@ void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half,
     draw_solids(svg, drawing, half, placement, frame);
     draw_keyed(svg, drawing, half, placement, frame, id);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
-    draw_patches(svg, drawing, placement);
+    draw_patches_edge_on(svg, drawing, placement);
     draw_plumb_line(svg, drawing, half, placement, frame);
+    draw_balance_dot(svg, drawing, half, placement);
     draw_pulls(svg, drawing, half, placement, frame);
     if (name == side_view) draw_load_masses(svg, drawing, half, placement, frame);
     if (name == front_view && !many_feet(drawing)) draw_shares_below(svg, drawing, half, placement, frame);
@@ -77,6 +84,7 @@ void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, con
 void draw_camera_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame, const std::string& id) {
     draw_area(svg, drawing, half, placement);
+    draw_patches(svg, drawing, placement);
     draw_solids(svg, drawing, half, placement, frame);
     draw_keyed(svg, drawing, half, placement, frame, id);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);

@@ -55,9 +55,33 @@ const BodyLimb* limb_of(const Drawing& drawing, const aplomb_contact& contact) {
     return known ? &drawing.body.limbs[static_cast<size_t>(contact.limb)] : nullptr;
 }
 
+/// A helper in the middle where there is none.
+BodyJoint joint_at(const Drawing& drawing, int32_t joint) {
+    const bool known = joint >= 0 && static_cast<size_t>(joint) < drawing.body.joints.size();
+    return known ? drawing.body.joints[static_cast<size_t>(joint)] : BodyJoint{};
+}
+
+/// "right hand", "back" for the chest, else the joint's name: where a load is held or a pull takes hold.
+std::string place_words(const Drawing& drawing, int32_t at) {
+    const BodyJoint joint = joint_at(drawing, at);
+    if (joint.role == APLOMB_ROLE_HAND && joint.side != APLOMB_SIDE_MIDDLE)
+        return std::string(aplomb_side_text(joint.side)) + " hand";
+    return at == drawing.body.chest ? "back" : joint_words(drawing, at);
+}
+
+/// "seat", "left knee", "right elbow", else the joint's name: a part with something under it.
+std::string patch_words(const Drawing& drawing, int32_t at) {
+    if (at == drawing.body.hips) return "seat";
+    const BodyJoint joint = joint_at(drawing, at);
+    if (joint.side == APLOMB_SIDE_MIDDLE) return joint_words(drawing, at);
+    if (joint.role == APLOMB_ROLE_SHANK) return std::string(aplomb_side_text(joint.side)) + " knee";
+    if (joint.role == APLOMB_ROLE_LOWER_ARM) return std::string(aplomb_side_text(joint.side)) + " elbow";
+    return joint_words(drawing, at);
+}
+
 std::string contact_name(const Drawing& drawing, const aplomb_contact& contact) {
     const BodyLimb* limb = limb_of(drawing, contact);
-    return limb != nullptr ? limb_words(drawing.body, *limb) : joint_words(drawing, contact.joint);
+    return limb != nullptr ? limb_words(drawing.body, *limb) : patch_words(drawing, contact.joint);
 }
 
 const aplomb_contact_reading* reading_of(const Half& half, const aplomb_contact& contact) {
@@ -132,15 +156,19 @@ int32_t pull_count(const Drawing& drawing) {
     return s == nullptr || s->pulls == nullptr ? 0 : s->pull_count;
 }
 
-/// "pull of 150 N, right hand": "forward and up".
-Rows::value_type pull_row(const Drawing& drawing, const aplomb_pull& pull) {
+/// "pull of 150 N", "at the right hand", "forward and up".
+struct PullWords {
+    std::string pull, place, way;
+};
+PullWords pull_words(const Drawing& drawing, const aplomb_pull& pull) {
     const Vec3 force = drawing.body.direction_in(pull.force);
     const double newtons = norm(force);
     std::string way = direction_words(drawing, pull.force);
     if (std::fabs(force.y) > 0.92 * newtons) way.clear();
     if (std::fabs(force.y) > 0.38 * newtons)
         way += std::string(way.empty() ? "" : " and ") + (force.y < 0 ? "down" : "up");
-    return {"pull of " + fixed(newtons, 0) + " N, " + joint_words(drawing, pull.joint),
+    const std::string place = place_words(drawing, pull.joint), joint = joint_words(drawing, pull.joint);
+    return {"pull of " + fixed(newtons, 0) + " N", (place == joint ? "at " : "at the ") + place,
             newtons > 0 ? way : none};
 }
 
@@ -206,12 +234,8 @@ std::string holder_words(const Drawing& drawing, const aplomb_load& load) {
     for (const int32_t holder : load.holder) {
         if (holder < 0 || static_cast<size_t>(holder) >= drawing.body.joints.size()) continue;
         const BodyJoint& joint = drawing.body.joints[static_cast<size_t>(holder)];
-        const bool hand = joint.role == APLOMB_ROLE_HAND && joint.side != APLOMB_SIDE_MIDDLE;
-        hands += hand;
-        words += words.empty() ? "" : " and ";
-        words += hand                           ? std::string(aplomb_side_text(joint.side)) + " hand"
-                 : holder == drawing.body.chest ? "back"
-                                                : joint_words(drawing, holder);
+        hands += joint.role == APLOMB_ROLE_HAND && joint.side != APLOMB_SIDE_MIDDLE;
+        words += (words.empty() ? "" : " and ") + place_words(drawing, holder);
     }
     return hands == 2 ? "both hands" : words;
 }
@@ -257,8 +281,10 @@ Rows number_rows(const Drawing& drawing, const Half& half) {
     for (int i = 0; i < std::min(load_count(drawing), 3); ++i)
         rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg reads as",
                           reads_as_words(r.loads[i]));
-    for (int32_t i = 0; i < std::min(pull_count(drawing), 3); ++i)
-        rows.push_back(pull_row(drawing, drawing.picture->situation->pulls[i]));
+    for (int32_t i = 0; i < std::min(pull_count(drawing), 3); ++i) {
+        const PullWords words = pull_words(drawing, drawing.picture->situation->pulls[i]);
+        rows.emplace_back(words.pull, words.place + ", " + words.way);
+    }
     // Hands, knees and seats; feet are labelled in the picture.
     for (size_t i = 0; i < drawing.contacts.size(); ++i) {
         const aplomb_contact& c = drawing.contacts[i];
@@ -289,8 +315,10 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
         rows.emplace_back("load of " + fixed(drawing.picture->situation->loads[i].mass, 1) + " kg, " +
                               holder_words(drawing, drawing.picture->situation->loads[i]) + ", reads as",
                           reads_as_words(r.loads[i]));
-    for (int32_t i = 0; i < pull_count(drawing); ++i)
-        rows.push_back(pull_row(drawing, drawing.picture->situation->pulls[i]));
+    for (int32_t i = 0; i < pull_count(drawing); ++i) {
+        const PullWords words = pull_words(drawing, drawing.picture->situation->pulls[i]);
+        rows.emplace_back(words.pull + ' ' + words.place, words.way);
+    }
     rows.emplace_back("mass of the body", fixed(r.body_mass, 1) + " kg");
     rows.emplace_back("with loads", fixed(r.total_mass, 1) + " kg");
     return rows;
