@@ -20,6 +20,22 @@ Mat3 turn_of(const double* m) {
     return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
 }
 
+/// A heel that rises turns about the ball line: points of its part that lie near that line stay down, and do not tell.
+void choose_points(const aplomb_figure& figure, const Sole& sole, bool* tells) {
+    const auto forward = [&](const Sole::Point& point) {
+        const Joint& joint = figure.joints[point.joint];
+        return (joint.neutral_position + rotate(joint.neutral, point.position)).z;
+    };
+    double back = std::numeric_limits<double>::infinity(), line = -back;
+    for (int k = 0; k < sole.point_count; ++k) {
+        if (sole.points[k].ball) continue;
+        back = std::min(back, forward(sole.points[k]));
+        line = std::max(line, forward(sole.points[k]));
+    }
+    for (int k = 0; k < sole.point_count; ++k)
+        tells[k] = sole.points[k].ball || forward(sole.points[k]) <= (back + line) / 2;
+}
+
 } // namespace
 
 const void* Shot::translations(int frame) const {
@@ -81,6 +97,8 @@ void Tracker::set_up(const aplomb_figure& figure, double unit) {
         mass_[masses_++] = {j, info.mass, {info.centre[0], info.centre[1], info.centre[2]}, inertia};
         total_ += info.mass;
     }
+    for (int limb = 0; limb < figure.limb_count; ++limb)
+        choose_points(figure, figure.limbs[limb].sole, touches_[limb]);
 }
 
 aplomb_status Tracker::place(const Shot& shot, int frame, aplomb_error* error) {
@@ -141,6 +159,7 @@ aplomb_status Tracker::run(const Shot& shot, int first, int last, Track& track, 
                                 std::numeric_limits<double>::infinity()};
             int points[2] = {0, 0};
             for (int k = 0; k < info.sole_point_count; ++k) {
+                if (!touches_[limb][k]) continue;
                 const double* m = worlds_ + 16 * static_cast<size_t>(info.sole_joint[k]);
                 const double* p = info.sole_points[k];
                 const Vec3 point = (Vec3{m[12], m[13], m[14]} + turn_of(m) * Vec3{p[0], p[1], p[2]}) * unit_;

@@ -6,6 +6,7 @@
 #include "aplomb/clip.h"
 #include "base/block.h"
 #include "base/vec.h"
+#include "figure/figure.h"
 
 namespace aplomb {
 
@@ -72,6 +73,8 @@ private:
     double* translations_ = nullptr;
     double* rotations_ = nullptr;
     double* worlds_ = nullptr;
+    bool touches_[APLOMB_MAX_LIMBS][max_sole_points] =
+        {}; // of the sole's points, those that tell whether its part does
     Vec3 centre_;
 };
 
