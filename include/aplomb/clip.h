@@ -96,6 +96,8 @@ typedef struct aplomb_clip_frame {
     double extrapolated_margin;
     double trunk_fore, trunk_side;
     double share[APLOMB_MAX_LIMBS];      /* per limb */
+    double give[APLOMB_MAX_LIMBS];       /* per limb, what its middle joint yields: how much nearer the limb's end is to
+                                            its start than when straight */
     double reads_as[APLOMB_MAX_LOADS];   /* per `which` in the order of their first ranges: the mass that the load reads
                                             as; NaN: not carried, or none */
 } aplomb_clip_frame;

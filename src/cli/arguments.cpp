@@ -252,6 +252,10 @@ LOAD is one word, its parts set apart by commas:
               middle, as the hips face. hang=0.35: it hangs from there instead,
               its middle so far below
   level=PART  of the chest's turn that the arms give back under it
+  frames=FIRST..LAST, pick-up=SECONDS, put-down=SECONDS
+              with --frames: in which it is carried [all], and how long its
+              weight takes to come over and to go [by its mass]. One of the same
+              mass that starts on the frame after is the same, handed over
 
 PULL is one word, too:
   FORCE       150N, steady, as a rope or a wind has it
@@ -264,6 +268,9 @@ STANCE is PART=WORD, or several with commas between:
               fore-right, or the name of the joint at the limb's end
   WORD        bearing, held (keeps its place while its joints allow), free; or, for
               a foot that bears, flat, ball, heel
+  WORD:FIRST..LAST
+              with --frames: in these frames, as left-foot=flat:12..40. A limb
+              that is spoken of stands in the given ranges alone
   PART        seat, left-knee, right-knee, left-elbow, right-elbow, or the name of
               any other joint: what is under it
   WORD        bearing: where its skin is lowest, or as thick as a body's part is; or
@@ -346,6 +353,11 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
         ->type_name("X,Y,Z")
         ->group("The moment");
     add_carrying(command, arguments.moment);
+    command
+        .add_option("--ranges", arguments.moment.ranges,
+                    "With --frames: stances over time from a file, lines as --frames prints them")
+        ->type_name("FILE")
+        ->group("What it carries and stands on");
     add_picture(command, arguments.moment);
     command
         .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")

@@ -307,6 +307,8 @@ void Reader::frame_in_motion(int frame) {
         bodies[0].momentum_rate =
             (track_.momentum[k] - track_.momentum[k - 1]) / (between_[k] - between_[k - 1]);
     }
+    for (int limb = 0; limb < figure_.limb_count; ++limb)
+        to.give[limb] = track_.give[limb][frame] / unit;
     put(to.velocity, velocity / unit);
     put(to.acceleration, bodies[0].acceleration / unit);
     for (int r = 0; r < shot_.given.carry_count; ++r) {

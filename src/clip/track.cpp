@@ -60,6 +60,7 @@ aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error) {
 void Track::lay_out(Layout& layout, const aplomb_figure& figure, size_t frames) {
     for (int limb = 0; limb < figure.limb_count; ++limb) {
         const Sole& sole = figure.limbs[limb].sole;
+        give[limb] = layout.take<double>(frames);
         for (int p = 0; p < 2; ++p) {
             PartTrack& to = part[2 * limb + p];
             for (int k = 0; k < sole.point_count; ++k)
@@ -149,7 +150,13 @@ aplomb_status Tracker::run(const Shot& shot, int first, int last, Track& track, 
         }
         if (frame < first) continue;
         track.centre[frame] = centre_;
+        const auto joint_place = [&](int joint) {
+            const double* m = worlds_ + 16 * static_cast<size_t>(joint);
+            return Vec3{m[12], m[13], m[14]} * unit_;
+        };
         for (int limb = 0; limb < shot.figure->limb_count; ++limb) {
+            const Limb& spans = shot.figure->limbs[limb];
+            track.give[limb][frame] = spans.length - norm(joint_place(spans.end) - joint_place(spans.upper));
             aplomb_limb_info info;
             if (!track.part[2 * limb].exists && !track.part[2 * limb + 1].exists) continue;
             aplomb_limb_info_init(&info, sizeof info);

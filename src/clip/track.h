@@ -37,9 +37,10 @@ struct PartTrack {
 };
 
 struct Track {
-    PartTrack part[max_parts]; // 2 limb + PartOfSole
-    Vec3* centre = nullptr;    // the body's own
-    Vec3* momentum = nullptr;  // angular, about that centre, from a frame to the next: one less than frames
+    PartTrack part[max_parts];           // 2 limb + PartOfSole
+    double* give[APLOMB_MAX_LIMBS] = {}; // by how much a limb is shorter than straight
+    Vec3* centre = nullptr;              // the body's own
+    Vec3* momentum = nullptr; // angular, about that centre, from a frame to the next: one less than frames
 
     void lay_out(Layout& layout, const aplomb_figure& figure, size_t frames);
 };

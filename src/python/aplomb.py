@@ -809,7 +809,8 @@ class ClipFrame(Structure):
                 ("acceleration", c_double * 3), ("still_point", c_double * 3), ("still_margin", c_double),
                 ("point", c_double * 3), ("margin", c_double), ("margin_asked", c_double),
                 ("extrapolated", c_double * 3), ("extrapolated_margin", c_double), ("trunk_fore", c_double),
-                ("trunk_side", c_double), ("share", c_double * _MAX_LIMBS), ("reads_as", c_double * _MAX_LOADS)]
+                ("trunk_side", c_double), ("share", c_double * _MAX_LIMBS), ("give", c_double * _MAX_LIMBS),
+                ("reads_as", c_double * _MAX_LOADS)]
 
 
 class FallRange(Structure):
