@@ -308,6 +308,9 @@ Examples:
     aplomb read beekeeper.bvh --frame 0 --load 22kg,hands
   What does the pose with the bucket of syrup read as?
     aplomb read beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35
+  A shot: what stands, what falls, what the honey box reads as, on a page:
+    aplomb read beekeeper_shots.glb --clip carry --frames all \
+        --load 22kg,hands,frames=66..208 --page carry.html
   A hive on a back frame, drawn:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --picture hive.svg
   The same on a page, with what the hive could weigh:

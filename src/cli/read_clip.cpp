@@ -3,7 +3,9 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <filesystem>
 
+#include "cli/clip_page.h"
 #include "cli/clip_text.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
@@ -24,7 +26,6 @@ void refuse_options_of_one_frame(const MomentArguments& moment) {
     refuse(!moment.holds.empty(), "--hold");
     refuse(!moment.pulls.empty(), "--pull");
     refuse(!moment.picture.empty(), "--picture");
-    refuse(!moment.page.empty(), "--page");
     refuse(moment.lines, "--lines");
 }
 
@@ -123,12 +124,16 @@ int run_read_clip(const Arguments& arguments) {
     set_belt(arguments.moment.belt, shot.unit, shot.clip.ground_velocity);
     read_with(parse_stances(character, arguments.moment, count), span, options, shot);
 
+    if (!arguments.moment.page.empty()) {
+        const std::string file = std::filesystem::path(arguments.file.file).filename().string();
+        write_clip_page(shot, moment, options, file + ", clip '" + shot.name + "'", arguments.moment.page);
+    }
     const bool falls = !listed(shot.reading, aplomb_clip_falls).empty();
     if (arguments.file.json || arguments.moment.csv)
         print(arguments.moment.csv ? csv_of(shot) : json_of(shot));
     else
         print(printable(character.path()) + ", " + std::to_string(shot.count()) + " frames of clip '" +
-              shot.name + "'\n\n" + text_of(shot));
+              shot.name + "'\n\n" + text_of(shot) + wrote_text(arguments));
     return falls ? exit_out_of_balance : exit_in_balance;
 }
 

@@ -839,7 +839,28 @@ class ClipNote(Structure):
     _fields_ = [("frame", c_int32), ("reserved", c_int32), ("value", c_double), ("text", c_char * 240)]
 
 
-STRUCTURES = (StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
+class DrawnMoment(Structure):
+    """A frame of a clip, drawn: the `before` of a Picture."""
+    _c_name = "aplomb_drawn_moment"
+    _fields_ = [("frame", c_int32), ("reserved", c_int32), ("picture", POINTER(Picture))]
+
+    def __init__(self, frame, picture):
+        super().__init__()
+        self.frame, self.picture = frame, ctypes.pointer(picture)
+
+
+class _ShotPage(Structure):
+    _c_name = "aplomb_shot_page"
+    _fields_ = [("struct_size", c_uint32), ("frame_count", c_int32), ("title", c_char_p), ("figure", c_void_p),
+                ("clip", POINTER(_Clip)), ("frames", POINTER(ClipFrame)), ("stances", POINTER(StanceRange)),
+                ("falls", POINTER(FallRange)), ("flights", POINTER(Flight)), ("steps", POINTER(FootStep)),
+                ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
+                ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
+                ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
+                ("strip", POINTER(DrawnMoment))]
+
+
+STRUCTURES = (DrawnMoment, _ShotPage, StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
@@ -934,6 +955,8 @@ PROTOTYPES = {
 PROTOTYPES.update({
     "aplomb_clip_read": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipOptions), c_void_p, _Out, _Error]),
     "aplomb_clip_reading_destroy": (None, [_Handle]),
+    "aplomb_shot_page_write": (c_int32, [POINTER(_ShotPage), c_char_p, _Error]),
+    "aplomb_shot_page_write_memory": (c_int32, [POINTER(_ShotPage), _TakeFile, c_void_p, _Error]),
 })
 _CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, "flights": Flight, "steps": FootStep,
                "notes": ClipNote}
@@ -942,7 +965,8 @@ PROTOTYPES.update({"aplomb_clip_" + name: (POINTER(cls), [_Handle, POINTER(c_int
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
+FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
+                 "aplomb_shot_page_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
 
@@ -1494,7 +1518,8 @@ class ClipReading:
     """What a shot is like: `frames` (ClipFrame), `stances` (StanceRange), `falls` (FallRange), `flights` (Flight),
     `steps` (FootStep), `notes` (ClipNote, the worst first; at most three)."""
 
-    def __init__(self, handle):
+    def __init__(self, handle, figure, clip):
+        self._figure, self._clip = figure, clip
         count = c_int32()
         for name, cls in _CLIP_LISTS.items():
             items = getattr(_library(), "aplomb_clip_" + name)(handle, byref(count))
@@ -1506,6 +1531,27 @@ class ClipReading:
     def sentences(self):
         """The notes, one sentence or two each."""
         return [note.text.decode("utf-8") for note in self.notes]
+
+    def _page(self, title, worst, strip):
+        page = _made(_ShotPage)
+        page.title, page.figure, page.clip = _text(title), self._figure._handle, ctypes.pointer(self._clip)
+        page.frame_count = len(self.frames)
+        for name in _CLIP_LISTS:
+            setattr(page, name, getattr(self, name))
+            if name != "frames":
+                setattr(page, name[:-1] + "_count", len(getattr(self, name)))
+        for name, moments in (("worst", worst), ("strip", strip)):
+            setattr(page, name, (DrawnMoment * len(moments))(*moments))
+            setattr(page, name + "_count", len(moments))
+        return page
+
+    def write_page(self, path, title=None, worst=(), strip=()):
+        """Writes an HTML page. `worst` (at most 4) and `strip` (at most 12): DrawnMoments. Needs libaplomb_files."""
+        _call("aplomb_shot_page_write", byref(self._page(title, worst, strip)), _path(path))
+
+    def page_to_bytes(self, title=None, worst=(), strip=()):
+        """The bytes that write_page would write."""
+        return _taken("aplomb_shot_page_write_memory", byref(self._page(title, worst, strip)))
 
 
 def read_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
@@ -1533,6 +1579,6 @@ def read_clip(figure, times, translations, rotations, stances=None, carries=(), 
     handle = c_void_p()
     _call("aplomb_clip_read", figure._handle, byref(clip), byref(how), None, byref(handle))
     try:
-        return ClipReading(handle)
+        return ClipReading(handle, figure, clip)
     finally:
         _library().aplomb_clip_reading_destroy(handle)

@@ -6,6 +6,8 @@
 
 namespace {
 
+namespace fs = std::filesystem;
+
 class ClipCommand : public command::CommandTest {};
 
 bool has(const std::string& text, const std::string& part) {
@@ -73,6 +75,22 @@ TEST_F(ClipCommand, ALoadIsCarriedInItsFrames) {
     EXPECT_TRUE(has(run("read beekeeper.bvh --frames all " + load).out, "20.0 kg  left-hand  1 to 2"));
 }
 
+TEST_F(ClipCommand, WritesAPageOfTheShot) {
+    fs::copy_file(fs::path(APLOMB_SOURCE_DIR) / "examples" / "beekeeper_shots.glb", folder / "shots.glb");
+    const command::Outcome made = run("read shots.glb --clip carry --frames 20..215 --page shot.html "
+                                      "--load 22kg,hands,frames=66..208");
+    EXPECT_EQ(made.status, 1) << made.err;
+    EXPECT_TRUE(has(made.out, "Wrote shot.html"));
+    const std::string page = command::read(folder / "shot.html");
+    for (const char* part :
+         {"shots.glb, clip 'carry'", "OUT OF BALANCE in ", "First to look at", "The worst moments",
+          "From beginning to end", "The balance point among the feet", "Margin, cm", "Share of the weight, %",
+          "Lean of the trunk, degrees", "Give of the legs, cm", "Load of 22.0 kg reads as, kg", "What stands",
+          "Out of balance in motion", "to 208"})
+        EXPECT_TRUE(has(page, part)) << part;
+    EXPECT_FALSE(fs::exists(folder / "shot.html.part"));
+}
+
 /// Three frames, a second apart: nothing moves, but what the feet stand on.
 TEST_F(ClipCommand, OnABeltAStandingFigureStandsNoMore) {
     const command::Outcome made = run("read beekeeper.bvh --frames all --belt 0,0,-3");
@@ -91,7 +109,7 @@ TEST_F(ClipCommand, MisuseIsOneSentence) {
     refuses("--frames 5..2", "--frames 5..2: no such frames; the clip has frames 0 to");
     refuses("--frames 0..999999", "no such frames");
     refuses("--frames all --frame 3", "--frame is for one frame and does not go with --frames");
-    refuses("--frames all --page a.html", "--page is for one frame");
+    refuses("--frames all --page a.txt", "pages are written as HTML");
     refuses("--frames all --json --csv", "--csv does not go with --json");
     refuses("--csv", "--csv goes with --frames");
     refuses("--ranges a.txt", "--ranges goes with --frames");

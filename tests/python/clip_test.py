@@ -40,6 +40,17 @@ class Clips(unittest.TestCase):
         self.assertEqual(tuple(frames[4].centre), tuple(frames[0].centre))
         self.assertNotEqual(tuple(frames[9].centre), tuple(frames[0].centre))
 
+    def test_a_page_has_its_parts(self):
+        reading = aplomb.read_clip(self.figure, *self.shot)
+        pose = self.character.pose(0, 0.0)
+        picture = aplomb.Picture(self.figure, aplomb.Situation(pose), aplomb.DrawnPose(pose, self.one))
+        page = reading.page_to_bytes("A shot", strip=[aplomb.DrawnMoment(4, picture)]).decode("utf-8")
+        for part in ("A shot", "in balance in 20", "frame 4, ", "Share of the weight", "What stands", "to 19"):
+            self.assertIn(part, page)
+        with self.assertRaises(aplomb.Error) as caught:
+            reading.page_to_bytes(strip=[aplomb.DrawnMoment(20, picture)])
+        self.assertEqual(str(caught.exception), "strip[0] goes from frame 20 to 20; the clip has frames 0 to 19.")
+
     def test_the_caller_ends_it(self):
         with self.assertRaises(aplomb.Error) as caught:
             aplomb.read_clip(self.figure, *self.shot, progress=lambda part: True)
