@@ -352,7 +352,8 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
     command
         .add_option(
             "--belt", arguments.moment.belt,
-            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot [0]")
+            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot; or "
+            "find [0]")
         ->type_name("X,Y,Z")
         ->group("The moment");
     add_carrying(command, arguments.moment);

@@ -32,12 +32,21 @@ void refuse_options_of_one_frame(const MomentArguments& moment) {
 void set_belt(const std::string& text, double metres_per_unit, double* velocity) {
     if (text.empty()) return;
     const std::vector<std::string> parts = split(text, ',');
-    if (parts.size() != 3) throw Failure{"--belt " + text + ": three numbers are needed, such as 0,0,-1.2"};
+    if (parts.size() != 3)
+        throw Failure{"--belt " + text + ": find, or three numbers are needed, such as 0,0,-1.2"};
     for (std::size_t i = 0; i < 3; ++i) {
         const auto value = parse_number(parts[i]);
         if (!value) throw Failure{"--belt " + text + ": '" + parts[i] + "' is not a number"};
         velocity[i] = *value / metres_per_unit;
     }
+}
+
+/// As --belt takes it.
+std::string belt_text(const Shot& shot) {
+    std::string numbers;
+    for (const double part : shot.clip.ground_velocity)
+        numbers += (numbers.empty() ? "" : ",") + short_number(part * shot.unit, 3);
+    return "The ground under the feet moves at " + numbers + " m/s.\n";
 }
 
 /// A line that grows on a terminal, and nothing where nobody looks.
@@ -121,7 +130,15 @@ int run_read_clip(const Arguments& arguments) {
     shot.carries = make_carries(parse_loads(character, arguments.moment.loads), count, span);
     shot.clip = clip_of(shot);
     if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);
-    set_belt(arguments.moment.belt, shot.unit, shot.clip.ground_velocity);
+    const bool find_belt = arguments.moment.belt == "find";
+    if (find_belt) {
+        aplomb_error error{};
+        check(aplomb_clip_find_ground_velocity(character.figure(), &shot.clip, nullptr,
+                                               shot.clip.ground_velocity, &error),
+              error);
+    } else {
+        set_belt(arguments.moment.belt, shot.unit, shot.clip.ground_velocity);
+    }
     read_with(parse_stances(character, arguments.moment, count), span, options, shot);
 
     if (!arguments.moment.page.empty()) {
@@ -133,7 +150,8 @@ int run_read_clip(const Arguments& arguments) {
         print(arguments.moment.csv ? csv_of(shot) : json_of(shot));
     else
         print(printable(character.path()) + ", " + std::to_string(shot.count()) + " frames of clip '" +
-              shot.name + "'\n\n" + text_of(shot) + wrote_text(arguments));
+              shot.name + "'\n" + (find_belt ? belt_text(shot) : "") + "\n" + text_of(shot) +
+              wrote_text(arguments));
     return falls ? exit_out_of_balance : exit_in_balance;
 }
 

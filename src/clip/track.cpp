@@ -2,11 +2,13 @@
 #include "clip/track.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <cstring>
 #include <limits>
 
 #include "figure/figure.h"
+#include "figure/frame.h"
 
 namespace aplomb {
 namespace {
@@ -37,6 +39,28 @@ void choose_points(const aplomb_figure& figure, const Sole& sole, bool* tells) {
 }
 
 } // namespace
+
+void Shot::begin(const aplomb_figure& whose, const aplomb_clip& clip) {
+    constexpr double standard_gravity = 9.80665; // ISO 80000-3
+    given = clip;
+    figure = &whose;
+    count = clip.frame_count;
+    unit = whose.frame.metres_per_unit;
+    const Vec3 given_up{clip.ground_normal[0], clip.ground_normal[1], clip.ground_normal[2]};
+    const Vec3 figure_up = direction_out(whose.frame, {0, 1, 0});
+    up = normalized(norm(given_up) > 0 ? given_up : figure_up);
+    gravity = {clip.gravity[0], clip.gravity[1], clip.gravity[2]};
+    if (!(norm(gravity) > 0)) gravity = figure_up * -standard_gravity;
+    ground_velocity = Vec3{clip.ground_velocity[0], clip.ground_velocity[1], clip.ground_velocity[2]} * unit;
+    leg = whose.leg_length;
+    walk_speed = std::sqrt(norm(gravity) * leg);
+    body_mass = whose.total_mass;
+}
+
+void Shot::fill_times() {
+    for (int f = 0; f < count; ++f)
+        times[f] = given.times ? given.times[f] : f * given.frame_time;
+}
 
 const void* Shot::translations(int frame) const {
     const size_t number = given.floats ? sizeof(float) : sizeof(double);

@@ -25,6 +25,9 @@ struct Shot {
     Vec3 ground_velocity;
     double* times = nullptr;
 
+    /// All but the times, for which there is no memory yet.
+    void begin(const aplomb_figure& whose, const aplomb_clip& clip);
+    void fill_times();
     const void* translations(int frame) const;
     const void* rotations(int frame) const;
 };

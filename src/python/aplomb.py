@@ -955,6 +955,7 @@ PROTOTYPES = {
 PROTOTYPES.update({
     "aplomb_clip_read": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipOptions), c_void_p, _Out, _Error]),
     "aplomb_clip_reading_destroy": (None, [_Handle]),
+    "aplomb_clip_find_ground_velocity": (c_int32, [_Handle, POINTER(_Clip), c_void_p, POINTER(c_double), _Error]),
     "aplomb_shot_page_write": (c_int32, [POINTER(_ShotPage), c_char_p, _Error]),
     "aplomb_shot_page_write_memory": (c_int32, [POINTER(_ShotPage), _TakeFile, c_void_p, _Error]),
 })
@@ -1554,17 +1555,29 @@ class ClipReading:
         return _taken("aplomb_shot_page_write_memory", byref(self._page(title, worst, strip)))
 
 
+def _clip_of(figure, times, translations, rotations):
+    clip = _made(_Clip)
+    times = _array(times, c_double, "times")
+    clip.times, clip.frame_count = times, len(times)
+    clip.translations = _array(translations, c_double, "translations", 3 * figure.joint_count * len(times))
+    clip.rotations = _array(rotations, c_double, "rotations", 4 * figure.joint_count * len(times))
+    return clip
+
+
+def find_ground_velocity(figure, times, translations, rotations):
+    """The velocity of the ground on which low soles stand the stillest, 3 numbers: of a walk on the spot its belt's."""
+    clip, found = _clip_of(figure, times, translations, rotations), (c_double * 3)()
+    _call("aplomb_clip_find_ground_velocity", figure._handle, byref(clip), None, found)
+    return tuple(found)
+
+
 def read_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
               ground_velocity=None, options=None, progress=None):
     """A ClipReading. `times`: seconds of each frame. `translations`, `rotations`: 3 and 4 doubles per joint, one frame
     after another. `stances`: a sequence of StanceRange, such as an earlier reading's, changed; None: found. `carries`: a
     sequence of Carry. `ground_velocity`: of a belt, 3 numbers. `progress`: called with the part that is done, 0 to 1; if
     it gives back something true, the work ends with Error, CANCELLED."""
-    clip, how = _made(_Clip), _made(_ClipOptions)
-    times = _array(times, c_double, "times")
-    clip.times, clip.frame_count = times, len(times)
-    clip.translations = _array(translations, c_double, "translations", 3 * figure.joint_count * len(times))
-    clip.rotations = _array(rotations, c_double, "rotations", 4 * figure.joint_count * len(times))
+    clip, how = _clip_of(figure, times, translations, rotations), _made(_ClipOptions)
     if stances is not None:
         # Of no ranges, too, the array must be there: it says that nothing bears.
         clip.stances, clip.stance_count = (StanceRange * max(1, len(stances)))(*stances), len(stances)

@@ -88,3 +88,31 @@ TEST_F(Shots, ACarryOverALogFallsTowardsTheLiftedFoot) {
     EXPECT_GE(reading.falls().size(), 5u);
     EXPECT_TRUE(reading.flights().empty());
 }
+
+/// Of the walk on the spot the ground's velocity is known; the carry goes over ground that rests, whatever is given.
+TEST_F(Shots, TheGroundOfAWalkOnTheSpotIsFound) {
+    const shot::Poses walks = poses_of("walk"), goes = poses_of("carry");
+    aplomb_clip clip = walks.clip();
+    double velocity[3] = {7, 7, 7};
+    ASSERT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, nullptr), APLOMB_OK);
+    EXPECT_NEAR(velocity[0], 0, .01);
+    EXPECT_NEAR(velocity[1], 0, 1e-9);
+    EXPECT_NEAR(velocity[2], -1.20 / 28 * 24, .02);
+    clip = goes.clip();
+    clip.ground_velocity[2] = -2;
+    ASSERT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, nullptr), APLOMB_OK);
+    for (const double part : velocity)
+        EXPECT_EQ(part, 0);
+    clip.frame_count = 2;
+    aplomb_error error{};
+    velocity[0] = 7;
+    EXPECT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, &error), APLOMB_NO_SUPPORT);
+    EXPECT_EQ(std::string(error.message),
+              "No ground can be found under the clip's 2 frames: it takes a foot with "
+              "a sole, and three frames.");
+    EXPECT_EQ(velocity[0], 7);
+    EXPECT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, nullptr, &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_EQ(aplomb_clip_find_ground_velocity(nullptr, &clip, nullptr, velocity, &error),
+              APLOMB_BAD_ARGUMENT);
+    EXPECT_EQ(std::string(error.message), "figure is NULL.");
+}

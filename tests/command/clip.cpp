@@ -98,6 +98,13 @@ TEST_F(ClipCommand, OnABeltAStandingFigureStandsNoMore) {
     EXPECT_TRUE(has(made.err, "In none of the clip's 3 frames anything bears")) << made.err;
 }
 
+TEST_F(ClipCommand, FindsTheBelt) {
+    fs::copy_file(fs::path(APLOMB_SOURCE_DIR) / "examples" / "beekeeper_shots.glb", folder / "shots.glb");
+    const command::Outcome made = run("read shots.glb --clip walk --frames all --belt find");
+    EXPECT_TRUE(has(made.out, "\nThe ground under the feet moves at 0,0,-1.02")) << made.out << made.err;
+    EXPECT_TRUE(has(made.out, "left-foot=heel:0..2"));
+}
+
 TEST_F(ClipCommand, MisuseIsOneSentence) {
     const auto refuses = [&](const std::string& words, const std::string& part) {
         const command::Outcome made = run("read beekeeper.bvh " + words);
@@ -131,6 +138,6 @@ TEST_F(ClipCommand, MisuseIsOneSentence) {
     refuses("--frames all --load 2kg,hands,pick-up=-1", "'pick-up=-1' is not pick-up=SECONDS, 0 or more");
     refuses("--load 2kg,hands,frames=0..1", "frames, pick-up and put-down go with --frames");
     refuses("--belt 0,0,1", "--belt goes with --frames");
-    refuses("--frames all --belt 1,2", "--belt 1,2: three numbers are needed");
+    refuses("--frames all --belt 1,2", "--belt 1,2: find, or three numbers are needed");
     refuses("--frames all --belt 1,2,x", "--belt 1,2,x: 'x' is not a number");
 }

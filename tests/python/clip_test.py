@@ -34,6 +34,9 @@ class Clips(unittest.TestCase):
             aplomb.read_clip(self.figure, *self.shot, stances=[])
         self.assertEqual(caught.exception.status, aplomb.Status.NO_SUPPORT)
 
+    def test_the_ground_is_found(self):
+        self.assertEqual(aplomb.find_ground_velocity(self.figure, *self.shot), (0, 0, 0))
+
     def test_a_load_weighs(self):
         load = aplomb.Load(20, self.figure.find_role(aplomb.Role.HAND, aplomb.Side.LEFT))
         frames = aplomb.read_clip(self.figure, *self.shot, carries=[aplomb.Carry(load, 5, 14)]).frames
