@@ -200,9 +200,10 @@ std::string json_of(const Shot& shot) {
                           {"give", gives},
                           {"loads_read_as", masses}});
     }
-    const Json whole = {{"notes", notes},          {"stances", stances}, {"loads", loads},
-                        {"out_of_balance", falls}, {"flights", flights}, {"steps", steps},
-                        {"frames", frames}};
+    const double* v = shot.clip.ground_velocity;
+    const Json whole = {
+        {"ground_velocity", point(v)}, {"notes", notes},     {"stances", stances}, {"loads", loads},
+        {"out_of_balance", falls},     {"flights", flights}, {"steps", steps},     {"frames", frames}};
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
 }
 

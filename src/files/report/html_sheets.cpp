@@ -193,7 +193,7 @@ void draw_pose(SvgWriter& svg, const Pose& pose, const Placement& placement, con
                const std::string& id) {
     const Drawing& drawing = *pose.drawing;
     const bool top = pose.view == top_view;
-    if (pose.marks && top) return draw_top_view(svg, drawing, pose.half(), placement, frame, id);
+    if (pose.marks && top) return draw_top_view(svg, drawing, pose.half(), placement, frame, id, false);
     if (pose.marks) draw_area_bar(svg, drawing, pose.half(), placement);
     draw_solids(svg, drawing, pose.half(), placement, frame);
     if (drawing.has_after) draw_keyed_outline(svg, drawing, placement, frame, "keyed-" + id);

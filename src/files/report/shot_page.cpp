@@ -93,8 +93,10 @@ std::string worst_section(const Shot& shot) {
         const int f = shot.page.worst[k].frame;
         names.push_back(moment_name(shot, f)), captions.push_back(moment_caption(shot, f));
     }
-    // Few moments are drawn no larger than three.
-    const int places = std::max(shot.page.worst_count, 3);
+    // Few moments of an upright body are drawn no larger than three.
+    const bool upright = std::none_of(shot.body.limbs.begin(), shot.body.limbs.end(),
+                                      [](const BodyLimb& limb) { return limb.kind == APLOMB_FORE_LEG; });
+    const int places = upright ? std::max(shot.page.worst_count, 3) : shot.page.worst_count;
     std::vector<aplomb_cell> cells;
     std::vector<const char*> columns;
     for (const aplomb_view view : {APLOMB_VIEW_FRONT, APLOMB_VIEW_TOP})

@@ -11,8 +11,8 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double width = 596, height = 176;
-constexpr double left = 46, right = 588, top = 26, bottom = 150;
+constexpr double width = 596, title_height = 26, paper_height = 124, axis_height = 26;
+constexpr double left = 46, right = 588;
 constexpr double words = 12;
 constexpr int most_points = 700; // of a line: more than its width shows
 constexpr const char* dashes[] = {"", R"( stroke-dasharray="6 3")", R"( stroke-dasharray="2 2.5")",
@@ -66,7 +66,8 @@ Range range_of(const Plot& plot) {
 
 class Paper {
 public:
-    Paper(const Shot& shot, const Plot& plot) : shot_(shot), range_(range_of(plot)) {}
+    Paper(const Shot& shot, const Plot& plot, double from)
+        : top(from), bottom(from + paper_height), shot_(shot), range_(range_of(plot)) {}
 
     double x(double seconds) const {
         const double first = shot_.frame(0).time, all = shot_.frame(shot_.count() - 1).time - first;
@@ -145,6 +146,8 @@ public:
         end_run();
     }
 
+    const double top, bottom;
+
 private:
     double middle(int f, int other) const {
         const int o = std::clamp(other, 0, shot_.count() - 1);
@@ -160,24 +163,38 @@ std::string line_style(const Line& line, size_t index) {
            dashes[std::min<size_t>(index, 3)];
 }
 
+constexpr double sample = 26, gap = 5; // of a line's sample; before its name
+
+double names_width(const Plot& plot) {
+    double wide = 0;
+    for (const Line& line : plot.lines)
+        wide += line.name.empty() ? 0 : sample + gap + text_width(line.name, words);
+    return wide;
+}
+
+/// Samples and names of the lines, flush right, in a line of text of their own where the title leaves no room.
+void draw_names(SvgWriter& svg, const Plot& plot, double baseline) {
+    double at = right - names_width(plot);
+    for (size_t k = 0; k < plot.lines.size(); ++k) {
+        const Line& line = plot.lines[k];
+        if (line.name.empty()) continue;
+        svg.line({at, baseline - 4}, {at + sample, baseline - 4}, line_style(line, k));
+        svg.text({at + sample + gap, baseline}, line.name, words);
+        at += sample + gap + text_width(line.name, words);
+    }
+}
+
 std::string draw_plot(const Shot& shot, const Plot& plot) {
-    SvgWriter svg(width, height, plot.title + " over time", plot.id);
-    const Paper paper(shot, plot);
+    const bool beside = text_width(plot.title, words + 1) + 10 < right - names_width(plot);
+    const double top = title_height + (beside ? 0 : 16);
+    SvgWriter svg(width, top + paper_height + axis_height, plot.title + " over time", plot.id);
+    const Paper paper(shot, plot, top);
     svg.text({2, 15}, plot.title, words + 1, Anchor::start, R"(font-weight="bold")");
     paper.shade(svg);
     paper.grid(svg, plot.zero);
-    constexpr double sample = 26, gap = 5;
-    double at = right;
-    for (const Line& line : plot.lines)
-        at -= line.name.empty() ? 0 : sample + gap + text_width(line.name, words);
-    for (size_t k = 0; k < plot.lines.size(); ++k) {
-        const Line& line = plot.lines[k];
-        paper.draw(svg, line, line_style(line, k));
-        if (line.name.empty()) continue;
-        svg.line({at, 11}, {at + sample, 11}, line_style(line, k));
-        svg.text({at + sample + gap, 15}, line.name, words);
-        at += sample + gap + text_width(line.name, words);
-    }
+    for (size_t k = 0; k < plot.lines.size(); ++k)
+        paper.draw(svg, plot.lines[k], line_style(plot.lines[k], k));
+    draw_names(svg, plot, beside ? 15 : 31);
     return "<figure>" + svg.finish() + "</figure>\n";
 }
 
