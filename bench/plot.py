@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
 """Draws times against sizes, both by their logarithms. Usage: peers_bench sizes | plot.py > times.svg, or with a title
-and the names of both axes: clip_bench csv | plot.py TITLE SIZES TIMES > clip_times.svg"""
+and the names of both axes: read_bench csv | plot.py TITLE SIZES TIMES > read_times.svg"""
 import csv
 import math
 import sys

@@ -3,12 +3,12 @@
 # Builds the benchmarks as a release and runs them. Usage: bench/run.sh [build folder] [benchmark's options]
 # bench/run.sh peers [build folder]: the same problems by general-purpose optimizers, and bench/times.svg anew.
 # bench/run.sh crowd [build folder] [benchmark's options]: 10 to 10,000 characters on one thread and on two.
-# bench/run.sh clip [build folder]: reading clips of 1,000 to 30,000 frames, and bench/clip_times.svg anew.
+# bench/run.sh read [build folder]: reading clips of 1,000 to 30,000 frames, and bench/read_times.svg anew.
 set -e
 source=$(cd "$(dirname "$0")/.." && pwd)
 what=solve
 case ${1:-} in
-peers | crowd | clip)
+peers | crowd | read)
     what=$1
     shift
     ;;
@@ -25,11 +25,11 @@ if [ $what = peers ]; then
     exit
 fi
 cmake --build "$build" --target ${what}_bench
-if [ $what = clip ]; then
-    "$build/bench/clip_bench"
-    "$build/bench/clip_bench" csv >"$build/clip_times.csv"
+if [ $what = read ]; then
+    "$build/bench/read_bench"
+    "$build/bench/read_bench" csv >"$build/read_times.csv"
     "$source/bench/plot.py" "Time of reading a clip against its frames" frames "seconds, the least of five" \
-        <"$build/clip_times.csv" >"$source/bench/clip_times.svg"
+        <"$build/read_times.csv" >"$source/bench/read_times.svg"
     exit
 fi
 "$build/bench/${what}_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \
