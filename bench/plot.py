@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
-"""Draws times of a solve against joints. Usage: peers_bench sizes | plot.py > times.svg"""
+"""Draws times against sizes, both by their logarithms. Usage: peers_bench sizes | plot.py > times.svg, or with a title
+and the names of both axes: read_bench csv | plot.py TITLE SIZES TIMES > read_times.svg"""
 import csv
 import math
 import sys
@@ -32,7 +33,7 @@ def spread(labels, least=14):
         label[0] = last = max(label[0], last + least)
 
 
-def drawing(header, rows):
+def drawing(header, rows, title, sizes, unit):
     joints = [row[0] for row in rows]
     times = [time for row in rows for time in row[1:]]
     decades = range(math.floor(math.log10(min(times))), math.ceil(math.log10(max(times))) + 1)
@@ -40,7 +41,7 @@ def drawing(header, rows):
     up = scale([10.0**decades[0], 10.0 ** decades[-1]], HEIGHT - BOTTOM, TOP)
     out = [f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" '
            f'height="{HEIGHT}" font-family="sans-serif" font-size="12">',
-           "<title>Time of one correction against the figure's joints</title>",
+           f"<title>{title}</title>",
            f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#ffffff"/>']
     for decade in decades:
         y = up(10.0**decade)
@@ -48,10 +49,10 @@ def drawing(header, rows):
     for count in joints:
         out += [line(across(count), TOP, across(count), HEIGHT - BOTTOM),
                 text(across(count), HEIGHT - BOTTOM + 18, f"{count:g}", "middle")]
-    out.append(text((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10, "joints", "middle"))
+    out.append(text((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10, sizes, "middle"))
     middle = (TOP + HEIGHT - BOTTOM) / 2
     out.append(f'<text x="16" y="{middle}" text-anchor="middle" transform="rotate(-90 16 {middle})">'
-               "median time, microseconds</text>")
+               f"{unit}</text>")
     labels = []
     for column, name in enumerate(header[1:], 1):
         colour, dashes = STYLES[(column - 1) % len(STYLES)]
@@ -67,7 +68,8 @@ def drawing(header, rows):
 
 def main():
     header, *rows = list(csv.reader(sys.stdin))
-    print(drawing(header, [[float(number) for number in row] for row in rows if row]))
+    names = sys.argv[1:] or ["Time of one correction against the figure's joints", "joints", "median time, microseconds"]
+    print(drawing(header, [[float(number) for number in row] for row in rows if row], *names))
 
 
 if __name__ == "__main__":

@@ -3,11 +3,12 @@
 # Builds the benchmarks as a release and runs them. Usage: bench/run.sh [build folder] [benchmark's options]
 # bench/run.sh peers [build folder]: the same problems by general-purpose optimizers, and bench/times.svg anew.
 # bench/run.sh crowd [build folder] [benchmark's options]: 10 to 10,000 characters on one thread and on two.
+# bench/run.sh read [build folder]: reading clips of 1,000 to 30,000 frames, and bench/read_times.svg anew.
 set -e
 source=$(cd "$(dirname "$0")/.." && pwd)
 what=solve
 case ${1:-} in
-peers | crowd)
+peers | crowd | read)
     what=$1
     shift
     ;;
@@ -24,5 +25,12 @@ if [ $what = peers ]; then
     exit
 fi
 cmake --build "$build" --target ${what}_bench
+if [ $what = read ]; then
+    "$build/bench/read_bench"
+    "$build/bench/read_bench" csv >"$build/read_times.csv"
+    "$source/bench/plot.py" "Time of reading a clip against its frames" frames "seconds, the least of five" \
+        <"$build/read_times.csv" >"$source/bench/read_times.svg"
+    exit
+fi
 "$build/bench/${what}_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \
       --benchmark_enable_random_interleaving=true "$@"

@@ -34,6 +34,17 @@ balance over-a-log "over a log"
 balance hive-over-a-log "over a log" --load 20kg,back,behind=0.28,up=0.05
 balance comb comb --load 5kg,hands,forward=0.06,up=0.03
 
+read_shot() { # name, options...: a shot that is out of balance is a result, too
+    local name=$1
+    shift
+    echo
+    echo "== $name"
+    "$build/aplomb" read examples/beekeeper_shots.glb --clip "$name" --frames all "$@" --page "out/$name.html" ||
+        [ $? = 1 ]
+}
+read_shot carry --load 22kg,hands,forward=0.06,up=0.03,frames=66..208
+read_shot walk --belt find
+
 echo
 echo "== Sheets"
 "$build/examples/example_sheets" examples/beekeeper.glb out
@@ -42,4 +53,5 @@ echo
 echo "Open in a browser:"
 echo "  $PWD/out/contact-sheet.html    all carries at 10, 30 and 60 % of the body's mass"
 echo "  $PWD/out/teaching-sheets.html  which poses tip, and what changes the lean"
+echo "  $PWD/out/carry.html             a shot: where it falls, and how the weight goes; walk.html: a walk on the spot"
 echo "  $PWD/out/hive-over-a-log.html  one correction with all its numbers; one such page for each file out/*.glb"

@@ -26,10 +26,7 @@ double lasting(const Shot& shot, int first, int last) {
     return shot.times[last] - shot.times[first] + frame;
 }
 
-/// h = a + b t + c t^2 through heights, by least squares; returns c and the root mean square of what is left.
-struct Arc {
-    double c, left;
-};
+/// h = a + b t + c t^2 through heights, by least squares: c is half of what the body falls by.
 Arc fit_arc(const Shot& shot, const Track& track, int first, int last) {
     // Orthogonal polynomials on the grid: no system to solve, and no loss at times far from zero.
     const double n = last - first + 1;
@@ -54,7 +51,7 @@ Arc fit_arc(const Shot& shot, const Track& track, int first, int last) {
         const double off = dot(shot.up, track.centre[f]) - height - b * t - c * square(t);
         left += off * off / n;
     }
-    return {c, std::sqrt(left)};
+    return {-2 * c, std::sqrt(left)};
 }
 
 /// Notes in the order of what they weigh, the heaviest first; only so many are kept.
@@ -87,6 +84,13 @@ const char* foot_name(const Shot& shot, int limb) {
 }
 
 } // namespace
+
+bool fit_fall(const Shot& shot, const Track& track, int first, int last, Arc& arc) {
+    const int ends = static_cast<int>(flight_ends * (last + 1 - first));
+    if (last - first - 2 * ends < 3) return false;
+    arc = fit_arc(shot, track, first + ends, last - ends);
+    return true;
+}
 
 void find_falls(const Shot& shot, aplomb_clip_reading& reading) {
     const auto falls = [&](int f) {
@@ -123,14 +127,17 @@ void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& rea
         const int last = end - 1;
         // At an end of the clip nobody knows how long it lasts.
         if (last < f || f == 0 || end == shot.count || lasting(shot, f, last) < least_flight) continue;
-        const int ends = static_cast<int>(flight_ends * (end - f));
-        if (last - f - 2 * ends < 3) continue;
-        const Arc arc = fit_arc(shot, track, f + ends, last - ends);
-        const double implied = -2 * arc.c;
-        aplomb_flight flight{
-            f, last, 0, 0, implied, implied > 0 ? g / implied : INFINITY, arc.left / shot.unit};
+        Arc arc{};
+        if (!fit_fall(shot, track, f, last, arc)) continue;
+        aplomb_flight flight{f,
+                             last,
+                             0,
+                             0,
+                             arc.gravity,
+                             arc.gravity > 0 ? g / arc.gravity : INFINITY,
+                             arc.deviation / shot.unit};
         flight.free_fall =
-            lasting(shot, f, last) >= least_free_fall && std::fabs(implied - g) <= free_fall_part * g;
+            lasting(shot, f, last) >= least_free_fall && std::fabs(arc.gravity - g) <= free_fall_part * g;
         for (int k = f; k <= last; ++k)
             reading.frames[k].flight = reading.flight_count;
         reading.flights[reading.flight_count++] = flight;

@@ -20,6 +20,12 @@ struct aplomb_clip_reading {
 
 namespace aplomb {
 
+/// Of the centre's path between two frames, by the free-fall arc that is nearest to it, its ends left out; false: too few
+/// frames to tell.
+struct Arc {
+    double gravity, deviation; // m/s^2; root mean square, metres
+};
+bool fit_fall(const Shot& shot, const Track& track, int first, int last, Arc& arc);
 void find_falls(const Shot& shot, aplomb_clip_reading& reading);
 void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& reading);
 void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& reading);

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "clip/moments.h"
 #include "figure/figure.h"
 #include "stance/rule.h"
 
@@ -118,6 +119,36 @@ void drop_lifted(const Shot& shot, const StanceMemory& memory, Stances& stances)
     }
 }
 
+/// For a while nothing bears, and yet the body does not fall: a sole that stood before or stands again only moved faster
+/// than a standing one may, as on steps. The slowest of those bears on.
+void bear_what_does_not_fall(const Shot& shot, const Track& track, const StanceMemory& memory,
+                             Stances& stances) {
+    constexpr double longest = 0.4, falls = 0.3; // seconds; of gravity
+    const auto bears = [&](int f) {
+        for (int p = 0; p < 2 * shot.figure->limb_count; ++p)
+            if (stances.on[p] && stances.on[p][f]) return true;
+        return false;
+    };
+    for (int f = 0, end = 0; f < shot.count; f = end + 1) {
+        end = f;
+        while (end < shot.count && !bears(end))
+            ++end;
+        const double lasts = end < shot.count ? shot.times[end] - shot.times[f] : longest;
+        if (end == f || f == 0 || end == shot.count || lasts > longest) continue;
+        Arc arc{};
+        const bool told = fit_fall(shot, track, f, end - 1, arc);
+        if (told ? arc.gravity >= falls * norm(shot.gravity) : lasts >= touch_rule.least_seconds) continue;
+        for (int k = f; k < end; ++k) {
+            int slowest = -1;
+            for (int p = 0; p < 2 * shot.figure->limb_count; ++p)
+                if (memory.speed[p] && (stances.on[p][f - 1] || stances.on[p][end]) &&
+                    (slowest < 0 || memory.speed[p][k] < memory.speed[slowest][k]))
+                    slowest = p;
+            stances.on[slowest][k] = 1;
+        }
+    }
+}
+
 /// The furthest that a part was from where its range began, along the ground and against its motion.
 double slip_of(const Shot& shot, const Track& track, const aplomb_stance_range& range) {
     const PartTrack& heel = track.part[2 * range.limb + heel_part];
@@ -185,6 +216,7 @@ void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, St
         drop_brief(shot, stances.on[p], 1);
     }
     drop_lifted(shot, memory, stances);
+    bear_what_does_not_fall(shot, track, memory, stances);
     // A sole of one part stands flat.
     for (int p = 0; p < 2 * shot.figure->limb_count; ++p)
         if (track.part[p].exists && !track.part[p ^ 1].exists)

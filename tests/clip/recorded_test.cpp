@@ -151,6 +151,19 @@ TEST(RecordedClips, JumpsFallAsTheyShould) {
     }
 }
 
+/// A foot that is set down on a step slides, and the body does not fall.
+TEST(RecordedClips, ClimbingStepsIsNoFlight) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    const Recording recording(clip("cmu_13_35").file, clip("cmu_13_35").metres_per_unit);
+    for (const std::size_t step : {std::size_t{1}, std::size_t{5}}) {
+        const shot::Reading reading =
+            shot::read(recording.figure(), poses_of(recording, clip("cmu_13_35"), step).clip());
+        EXPECT_TRUE(reading.flights().empty()) << step;
+        for (const aplomb_clip_frame& frame : reading.frames())
+            EXPECT_GT(frame.contact_count, 0) << frame.time;
+    }
+}
+
 /// Of a leap by a figure whose feet come down a frame or four apart.
 TEST(RecordedClips, ALandingOnBothFeetIsNoStep) {
     if (made::reference_is_missing()) GTEST_SKIP();

@@ -66,7 +66,7 @@ void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half,
 }
 
 void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                   const Frame& frame, const std::string& id) {
+                   const Frame& frame, const std::string& id, bool shares) {
     // The body would hide its own feet: it is faint here, and the feet show through.
     svg.open("g", R"(opacity="0.4")");
     draw_solids(svg, drawing, half, placement, frame);
@@ -78,7 +78,7 @@ void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, con
     draw_patches(svg, drawing, placement);
     draw_balance_point(svg, drawing, half, placement, frame);
     draw_pulls(svg, drawing, half, placement, frame);
-    if (many_feet(drawing)) draw_shares_beside(svg, drawing, half, placement, frame);
+    if (shares && many_feet(drawing)) draw_shares_beside(svg, drawing, half, placement, frame);
 }
 
 void draw_camera_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,

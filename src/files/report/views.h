@@ -16,8 +16,9 @@ const char* view_words(const Drawing& drawing, ViewName name);
 /// Front or side. `id` is unique in the document; the frame's sides are the ends of the ground line.
 void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame, ViewName name, const std::string& id);
+/// `shares`: with those of more than two feet in words beside it.
 void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                   const Frame& frame, const std::string& id);
+                   const Frame& frame, const std::string& id, bool shares = true);
 /// Through the file's own camera.
 void draw_camera_view(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame, const std::string& id);
