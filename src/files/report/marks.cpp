@@ -168,7 +168,7 @@ void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     const aplomb_reading& r = *half.reading;
     const Vec3 point = drawing.body.length_in(r.balance_point);
     Point at = placement.at(point), goal = placement.at(nearest_rest(drawing, half, point));
-    const double length = std::max(std::hypot(goal.x - at.x, goal.y - at.y), 1e-3);
+    const double length = std::max(span_of(goal.x - at.x, goal.y - at.y), 1e-3);
     const Point beside{-(goal.y - at.y) / length * 10, (goal.x - at.x) / length * 10};
     at = {at.x + beside.x, at.y + beside.y}, goal = {goal.x + beside.x, goal.y + beside.y};
     const double reach = std::max(length, 30.0) / length;
@@ -210,7 +210,7 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
     if (out_of_balance(half)) draw_arrow(svg, drawing, half, placement, frame);
     draw_centre_of_mass(svg, centre, 5);
     const Point at = placement.at(point);
-    if (std::hypot(at.x - centre.x, at.y - centre.y) > 1)
+    if (span_of(at.x - centre.x, at.y - centre.y) > 1)
         svg.circle(at, 2.5, R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
 }
 

@@ -102,7 +102,7 @@ private:
 double distance(Point p, Point a, Point b) {
     const double x = b.x - a.x, y = b.y - a.y, square = x * x + y * y;
     const double part = square > 0 ? std::clamp(((p.x - a.x) * x + (p.y - a.y) * y) / square, 0.0, 1.0) : 0.0;
-    return std::hypot(p.x - a.x - part * x, p.y - a.y - part * y);
+    return span_of(p.x - a.x - part * x, p.y - a.y - part * y);
 }
 
 /// Keeps both ends and what lies farther than the tolerance from the line between the points kept.
@@ -149,7 +149,7 @@ double ring_area(const std::vector<Point>& ring) {
 double length_of(const std::vector<Point>& line) {
     double length = 0;
     for (size_t i = 1; i < line.size(); ++i)
-        length += std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
+        length += span_of(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
     return length;
 }
 

@@ -47,7 +47,7 @@ void draw_pulls(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     for (const PullArrow& arrow : pull_arrows(drawing, half)) {
         if (!placement.visible(arrow.from) || !placement.visible(arrow.to)) continue;
         const Point from = placement.at(arrow.from), to = placement.at(arrow.to);
-        const double length = std::hypot(to.x - from.x, to.y - from.y);
+        const double length = span_of(to.x - from.x, to.y - from.y);
         if (length < least_shown) continue;
         const Point way{(to.x - from.x) / length, (to.y - from.y) / length};
         const Point neck{to.x - way.x * head_length, to.y - way.y * head_length};
