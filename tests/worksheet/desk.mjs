@@ -20,14 +20,18 @@ export function openDesk(path) {
     const room = exports.desk_room(bytes.length);
     new Uint8Array(exports.memory.buffer, room, bytes.length).set(bytes);
   };
-  const call = (name, content, ...numbers) => {
+  const raw = (name, content, ...numbers) => {
     if (content !== null) put(content);
     const size = exports[name](...numbers);
-    if (size < 0) throw new Error(JSON.parse(reply(size)).error.message);
-    return reply(size);
+    return [size, reply(size)];
+  };
+  const call = (name, content, ...numbers) => {
+    const [size, bytes] = raw(name, content, ...numbers);
+    if (size < 0) throw new Error(JSON.parse(bytes).error.message);
+    return bytes;
   };
   return {
-    exports,
+    raw,
     call,
     open: (name, bytes, beside = {}) => {
       for (const [other, content] of Object.entries(beside)) {

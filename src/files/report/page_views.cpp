@@ -10,20 +10,20 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double most_height = 470, least_height = 424; // of the body
+constexpr double most_height = 470; // of the body
 constexpr double camera_height = 300;
 constexpr double side_room = 14, ground_room = 44;
 constexpr double least_width = 216, shares_room = 87; // two shares below the feet; one beside them
 
 /// The largest scale at which front and side stand in one row, or each in one of its own.
-void choose_scale(const Drawing& drawing, Sizes& sizes, double width) {
+void choose_scale(const Drawing& drawing, Sizes& sizes, double width, double least) {
     double tallest = 0;
     for (const Half* half : {&drawing.before, &drawing.after})
         if (half->reading != nullptr)
             for (const ViewName name : {front_view, side_view})
                 tallest = std::max(tallest, body_extent(*half, drawing.views[name]).height());
     const auto wide = [&](ViewName name) { return view_width(drawing, sizes, name); };
-    for (double height = most_height; height >= least_height; height -= 2) {
+    for (double height = most_height; height >= least; height -= 2) {
         sizes.scale = height / tallest;
         if (wide(front_view) + view_gap + wide(side_view) <= width) return;
     }
@@ -47,11 +47,11 @@ double view_height(const Sizes& sizes, ViewName name) {
     return 6 + sizes.scale * sizes.boxes[name].height() + (name == top_view ? 6 : ground_room);
 }
 
-Sizes measure(const Drawing& drawing, double width) {
+Sizes measure(const Drawing& drawing, double width, double least) {
     Sizes sizes;
     for (int v = 0; v < view_count; ++v)
         sizes.boxes[v] = common_extent(drawing, static_cast<ViewName>(v));
-    choose_scale(drawing, sizes, width);
+    choose_scale(drawing, sizes, width, least);
     if (drawing.picture->camera == nullptr) return sizes;
     const double aspect = drawing.picture->camera->aspect > 0 ? drawing.picture->camera->aspect : 4.0 / 3;
     sizes.camera_height = std::min(camera_height, width / aspect);

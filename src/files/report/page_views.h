@@ -11,6 +11,7 @@ namespace aplomb::report {
 inline constexpr double whole_width = 1232,
                         half_width = 595; // of one pose; of BEFORE or AFTER beside each other
 inline constexpr double view_gap = 10;    // between views
+inline constexpr double least_body = 424; // height of the body
 inline constexpr double page_words = 13;  // size of the words in a view
 
 /// The views' sizes, the same for both poses so that they stand in line.
@@ -21,7 +22,8 @@ struct Sizes {
     ViewName order[view_count] = {front_view, side_view, top_view};
 };
 
-Sizes measure(const Drawing& drawing, double width);
+/// Both upright views stand in one row if the body is no smaller than `least` for it.
+Sizes measure(const Drawing& drawing, double width, double least = least_body);
 double view_width(const Drawing& drawing, const Sizes& sizes, ViewName name);
 double view_height(const Sizes& sizes, ViewName name);
 

@@ -14,6 +14,7 @@ namespace aplomb::report {
 namespace {
 
 constexpr double narrowest_bar = 340;
+constexpr double least_height = 260; // of a body in a narrow room: beside each other before large
 
 Json views_of(const Drawing& drawing, const Half& half, const Sizes& sizes) {
     static constexpr const char* names[view_count] = {"front", "side", "top"};
@@ -74,7 +75,7 @@ std::string page_parts(Drawing drawing, double room) {
     drawing.lines = true; // drawn always: the host hides them
     drawing.words = page_words;
     Sizes sizes;
-    if (room > 0) sizes = measure(drawing, room);
+    if (room > 0) sizes = measure(drawing, room, least_height);
     const Sizes* drawn = room > 0 ? &sizes : nullptr;
     Json parts = Json::object();
     parts["before"] = pose_of(drawing, drawing.before, drawn);

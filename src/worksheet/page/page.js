@@ -193,15 +193,17 @@ function legendItem({ svg, words, of }) {
 
 function drawLoads(parts) {
   $('loads').replaceChildren(...parts.loads.flatMap((carried) => {
-    const bar = made('div');
+    const bar = made('div'), words = made('div'), legend = made('ul', undefined, { class: 'legend', 'aria-label': 'Legend of the bars' });
     bar.innerHTML = carried.bar;
-    return [made('h2', `What the load reads as, going by the pose: ${carried.load}`), bar,
-            made('p', carried.before), made('p', carried.after)];
+    legend.append(...parts.bar_legend.map(legendItem));
+    words.append(made('p', carried.before), made('p', carried.after), legend);
+    return [made('h2', `What the load reads as, going by the pose: ${carried.load}`), bar, words];
   }));
 }
 
 const halfRoom = () => Math.max(1, ($('halves').clientWidth - 31) / 2);
 const narrow = () => matchMedia('(max-width: 760px)').matches;
+const PRINTED_HEIGHT = 480; // of the views on the first printed page, captions aside
 const LEAST_ROOM = 442; // two views beside each other at the size in which they are drawn
 
 // All views by the same part of their size, so that they stand in line.
@@ -212,7 +214,11 @@ function fit() {
   const room = narrow() ? ($('halves').clientWidth - 17) / 2 : halfRoom();
   const widest = !narrow() && pair <= drawnRoom ? pair : Math.max(front.width, side.width, top.width);
   document.body.style.setProperty('--fit', Math.min(1, room / widest));
-  document.body.style.setProperty('--printed', Math.min(0.86, 490 / (pair <= drawnRoom ? pair : widest)));
+  const together = pair <= drawnRoom;
+  const high = (name) => $('before').querySelector(`.view-${name} svg`).viewBox.baseVal.height;
+  const printed = together ? [490 / pair, PRINTED_HEIGHT / (Math.max(high('front'), high('side')) + high('top'))]
+    : [490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top'))];
+  document.body.style.setProperty('--printed', Math.min(0.9, ...printed));
 }
 
 let drawnRoom = 0;
@@ -223,7 +229,9 @@ function drawAnswer() {
   drawViews('after', parts.after);
   fit();
   $('scale').innerHTML = parts.scale.svg;
-  $('scale').append(`${parts.scale.words} at full size`);
+  $('scale').style.setProperty('--wide', parts.scale.width);
+  $('scale').append(parts.scale.words);
+  $('legend').replaceChildren(...parts.legend.map(legendItem));
   drawLoads(parts);
   $('text').textContent = parts.text || 'Nothing changes.';
   drawTable($('shift'), ['sideways', 'up or down', 'fore or aft'], parts.controls.slice(0, 1));
