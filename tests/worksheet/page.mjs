@@ -33,7 +33,7 @@ const rowsOf = (html) => [...html.matchAll(/<tr>(.*?)<\/tr>/gs)].map(([, row]) =
 
 /* ---- What the page says ---- */
 
-const TABLES = `[...document.querySelectorAll('#shift tr, #turns tr, #readings tr')].map((row) => [...row.cells].map((c) => c.textContent.trim()))`;
+const TABLES = `[...document.querySelectorAll('#shift tr, #turns tr, #readings tr')].map((row) => [...row.cells].map((c) => c.textContent.replaceAll('\\u00a0', ' ').trim()))`;
 const rest = (page) => page.until('document.body.dataset.rest === "yes"');
 async function settled(page, work) {
   await page.value('document.body.dataset.rest = "no"');

@@ -2,9 +2,11 @@
 'use strict';
 
 const $ = (id) => document.getElementById(id);
+// No line ends between a number and its unit.
+const unbroken = (text) => text.replaceAll(/(\d) (%|cm|mm|m|kg|J|N|degrees)(?![a-z])/g, '$1\u00a0$2');
 const made = (name, text, attributes = {}) => {
   const element = document.createElement(name);
-  if (text !== undefined) element.textContent = text;
+  if (text !== undefined) element.textContent = unbroken(text);
   for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
   return element;
 };
@@ -55,6 +57,7 @@ const PLACES = { // common practice: a box before the belly, a pack behind the c
   'left-hand': { forward: 0, up: 0, hang: 0.38 },
   'right-hand': { forward: 0, up: 0, hang: 0.38 },
 };
+const ON_FOUR_FEET = { forward: -0.2, up: 0.22, hang: null };
 const USUAL_PART = 0.3; // of the body's mass
 const SHOWN_OPTIONS = ['amount', 'heft']; // the others are folded away
 const AT_REST = 350;   // milliseconds without a change until the skin is drawn
@@ -65,12 +68,13 @@ let figure = null; // what the desk says of it
 let sheet = null;  // what is given: clip, seconds, loads, limbs, options
 let answer = null; // what the desk found
 
+const hasHands = () => figure.limbs.some((limb) => !limb.foot);
 const load = () => sheet.loads[0];
 const clipNow = () => figure.clips[sheet.clip] ?? { name: 'the pose without motion', times: [0] };
 const frameNow = () => Math.max(0, clipNow().times.indexOf(sheet.seconds));
 const scaled = (place) => {
   const size = figure.stature_m / 1.72;
-  const of = PLACES[place];
+  const of = place === 'back' && !hasHands() ? ON_FOUR_FEET : PLACES[place];
   return { forward: rounded(of.forward * size, 2), up: rounded(of.up * size, 2),
            ...(of.hang === null ? {} : { hang: rounded(of.hang * size, 2) }) };
 };
@@ -78,7 +82,7 @@ const scaled = (place) => {
 function freshSheet() {
   // The beekeeper's first moment only stands about.
   const clip = figure.clips.length === 0 ? -1 : Math.max(0, figure.clips.findIndex((c) => c.name === 'honey box'));
-  const place = figure.places[0]?.place;
+  const place = (figure.places.find((p) => hasHands() || p.place === 'back') ?? figure.places[0])?.place;
   const loads = place ? [{ mass: rounded(USUAL_PART * figure.mass_kg, 1), place, ...scaled(place) }] : [];
   return { clip, seconds: figure.clips[clip]?.times[0] ?? 0, loads, limbs: [], options: {} };
 }
@@ -201,7 +205,7 @@ function drawLoads(parts) {
   }));
 }
 
-const halfRoom = () => Math.max(1, ($('halves').clientWidth - 31) / 2);
+const halfRoom = () => Math.max(1, Math.floor($('halves').clientWidth / 2) - 17); // beside rules and margins
 const narrow = () => matchMedia('(max-width: 760px)').matches;
 const PRINTED_HEIGHT = 480; // of the views on the first printed page, captions aside
 const LEAST_ROOM = 442; // two views beside each other at the size in which they are drawn
@@ -222,6 +226,13 @@ function fit() {
 }
 
 let drawnRoom = 0;
+let viewChosen = false; // on narrow screens, which have room for one
+
+function showView(name) {
+  document.body.dataset.view = name;
+  for (const radio of document.querySelectorAll('[name=view]')) radio.checked = radio.value === name;
+}
+
 function drawAnswer() {
   const { parts } = answer;
   $('marks').innerHTML = parts.marks;
@@ -233,7 +244,7 @@ function drawAnswer() {
   $('scale').append(parts.scale.words);
   $('legend').replaceChildren(...parts.legend.map(legendItem));
   drawLoads(parts);
-  $('text').textContent = parts.text || 'Nothing changes.';
+  $('text').textContent = unbroken(parts.text || 'Nothing changes.');
   drawTable($('shift'), ['sideways', 'up or down', 'fore or aft'], parts.controls.slice(0, 1));
   drawTable($('turns'), ['bend', 'lean', 'twist'], parts.controls.slice(1));
   drawTable($('readings'), ['before', 'after'], parts.readings);
@@ -319,6 +330,7 @@ function drawGiven() {
     $('hangs').checked = carried.hang !== undefined;
     $('hanging').hidden = carried.hang === undefined;
     for (const radio of document.querySelectorAll('[name=place]')) radio.checked = radio.value === carried.place;
+    if (!viewChosen) showView(carried.place.endsWith('-hand') ? 'front' : 'side');
   }
   const left = leftFoot(), entry = sheet.limbs.find((l) => l.limb === left);
   const share = entry?.share;
@@ -391,7 +403,7 @@ function makeLimbs() {
 function drawStance() {
   for (const { limb, usual } of answer.stance) {
     const select = $(`limb-${limb}`);
-    select.options[0].textContent = `as keyed: ${DOES[usual].replace('bearing, ', '')}`;
+    select.options[0].textContent = `as keyed: ${usual}`;
     select.value = sheet.limbs.find((l) => l.limb === limb)?.does ?? 'usual';
   }
 }
@@ -431,8 +443,8 @@ function drawMoments() {
     const current = moment.clip === sheet.clip && moment.seconds === sheet.seconds;
     button.dataset.at = `${moment.clip}:${moment.frame}`;
     button.setAttribute('aria-current', current);
-    button.append(momentName(moment), made('span', reads ? readsWords(reads[1]) : ''),
-      made('span', verdict, { class: out ? 'verdict-short out' : 'verdict-short' }));
+    button.append(made('b', momentName(moment)), made('span', verdict, out ? { class: 'out' } : {}),
+      made('span', reads ? readsWords(reads[1]) : ''));
     button.addEventListener('click', () => openMoment(moment.clip, moment.seconds));
     item.append(button);
     return item;
@@ -616,7 +628,7 @@ function listen() {
   on('print', 'click', () => print());
   on('lines', 'change', (f) => document.body.classList.toggle('lines', f.checked));
   for (const radio of document.querySelectorAll('[name=view]'))
-    radio.addEventListener('change', () => { document.body.dataset.view = radio.value; });
+    radio.addEventListener('change', () => { viewChosen = true; showView(radio.value); });
   $('steps').addEventListener('submit', (event) => event.preventDefault());
   addEventListener('dragover', (event) => { event.preventDefault(); document.body.classList.add('over'); });
   addEventListener('dragleave', (event) => { if (!event.relatedTarget) document.body.classList.remove('over'); });
@@ -634,7 +646,6 @@ function listen() {
 }
 
 async function begin() {
-  document.body.dataset.view = 'side';
   try {
     const [code, beekeeper] = await Promise.all([unpacked('desk'), unpacked('beekeeper')]);
     own = beekeeper;
