@@ -532,6 +532,7 @@ function openCharacter(name, bytes, beside = []) {
   makeLimbs();
   makeOptions();
   sheet = mine ? readAddress() : freshSheet();
+  document.body.dataset.rest = 'no';
   drawGiven();
   solve(false);
   $('clip').hidden = true;
@@ -652,6 +653,7 @@ async function begin() {
     compiled = await WebAssembly.compile(code);
     startDesk();
   } catch (problem) {
+    document.body.dataset.rest = 'no';
     return complain(`This browser cannot run the sheet: ${problem.message}`);
   }
   listen();
