@@ -305,6 +305,7 @@ void DepthImage::add_triangle(const Corner& a, const Corner& b, const Corner& c)
             if (weight.step < 0) to = std::min(to, zero);
             if (weight.step == 0 && weight.start < rounding) to = from - 1;
         }
+        if (!(from <= to)) continue;
         const auto first = static_cast<int>(std::ceil(from)), last = static_cast<int>(std::floor(to));
         float* row = &depths_[mask_.index(0, y)];
         for (int x = first; x <= last; ++x)
