@@ -49,8 +49,15 @@ echo
 echo "== Sheets"
 "$build/examples/example_sheets" examples/beekeeper.glb out
 
+worksheet=""
+echo
+echo "== The worksheet"
+src/worksheet/build.sh "$build/worksheet" && cp "$build/worksheet/worksheet.html" out/ && worksheet=$PWD/out/worksheet.html ||
+    [ $? -eq 77 ] # without the compiler for WebAssembly, as the line above says
+
 echo
 echo "Open in a browser:"
+[ -z "$worksheet" ] || echo "  $worksheet        try a weight and see it: moments, masses, sliders, files of your own"
 echo "  $PWD/out/contact-sheet.html    all carries at 10, 30 and 60 % of the body's mass"
 echo "  $PWD/out/teaching-sheets.html  which poses tip, and what changes the lean"
 echo "  $PWD/out/carry.html             a shot: where it falls, and how the weight goes; walk.html: a walk on the spot"

@@ -243,6 +243,23 @@ APLOMB_API aplomb_status aplomb_page_write(const aplomb_picture* picture, const 
 APLOMB_API aplomb_status aplomb_page_write_memory(const aplomb_picture* picture, aplomb_take_file take, void* user,
                                                   aplomb_error* error);
 
+/** What a page shows, piece by piece, for hosts that lay out their own: one JSON document (RFC 8259), in the words of
+ *  aplomb_page_write.
+ *    before, after  heading, caption, verdict, out (of balance: true or false), and views: front, side and top, each with
+ *                   words, width (CSS pixels) and svg
+ *    loads          load, before and after (sentences), and bar: an SVG
+ *    readings       rows: a name, before, after
+ *    controls       rows: a name and three words; of the hips' shift (sideways, up or down, fore or aft), then of the
+ *                   turns of pelvis, chest and head (bend, lean, twist). With a result alone
+ *    cues, text     sentences; the explanation
+ *    marks          an SVG that must stand in the document, as views refer to it
+ *    legend, bar_legend, scale   samples of what is drawn, each with svg and words
+ *  Pelvis line, shoulder line and line of action have the classes pelvis-line, shoulder-line and line-of-action.
+ *  `room`: the width for the views of one pose, CSS pixels; 0: words alone. Texts are plain, to be escaped by the host;
+ *  the SVGs are safe to put in. */
+APLOMB_API aplomb_status aplomb_page_parts_memory(const aplomb_picture* picture, double room, aplomb_take_file take,
+                                                  void* user, aplomb_error* error);
+
 typedef enum aplomb_view {
     APLOMB_VIEW_FRONT = 0,
     APLOMB_VIEW_SIDE = 1, /* from the side that the loads are on; else from the right */

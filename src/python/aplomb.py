@@ -35,6 +35,7 @@ import difflib
 import enum
 import glob
 import itertools
+import json
 import operator
 import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
@@ -712,6 +713,10 @@ class Picture(Structure):
         """The bytes of the page."""
         return _taken("aplomb_page_write_memory", byref(self))
 
+    def page_parts(self, room=0):
+        """What the page shows, piece by piece, as a dictionary: see files.h. `room`: for the views, CSS pixels; 0: words."""
+        return json.loads(_taken("aplomb_page_parts_memory", byref(self), c_double(room)))
+
 
 class Cell(Structure):
     """One pose of a sheet. `picture` None: the cell stays empty. `marks`: plumb line, support area and the like too."""
@@ -958,6 +963,7 @@ PROTOTYPES = {
     "aplomb_picture_write_memory": (c_int32, [POINTER(Picture), _TakeFile, c_void_p, _Error]),
     "aplomb_page_write": (c_int32, [POINTER(Picture), c_char_p, _Error]),
     "aplomb_page_write_memory": (c_int32, [POINTER(Picture), _TakeFile, c_void_p, _Error]),
+    "aplomb_page_parts_memory": (c_int32, [POINTER(Picture), c_double, _TakeFile, c_void_p, _Error]),
     "aplomb_sheets_write": (c_int32, [POINTER(Sheet), c_int32, c_char_p, _Error]),
     "aplomb_sheets_write_memory": (c_int32, [POINTER(Sheet), c_int32, _TakeFile, c_void_p, _Error]),
 }

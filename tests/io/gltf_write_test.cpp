@@ -3,7 +3,7 @@
 
 #include "made_files.h"
 
-#include "io/bytes.h"
+#include "io/disk.h"
 #include "io/corrected_frames.h"
 #include "io/uri.h"
 
@@ -195,7 +195,7 @@ TEST(GltfWrite, ANewFolderStillFindsTheOldBuffers) {
     file.json["images"] = Json::array({{{"uri", "pictures/skin%20one.png"}}});
     made::write(folder / "in/data.bin", file.bytes);
     made::write(folder / "in/a.gltf", file.text_beside("data.bin"));
-    const auto before = open_gltf(made::read(folder / "in/a.gltf"), folder / "in", "");
+    const auto before = open_gltf(made::read(folder / "in/a.gltf"), (folder / "in").string(), "");
     Pose pose = before->pose(0, 1);
     pose.rotations[1] = quarter_x;
     made::write(folder / "out/b.gltf",
@@ -205,7 +205,7 @@ TEST(GltfWrite, ANewFolderStillFindsTheOldBuffers) {
     EXPECT_EQ(json["buffers"][0]["uri"], "../in/data.bin");
     EXPECT_EQ(json["images"][0]["uri"], "../in/pictures/skin%20one.png");
     EXPECT_TRUE(is_data_uri(json["buffers"][1]["uri"].get<std::string>())); // our bytes alone
-    const auto after = open_gltf(made::read(folder / "out/b.gltf"), folder / "out", "");
+    const auto after = open_gltf(made::read(folder / "out/b.gltf"), (folder / "out").string(), "");
     EXPECT_LT(angle_between(after->pose(0, 1).rotations[1], quarter_x), 1e-6);
     EXPECT_EQ(made::read(folder / "in/data.bin"), file.bytes);
 }

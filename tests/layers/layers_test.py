@@ -39,6 +39,21 @@ def check_includes():
                 faults.append(f"{path.relative_to(source)} includes {name}")
 
 
+def check_worksheet():
+    """The desk stands on the public headers and the JSON values, as the command might; its page never sees a struct."""
+    for path in sorted(source.glob("worksheet/*.*")):
+        for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
+            if name.split("/")[0] not in ("aplomb", "json", "worksheet"):
+                faults.append(f"{path.relative_to(source)} includes {name}")
+
+
+def check_disk():
+    """One source of the library has a file system: another stands for it where there is none."""
+    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*")):
+        if path.name != "disk.cpp" and re.search(r"#include <(filesystem|fstream|iostream|sstream)>", path.read_text()):
+            faults.append(f"{path.relative_to(source)} has a file system or streams")
+
+
 def check_links(objects):
     defined = collections.defaultdict(set)  # folders by symbol
     wanted = []
@@ -70,6 +85,8 @@ def check_command():
 
 check_includes()
 check_command()
+check_worksheet()
+check_disk()
 check_links(sys.argv[1:])
 for fault in faults:
     print("!! upwards:", fault)

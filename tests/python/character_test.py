@@ -160,6 +160,10 @@ class Files(unittest.TestCase):
         aplomb.write_sheets([aplomb.Sheet("Honey", cells, 2, column_names=["full", "empty"])], self.path("sheet.html"))
         self.assertIn("22 kg", self.text("sheet.html"))
         self.assertEqual(picture.page_to_bytes().decode("utf-8"), self.text("box.html"))
+        parts = picture.page_parts(450)
+        self.assertEqual(set(parts["before"]["views"]), {"front", "side", "top"})
+        self.assertIn(parts["before"]["verdict"], self.text("box.html"))
+        self.assertNotIn("views", picture.page_parts()["before"])
         sheets = [aplomb.Sheet("Honey", cells, 2, column_names=["full", "empty"])]
         self.assertEqual(aplomb.sheets_to_bytes(sheets).decode("utf-8"), self.text("sheet.html"))
         with self.assertRaises(Error):

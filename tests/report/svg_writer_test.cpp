@@ -3,6 +3,9 @@
 
 #include <gtest/gtest.h>
 
+#include <charconv>
+#include <cmath>
+
 #include "xml_check.h"
 
 using namespace aplomb::report;
@@ -21,6 +24,30 @@ TEST(SvgWriter, NumbersAreFixedAndShort) {
     EXPECT_EQ(number(1e6 + 0.126), "1000000.13");
     EXPECT_EQ(fixed(-0.04, 1), "0.0");
     EXPECT_EQ(fixed(-0.06, 1), "-0.1");
+}
+
+/// The quick way gives what the exact one gives, halves and zeros included.
+TEST(SvgWriter, DigitsAreThoseOfToChars) {
+    uint64_t state = 1;
+    const auto random = [&state] { return state = state * 6364136223846793005u + 1442695040888963407u; };
+    const auto compare = [](double value) {
+        for (int decimals = 0; decimals <= 4; ++decimals) {
+            char digits[400];
+            const auto end =
+                std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
+            std::string text(digits, end.ptr);
+            if (text[0] == '-' && text.find_first_of("123456789") == std::string::npos) text.erase(0, 1);
+            ASSERT_EQ(fixed(value, decimals), text) << value << ' ' << decimals;
+        }
+    };
+    for (int i = 0; i < 200000; ++i) {
+        const double part = static_cast<double>(random() >> 11) / 9007199254740992.0;
+        compare((part - 0.5) * std::pow(10.0, static_cast<double>(random() >> 60) - 4));
+        compare(static_cast<double>(static_cast<int64_t>(random() >> 44)) / 2000 -
+                200); // halves of the last digit
+    }
+    for (const double value : {0.0, -0.0, 0.5, 1.5, -0.5, 0.125, 0.005, 0.015, 999999.9995, 1e9, 1e300, -2.5})
+        compare(value);
 }
 
 TEST(SvgWriter, EscapesWhatXmlForbids) {

@@ -21,7 +21,7 @@ public:
     /// Between two frames: rotations along the shorter arc.
     Pose pose(int clip, double seconds) const override;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::optional<std::filesystem::path>& target) const override;
+                          const std::optional<std::string>& target) const override;
 
 private:
     /// A moment as a frame number, which need not be whole.

@@ -7,6 +7,7 @@
 
 #include <charconv>
 #include <cmath>
+#include <cstdlib>
 
 namespace aplomb::io {
 namespace {
@@ -22,8 +23,18 @@ std::string in_quotes(std::string_view text) {
 
 bool parse_number(std::string_view text, double& value) {
     if (!text.empty() && text.front() == '+') text.remove_prefix(1);
+#if !defined(__cpp_lib_to_chars)
+    // libc++ 14 reads no doubles so, and there, for WebAssembly, is no locale but C's.
+    if (text.empty() || text.find_first_not_of("0123456789+-.eE") != std::string_view::npos || text[0] == '+')
+        return false;
+    const std::string whole(text);
+    char* rest = nullptr;
+    value = std::strtod(whole.c_str(), &rest);
+    return rest == whole.c_str() + whole.size() && std::isfinite(value);
+#else
     const auto [end, problem] = std::from_chars(text.data(), text.data() + text.size(), value);
     return problem == std::errc() && end == text.data() + text.size() && std::isfinite(value);
+#endif
 }
 
 /// The text without bytes that are not UTF-8, for messages.

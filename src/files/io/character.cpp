@@ -6,11 +6,13 @@
 #include "io/bvh_character.h"
 #include "io/bytes.h"
 #include "io/corrected_frames.h"
+#include "io/disk.h"
 #include "io/fault.h"
 #include "io/figure_from_file.h"
 #include "io/gltf_character.h"
 #include "io/near_names.h"
 #include "io/orientation.h"
+#include "io/path.h"
 #include "io/skin.h"
 
 #include <algorithm>
@@ -37,8 +39,6 @@ struct aplomb_character {
 
 namespace {
 
-namespace fs = std::filesystem;
-
 constexpr double assumed_stature = 1.70; // metres, of a BVH figure without a unit (common practice)
 constexpr double plausible_low = 0.3, plausible_high = 3.0; // metres
 
@@ -60,8 +60,8 @@ aplomb_status report(aplomb_error* error, const Fault& fault, const std::string&
     if (!message.empty() && message.back() != '.') message += '.';
     if (!path.empty() && fault.status == APLOMB_BAD_FIGURE &&
         (fault.field == "names" || fault.field == "roles"))
-        message += " Roles stand in a figure description beside the file, '" +
-                   to_text(to_path(path).filename()) + ".figure.json'.";
+        message +=
+            " Roles stand in a figure description beside the file, '" + file_name(path) + ".figure.json'.";
     // Paths and URIs need not be UTF-8; what is shown must be.
     if (!is_utf8(message))
         for (char& c : message)
@@ -151,9 +151,9 @@ aplomb_character_options read_options(const aplomb_character_options* given) {
 /// A character file that is about to be opened.
 struct Source {
     std::string bytes;
-    Beside beside;         // what its URIs name
-    Beside description_in; // what a figure description's name is looked for in
-    fs::path description;  // its usual name; empty: none
+    Beside beside;           // what its URIs name
+    Beside description_in;   // what a figure description's name is looked for in
+    std::string description; // its usual name; empty: none
 };
 
 /// By content, whatever the name: the first bytes.
@@ -173,14 +173,14 @@ std::unique_ptr<CharacterFile> open_file(Source& source, const char* skin, std::
 
 Description open_description(const Source& source, const char* wished,
                              const std::vector<std::string>& names) {
-    const fs::path path = wished != nullptr ? to_path(wished) : source.description;
+    const std::string path = wished != nullptr ? wished : source.description;
     Description none;
     none.joints.resize(names.size());
     if (wished == nullptr && (path.empty() || !source.description_in.has(path))) return none;
     try {
         return read_description(source.description_in.read(path), names);
     } catch (Fault& fault) {
-        fault.file = to_text(path);
+        fault.file = path;
         fault.field = "description";
         throw;
     }
@@ -255,15 +255,13 @@ void open_character(Source source, const aplomb_character_options& options, aplo
 }
 
 Source on_disk(const char* path_text) {
-    const fs::path path = to_path(path_text);
-    fs::path description = path;
-    description += ".figure.json";
-    return {read_file(path), path.parent_path(), "", description};
+    const std::string path = path_text;
+    return {read_file(path), folder_of(path), "", path + ".figure.json"};
 }
 
 Source in_memory(const aplomb_memory_file& file) {
-    fs::path description;
-    if (file.name != nullptr && *file.name != '\0') description = to_path(file.name) += ".figure.json";
+    std::string description;
+    if (file.name != nullptr && *file.name != '\0') description = file.name + std::string(".figure.json");
     const Beside beside(file.find, file.user);
     return {std::string(static_cast<const char*>(file.bytes), file.size), beside, beside, description};
 }
@@ -298,9 +296,9 @@ void check_finite(const aplomb_character& character, const Pose& pose) {
 }
 
 /// A .glb cannot be written as .gltf; other names of the same kind (.vrm) stay what they are.
-void check_extension(const aplomb_character& character, const fs::path& target) {
-    const std::string wished = lower_case(to_text(target.extension()));
-    const std::string own = lower_case(to_text(to_path(character.path).extension()));
+void check_extension(const aplomb_character& character, const std::string& target) {
+    const std::string wished = lower_case(extension(target));
+    const std::string own = lower_case(extension(character.path));
     if (wished == character.extension || (wished == own && !character.path.empty())) return;
     bad_argument("path", "the character is written as the kind of file that it is: the name must end in " +
                              character.extension);
@@ -321,7 +319,7 @@ aplomb_corrected_frames read_frame_list(const aplomb_corrected_frames* given) {
 
 /// The bytes of the file with the frames, as it shall lie at `target`; none: in memory.
 std::string written(const aplomb_character* character, const aplomb_corrected_frames* given,
-                    const std::optional<fs::path>& target) {
+                    const std::optional<std::string>& target) {
     const aplomb_corrected_frames frames = read_frame_list(given);
     check_clip(character, frames.clip, 0);
     return character->file->rewritten(frames.clip, read_frames(*character->file, frames), target);
@@ -511,7 +509,7 @@ aplomb_status aplomb_character_write_frames(const aplomb_character* character,
     return guarded(error, path != nullptr ? path : "", [&] {
         if (character == nullptr) bad_argument("character", "character is NULL");
         if (path == nullptr) bad_argument("path", "path is NULL");
-        const fs::path target = to_path(path);
+        const std::string target = path;
         check_extension(*character, target);
         replace_file(target, written(character, frames, target));
     });
@@ -538,7 +536,7 @@ aplomb_status aplomb_character_write_description(const aplomb_character* charact
                                                  aplomb_error* error) {
     return guarded(error, path != nullptr ? path : "", [&] {
         if (path == nullptr) bad_argument("path", "path is NULL");
-        replace_file(to_path(path), written_description(character));
+        replace_file(path, written_description(character));
     });
 }
 

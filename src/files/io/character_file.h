@@ -5,7 +5,6 @@
 #include "aplomb/files.h"
 #include "base/rotation.h"
 
-#include <filesystem>
 #include <limits>
 #include <optional>
 #include <string>
@@ -55,7 +54,7 @@ public:
     /// memory, as if beside the old one.
     /// Clip -1 takes one frame.
     virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                  const std::optional<std::filesystem::path>& target) const = 0;
+                                  const std::optional<std::string>& target) const = 0;
 
     /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
     virtual const Skin* skin() const { return nullptr; }

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <cstdint>
 
 namespace aplomb::io {
 namespace {
@@ -13,7 +14,7 @@ namespace {
 // An accessor without a bufferView may claim any count without bytes to show for.
 constexpr std::size_t most_elements = 1u << 20;
 // Every element takes a byte at least; the bound keeps products with a stride from overflowing.
-constexpr std::size_t most_bytes = std::size_t{1} << 32;
+constexpr std::uint64_t most_bytes = std::uint64_t{1} << 32;
 
 struct ComponentType {
     int code;
@@ -86,7 +87,7 @@ Run locate(GltfDocument& document, std::size_t view_index, std::size_t offset, s
         refuse(view_where + " ends at byte " + std::to_string(view_offset + length) + " of buffer " +
                std::to_string(buffer_index) + ", which has " + std::to_string(buffer.size()));
     if (stride < size) refuse(view_where + ": 'byteStride' is smaller than an element");
-    const std::size_t needed = count == 0 ? 0 : offset + (count - 1) * stride + size;
+    const std::uint64_t needed = count == 0 ? 0 : offset + (count - std::uint64_t{1}) * stride + size;
     if (needed > length)
         refuse(where + " needs " + std::to_string(needed) + " bytes of " + view_where + ", which has " +
                std::to_string(length));

@@ -12,6 +12,7 @@
 #include "io/gltf_mesh.h"
 #include "io/gltf_track.h"
 #include "io/gltf_write.h"
+#include "io/path.h"
 
 #include <algorithm>
 #include <map>
@@ -74,7 +75,7 @@ public:
     bool is_mirrored() const override { return is_mirror(above(-1, 0).scale); }
     std::vector<std::string> remarks() const override { return m_skin.remarks; }
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::optional<std::filesystem::path>& target) const override;
+                          const std::optional<std::string>& target) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
     std::string why_no_skin() const override { return m_skin.unread; }
     int camera_count() const override { return m_cameras.count(); }
@@ -289,13 +290,13 @@ void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& fr
 }
 
 std::string GltfCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                     const std::optional<std::filesystem::path>& target) const {
+                                     const std::optional<std::string>& target) const {
     GltfPatch patch(m_document);
     if (clip >= 0)
         rewrite_clip(clip, frames, patch);
     else if (!frames.empty())
         rewrite_nodes(frames.front(), patch);
-    if (target) patch.relocate(target->parent_path());
+    if (target) patch.relocate(folder_of(*target));
     return patch.finish();
 }
 

@@ -2,6 +2,7 @@
 #include "io/gltf_document.h"
 
 #include "io/fault.h"
+#include "io/path.h"
 #include "io/uri.h"
 
 #include <cmath>
@@ -156,10 +157,9 @@ std::string GltfDocument::load_buffer(std::size_t index) const {
     } else if (is_data_uri(uri)) {
         bytes = decode_data_uri(uri, where);
     } else if (is_relative_uri(uri)) {
-        const std::filesystem::path relative = path_from_uri(uri);
+        const std::string relative = path_from_uri(uri);
         // "%2Fetc" only shows once it is decoded; a NUL would cut the name short.
-        if (relative.is_absolute() ||
-            relative.native().find('\0') != std::filesystem::path::string_type::npos)
+        if (is_absolute(relative) || relative.find('\0') != std::string::npos)
             refuse(where + " lies at '" + uri + "': only relative paths and data: URIs are read");
         if (m_beside.is_endless(relative)) refuse(where + " lies at '" + uri + "', which is no file");
         bytes = m_beside.read(relative);

@@ -84,7 +84,7 @@ std::optional<std::vector<double>> optional_numbers(const Json& object, const ch
                                                     const std::string& where);
 std::string optional_text(const Json& object, const char* key, const std::string& where);
 
-inline constexpr std::size_t any_size = std::size_t{1}
-                                        << 48; // larger than any file, and sums do not overflow
+/// Larger than any file that fits into memory, and sums do not overflow.
+inline constexpr std::size_t any_size = std::size_t{1} << (sizeof(std::size_t) > 4 ? 48 : 30);
 
 } // namespace aplomb::io

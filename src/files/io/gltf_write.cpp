@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "io/gltf_write.h"
 
-#include "io/bytes.h"
+#include "io/disk.h"
 #include "io/fault.h"
+#include "io/path.h"
 #include "io/uri.h"
 
 #include <algorithm>
@@ -122,12 +123,9 @@ std::size_t GltfPatch::append_times(const std::vector<double>& times) {
     return entry->second;
 }
 
-void GltfPatch::relocate(const std::filesystem::path& folder) {
-    const auto absolute = [](const std::filesystem::path& path) {
-        return std::filesystem::weakly_canonical(std::filesystem::absolute(path.empty() ? "." : path));
-    };
+void GltfPatch::relocate(const std::string& folder) {
     if (!m_document.beside().folder()) return; // its names are the caller's business
-    const std::filesystem::path source = absolute(*m_document.beside().folder()), target = absolute(folder);
+    const std::string source = whole_path(*m_document.beside().folder()), target = whole_path(folder);
     if (source == target) return;
     for (const char* list : {"buffers", "images"}) {
         if (!m_json.contains(list)) continue;
@@ -136,9 +134,9 @@ void GltfPatch::relocate(const std::filesystem::path& folder) {
             if (uri == nullptr || !uri->is_string() || is_data_uri(uri->get<std::string>())) continue;
             const std::string old_uri = uri->get<std::string>();
             if (!is_relative_uri(old_uri)) continue;
-            const std::filesystem::path moved = (source / path_from_uri(old_uri)).lexically_relative(target);
+            const std::string moved = path_between(target, within(source, path_from_uri(old_uri)));
             if (moved.empty())
-                refuse("'" + old_uri + "' cannot be reached from '" + to_text(target) +
+                refuse("'" + old_uri + "' cannot be reached from '" + target +
                        "': write beside the original");
             item["uri"] = uri_from_path(moved);
             m_changed = true;

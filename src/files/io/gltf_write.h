@@ -5,7 +5,6 @@
 
 #include "io/gltf_animation.h"
 
-#include <filesystem>
 #include <map>
 #include <string>
 
@@ -23,7 +22,7 @@ public:
                    const Track& track);
 
     /// The file shall lie in this folder: relative URIs are rewritten where it is another one.
-    void relocate(const std::filesystem::path& folder);
+    void relocate(const std::string& folder);
 
     /// The file's bytes.
     std::string finish();

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "io/uri.h"
 
-#include "io/bytes.h"
 #include "io/fault.h"
 
 #include <cstdint>
@@ -81,7 +80,7 @@ std::string decode_data_uri(std::string_view uri, const std::string& where) {
     return bytes;
 }
 
-std::filesystem::path path_from_uri(std::string_view uri) {
+std::string path_from_uri(std::string_view uri) {
     std::string text;
     for (std::size_t i = 0; i < uri.size(); ++i) {
         if (uri[i] == '%' && i + 2 < uri.size() && hex_value(uri[i + 1]) >= 0 && hex_value(uri[i + 2]) >= 0) {
@@ -91,17 +90,16 @@ std::filesystem::path path_from_uri(std::string_view uri) {
             text += uri[i];
         }
     }
-    return to_path(text);
+    return text;
 }
 
-std::string uri_from_path(const std::filesystem::path& path) {
-    const std::u8string generic = path.generic_u8string();
+std::string uri_from_path(std::string_view path) {
     constexpr std::string_view hex = "0123456789ABCDEF";
     std::string uri;
-    for (const char8_t unit : generic) {
-        const auto byte = static_cast<unsigned char>(unit);
-        if (is_unreserved(static_cast<char>(byte)))
-            uri += static_cast<char>(byte);
+    for (const char c : path) {
+        const auto byte = static_cast<unsigned char>(c);
+        if (is_unreserved(c))
+            uri += c;
         else
             (uri += '%') += {hex[byte >> 4], hex[byte & 15u]};
     }

@@ -2,7 +2,6 @@
 // URIs as glTF 2.0 uses them (section 2.8): data: with base64, or a percent-encoded relative path (RFC 3986).
 #pragma once
 
-#include <filesystem>
 #include <string>
 #include <string_view>
 
@@ -19,7 +18,8 @@ bool is_relative_uri(std::string_view uri);
 /// The bytes of a data: URI; refuses what is not base64. `where` names the element.
 std::string decode_data_uri(std::string_view uri, const std::string& where);
 
-std::filesystem::path path_from_uri(std::string_view uri);
-std::string uri_from_path(const std::filesystem::path& path);
+/// With slashes, whatever the disk takes.
+std::string path_from_uri(std::string_view uri);
+std::string uri_from_path(std::string_view path);
 
 } // namespace aplomb::io

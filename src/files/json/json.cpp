@@ -2,6 +2,7 @@
 #include "json/json.h"
 
 #include <algorithm>
+#include <cerrno> // which the next one uses, but without streams does not include
 
 #include <nlohmann/json.hpp>
 

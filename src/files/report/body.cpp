@@ -10,7 +10,6 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double finest = 0.25;     // cells in page units
 constexpr double most_cells = 1600; // along the longer side of a view
 constexpr const char* body_fill = R"(fill="#0072B2" fill-rule="evenodd")";
 constexpr const char* body_edge =
@@ -50,8 +49,9 @@ Frame reach(const std::vector<Corner>& corners, const Frame& frame) {
     return out;
 }
 
-double cell_size(const Frame& frame) {
-    return std::max(finest, std::max(frame.right - frame.left, frame.bottom - frame.top) / most_cells);
+double cell_size(const Drawing& drawing, const Frame& frame) {
+    return std::max(drawing.finest,
+                    std::max(frame.right - frame.left, frame.bottom - frame.top) / most_cells);
 }
 
 std::string closed_path(const Strokes& outlines) {
@@ -123,7 +123,7 @@ void draw_silhouette(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     const Triangles triangles = body_triangles(drawing, half, placement, made);
     const Frame part = reach(triangles.corners, frame);
     if (!(part.right > part.left && part.bottom > part.top)) return;
-    const double step = cell_size(part);
+    const double step = cell_size(drawing, part);
     const DepthImage body = image_of(triangles, part, step);
     const DepthImage loads = image_of(half.loads, placement, part, step);
 
@@ -201,7 +201,7 @@ void draw_keyed_outline(SvgWriter& svg, const Drawing& drawing, const Placement&
     const Triangles triangles = body_triangles(drawing, keyed, placement, made);
     const Frame part = reach(triangles.corners, frame);
     if (!(part.right > part.left && part.bottom > part.top)) return;
-    const DepthImage image = image_of(triangles, part, cell_size(part));
+    const DepthImage image = image_of(triangles, part, cell_size(drawing, part));
     open_mask(svg, id);
     svg.path(covered, R"(fill="#000000")");
     svg.close("mask");

@@ -35,6 +35,7 @@ struct Drawing {
     Vec3 left, up, forward; // as the hips face in the keyed pose
     Vec3 down;              // along gravity
     double ground = 0;      // height of the ground line, metres
+    double finest = 0.25;   // cells of silhouettes, page units
     double words = 10.5;    // size of the words in a view, page units
 
     bool small() const { return body.stature < 0.3; }

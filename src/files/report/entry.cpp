@@ -9,11 +9,13 @@
 #include <new>
 
 #include "io/bytes.h"
+#include "io/disk.h"
 #include "io/fault.h"
 #include "report/a4.h"
 #include "report/check.h"
 #include "report/html_page.h"
 #include "report/html_sheets.h"
+#include "report/parts.h"
 #include "report/shot_page.h"
 
 namespace aplomb::report {
@@ -48,7 +50,7 @@ template<class Draw>
 aplomb_status to_file(const char* path, aplomb_error* error, Draw draw) {
     return guarded(error, [&] {
         check_path(path);
-        io::replace_file(io::to_path(path), draw());
+        io::replace_file(path, draw());
     });
 }
 
@@ -65,6 +67,13 @@ std::string drawn_picture(const aplomb_picture* picture) {
 std::string drawn_page(const aplomb_picture* picture) {
     check_picture(picture);
     return html_page(make_drawing(*picture));
+}
+
+std::string drawn_parts(const aplomb_picture* picture, double room) {
+    check_picture(picture);
+    if (!(room >= 0 && room <= 1e5))
+        io::bad_argument("room", "room is " + number(room) + "; it must be 0 to 100000 CSS pixels");
+    return page_parts(make_drawing(*picture), room);
 }
 
 std::string drawn_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
@@ -106,6 +115,11 @@ aplomb_status aplomb_page_write(const aplomb_picture* picture, const char* path,
 aplomb_status aplomb_page_write_memory(const aplomb_picture* picture, aplomb_take_file take, void* user,
                                        aplomb_error* error) {
     return to_memory(take, user, error, [&] { return drawn_page(picture); });
+}
+
+aplomb_status aplomb_page_parts_memory(const aplomb_picture* picture, double room, aplomb_take_file take,
+                                       void* user, aplomb_error* error) {
+    return to_memory(take, user, error, [&] { return drawn_parts(picture, room); });
 }
 
 aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t sheet_count, const char* path,

@@ -7,23 +7,19 @@
 
 #include "report/body.h"
 #include "report/html.h"
+#include "report/legend.h"
 #include "report/mass_bar.h"
+#include "report/page_views.h"
 #include "report/views.h"
 #include "report/words.h"
 
 namespace aplomb::report {
 namespace {
 
-constexpr double whole_width = 1232, half_width = 595; // of one pose; of BEFORE or AFTER beside each other
 constexpr double narrow_width = 355, slim_width = 312; // of a half in windows of 800; of a pose in one of 360
 constexpr double printed_width = 1035, printed_half = 497,
-                 printed_height = 556;                  // of the views on the first page
-constexpr double gap = 10;                              // between views
-constexpr double most_height = 470, least_height = 424; // of the body
-constexpr double camera_height = 300;
-constexpr double side_room = 14, ground_room = 44;
-constexpr double least_width = 216, shares_room = 87; // two shares below the feet; one beside them
-constexpr double words_size = 13, caption_room = 24, scale_room = 22; // of captions; below a view
+                 printed_height = 556;               // of the views on the first page
+constexpr double caption_room = 24, scale_room = 22; // below a view
 
 constexpr const char* page_style = R"(
 .halves { display: flex; gap: 20px; margin: 12px 0 16px; }
@@ -74,56 +70,6 @@ tbody th { font-weight: normal; color: #404040; }
 }
 )";
 
-/// The views' sizes, the same for both poses so that they stand in line.
-struct Sizes {
-    Box boxes[view_count];
-    double scale = 1;
-    double camera_width = 0, camera_height = 0;
-    ViewName order[view_count] = {front_view, side_view, top_view};
-};
-
-double view_width(const Drawing& drawing, const Sizes& sizes, ViewName name) {
-    const bool top = name == top_view, many = many_feet(drawing);
-    const double room = top && many ? shares_room : side_room;
-    const double wanted = sizes.scale * sizes.boxes[name].width() + 2 * room;
-    return top || many ? wanted : std::max(wanted, least_width);
-}
-
-double view_height(const Sizes& sizes, ViewName name) {
-    return 6 + sizes.scale * sizes.boxes[name].height() + (name == top_view ? 6 : ground_room);
-}
-
-/// The largest scale at which front and side stand in one row, or each in one of its own.
-void choose_scale(const Drawing& drawing, Sizes& sizes, double width) {
-    double tallest = 0;
-    for (const Half* half : {&drawing.before, &drawing.after})
-        if (half->reading != nullptr)
-            for (const ViewName name : {front_view, side_view})
-                tallest = std::max(tallest, body_extent(*half, drawing.views[name]).height());
-    const auto wide = [&](ViewName name) { return view_width(drawing, sizes, name); };
-    for (double height = most_height; height >= least_height; height -= 2) {
-        sizes.scale = height / tallest;
-        if (wide(front_view) + gap + wide(side_view) <= width) return;
-    }
-    // A long body's side has a row of its own, then front and top share one.
-    if (wide(side_view) > wide(front_view)) std::swap(sizes.order[0], sizes.order[1]);
-    sizes.scale = most_height / tallest;
-    while (std::max({wide(front_view), wide(side_view), wide(top_view)}) > width)
-        sizes.scale *= 0.99;
-}
-
-Sizes measure(const Drawing& drawing, double width) {
-    Sizes sizes;
-    for (int v = 0; v < view_count; ++v)
-        sizes.boxes[v] = common_extent(drawing, static_cast<ViewName>(v));
-    choose_scale(drawing, sizes, width);
-    if (drawing.picture->camera == nullptr) return sizes;
-    const double aspect = drawing.picture->camera->aspect > 0 ? drawing.picture->camera->aspect : 4.0 / 3;
-    sizes.camera_height = std::min(camera_height, width / aspect);
-    sizes.camera_width = sizes.camera_height * aspect;
-    return sizes;
-}
-
 /// A view as it lies on the page: its picture's size and what stands below it at any size.
 struct Tile {
     double width = 0, height = 0, below = caption_room;
@@ -142,8 +88,9 @@ std::vector<Tile> tiles_of(const Drawing& drawing, const Sizes& sizes) {
 double height_in_rows(const std::vector<Tile>& tiles, double width, double fit) {
     double height = 0, used = width, row = 0;
     for (const Tile& tile : tiles) {
-        if (used + gap + tile.width * fit > width) height += row + (row > 0 ? gap : 0), used = -gap, row = 0;
-        used += gap + tile.width * fit;
+        if (used + view_gap + tile.width * fit > width)
+            height += row + (row > 0 ? view_gap : 0), used = -view_gap, row = 0;
+        used += view_gap + tile.width * fit;
         row = std::max(row, tile.height * fit + tile.below);
     }
     return height + row;
@@ -173,10 +120,6 @@ std::string fit_style(const Drawing& drawing, const Sizes& sizes) {
            rule("print", two ? printed_half : printed_width, printed_height);
 }
 
-std::string picture_title(const Half& half, const char* view) {
-    return half.heading + ", " + view + ": " + verdict(half);
-}
-
 /// `more` stands below the caption.
 std::string figure(const std::string& svg, double width, const std::string& words,
                    const std::string& more = "") {
@@ -194,30 +137,16 @@ std::string scale_line(const Drawing& drawing, double scale) {
 }
 
 std::string parallel_view(const Drawing& drawing, const Half& half, const Sizes& sizes, ViewName name) {
-    static constexpr const char* names[view_count] = {"front", "side", "top"};
-    const Box& box = sizes.boxes[name];
-    const double width = view_width(drawing, sizes, name), height = view_height(sizes, name);
-    const std::string id = half.id + '-' + names[name];
-    SvgWriter svg(width, height, picture_title(half, view_words(drawing, name)), id);
-    const double middle = width / 2, reach = sizes.scale * box.width() / 2;
-    const Placement placement{drawing.views[name],
-                              {middle - sizes.scale * (box.left + box.right) / 2, 6 + sizes.scale * box.top},
-                              sizes.scale};
-    const double bottom = 6 + sizes.scale * box.height();
-    const char* words = view_words(drawing, name);
-    if (name == top_view) {
-        draw_top_view(svg, drawing, half, placement, {middle - reach, middle + reach, 6, bottom}, id);
-        return figure(svg.finish(), width, words, scale_line(drawing, sizes.scale));
-    }
-    draw_upright_view(svg, drawing, half, placement, {2, width - 2, 6, bottom}, name, id);
-    return figure(svg.finish(), width, words);
+    const PageView view = page_view(drawing, half, sizes, name);
+    return figure(view.svg, view.width, view.words,
+                  name == top_view ? scale_line(drawing, sizes.scale) : std::string());
 }
 
 std::string camera_view(const Drawing& drawing, const Half& half, const Sizes& sizes) {
     const double width = sizes.camera_width, height = sizes.camera_height;
     const aplomb_camera& camera = *drawing.picture->camera;
     const std::string id = half.id + "-camera";
-    SvgWriter svg(width, height, picture_title(half, "through the file's camera"), id);
+    SvgWriter svg(width, height, view_title(half, "through the file's camera"), id);
     Placement placement = drawing.camera;
     placement.origin = {width / 2, height / 2};
     placement.scale = placement.perspective ? height / 2 / std::tan(camera.vertical_angle / 2)
@@ -260,73 +189,12 @@ std::string switches(const Drawing& drawing) {
     return out;
 }
 
-template<class Sample>
-std::string legend_item(const char* words, Sample sample, const std::string& attributes = "") {
-    SvgWriter svg(22, 14);
-    sample(svg, Point{11, 7});
-    return "<li" + attributes + '>' + svg.finish() + escape(words) + "</li>\n";
-}
-
-std::string legend(const Drawing& drawing) {
-    const auto block = [](const char* style) {
-        return [style](SvgWriter& svg, Point p) { svg.rectangle({p.x - 9, p.y - 4}, 18, 9, style); };
-    };
-    const auto stroke = [](const char* style) {
-        return [style](SvgWriter& svg, Point p) { svg.line({p.x - 10, p.y}, {p.x + 10, p.y}, style); };
-    };
-    std::string out = R"(<ul class="legend" aria-label="Legend">)"
-                      "\n";
-    out += legend_item("centre of mass", [](SvgWriter& svg, Point p) { draw_centre_of_mass(svg, p, 6); });
-    out += legend_item("plumb line", stroke(R"(stroke="#000000" stroke-width="1.2" stroke-dasharray="6 3")"));
-    out += legend_item("support area",
-                       block(R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1")"));
-    out += legend_item("rest zone", block(R"(fill="none" stroke="#1F6F9C" stroke-width="0.6")"));
-    out += legend_item("home, where the weight belongs at rest",
-                       [](SvgWriter& svg, Point p) { draw_home(svg, p); });
-    out += legend_item("out of balance", block(R"-(fill="url(#out-of-balance)")-"));
-    if (balance_point_apart(drawing))
-        out += legend_item("balance point", [](SvgWriter& svg, Point p) { draw_dot(svg, p); });
-    if (!pull_arrows(drawing, drawing.before).empty())
-        out += legend_item("pull", [](SvgWriter& svg, Point p) { draw_pull_sample(svg, p); });
-    if (!bearing_patches(drawing).empty())
-        out += legend_item("what else bears",
-                           block(R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")"));
-    if (load_count(drawing) > 0)
-        out += legend_item("load", block(R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"));
-    if (drawing.has_after)
-        out += legend_item("keyed pose", block(R"(fill="none" stroke="#404040" stroke-width="0.9" rx="4")"));
-    for (const BodyLine& line : body_lines)
-        out += legend_item(
-            line.words, [&](SvgWriter& svg, Point p) { draw_line_sample(svg, line, p); },
-            R"( class=")" + std::string(line.name) + '"');
+std::string legend(const std::vector<LegendItem>& items, const char* name) {
+    std::string out = R"(<ul class="legend" aria-label=")" + std::string(name) + "\">\n";
+    for (const LegendItem& item : items)
+        out += "<li" + (item.of.empty() ? "" : " class=\"" + item.of + '"') + '>' + item.svg +
+               escape(item.words) + "</li>\n";
     return out + "</ul>\n";
-}
-
-std::string mass_legend() {
-    const auto bar = [](const char* style, double half_height) {
-        return [=](SvgWriter& svg, Point p) {
-            svg.rectangle({p.x - 9, p.y - half_height}, 18, 2 * half_height, style);
-        };
-    };
-    return R"(<ul class="legend" aria-label="Legend of the bars">)"
-           "\n" +
-           legend_item("stands: masses with which the pose does not fall",
-                       bar(R"(fill="#FFFFFF" stroke="#000000" stroke-width="1")", 6)) +
-           legend_item("rests: masses with which it rests over the middle of the feet",
-                       bar(R"(fill="#56B4E9" fill-opacity="0.55" stroke="#1F6F9C" stroke-width="1")", 3.5)) +
-           legend_item("the mass that it reads as",
-                       [](SvgWriter& svg, Point p) {
-                           svg.polygon({{p.x, p.y - 7}, {p.x + 5, p.y}, {p.x, p.y + 7}, {p.x - 5, p.y}},
-                                       R"(fill="#000000")");
-                       }) +
-           "</ul>\n";
-}
-
-std::string load_sentence(const Half& half, int load, const char* when) {
-    const aplomb_load_reading& r = half.reading->loads[load];
-    std::string out = std::string(when) + ": stands with " + range_words(r.stands_min, r.stands_max) +
-                      "; rests with " + range_words(r.rests_min, r.rests_max);
-    return out + (r.tells != 0 ? "; reads as " : "; ") + reads_as_words(r) + ".";
 }
 
 std::string loads_section(const Drawing& drawing) {
@@ -336,14 +204,13 @@ std::string loads_section(const Drawing& drawing) {
         const aplomb_load& load = drawing.picture->situation->loads[i];
         out += R"(<div class="load">)"
                "\n" +
-               element("h3", fixed(load.mass, 1) + " kg, " + holder_words(drawing, load) +
-                                 (load.hanging != 0 ? ", hanging" : ""));
+               element("h3", load_words(drawing, load));
         out += mass_bar(drawing, i, "mass-" + std::to_string(i + 1));
         out += element("p", load_sentence(drawing.before, i, drawing.has_after ? "Before" : "The pose"));
         if (drawing.has_after) out += element("p", load_sentence(drawing.after, i, "After"));
         out += "</div>\n";
     }
-    return out + mass_legend() + "</section>\n";
+    return out + legend(mass_legend(), "Legend of the bars") + "</section>\n";
 }
 
 std::string cues_section(const Drawing& drawing) {
@@ -359,23 +226,13 @@ std::string cues_section(const Drawing& drawing) {
 
 std::string controls_section(const Drawing& drawing) {
     if (drawing.picture->result == nullptr) return "";
-    const aplomb_controls& c = drawing.picture->result->controls;
-    double shift[3];
-    for (int k = 0; k < 3; ++k)
-        shift[k] = c.hips_shift[k] * drawing.body.metres_per_unit;
-    const auto row = [](const char* name, Cells cells) {
-        cells.insert(cells.begin(), name);
-        return cells;
-    };
+    std::vector<Cells> rows = control_rows(drawing);
+    const Cells shift = rows.front();
+    rows.erase(rows.begin());
     return "<section>\n" +
            table("Control values for a rig, as changes from the key",
-                 {"sideways", "up or down", "fore or aft"},
-                 {row("hips, shift", shift_words(drawing, shift))}) +
-           table("", {"bend", "lean", "twist"},
-                 {row("pelvis, turn", turn_words(c.hips_turn)),
-                  row("chest against hips", turn_words(c.chest)),
-                  row("head against chest", turn_words(c.neck))}) +
-           "</section>\n";
+                 {"sideways", "up or down", "fore or aft"}, {shift}) +
+           table("", {"bend", "lean", "twist"}, rows) + "</section>\n";
 }
 
 std::string words_section(const Drawing& drawing) {
@@ -402,7 +259,7 @@ std::string html_page(Drawing drawing) {
     const char* given = drawing.picture->title;
     const std::string title = given != nullptr && given[0] != '\0' ? given : "Balance of a pose";
     drawing.lines = true; // drawn always; the switches hide them
-    drawing.words = words_size;
+    drawing.words = page_words;
     const Sizes sizes = measure(drawing, drawing.has_after ? half_width : whole_width);
     std::string out = html_start(title, page_style + fit_style(drawing, sizes)) + html_patterns() +
                       element("h1", title) + switches(drawing);
@@ -411,7 +268,7 @@ std::string html_page(Drawing drawing) {
            std::string(headlines_level(drawing) ? "halves" : "halves level") + "\">\n" +
            half_section(drawing, drawing.before, sizes);
     if (drawing.has_after) out += half_section(drawing, drawing.after, sizes);
-    out += "</div>\n" + legend(drawing) +
+    out += "</div>\n" + legend(picture_legend(drawing), "Legend") +
            R"(<div class="columns">)"
            "\n";
     out +=

@@ -63,7 +63,7 @@ bool find_place_anywhere(const Rectangle& load, const Taken& taken, const Frame&
     for (double y = frame.top + words.half_height; y + words.half_height <= frame.bottom; y += step)
         for (double x = frame.left + words.half_width; x + words.half_width <= frame.right; x += step)
             places.push_back({x, y});
-    const auto distance = [&](Point p) { return std::hypot(p.x - load.middle.x, p.y - load.middle.y); };
+    const auto distance = [&](Point p) { return span_of(p.x - load.middle.x, p.y - load.middle.y); };
     std::stable_sort(places.begin(), places.end(),
                      [&](Point a, Point b) { return distance(a) < distance(b); });
     for (const Point place : places) {
@@ -82,7 +82,7 @@ void draw_leader(SvgWriter& svg, const Form& form, const Rectangle& load, const 
                      std::clamp(to.y, r.middle.y - r.half_height, r.middle.y + r.half_height)};
     };
     const Point from = edge(words, load.middle), to = edge(load, from);
-    if (std::hypot(to.x - from.x, to.y - from.y) < 6) return;
+    if (span_of(to.x - from.x, to.y - from.y) < 6) return;
     const Vec3 way =
         placement.view.right * (from.x - load.middle.x) - placement.view.up * (from.y - load.middle.y);
     const Point end = placement.at(support(form.hulls[0], way));

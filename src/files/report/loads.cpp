@@ -10,6 +10,14 @@
 namespace aplomb::report {
 namespace {
 
+/// By Newton's rule: the same bits everywhere, as std::cbrt has not.
+double cube_root(double value) {
+    double root = std::max(value, 1.0);
+    for (int i = 0; i < 60; ++i)
+        root = (2 * root + value / (root * root)) / 3;
+    return root;
+}
+
 constexpr double narrowest = 0.6, widest = 1.6; // of a cube's side
 constexpr double largest_box = 0.165;           // of the stature, a third of a leg's length
 constexpr double hand_thickness = 0.04;         // metres, common practice
@@ -75,7 +83,7 @@ Ellipsoid disc(const Vec3& centre, double radius, const Vec3& up) {
 void bucket(const Vec3& centre, const Vec3& up, double mass, double hang, double largest,
             std::vector<Form>& forms) {
     // A frustum about as high as it is wide: volume 0.62 times the cube of its height.
-    const double height = std::min(std::cbrt(std::max(mass, 0.5) / 1000 / 0.62), largest);
+    const double height = std::min(cube_root(std::max(mass, 0.5) / 1000 / 0.62), largest);
     const double top = 0.52 * height, bottom = 0.38 * height;
     const Vec3 rim = centre + up * (0.5 * height), base = centre - up * (0.5 * height);
     forms.push_back({Material::load, {{disc(rim, top, up), disc(base, bottom, up)}}});
@@ -114,7 +122,7 @@ std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, co
             Quat turn = holder_turn(load, keyed, posture);
             if (load.holder[1] >= 0) turn = twist_about(up, turn);
             turn = turn * facing(body, keyed);
-            const double cube = std::min(std::cbrt(load.mass / 700), largest_box * body.stature);
+            const double cube = std::min(cube_root(load.mass / 700), largest_box * body.stature);
             Vec3 sides = box_sides(cube, room_between_holders(load, posture, cube));
             for (int a = 0; a < 3; ++a) // left, up, forward
                 if (load.half_size[a] > 0) sides[a] = 2 * load.half_size[a] * body.metres_per_unit;

@@ -168,7 +168,7 @@ void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     const aplomb_reading& r = *half.reading;
     const Vec3 point = drawing.body.length_in(r.balance_point);
     Point at = placement.at(point), goal = placement.at(nearest_rest(drawing, half, point));
-    const double length = std::max(std::hypot(goal.x - at.x, goal.y - at.y), 1e-3);
+    const double length = std::max(span_of(goal.x - at.x, goal.y - at.y), 1e-3);
     const Point beside{-(goal.y - at.y) / length * 10, (goal.x - at.x) / length * 10};
     at = {at.x + beside.x, at.y + beside.y}, goal = {goal.x + beside.x, goal.y + beside.y};
     const double reach = std::max(length, 30.0) / length;
@@ -215,7 +215,7 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
     if (out_of_balance(half)) draw_arrow(svg, drawing, half, placement, frame);
     draw_centre_of_mass(svg, centre, 5);
     const Point at = placement.at(point);
-    if (std::hypot(at.x - centre.x, at.y - centre.y) > 1) draw_dot(svg, at);
+    if (span_of(at.x - centre.x, at.y - centre.y) > 1) draw_dot(svg, at);
 }
 
 bool balance_point_apart(const Drawing& drawing, const Half& half) {
@@ -223,7 +223,7 @@ bool balance_point_apart(const Drawing& drawing, const Half& half) {
     if (r.pressing == 0) return false;
     const Vec3 d =
         drawing.body.length_in(r.balance_point) - drawing.on_ground(drawing.body.length_in(r.centre));
-    return std::hypot(d.x, d.z) > 0.003 * drawing.body.stature;
+    return span_of(d.x, d.z) > 0.003 * drawing.body.stature;
 }
 
 bool balance_point_apart(const Drawing& drawing) {

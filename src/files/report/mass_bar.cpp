@@ -9,7 +9,7 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double width = 660, left = 70, right = 560; // the axis; room for words beyond it
+constexpr double left = 70, beyond_axis = 100; // room for words on both sides of the axis
 constexpr double first_row = 44, row_height = 46, bar_height = 15;
 constexpr double most_times = 6; // bounds farther out than so many times the mass in question end open
 constexpr const char* stands_style = R"(fill="#FFFFFF" stroke="#000000" stroke-width="1")";
@@ -18,13 +18,14 @@ constexpr const char* asked_style = R"(stroke="#E69F00" stroke-width="4")";
 constexpr const char* asked_edge = R"(stroke="#7A5500" stroke-width="1")";
 
 struct Axis {
+    double width = 0, right = 0;
     double most = 1, step = 1; // kg
 
     double at(double mass) const { return left + (right - left) * std::clamp(mass / most, 0.0, 1.0); }
 };
 
 /// Steps of 1, 2 or 5 times a power of ten, five to ten of them.
-Axis make_axis(const Drawing& drawing, int load) {
+Axis make_axis(const Drawing& drawing, int load, double width) {
     const double asked = drawing.picture->situation->loads[load].mass;
     double far = std::max(asked, 0.001);
     const auto add = [&](double mass, double limit) {
@@ -38,7 +39,7 @@ Axis make_axis(const Drawing& drawing, int load) {
         for (const double bound : {r.stands_min, r.stands_max, r.rests_min, r.rests_max})
             add(bound, limit);
     }
-    Axis axis;
+    Axis axis{width, width - beyond_axis};
     axis.step = std::pow(10, std::floor(std::log10(far / 4)));
     for (const double times : {5.0, 2.0})
         if (axis.step * times <= far / 4) {
@@ -55,7 +56,7 @@ void draw_range(SvgWriter& svg, const Axis& axis, double least, double most, dou
     if (!(least <= most) || least > axis.most) return;
     const double from = axis.at(std::max(least, 0.0));
     const bool beyond = most > axis.most;
-    const double to = beyond ? right + 14 : axis.at(most);
+    const double to = beyond ? axis.right + 14 : axis.at(most);
     open = open || beyond;
     if (!beyond) return svg.rectangle({from, y}, std::max(to - from, 1.5), height, style);
     svg.path("M" + number(to) + ' ' + number(y) + "H" + number(from) + "V" + number(y + height) + "H" +
@@ -78,7 +79,7 @@ void draw_row(SvgWriter& svg, const Axis& axis, const Half& half, int load, cons
     draw_range(svg, axis, r.stands_min, r.stands_max, y, bar_height, stands_style, open);
     draw_range(svg, axis, r.rests_min, r.rests_max, y + 4, bar_height - 8, rests_style, open);
     if (open)
-        svg.text({right + 19, y + 12},
+        svg.text({axis.right + 19, y + 12},
                  std::isinf(r.stands_max) ? "and any more" : "to " + fixed(r.stands_max, 0) + " kg", 12);
     const bool stands = r.stands_min <= r.stands_max;
     if (!stands) draw_words(svg, {left + 6, y + 12}, "stands with no mass at all", Anchor::start);
@@ -92,13 +93,13 @@ void draw_row(SvgWriter& svg, const Axis& axis, const Half& half, int load, cons
                 R"(fill="#000000" stroke="#FFFFFF" stroke-width="1")");
     const std::string words = "reads as " + reads_as_words(r);
     const double half_width = text_width(words, 12) / 2;
-    draw_words(svg, {std::clamp(x, left + half_width, width - half_width), y + bar_height + 15}, words,
+    draw_words(svg, {std::clamp(x, left + half_width, axis.width - half_width), y + bar_height + 15}, words,
                Anchor::middle);
 }
 
 void draw_axis(SvgWriter& svg, const Axis& axis, double y) {
-    svg.line({left, y}, {right, y}, R"(stroke="#000000" stroke-width="1")");
-    double end = right;
+    svg.line({left, y}, {axis.right, y}, R"(stroke="#000000" stroke-width="1")");
+    double end = axis.right;
     for (int i = 0; i * axis.step <= axis.most * 1.0001; ++i) {
         const double x = axis.at(i * axis.step);
         const std::string words = number(i * axis.step, 3);
@@ -106,14 +107,14 @@ void draw_axis(SvgWriter& svg, const Axis& axis, double y) {
         svg.text({x, y + 18}, words, 12, Anchor::middle);
         end = x + text_width(words, 12) / 2;
     }
-    svg.text({std::max(end + 4, right + 19), y + 18}, "kg", 12);
+    svg.text({std::max(end + 4, axis.right + 19), y + 18}, "kg", 12);
 }
 
 } // namespace
 
-std::string mass_bar(const Drawing& drawing, int load, const std::string& id) {
+std::string mass_bar(const Drawing& drawing, int load, const std::string& id, double width) {
     const aplomb_load& asked = drawing.picture->situation->loads[load];
-    const Axis axis = make_axis(drawing, load);
+    const Axis axis = make_axis(drawing, load, width);
     const double base = first_row + (drawing.has_after ? 2 : 1) * row_height;
     const std::string mass = fixed(asked.mass, 1) + " kg";
     std::string title =

@@ -8,7 +8,9 @@
 
 namespace aplomb::report {
 
+inline constexpr double mass_bar_width = 660; // CSS pixels
+
 /// An SVG for one load, before and after below each other. `id` is unique in the document.
-std::string mass_bar(const Drawing& drawing, int load, const std::string& id);
+std::string mass_bar(const Drawing& drawing, int load, const std::string& id, double width = mass_bar_width);
 
 } // namespace aplomb::report

@@ -13,18 +13,22 @@ constexpr double speck = 1.5;           // page units squared; smaller outlines 
 constexpr int border = 4;               // empty cells around the frame, so that every outline closes
 constexpr float nothing = -std::numeric_limits<float>::infinity();
 
-/// Smooths the stairs of the cells: binomial weights 1 4 6 4 1 both ways.
-std::vector<float> smoothed(const Mask& mask) {
-    static constexpr float weights[5] = {1 / 16.f, 4 / 16.f, 6 / 16.f, 4 / 16.f, 1 / 16.f};
-    std::vector<float> rows(mask.cells.size()), out(mask.cells.size());
-    for (int y = 0; y < mask.height; ++y)
-        for (int x = 2; x + 2 < mask.width; ++x)
-            for (int k = -2; k <= 2; ++k)
-                rows[mask.index(x, y)] += mask.at(x + k, y) ? weights[k + 2] : 0;
-    for (int y = 2; y + 2 < mask.height; ++y)
-        for (int x = 0; x < mask.width; ++x)
-            for (int k = -2; k <= 2; ++k)
-                out[mask.index(x, y)] += weights[k + 2] * rows[mask.index(x, y + k)];
+constexpr int inside = 256; // of a smoothed cell: all around it is covered
+
+/// Smooths the stairs of the cells: binomial weights 1 4 6 4 1 both ways, of `inside` in all.
+std::vector<uint16_t> smoothed(const Mask& mask) {
+    std::vector<uint16_t> rows(mask.cells.size()), out(mask.cells.size());
+    const auto weigh = [](const auto* at, size_t step) {
+        return static_cast<uint16_t>(at[0] + 4 * at[step] + 6 * at[2 * step] + 4 * at[3 * step] +
+                                     at[4 * step]);
+    };
+    const auto width = static_cast<size_t>(mask.width), height = static_cast<size_t>(mask.height);
+    for (size_t y = 0; y < height; ++y)
+        for (size_t x = 2; x + 2 < width; ++x)
+            rows[y * width + x] = weigh(&mask.cells[y * width + x - 2], 1);
+    for (size_t y = 2; y + 2 < height; ++y)
+        for (size_t x = 0; x < width; ++x)
+            out[y * width + x] = weigh(&rows[(y - 2) * width + x], width);
     return out;
 }
 
@@ -46,7 +50,7 @@ public:
     }
 
 private:
-    float value(int x, int y) const { return field_[mask_.index(x, y)]; }
+    int value(int x, int y) const { return field_[mask_.index(x, y)]; }
 
     /// The edges of the square whose upper left corner is this cell, clockwise from the top.
     int edge(int x, int y, int side) const {
@@ -59,14 +63,14 @@ private:
     }
     /// A line enters where the clockwise way leaves the inside and ends where it comes back to it.
     void link(int x, int y) {
-        const float corners[4] = {value(x, y), value(x + 1, y), value(x + 1, y + 1), value(x, y + 1)};
+        const int corners[4] = {value(x, y), value(x + 1, y), value(x + 1, y + 1), value(x, y + 1)};
         bool in[4];
         int count = 0;
         for (int i = 0; i < 4; ++i)
-            count += in[i] = corners[i] >= 0.5f;
+            count += in[i] = 2 * corners[i] >= inside;
         if (count == 0 || count == 4) return;
         const bool saddle = count == 2 && in[0] == in[2];
-        const bool joined = corners[0] + corners[1] + corners[2] + corners[3] >= 2.0f;
+        const bool joined = corners[0] + corners[1] + corners[2] + corners[3] >= 2 * inside;
         for (int from = 0; from < 4; ++from) {
             if (!in[from] || in[(from + 1) % 4]) continue;
             int to = saddle ? (joined ? from + 1 : from + 3) % 4 : from;
@@ -79,8 +83,8 @@ private:
         const size_t cell = number / 2, row = static_cast<size_t>(mask_.width);
         const auto x = static_cast<int>(cell % row), y = static_cast<int>(cell / row);
         const bool down = number % 2 == 1;
-        const float a = value(x, y), b = down ? value(x, y + 1) : value(x + 1, y);
-        const double part = (0.5 - a) / (static_cast<double>(b) - a);
+        const int a = value(x, y), b = down ? value(x, y + 1) : value(x + 1, y);
+        const double part = (0.5 * inside - a) / (b - a);
         return mask_.place(x + (down ? 0 : part), y + (down ? part : 0));
     }
     std::vector<Point> ring(size_t start) {
@@ -95,14 +99,14 @@ private:
     }
 
     const Mask& mask_;
-    std::vector<float> field_;
+    std::vector<uint16_t> field_;
     std::vector<int> next_;
 };
 
 double distance(Point p, Point a, Point b) {
     const double x = b.x - a.x, y = b.y - a.y, square = x * x + y * y;
     const double part = square > 0 ? std::clamp(((p.x - a.x) * x + (p.y - a.y) * y) / square, 0.0, 1.0) : 0.0;
-    return std::hypot(p.x - a.x - part * x, p.y - a.y - part * y);
+    return span_of(p.x - a.x - part * x, p.y - a.y - part * y);
 }
 
 /// Keeps both ends and what lies farther than the tolerance from the line between the points kept.
@@ -149,7 +153,7 @@ double ring_area(const std::vector<Point>& ring) {
 double length_of(const std::vector<Point>& line) {
     double length = 0;
     for (size_t i = 1; i < line.size(); ++i)
-        length += std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
+        length += span_of(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
     return length;
 }
 
@@ -241,6 +245,17 @@ private:
 
 } // namespace
 
+namespace {
+
+/// A weight along a row.
+struct Linear {
+    double step, inverse, start = 0;
+
+    explicit Linear(double by) : step(by), inverse(by != 0 ? 1 / by : 0) {}
+};
+
+} // namespace
+
 DepthImage::DepthImage(const Frame& frame, double step) {
     mask_.step = step;
     mask_.corner = {frame.left - border * step, frame.top - border * step};
@@ -257,6 +272,8 @@ void DepthImage::add(const std::vector<Corner>& corners, const int32_t* triangle
         const Corner& c = corners[static_cast<size_t>(triangles[3 * i + 2])];
         if (a.visible && b.visible && c.visible) add_triangle(a, b, c);
     }
+    for (size_t i = 0; i < depths_.size(); ++i)
+        mask_.cells[i] = depths_[i] > nothing;
 }
 
 void DepthImage::add_triangle(const Corner& a, const Corner& b, const Corner& c) {
@@ -272,16 +289,28 @@ void DepthImage::add_triangle(const Corner& a, const Corner& b, const Corner& c)
     const int x0 = low(std::min({p.x, q.x, r.x})), x1 = high(std::max({p.x, q.x, r.x}), mask_.width);
     const int y0 = low(std::min({p.y, q.y, r.y})), y1 = high(std::max({p.y, q.y, r.y}), mask_.height);
     constexpr double rounding = -1e-9;
-    for (int y = y0; y <= y1; ++y)
-        for (int x = x0; x <= x1; ++x) {
-            const double u = ((q.x - x) * (r.y - y) - (r.x - x) * (q.y - y)) / whole;
-            const double v = ((r.x - x) * (p.y - y) - (p.x - x) * (r.y - y)) / whole;
-            if (u < rounding || v < rounding || u + v > 1 - rounding) continue;
-            const size_t i = mask_.index(x, y);
-            mask_.cells[i] = 1;
-            depths_[i] =
-                std::max(depths_[i], static_cast<float>(u * a.depth + v * b.depth + (1 - u - v) * c.depth));
+    // The weights of the corners are linear along a row: each is positive from, or up to, some cell.
+    const double du = (q.y - r.y) / whole, dv = (r.y - p.y) / whole, dw = -(du + dv);
+    const double slope = du * a.depth + dv * b.depth + dw * c.depth;
+    Linear weights[3] = {Linear(du), Linear(dv), Linear(dw)};
+    for (int y = y0; y <= y1; ++y) {
+        const double u = (q.x * (r.y - y) - r.x * (q.y - y)) / whole;
+        const double v = (r.x * (p.y - y) - p.x * (r.y - y)) / whole;
+        const double w = 1 - u - v, depth = u * a.depth + v * b.depth + w * c.depth;
+        weights[0].start = u, weights[1].start = v, weights[2].start = w;
+        double from = x0, to = x1;
+        for (const Linear& weight : weights) {
+            const double zero = (rounding - weight.start) * weight.inverse;
+            if (weight.step > 0) from = std::max(from, zero);
+            if (weight.step < 0) to = std::min(to, zero);
+            if (weight.step == 0 && weight.start < rounding) to = from - 1;
         }
+        if (!(from <= to)) continue;
+        const auto first = static_cast<int>(std::ceil(from)), last = static_cast<int>(std::floor(to));
+        float* row = &depths_[mask_.index(0, y)];
+        for (int x = first; x <= last; ++x)
+            row[x] = std::max(row[x], static_cast<float>(depth + slope * x));
+    }
 }
 
 Mask in_front(const DepthImage& front, const DepthImage& back) {

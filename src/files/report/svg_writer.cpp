@@ -9,7 +9,29 @@
 
 namespace aplomb::report {
 
+/// Most numbers of a drawing. False where the digits are not surely those of std::to_chars.
+static bool small_number(double value, int decimals, std::string& text) {
+    constexpr int64_t powers[] = {1, 10, 100, 1000};
+    constexpr double largest = 1e9, doubt = 1e-5; // beside a half, where a product's rounding could tell
+    if (decimals < 0 || decimals > 3 || !(std::fabs(value) < largest / 1000)) return false;
+    const double scaled = std::fabs(value) * static_cast<double>(powers[decimals]),
+                 whole = std::floor(scaled);
+    if (std::fabs(scaled - whole - 0.5) < doubt) return false;
+    const int64_t number = static_cast<int64_t>(whole) + (scaled - whole > 0.5);
+    char digits[24];
+    const auto end = std::to_chars(digits, digits + sizeof digits, number);
+    text.assign(digits, end.ptr);
+    if (decimals > 0) {
+        const auto places = static_cast<size_t>(decimals);
+        if (text.size() <= places) text.insert(0, places + 1 - text.size(), '0');
+        text.insert(text.size() - places, 1, '.');
+    }
+    if (value < 0 && number != 0) text.insert(0, 1, '-');
+    return true;
+}
+
 std::string fixed(double value, int decimals) {
+    if (std::string text; small_number(value, decimals, text)) return text;
     char digits[400];
     const auto end = std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
     std::string text(digits, end.ptr);

@@ -2,6 +2,7 @@
 // Writes SVG 1.1 text: escaped strings, numbers with fixed decimals whatever the locale is.
 #pragma once
 
+#include <cmath>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -13,6 +14,10 @@ struct Point {
     double x = 0, y = 0;
 };
 
+/// The same bits everywhere, as std::hypot has not.
+inline double span_of(double x, double y) {
+    return std::sqrt(x * x + y * y);
+}
 /// `value` with at most `decimals` digits behind the point, trailing zeros dropped.
 std::string number(double value, int decimals = 2);
 /// `value` with exactly `decimals` digits; never "-0.0".

@@ -42,16 +42,16 @@ struct DrawnPull {
     double newtons;
     int count = 1; // pulls of this size that lie on one another, such as both hands' from the side
 
-    double length() const { return std::hypot(to.x - from.x, to.y - from.y); }
+    double length() const { return span_of(to.x - from.x, to.y - from.y); }
     bool lies_on(const DrawnPull& other) const {
         return std::fabs(newtons - other.newtons) < 1e-6 * newtons &&
-               std::hypot(from.x - other.from.x, from.y - other.from.y) < same_place &&
-               std::hypot(to.x - other.to.x, to.y - other.to.y) < same_place;
+               span_of(from.x - other.from.x, from.y - other.from.y) < same_place &&
+               span_of(to.x - other.to.x, to.y - other.to.y) < same_place;
     }
 };
 
 void draw_arrow(SvgWriter& svg, Point from, Point to) {
-    const double length = std::hypot(to.x - from.x, to.y - from.y);
+    const double length = span_of(to.x - from.x, to.y - from.y);
     const Point along{(to.x - from.x) / length, (to.y - from.y) / length};
     const Point neck{to.x - along.x * head_length, to.y - along.y * head_length};
     const auto aside = [&](Point p, double by) { return Point{p.x - along.y * by, p.y + along.x * by}; };

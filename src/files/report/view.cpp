@@ -33,8 +33,8 @@ Paint paint(Material material) {
 }
 
 double distance_to_chord(Point p, Point a, Point b) {
-    const double x = b.x - a.x, y = b.y - a.y, length = std::hypot(x, y);
-    if (length < 1e-12) return std::hypot(p.x - a.x, p.y - a.y);
+    const double x = b.x - a.x, y = b.y - a.y, length = span_of(x, y);
+    if (length < 1e-12) return span_of(p.x - a.x, p.y - a.y);
     return std::fabs(x * (p.y - a.y) - y * (p.x - a.x)) / length;
 }
 

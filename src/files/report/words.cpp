@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <sstream>
 #include <string_view>
 
 namespace aplomb::report {
@@ -126,7 +125,7 @@ void add_contact_rows(const Drawing& drawing, const Half& half, const aplomb_con
 std::string direction_words(const Drawing& drawing, const double* way) {
     const Vec3 w = drawing.body.direction_in(way);
     const double forward = dot(w, drawing.forward), left = dot(w, drawing.left);
-    const double least = 0.38 * std::hypot(forward, left);
+    const double least = 0.38 * span_of(forward, left);
     std::string words = std::fabs(forward) <= least ? "" : forward < 0 ? "back" : "forward";
     if (std::fabs(left) > least)
         words += std::string(words.empty() ? "" : " and ") + (left < 0 ? "to the right" : "to the left");
@@ -324,6 +323,18 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
     return rows;
 }
 
+std::string load_words(const Drawing& drawing, const aplomb_load& load) {
+    return fixed(load.mass, 1) + " kg, " + holder_words(drawing, load) +
+           (load.hanging != 0 ? ", hanging" : "");
+}
+
+std::string load_sentence(const Half& half, int load, const char* when) {
+    const aplomb_load_reading& r = half.reading->loads[load];
+    std::string out = std::string(when) + ": stands with " + range_words(r.stands_min, r.stands_max) +
+                      "; rests with " + range_words(r.rests_min, r.rests_max);
+    return out + (r.tells != 0 ? "; reads as " : "; ") + reads_as_words(r) + ".";
+}
+
 std::vector<std::string> shift_words(const Drawing& drawing, const double* metres) {
     return {way_words(drawing, metres[0], "left", "right"), way_words(drawing, metres[1], "up", "down"),
             way_words(drawing, metres[2], "forward", "back")};
@@ -334,15 +345,32 @@ std::vector<std::string> turn_words(const double* turn) {
             turn_words(turn[1], "left", "right")};
 }
 
+std::vector<std::vector<std::string>> control_rows(const Drawing& drawing) {
+    const aplomb_controls& c = drawing.picture->result->controls;
+    double shift[3];
+    for (int k = 0; k < 3; ++k)
+        shift[k] = c.hips_shift[k] * drawing.body.metres_per_unit;
+    std::vector<std::vector<std::string>> rows = {shift_words(drawing, shift), turn_words(c.hips_turn),
+                                                  turn_words(c.chest), turn_words(c.neck)};
+    const char* const names[] = {"hips, shift", "pelvis, turn", "chest against hips", "head against chest"};
+    for (size_t i = 0; i < rows.size(); ++i)
+        rows[i].insert(rows[i].begin(), names[i]);
+    return rows;
+}
+
 std::string text_words(const Drawing& drawing) {
     constexpr std::string_view held = "Held back by: ";
-    std::istringstream lines(drawing.picture->text == nullptr ? "" : drawing.picture->text);
-    std::string words, line;
-    for (bool again = false; std::getline(lines, line); again = line.starts_with(held)) {
-        if (again && line.starts_with(held))
-            words += "; " + line.substr(held.size());
+    std::string_view rest = drawing.picture->text == nullptr ? "" : drawing.picture->text;
+    std::string words;
+    for (bool again = false; !rest.empty();) {
+        const std::string_view line = rest.substr(0, rest.find('\n'));
+        rest.remove_prefix(std::min(line.size() + 1, rest.size()));
+        const bool holds = line.starts_with(held);
+        if (again && holds)
+            (words += "; ") += line.substr(held.size());
         else
-            words += (words.empty() ? "" : "\n") + line;
+            (words += words.empty() ? "" : "\n") += line;
+        again = holds;
     }
     return words;
 }

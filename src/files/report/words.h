@@ -37,6 +37,11 @@ std::string reads_as_words(const aplomb_load_reading& load);
 /// "4.2 to 31.2 kg", "up to 31.2 kg", "12.0 kg and more", "any mass", "no mass"
 std::string range_words(double least, double most);
 
+/// "15.0 kg, right hand, hanging"
+std::string load_words(const Drawing& drawing, const aplomb_load& load);
+/// "Before: stands with any mass; rests with no mass; reads as nothing."
+std::string load_sentence(const Half& half, int load, const char* when);
+
 /// The few rows beside the view from above.
 Rows number_rows(const Drawing& drawing, const Half& half);
 /// Everything that a pose's reading says; the same names for both poses of a drawing.
@@ -45,6 +50,9 @@ Rows reading_rows(const Drawing& drawing, const Half& half);
 std::vector<std::string> shift_words(const Drawing& drawing, const double* metres);
 /// A turn's bend, lean and twist, each with its word.
 std::vector<std::string> turn_words(const double* turn);
+/// What a correction's controls are: a name and three words each, for the hips' shift and the turns of pelvis, chest and
+/// head.
+std::vector<std::vector<std::string>> control_rows(const Drawing& drawing);
 /// The picture's own text, what held the pose back in one line.
 std::string text_words(const Drawing& drawing);
 /// Stands over the cues.

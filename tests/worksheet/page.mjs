@@ -1,0 +1,186 @@
+// SPDX-License-Identifier: MIT
+// The worksheet in a browser, used by keys and drops: its numbers are the command's, its files too, and what is wrong is
+// said while the sheet stays. Usage: node page.mjs WORKSHEET.html COMMAND EXAMPLES FOLDER
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { existsSync, readFileSync, rmSync, statSync } from 'node:fs';
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { Browser, chromium } from './browser.mjs';
+
+const [worksheet, command, examples, folder] = process.argv.slice(2).map((p) => path.resolve(p));
+const address = pathToFileURL(worksheet).href;
+const beekeeper = path.join(examples, 'beekeeper.glb');
+
+/* ---- What the command says ---- */
+
+function balance(file, ...given) {
+  const out = path.join(folder, `command${path.extname(file)}`), page = path.join(folder, 'command.html');
+  let json;
+  try {
+    json = execFileSync(command, ['balance', file, ...given, '--json', '--out', out, '--page', page], { stdio: ['ignore', 'pipe', 'ignore'] });
+  } catch (ended) {
+    if (ended.status !== 1) throw ended; // 1: out of reach
+    json = ended.stdout;
+  }
+  return { json: JSON.parse(json), out: readFileSync(out), page: readFileSync(page, 'utf8') };
+}
+
+const plain = (html) => html.replaceAll(/<[^>]*>/g, '').replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&amp;', '&')
+  .replaceAll('&quot;', '"').replaceAll('\u00a0', ' ').trim();
+const rowsOf = (html) => [...html.matchAll(/<tr>(.*?)<\/tr>/gs)].map(([, row]) =>
+  [...row.matchAll(/<t[hd][^>]*>(.*?)<\/t[hd]>/gs)].map(([, cell]) => plain(cell)));
+
+/* ---- What the page says ---- */
+
+const TABLES = `[...document.querySelectorAll('#shift tr, #turns tr, #readings tr')].map((row) => [...row.cells].map((c) => c.textContent.replaceAll('\\u00a0', ' ').trim()))`;
+const rest = (page) => page.until('document.body.dataset.rest === "yes"');
+async function settled(page, work) {
+  await page.value('document.body.dataset.rest = "no"');
+  await work();
+  await rest(page);
+}
+const text = (page, id) => page.value(`document.getElementById('${id}').textContent`);
+
+/** Tab until the field has the focus, as somebody without a mouse would. */
+async function tabTo(page, id) {
+  for (let i = 0; i < 120; i += 1) {
+    if ((await page.value('document.activeElement.id')) === id) return;
+    await page.press('Tab');
+  }
+  assert.fail(`no way to #${id} by Tab`);
+}
+
+async function saysWhatTheCommandSays(page, file, ...given) {
+  const says = balance(file, ...given);
+  assert.deepEqual(await page.value(TABLES), rowsOf(says.page));
+  const [, before, after] = rowsOf(says.page).find(([name]) => name === 'the pose is');
+  assert.deepEqual([await text(page, 'before-verdict'), await text(page, 'after-verdict')], [before, after]);
+  return says;
+}
+
+async function download(page, button, name) {
+  const file = path.join(folder, name);
+  rmSync(file, { force: true });
+  await tabTo(page, button);
+  await page.press('Enter');
+  await page.until('true');
+  const end = Date.now() + 20000;
+  while (!existsSync(file)) {
+    assert.ok(Date.now() < end, `${name} was not saved`);
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+  return readFileSync(file);
+}
+
+/** The .glb as .gltf with a buffer beside it. */
+function apart() {
+  const bytes = readFileSync(beekeeper), length = bytes.readUInt32LE(12);
+  const json = JSON.parse(bytes.subarray(20, 20 + length));
+  json.buffers[0].uri = 'parts/keeper%20data.bin';
+  return [['apart.gltf', Buffer.from(JSON.stringify(json))], ['keeper data.bin', bytes.subarray(28 + length)]];
+}
+
+const LEGLESS = `HIERARCHY\nROOT Hips\n{\nOFFSET 0 1 0\nCHANNELS 3 Zrotation Xrotation Yrotation\nJOINT Spine\n{\nOFFSET 0 .2 0
+CHANNELS 3 Zrotation Xrotation Yrotation\nJOINT Head\n{\nOFFSET 0 .4 0\nCHANNELS 3 Zrotation Xrotation Yrotation\nEnd Site\n{\nOFFSET 0 .2 0\n}\n}\n}\n}
+MOTION\nFrames: 1\nFrame Time: 0.04\n0 0 0 0 0 0 0 0 0\n`;
+
+/** The sentence, and that the sheet is as it was. */
+async function refuses(page, files, words) {
+  const before = [await text(page, 'about'), await page.value(TABLES)];
+  await page.drop(files);
+  await page.until('!document.getElementById("wrong").hidden');
+  assert.match(await text(page, 'wrong'), words);
+  assert.deepEqual([await text(page, 'about'), await page.value(TABLES)], before);
+  await page.value('complain("")');
+}
+
+const HONEY = ['--clip', 'honey box'];
+const box = (kg) => ['--load', `${kg}kg,hands,forward=0.06,up=0.03`];
+
+async function wide(browser) {
+  const page = await browser.page(1280, 900, folder);
+  await page.open(address);
+  await rest(page);
+  await page.screenshot(path.join(folder, 'worksheet-1280.png'));
+  await saysWhatTheCommandSays(page, beekeeper, ...HONEY, ...box(22.5));
+
+  // A slider by keys.
+  await tabTo(page, 'part');
+  await settled(page, () => page.press('ArrowRight', 12));
+  const kg = Number(await page.value('$("mass").value'));
+  assert.ok(kg > 31 && kg < 32, `12 steps of a per cent more than 22.5 kg are ${kg}`);
+  const says = await saysWhatTheCommandSays(page, beekeeper, ...HONEY, ...box(kg));
+  assert.equal(await text(page, 'part-said'), '42 %');
+
+  // Out of the sheet: numbers, file, page.
+  await tabTo(page, 'copy');
+  await page.press('Enter');
+  await page.until('$("copied").textContent === "copied"');
+  const copied = await page.value('navigator.clipboard.readText()');
+  const degrees = (radians) => (radians * 180 / Math.PI).toFixed(2);
+  const { controls } = says.json.result;
+  assert.ok(copied.includes(degrees(controls.hips_turn[0])) && copied.includes((100 * controls.hips_shift[2]).toFixed(2)), copied);
+  assert.ok((await download(page, 'save', 'beekeeper-balanced.glb')).equals(says.out), 'the saved file is not the command\'s');
+  assert.equal((await download(page, 'page', 'beekeeper.html')).toString(), says.page);
+
+  // A foot that is lifted, an option, another moment.
+  await tabTo(page, 'option-amount');
+  await settled(page, () => page.press('ArrowLeft', 30));
+  await saysWhatTheCommandSays(page, beekeeper, ...HONEY, ...box(kg), '--amount', '70%');
+  await settled(page, () => page.value('$("limb-0").value = "held"; $("limb-0").dispatchEvent(new Event("change"))'));
+  await saysWhatTheCommandSays(page, beekeeper, ...HONEY, ...box(kg), '--amount', '70%', '--stance', 'left-foot=held');
+  await settled(page, () => page.value('[...document.querySelectorAll("#moments button")].find((b) => b.textContent.startsWith("comb")).click()'));
+  await saysWhatTheCommandSays(page, beekeeper, '--clip', 'comb', ...box(kg), '--amount', '70%', '--stance', 'left-foot=held');
+
+  // Other characters, and what is none.
+  await refuses(page, [['picture.png', Buffer.from('\x89PNG\r\n')]], /'picture.png': it is neither glTF 2.0 nor BVH\./);
+  await refuses(page, [['legless.bvh', Buffer.from(LEGLESS)]], /legless.bvh/);
+  await refuses(page, [['cut.glb', readFileSync(beekeeper).subarray(0, 3000)]], /'cut.glb': /);
+  await refuses(page, [apart()[0]], /keeper data.bin' is needed beside/);
+  await settled(page, () => page.drop(apart()));
+  assert.match(await text(page, 'about'), /^apart.gltf: 1.72 m, 74.8 kg/);
+  await saysWhatTheCommandSays(page, beekeeper, ...HONEY, ...box(22.5));
+  await settled(page, () => page.drop([['beekeeper.bvh', readFileSync(path.join(examples, 'beekeeper.bvh'))]]));
+  const bvh = path.join(examples, 'beekeeper.bvh');
+  const given = await page.value('[load().mass, load().forward, load().up]');
+  const bvhBox = ['--load', `${given[0]}kg,hands,forward=${given[1]},up=${given[2]}`];
+  await saysWhatTheCommandSays(page, bvh, '--frame', '0', ...bvhBox);
+  await tabTo(page, 'frame');
+  await settled(page, () => page.press('ArrowRight'));
+  const second = await saysWhatTheCommandSays(page, bvh, '--frame', '1', ...bvhBox);
+  assert.ok((await download(page, 'save', 'beekeeper-balanced.bvh')).equals(second.out));
+  assert.equal(await page.value('document.querySelectorAll("#strip svg").length'), Math.min(8, await page.value('clipNow().times.length')));
+  await page.screenshot(path.join(folder, 'worksheet-bvh.png'));
+
+  // All fields have names for those who hear the page, and nothing was fetched or went wrong.
+  assert.deepEqual(await page.value(`[...document.querySelectorAll('input, select')].filter((f) => !f.labels.length && !f.ariaLabel).map((f) => f.id)`), []);
+  assert.deepEqual(await page.value(`Object.entries(Object.groupBy([...document.querySelectorAll('[id]')], (e) => e.id)).filter(([, e]) => e.length > 1).map(([id]) => id)`), []);
+  assert.deepEqual([page.faults, page.requests], [[], []]);
+}
+
+async function slim(browser) {
+  // The address alone brings back what was given.
+  const page = await browser.page(390, 844, folder);
+  await page.open(`${address}#clip=syrup+bucket&mass=15&place=right-hand&hang=0.38&forward=0&up=0&left-foot=flat&option.amount=0.9`);
+  await rest(page);
+  await saysWhatTheCommandSays(page, beekeeper, '--clip', 'syrup bucket', '--load', '15kg,right-hand,hang=0.38', '--amount', '90%',
+    '--stance', 'left-foot=flat');
+  assert.equal(await page.value('location.hash'), '#clip=syrup+bucket&mass=15&place=right-hand&forward=0&up=0&hang=0.38&left-foot=flat&option.amount=0.9');
+  assert.ok((await page.value('document.documentElement.scrollWidth')) <= 390, 'wider than a narrow screen');
+  await page.screenshot(path.join(folder, 'worksheet-390.png'));
+  await page.pdf(path.join(folder, 'worksheet.pdf'));
+  const sheets = readFileSync(path.join(folder, 'worksheet.pdf'), 'latin1').match(/\/Type\s*\/Page\b/g).length;
+  assert.ok(sheets >= 1 && sheets <= 3, `${sheets} printed pages`);
+  assert.deepEqual([page.faults, page.requests], [[], []]);
+}
+
+assert.ok(statSync(worksheet).size < 2e6, 'the page is larger than 2 MB');
+const browser = new Browser(chromium());
+try {
+  await wide(browser);
+  await slim(browser);
+} finally {
+  await browser.close();
+}
+console.log(`The worksheet says what the command says; pictures of it are in ${folder}.`);
