@@ -22,8 +22,8 @@ struct DestroyFollow {
 };
 using FollowHandle = std::unique_ptr<aplomb_follow, DestroyFollow>;
 
-/// A man with a tail that stands straight out backwards; its parts are of these lengths.
-inline lay::LayFigure tailed(const std::vector<double>& parts) {
+/// A man with a tail that stands straight out backwards, from a point behind the hips; its parts are of these lengths.
+inline lay::LayFigure tailed(const std::vector<double>& parts, double behind = .1) {
     lay::LayFigure f = lay::LayFigure::adult();
     const double nan = std::numeric_limits<double>::quiet_NaN();
     for (size_t k = 0; k < parts.size(); ++k) {
@@ -31,7 +31,7 @@ inline lay::LayFigure tailed(const std::vector<double>& parts) {
         f.parents.push_back(k == 0 ? 0 : f.count() - 1);
         f.roles.push_back(APLOMB_ROLE_HELPER); // without mass: its parts count as rods
         f.sides.push_back(APLOMB_SIDE_MIDDLE);
-        f.translations.insert(f.translations.end(), {0, 0, k == 0 ? -.1 : -parts[k - 1]});
+        f.translations.insert(f.translations.end(), {0, 0, k == 0 ? -behind : -parts[k - 1]});
         const bool last = k + 1 == parts.size();
         f.tips.insert(f.tips.end(), {last ? 0 : nan, last ? 0 : nan, last ? -parts[k] : nan});
         f.positions.push_back({});
@@ -52,8 +52,8 @@ using Motion = std::function<Hips(double)>;
 class Tail {
 public:
     explicit Tail(const std::vector<double>& parts, double stiffness = 4, double damping = .35,
-                  double frame_time = 0)
-        : shape(tailed(parts)), figure(shape.create()), rest(figure.get(), shape) {
+                  double frame_time = 0, double behind = .1)
+        : shape(tailed(parts, behind)), figure(shape.create()), rest(figure.get(), shape) {
         chain = aplomb_chain_make(APLOMB_CHAIN_TAIL, shape.find("tail_1"),
                                   shape.find("tail_" + std::to_string(parts.size())));
         chain.stiffness = stiffness, chain.damping = damping, chain.limit = 3;

@@ -11,9 +11,10 @@
 namespace aplomb {
 namespace {
 
-constexpr double longest_step = 1.0 / 120; // seconds
-constexpr double longest_angle = 0.15;     // of the swing's own phase in a step
-constexpr int midpoint_rounds = 9;         // each takes the error down by (longest_angle / 2)^2
+// Seconds. At 1/120 large swings would be slower than the integral says by more than (rate h)^2 / 12.
+constexpr double longest_step = 1.0 / 160;
+constexpr double longest_angle = 0.15; // of the swing's own phase in a step
+constexpr int midpoint_rounds = 9;     // each takes the error down by (longest_angle / 2)^2
 constexpr double arm_damping = 0.5;
 
 Vec3 vec(const double* v) {
@@ -49,7 +50,8 @@ public:
             given_velocity_ -= jump;
         else
             kick(jump);
-        const double steps = std::floor(seconds / std::min(longest_step, longest_angle / rate_)) + 1;
+        const double most = std::min(longest_step, longest_angle / rate_);
+        const double steps = -std::floor(-seconds / most * (1 - 1e-9));
         const double step = seconds / steps;
         const Propagator arm = make_propagator(2 * pi * h_.give, arm_damping, step);
         const double drag = exp_negative(h_.damping * rate_ * step);
