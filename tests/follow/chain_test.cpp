@@ -29,21 +29,26 @@ TEST(Chains, OneRodSwingsAsItsLengthSays) {
 
 /// Rods in a line, joint by joint, from the integrals written out.
 TEST(Chains, ModesAreThoseOfTheMassMatrix) {
-    const int n = 5;
-    const double part = .1, mass = .1; // a rod's mass is its length here
-    const Tail t(tail::even(n, n * part));
+    const std::vector<double> part = {.1, .06, .14, .12, .08}; // a rod's mass is its length here
+    const int n = static_cast<int>(part.size());
+    const double whole = .5;
+    const Tail t(part);
+    std::vector<double> start = {0};
+    for (const double length : part)
+        start.push_back(start.back() + length);
+    const auto at = [&](int k) { return start[static_cast<size_t>(k)]; };
     Eigen::MatrixXd m = Eigen::MatrixXd::Zero(n, n), k = Eigen::MatrixXd::Zero(n, n);
     for (int i = 0; i < n; ++i) {
         for (int j = 0; j < n; ++j) {
             for (int rod = std::max(i, j); rod < n; ++rod) {
-                const double centre = (rod + .5) * part;
-                m(i, j) += mass * (centre - i * part) * (centre - j * part) + mass * part * part / 12;
+                const double length = at(rod + 1) - at(rod), centre = at(rod) + length / 2;
+                m(i, j) += length * (centre - at(i)) * (centre - at(j)) + std::pow(length, 3) / 12;
             }
         }
-        const double below = n - i;
-        k(i, i) = mass * below * (below * part / 2) / (1.0 / n);
+        const double below = whole - at(i);
+        k(i, i) = below * (below / 2) / ((at(i + 1) - at(i)) / whole);
     }
-    const double swing_length = m(0, 0) / (mass * n * n * part / 2),
+    const double swing_length = m(0, 0) / (whole * whole / 2),
                  first = std::sqrt(4 * tail::gravity / swing_length);
     Eigen::GeneralizedSelfAdjointEigenSolver<Eigen::MatrixXd> solved(k, m);
     const aplomb::FollowChain& chain = t.follow->chains[0];
