@@ -10,6 +10,7 @@
 #include "aplomb/clip.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
+#include "cli/frames.h"
 #include "cli/numbers.h"
 #include "cli/situation.h"
 #include "cli/stance.h"
@@ -29,28 +30,6 @@ std::vector<T> listed(const aplomb_clip_reading* reading,
     int32_t count = 0;
     const T* items = call(reading, &count);
     return {items, items + count};
-}
-
-struct Span {
-    int first, last;
-};
-Span parse_frames(const std::string& text, int count) {
-    const std::string all = "; the clip has frames 0 to " + std::to_string(count - 1);
-    if (text == "all") return {0, count - 1};
-    const std::size_t dots = text.find("..");
-    const auto number = [](const std::string& digits) {
-        const auto value = parse_number(digits);
-        return value && *value >= 0 && *value == std::floor(*value) && *value < 1e9 ? static_cast<int>(*value)
-                                                                                    : -1;
-    };
-    const Span span = dots == std::string::npos
-                          ? Span{-1, -1}
-                          : Span{number(text.substr(0, dots)), number(text.substr(dots + 2))};
-    if (span.first < 0 || span.last < 0)
-        throw Failure{"--frames " + text + ": it is written as all, or as 12..96" + all};
-    if (span.first > span.last || span.last >= count)
-        throw Failure{"--frames " + text + ": no such frames" + all};
-    return span;
 }
 
 void refuse_options_of_one_frame(const MomentArguments& moment) {

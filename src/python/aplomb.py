@@ -45,7 +45,7 @@ __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "Mas
            "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
-           "settle_time"]
+           "settle_time", "write_motion"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -647,7 +647,8 @@ class _MemoryFile(Structure):
 class _CorrectedFrames(Structure):
     _c_name = "aplomb_corrected_frames"
     _fields_ = [("struct_size", c_uint32), ("clip", c_int32), ("count", c_int32), ("reserved", c_int32),
-                ("seconds", _Doubles), ("keys", _Integers), ("translations", _Doubles), ("rotations", _Doubles)]
+                ("seconds", _Doubles), ("keys", _Integers), ("translations", _Doubles), ("rotations", _Doubles),
+                ("layer", c_char_p)]
 
 
 class CharacterInfo(Structure):
@@ -757,6 +758,13 @@ class Sheet(Structure):
             self.row_names = _texts(row_names)
         if column_names is not None:
             self.column_names = _texts(column_names)
+
+
+class _Motion(Structure):
+    _c_name = "aplomb_motion"
+    _fields_ = [("struct_size", c_uint32), ("picture_count", c_int32), ("pictures", POINTER(Picture)),
+                ("frames_per_second", c_double), ("view", c_int32), ("first_number", c_int32), ("title", c_char_p),
+                ("text", c_char_p)]
 
 
 class Pace(Structure):
@@ -937,7 +945,7 @@ STRUCTURES = (Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingSt
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
-              Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
+              Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
 
@@ -1024,6 +1032,8 @@ PROTOTYPES = {
     "aplomb_page_write_memory": (c_int32, [POINTER(Picture), _TakeFile, c_void_p, _Error]),
     "aplomb_sheets_write": (c_int32, [POINTER(Sheet), c_int32, c_char_p, _Error]),
     "aplomb_sheets_write_memory": (c_int32, [POINTER(Sheet), c_int32, _TakeFile, c_void_p, _Error]),
+    "aplomb_motion_write": (c_int32, [POINTER(_Motion), c_char_p, _Error]),
+    "aplomb_motion_write_memory": (c_int32, [POINTER(_Motion), _TakeFile, c_void_p, _Error]),
 }
 _NUMBERS = [c_double, c_double, _Doubles, _Error]
 PROTOTYPES.update({
@@ -1062,7 +1072,8 @@ PROTOTYPES.update({"aplomb_clip_" + name: (POINTER(cls), [_Handle, POINTER(c_int
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
+FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
+                 "aplomb_motion_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
 
@@ -1536,9 +1547,10 @@ class Character:
         _call("aplomb_character_write", self._handle, self._clip(clip), seconds, pose.translations, pose.rotations,
               _path(path))
 
-    def _frames(self, translations, rotations, clip, seconds, keys):
+    def _frames(self, translations, rotations, clip, seconds, keys, layer=None):
         joints = self.figure.joint_count
         frames = _made(_CorrectedFrames)
+        frames.layer = _text(layer)
         frames.clip = self._clip(clip)
         for name, values, kind in (("seconds", seconds, c_double), ("keys", keys, c_int32)):
             if values is not None:
@@ -1551,11 +1563,12 @@ class Character:
             setattr(frames, name, _array(values, c_double, name, width * joints * frames.count))
         return frames
 
-    def write_frames(self, path, translations, rotations, clip=0, seconds=None, keys=None):
+    def write_frames(self, path, translations, rotations, clip=0, seconds=None, keys=None, layer=None):
         """Writes the file again with many poses of a clip at once: `seconds`, or `keys`, numbers of key_times, say when
         they are. `translations`: 3 numbers per joint, pose after pose, and `rotations`: 4, such as numpy arrays of
-        shape (frames, joints, 3) and (frames, joints, 4). Each changed track is written once."""
-        frames = self._frames(translations, rotations, clip, seconds, keys)
+        shape (frames, joints, 3) and (frames, joints, 4). Each changed track is written once. `layer`: glTF; the clip
+        stays, and these tracks alone go into a further clip of this name."""
+        frames = self._frames(translations, rotations, clip, seconds, keys, layer)
         _call("aplomb_character_write_frames", self._handle, byref(frames), _path(path))
 
     def frames_to_bytes(self, translations, rotations, clip=0, seconds=None, keys=None):
@@ -1605,6 +1618,15 @@ def write_sheets(sheets, path):
 def sheets_to_bytes(sheets):
     """The bytes that write_sheets would write."""
     return _taken("aplomb_sheets_write_memory", (Sheet * len(sheets))(*sheets), len(sheets))
+
+
+def write_motion(pictures, frames_per_second, path, view=View.FRONT, first_number=0, title=None, text=None):
+    """One self-contained HTML file: the Pictures as a moving picture, with a button that plays it, and eight moments."""
+    motion = _made(_Motion)
+    motion.pictures, motion.picture_count = (Picture * max(1, len(pictures)))(*pictures), len(pictures)
+    motion.frames_per_second, motion.view, motion.first_number = frames_per_second, int(view), first_number
+    motion.title, motion.text = _text(title), _text(text)
+    _call("aplomb_motion_write", byref(motion), _path(path))
 
 
 # ---- Clips --------------------------------------------------------------------------------------------------------

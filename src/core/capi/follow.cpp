@@ -2,6 +2,7 @@
 // aplomb_follow_*: chains, plans, states, steps and shots.
 #include "aplomb/follow.h"
 
+#include <bit>
 #include <cmath>
 #include <cstdio>
 #include <cstring>
@@ -20,7 +21,7 @@ using namespace aplomb;
 
 namespace {
 
-constexpr double least_seconds = 1e-4, most_seconds = 10;
+constexpr double least_seconds = 1e-4, most_seconds = 10, largest_remembered = 1e20;
 
 aplomb_follow_desc default_desc() {
     aplomb_follow_desc d{};
@@ -45,8 +46,13 @@ aplomb_status check_used_state(const aplomb_follow* follow, const double* state,
     if (!(state[state_mark] == follow->mark))
         return fail(error, APLOMB_BAD_ARGUMENT, "state", -1,
                     "state is not one of this plan: it was never reset, or belongs to another one.");
-    for (int32_t i = 0; i < follow->state_size; ++i) {
-        if (!(std::fabs(state[i]) <= 1e20))
+    // As whole numbers, which order as the sizes of doubles do, what is not finite last: several at once.
+    constexpr uint64_t size_bits = UINT64_MAX >> 1, largest = std::bit_cast<uint64_t>(largest_remembered);
+    uint64_t below = 0; // its first bit: some difference was
+    for (int32_t i = 0; i < follow->state_size; ++i)
+        below |= largest - (std::bit_cast<uint64_t>(state[i]) & size_bits);
+    for (int32_t i = 0; below > size_bits && i < follow->state_size; ++i) {
+        if (!(std::fabs(state[i]) <= largest_remembered))
             return fail(error, APLOMB_BAD_ARGUMENT, "state", i,
                         "state[%d] is %g, not a finite number within 1e20.", i, state[i]);
     }

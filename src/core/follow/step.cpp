@@ -19,6 +19,18 @@ struct Placed {
     Quat attitude;
 };
 
+/// Room for items that get a value before they are read: long arrays cost more to zero than a step takes.
+template<class T, int count>
+class Room {
+public:
+    T* items() { return reinterpret_cast<T*>(bytes_); }
+    const T* items() const { return reinterpret_cast<const T*>(bytes_); }
+
+private:
+    alignas(T) unsigned char bytes_[count * sizeof(T)];
+};
+using ChainRoom = Room<Placed, APLOMB_MAX_CHAIN_JOINTS>;
+
 /// Places what carries the chains, once for all of them.
 void place_bearers(const Follow& follow, const PoseReader& pose, Placement* world) {
     for (int32_t i = 0; i < follow.bearer_count; ++i) {
@@ -47,17 +59,18 @@ public:
     Drivers(const Follow& follow, const FollowInput& input)
         : follow_(follow), input_(input), pose_(*follow.figure, input.pose),
           keyed_(*follow.figure, input.keyed.rotations ? input.keyed : input.pose) {
-        place_bearers(follow, pose_, bearers_);
-        if (input.keyed.rotations) place_bearers(follow, keyed_, keyed_bearers_);
+        place_bearers(follow, pose_, bearers_.items());
+        if (input.keyed.rotations) place_bearers(follow, keyed_, keyed_bearers_.items());
     }
 
     void place(const FollowChain& chain, Placed* placed) const {
-        place_chain(follow_, chain, pose_, bearers_[chain.bearer], placed);
+        place_chain(follow_, chain, pose_, bearers_.items()[chain.bearer], placed);
         const double own = chain.set.own_motion;
         if (own < 1) {
-            Placed keyed[APLOMB_MAX_CHAIN_JOINTS];
+            ChainRoom room;
+            Placed* const keyed = room.items();
             const bool corrected = input_.keyed.rotations != nullptr;
-            if (corrected) place_chain(follow_, chain, keyed_, keyed_bearers_[chain.bearer], keyed);
+            if (corrected) place_chain(follow_, chain, keyed_, keyed_bearers_.items()[chain.bearer], keyed);
             for (int32_t k = 0; k < chain.joint_count; ++k) {
                 const Vec3 key = corrected ? keyed[k].point : placed[k].point,
                            rest = chain.joints[k].rest_point;
@@ -74,7 +87,7 @@ private:
     const Follow& follow_;
     const FollowInput& input_;
     PoseReader pose_, keyed_;
-    Placement bearers_[max_bearers], keyed_bearers_[max_bearers];
+    Room<Placement, max_bearers> bearers_, keyed_bearers_;
 };
 
 /// Torques about a chain's axes.
@@ -168,15 +181,23 @@ void move_chain(const FollowChain& chain, const Placed* placed, const Passed& pa
     }
 }
 
-/// How far a joint may be turned along `way`, a unit vector in its own frame, before its own limit.
-double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& way) {
+/// How far a joint may be turned along `way`, a unit vector in its own frame, before its own limit; infinite where that is
+/// more than twice `angle`.
+double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& way,
+                  double angle) {
     constexpr double free_room = std::numeric_limits<double>::infinity();
     if (!joint.limited) return free_room;
     const Joint& j = figure.joints[joint.joint];
     const Quat parent = j.parent < 0 ? Quat{} : figure.joints[j.parent].neutral;
     const Quat turn = parent * rotation * conjugate(j.neutral);
-    if (half_swing_cosine(turn) < least_half_swing_cosine) return 0;
+    const double cosine = half_swing_cosine(turn);
+    if (cosine < least_half_swing_cosine) return 0;
     const Vec3 is = swing_twist(turn);
+    // A component changes by less than 4 / cosine of the turn: most joints are far enough from their limits.
+    double nearest = free_room;
+    for (int a = 0; a < 3; ++a)
+        nearest = std::min(nearest, std::min(j.limits.highest[a] - is[a], is[a] - j.limits.lowest[a]));
+    if (nearest * cosine > 8 * angle) return free_room;
     const Vec3 rate = swing_twist_jacobian(turn) * rotate(turn, rotate(j.neutral, way));
     double room = free_room;
     for (int a = 0; a < 3; ++a) {
@@ -207,7 +228,7 @@ void turn_joint(const Figure& figure, const FollowJoint& joint, const Vec3& turn
     const double angle = norm(turn);
     if (angle == 0) return;
     const Quat keyed = pose.rotation(joint.joint);
-    const double room = std::min(limit, room_along(figure, joint, keyed, turn / angle));
+    const double room = std::min(limit, room_along(figure, joint, keyed, turn / angle, angle));
     const double allowed = softened(angle, room);
     if (allowed == 0) return;
     const Quat q = pose.out(keyed * exp_rotation(turn * (allowed / angle)));
@@ -237,7 +258,8 @@ void move_state(const Follow& follow, double* state, const FollowInput& input, R
     for (int32_t i = 0; i < follow.chain_count; ++i) {
         const FollowChain& chain = follow.chains[i];
         if (!chain.set.on) continue;
-        Placed placed[APLOMB_MAX_CHAIN_JOINTS];
+        ChainRoom room;
+        Placed* const placed = room.items();
         drivers.place(chain, placed);
         ChainState chain_state(chain, state);
         move_chain(chain, placed, passed, usual, rest, chain_state);
@@ -265,7 +287,8 @@ void turn_joints(const Follow& follow, const double* state, const HostPose& pose
 }
 
 void set_drive(const Follow& follow, const FollowChain& chain, const FollowInput& input, ChainState& state) {
-    Placed placed[APLOMB_MAX_CHAIN_JOINTS];
+    ChainRoom room;
+    Placed* const placed = room.items();
     Drivers(follow, input).place(chain, placed);
     for (int32_t k = 0; k < chain.joint_count; ++k)
         state.set_drive(k, {placed[k].point, {}, {}, placed[k].attitude});
