@@ -2,13 +2,14 @@
 # SPDX-License-Identifier: MIT
 # Builds the benchmarks as a release and runs them. Usage: bench/run.sh [build folder] [benchmark's options]
 # bench/run.sh peers [build folder]: the same problems by general-purpose optimizers, and bench/times.svg anew.
+# bench/run.sh follow [build folder] [benchmark's options]: a step of follow-through beside a plain pass.
 # bench/run.sh crowd [build folder] [benchmark's options]: 10 to 10,000 characters on one thread and on two.
 # bench/run.sh read [build folder]: reading clips of 1,000 to 30,000 frames, and bench/read_times.svg anew.
 set -e
 source=$(cd "$(dirname "$0")/.." && pwd)
 what=solve
 case ${1:-} in
-peers | crowd | read)
+peers | crowd | read | follow)
     what=$1
     shift
     ;;

@@ -135,6 +135,8 @@ typedef struct aplomb_corrected_frames {
                                    or NULL: `seconds`. Of clip -1 neither is read */
     const double* translations; /* [count][joints][3]: pose after pose, in the file's unit and axes */
     const double* rotations;    /* [count][joints][4] */
+    const char* layer;          /* glTF: the clip stays as it is, and the tracks that change go into a further clip of
+                                   this name, alone, to be switched on and off; NULL: into the clip */
 } aplomb_corrected_frames;
 APLOMB_API void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, size_t size);
 
@@ -327,6 +329,26 @@ APLOMB_API void aplomb_shot_page_init(aplomb_shot_page* page, size_t size);
 APLOMB_API aplomb_status aplomb_shot_page_write(const aplomb_shot_page* page, const char* path, aplomb_error* error);
 APLOMB_API aplomb_status aplomb_shot_page_write_memory(const aplomb_shot_page* page, aplomb_take_file take, void* user,
                                                        aplomb_error* error);
+
+/** A shot, drawn frame after frame from one side. */
+typedef struct aplomb_motion {
+    uint32_t struct_size;
+    int32_t picture_count;          /* 1 to 10000 */
+    const aplomb_picture* pictures; /* of one figure; `before` is drawn, or with an `after` that one and the keyed
+                                       outline thin */
+    double frames_per_second;       /* above 0, to 1000 */
+    int32_t view;                   /* aplomb_view, as the first frame's hips face [front] */
+    int32_t first_number;           /* what the first frame is called [0] */
+    const char* title;              /* or NULL */
+    const char* text;               /* or NULL */
+} aplomb_motion;
+APLOMB_API void aplomb_motion_init(aplomb_motion* motion, size_t size);
+
+/** A page: one self-contained HTML file with the moving picture, a button that plays it and the frame's number, and eight
+ *  moments of it side by side, which are what is printed beside the first frame. */
+APLOMB_API aplomb_status aplomb_motion_write(const aplomb_motion* motion, const char* path, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_motion_write_memory(const aplomb_motion* motion, aplomb_take_file take, void* user,
+                                                    aplomb_error* error);
 
 #ifdef __cplusplus
 }

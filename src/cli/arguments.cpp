@@ -368,6 +368,50 @@ Examples:
     aplomb balance beekeeper.bvh --pull 150N,right-hand,behind --page rope.html
 )";
 
+const char* const follow_text = R"(
+CHAIN is one word, its parts set apart by commas:
+  WHICH          tail, arm, neck, strap, antenna, ear, hair, belly: those that the
+                 figure has; or JOINT..JOINT: the joints on the way out from the
+                 first to the last
+  kind=KIND      one of these words; its numbers hold where none are given
+  stiffness=S    held out level it would sag by 1/S radians: tail 4, loose 2
+  damping=PART   of critical: tail 35%
+  limit=DEGREES  that a joint turns from its key
+  own=PART       how much of the keyed motion drives it; 0: what --keyed differs
+                 by alone [0 for chains with keys of their own, else 100%]
+  rigid          driven as if it were stiff: for arms that are keyed stiff
+
+Examples:
+  A fox's tail, loose, as tracks of its own in a further clip of the file:
+    aplomb follow fox.glb --unit 0.01 --clip Walk --loop \
+        --chain tail,stiffness=2,own=100%,rigid --out swings.glb --page swings.html
+  What a correction does to head and arms, as curves:
+    aplomb follow corrected.bvh --keyed beekeeper.bvh --csv
+
+Exit status: 0, 2 for wrong use or a file that cannot be used.)";
+
+const char* const timing_text = R"(
+THING and what it needs:
+  fall      --height. sqrt(2 height / gravity): free fall from rest
+  bounce    --height --restitution [--count]. Each landing gives back this part of
+            the speed, so its square of the height (Newton's law of restitution)
+  pendulum  --length [--angle] [--frames]. 2 pi sqrt(length / gravity) / M(1,
+            cos(angle / 2)), M the arithmetic-geometric mean (NIST Digital Library
+            of Mathematical Functions, 19.8). --frames of a step: says when steps
+            would feed the swing
+  step      --leg --frames --other. frames sqrt(other / leg): equal Froude numbers
+            (R. McN. Alexander and A. Jayes, J. Zool. 201, 1983)
+  settle    --frequency --damping [--part]. The last time that a damped swing is so
+            far out, of where it was let go from (by its last crossing)
+
+Examples:
+  A bucket that falls from a table, at 24 frames a second:
+    aplomb timing fall --height 0.75
+  A giant of 3.1 m legs walks as a man does in 24 frames a step:
+    aplomb timing step --leg 0.9 --frames 24 --other 3.1
+
+Exit status: 0, 2 for wrong use.)";
+
 } // namespace
 
 void add_inspect_arguments(CLI::App& command, Arguments& arguments) {
@@ -413,6 +457,82 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_correction(command, arguments);
     add_picture(command, arguments.moment);
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);
+}
+
+void add_follow_arguments(CLI::App& command, Arguments& arguments) {
+    FollowArguments& follow = arguments.follow;
+    add_file(command, arguments.file);
+    command.add_option("--clip", arguments.moment.clip, "By name or number [the first]")
+        ->type_name("NAME")
+        ->group("The shot");
+    command.add_option("--frames", arguments.moment.frames, "all, or FIRST..LAST, such as 12..96 [all]")
+        ->type_name("FRAMES")
+        ->group("The shot");
+    command.add_option("--fps", follow.fps, "Frames a second, evenly from the clip's start [its keys]")
+        ->type_name("RATE")
+        ->check(positive("a bare number of frames a second above 0, such as 24"))
+        ->group("The shot");
+    command
+        .add_option(
+            "--keyed", follow.keyed,
+            "The file before a correction: what it differs by drives chains that have keys of their own")
+        ->type_name("FILE")
+        ->group("The shot");
+    command.add_flag("--loop", follow.loop, "The last frame is the first again; it swings on across them")
+        ->group("The shot");
+    command
+        .add_option("--chain", follow.chains,
+                    "WHICH[,NAME=VALUE...]; once for each chain, see below [all found]")
+        ->type_name("CHAIN")
+        ->allow_extra_args(false)
+        ->group("What follows");
+    command
+        .add_option(
+            "--out", arguments.balance.out,
+            "Write the character: in glTF with a further clip of the chains' tracks alone, a layer to be "
+            "switched on and off; in BVH into its motion")
+        ->type_name("FILE")
+        ->group("Results");
+    command
+        .add_option("--page", arguments.moment.page,
+                    "A page with the moving picture and eight moments of it side by side")
+        ->type_name("FILE.html")
+        ->group("Results");
+    command.add_option("--view", follow.view, "Of the page: front, side or top [side]")
+        ->type_name("VIEW")
+        ->transform(words<aplomb_view>(
+            "a view: front, side or top",
+            {{"front", APLOMB_VIEW_FRONT}, {"side", APLOMB_VIEW_SIDE}, {"top", APLOMB_VIEW_TOP}}))
+        ->group("Results");
+    command.add_flag("--csv", arguments.moment.csv, "Print curves, degrees from the key, as a table")
+        ->group("Results");
+    command.footer(follow_text);
+}
+
+void add_timing_arguments(CLI::App& command, Arguments& arguments) {
+    TimingArguments& t = arguments.timing;
+    command.add_option("THING", t.what, "fall, bounce, pendulum, step or settle")
+        ->type_name("THING")
+        ->option_text(" ");
+    const auto number = [&](const char* name, std::string& target, const char* about, const char* type) {
+        command.add_option(name, target, about)->type_name(type)->group("What it needs");
+    };
+    number("--height", t.height, "Of a fall or a drop", "METRES");
+    number("--restitution", t.restitution,
+           "Part of the speed that comes back: a light ball 80%, a heavy dead one 20%", "PART");
+    number("--count", t.count, "How many bounces [5]", "N");
+    number("--length", t.length, "From where it hangs to its middle", "METRES");
+    number("--angle", t.angle, "Degrees to either side [0: small]", "DEGREES");
+    number("--leg", t.leg, "Length of a leg", "METRES");
+    number("--frames", t.frames, "Of a step", "FRAMES");
+    number("--other", t.other, "Length of the other's leg", "METRES");
+    number("--frequency", t.frequency, "Swings a second", "HZ");
+    number("--damping", t.damping, "Part of critical", "PART");
+    number("--part", t.part, "That may be left [10%]", "PART");
+    number("--fps", t.fps, "Frames a second [24]", "RATE");
+    number("--gravity", t.gravity, "m/s2 [9.80665]", "NUMBER");
+    command.add_flag("--json", t.json, "Print JSON: seconds and metres");
+    command.footer(timing_text);
 }
 
 } // namespace aplomb::cli

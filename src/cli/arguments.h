@@ -51,16 +51,36 @@ struct GivenOption {
     std::string name, value; // no name: the words lack a =
 };
 
+/// What follows from weight in a clip.
+struct FollowArguments {
+    std::vector<std::string> chains;
+    std::string keyed, fps;
+    int32_t view = 1; // aplomb_view
+    bool loop = false;
+};
+
+/// How long something takes; numbers as given, empty: not given.
+struct TimingArguments {
+    std::string what;
+    std::string height, restitution, count, length, angle, leg, frames, other, frequency, damping, part, fps,
+        gravity;
+    bool json = false;
+};
+
 struct Arguments {
     FileArguments file;
     MomentArguments moment;
     BalanceArguments balance;
     std::vector<GivenOption> options;
+    FollowArguments follow;
+    TimingArguments timing;
     std::string write; // inspect: where the figure description goes
 };
 
 void add_inspect_arguments(CLI::App& command, Arguments& arguments);
 void add_read_arguments(CLI::App& command, Arguments& arguments);
 void add_balance_arguments(CLI::App& command, Arguments& arguments);
+void add_follow_arguments(CLI::App& command, Arguments& arguments);
+void add_timing_arguments(CLI::App& command, Arguments& arguments);
 
 } // namespace aplomb::cli

@@ -29,7 +29,7 @@ std::vector<const CLI::App*> commands_of(const CLI::App& app) {
 
 /// No command was given, maybe something else in its place.
 std::string without_command(const CLI::App& app) {
-    if (app.remaining_size() == 0) return "a command is needed: inspect, read or balance";
+    if (app.remaining_size() == 0) return "a command is needed: inspect, read, balance, follow or timing";
     const std::string word = app.remaining().front();
     std::vector<std::string> names;
     for (const CLI::App* command : commands_of(app)) {
@@ -40,7 +40,7 @@ std::string without_command(const CLI::App& app) {
     const std::string near = io::near_names(word, names);
     const std::string refusal = "'" + word + "' is not a command";
     if (!near.empty()) return refusal + near;
-    return refusal + "; use inspect, read or balance" +
+    return refusal + "; use inspect, read, balance, follow or timing" +
            (is_option(word) ? "" : ", such as: aplomb read " + word);
 }
 
@@ -68,6 +68,7 @@ std::string strange_word(const CLI::App& app, const CLI::App& command, const std
         for (const std::string& value : option->results())
             if (value.ends_with(','))
                 return option->get_name() + " " + value + " breaks off; leave out the blank after the comma";
+    if (command.get_name() == "timing") return "one thing at a time; '" + word + "' is a second";
     return "one FILE at a time; '" + word + "' is a second";
 }
 

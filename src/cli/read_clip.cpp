@@ -9,6 +9,7 @@
 #include "cli/clip_text.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
+#include "cli/frames.h"
 #include "cli/numbers.h"
 #include "cli/results.h"
 #include "cli/situation.h"

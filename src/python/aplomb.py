@@ -43,7 +43,10 @@ from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int3
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
            "LimbKind", "Hold", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
-           "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets"]
+           "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets",
+           "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
+           "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
+           "settle_time", "write_motion"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -188,6 +191,25 @@ class View(enum.IntEnum):
     FRONT = 0
     SIDE = 1
     TOP = 2
+
+
+class ChainKind(enum.IntEnum):
+    """What swings behind the body."""
+    TAIL = 0
+    ARM = 1
+    NECK = 2
+    STRAP = 3
+    ANTENNA = 4
+    EAR = 5
+    HAIR = 6
+    BELLY = 7
+
+
+class GiveKind(enum.IntEnum):
+    """What yields under a load or a landing."""
+    ARMS = 0
+    LEGS = 1
+    LANDING = 2
 
 
 class Error(Exception):
@@ -635,7 +657,8 @@ class _MemoryFile(Structure):
 class _CorrectedFrames(Structure):
     _c_name = "aplomb_corrected_frames"
     _fields_ = [("struct_size", c_uint32), ("clip", c_int32), ("count", c_int32), ("reserved", c_int32),
-                ("seconds", _Doubles), ("keys", _Integers), ("translations", _Doubles), ("rotations", _Doubles)]
+                ("seconds", _Doubles), ("keys", _Integers), ("translations", _Doubles), ("rotations", _Doubles),
+                ("layer", c_char_p)]
 
 
 class CharacterInfo(Structure):
@@ -749,6 +772,13 @@ class Sheet(Structure):
             self.row_names = _texts(row_names)
         if column_names is not None:
             self.column_names = _texts(column_names)
+
+
+class _Motion(Structure):
+    _c_name = "aplomb_motion"
+    _fields_ = [("struct_size", c_uint32), ("picture_count", c_int32), ("pictures", POINTER(Picture)),
+                ("frames_per_second", c_double), ("view", c_int32), ("first_number", c_int32), ("title", c_char_p),
+                ("text", c_char_p)]
 
 
 class Pace(Structure):
@@ -874,11 +904,84 @@ class _ShotPage(Structure):
                 ("strip", POINTER(DrawnMoment))]
 
 
-STRUCTURES = (DrawnMoment, _ShotPage, StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
+_MAX_CHAINS, _MAX_CHAIN_JOINTS = 32, 24
+
+
+class Chain(Structure):
+    """Joints `first` out to `last` that swing together: `Chain(ChainKind.TAIL, 22, 26, stiffness=2)`. Members and
+    defaults are those of aplomb_chain."""
+    _c_name = "aplomb_chain"
+    _fields_ = [("first", c_int32), ("last", c_int32), ("kind", c_int32), ("on", c_int32), ("rigid", c_int32),
+                ("reserved", c_int32), ("stiffness", c_double), ("damping", c_double), ("limit", c_double),
+                ("own_motion", c_double)]
+
+    def __init__(self, kind, first, last, **members):
+        super().__init__()
+        made = _library().aplomb_chain_make(int(kind), first, last)
+        ctypes.memmove(byref(self), byref(made), ctypes.sizeof(self))
+        _assign(self, members)
+
+
+class _FollowDesc(Structure):
+    _c_name = "aplomb_follow_desc"
+    _fields_ = [("struct_size", c_uint32), ("chain_count", c_int32), ("chains", POINTER(Chain)), ("gravity", c_double),
+                ("frame_time", c_double)]
+
+
+class _FollowFrame(Structure):
+    _c_name = "aplomb_follow_frame"
+    _fields_ = [("struct_size", c_uint32), ("floats", c_int32), ("seconds", c_double), ("translations", _Doubles),
+                ("rotations", _Doubles), ("keyed_translations", _Doubles), ("keyed_rotations", _Doubles),
+                ("place", c_double * 3), ("turn", c_double * 4)]
+
+
+class _FollowShot(Structure):
+    _c_name = "aplomb_follow_shot"
+    _fields_ = [("struct_size", c_uint32), ("frame_count", c_int32), ("closed", c_int32), ("reserved", c_int32),
+                ("frame_time", c_double), ("times", _Doubles), ("translations", _Doubles), ("rotations", _Doubles),
+                ("keyed_translations", _Doubles), ("keyed_rotations", _Doubles)]
+
+
+class _Hanging(Structure):
+    _c_name = "aplomb_hanging"
+    _fields_ = [("struct_size", c_uint32), ("reserved", c_int32), ("length", c_double), ("mass", c_double),
+                ("damping", c_double), ("gravity", c_double * 3), ("give", c_double), ("stop", c_double * 3)]
+
+
+class HangingState(Structure):
+    """All that a Hanging load remembers; `bytes(state)` may be saved and HangingState.from_buffer_copy(saved) put
+    back."""
+    _c_name = "aplomb_hanging_state"
+    _fields_ = [("running", c_int32), ("slack", c_int32), ("away", c_double * 3), ("spin", c_double * 3),
+                ("hand", c_double * 3), ("seconds", c_double), ("velocity", c_double * 3),
+                ("end_velocity", c_double * 3), ("given", c_double * 3), ("given_velocity", c_double * 3)]
+
+
+class HangingResult(Structure):
+    """Where a hanging load is (m), how it pulls at its hand (N), its angle from plumb, whether the string is slack and
+    whether it came taut in this frame."""
+    _c_name = "aplomb_hanging_result"
+    _fields_ = [("place", c_double * 3), ("tension", c_double * 3), ("angle", c_double), ("slack", c_int32),
+                ("caught", c_int32)]
+
+
+class _Give(Structure):
+    _c_name = "aplomb_give"
+    _fields_ = [("rate", c_double), ("damping", c_double)]
+
+
+class Bounce(Structure):
+    """`landing`: seconds to the landing that starts it; `height` that it reaches; `air`: seconds to the next one."""
+    _c_name = "aplomb_bounce"
+    _fields_ = [("landing", c_double), ("height", c_double), ("air", c_double)]
+
+
+STRUCTURES = (DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
+              StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
-              Camera, DrawnPose, Picture, Cell, Sheet, Pace, _Frame, StepState)
+              Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
 
@@ -966,7 +1069,35 @@ PROTOTYPES = {
     "aplomb_page_parts_memory": (c_int32, [POINTER(Picture), c_double, _TakeFile, c_void_p, _Error]),
     "aplomb_sheets_write": (c_int32, [POINTER(Sheet), c_int32, c_char_p, _Error]),
     "aplomb_sheets_write_memory": (c_int32, [POINTER(Sheet), c_int32, _TakeFile, c_void_p, _Error]),
+    "aplomb_motion_write": (c_int32, [POINTER(_Motion), c_char_p, _Error]),
+    "aplomb_motion_write_memory": (c_int32, [POINTER(_Motion), _TakeFile, c_void_p, _Error]),
 }
+_NUMBERS = [c_double, c_double, _Doubles, _Error]
+PROTOTYPES.update({
+    "aplomb_chain_text": (c_char_p, [c_int32]),
+    "aplomb_chain_make": (Chain, [c_int32, c_int32, c_int32]),
+    "aplomb_figure_chains": (c_int32, [_Handle, POINTER(Chain), c_int32]),
+    "aplomb_follow_create": (c_int32, [_Handle, POINTER(_FollowDesc), c_void_p, _Out, _Error]),
+    "aplomb_follow_destroy": (None, [_Handle]),
+    "aplomb_follow_frequency": (c_double, [_Handle, c_int32]),
+    "aplomb_follow_settling_time": (c_double, [_Handle]),
+    "aplomb_follow_state_size": (c_int32, [_Handle]),
+    "aplomb_follow_reset": (c_int32, [_Handle, _Doubles, _Error]),
+    "aplomb_follow_teleport": (c_int32, [_Handle, _Doubles, _Error]),
+    "aplomb_follow_at_rest": (c_int32, [_Handle, _Doubles]),
+    "aplomb_follow_step": (c_int32, [_Handle, _Doubles, POINTER(_FollowFrame), _Doubles, _Error]),
+    "aplomb_follow_frames": (c_int32, [_Handle, _Doubles, POINTER(_FollowShot), _Doubles, _Error]),
+    "aplomb_hanging_step": (c_int32, [POINTER(_Hanging), POINTER(HangingState), c_double, _Doubles,
+                                      POINTER(HangingResult), _Error]),
+    "aplomb_hanging_remark": (c_int32, [c_double, c_double, c_double, c_void_p, c_size_t]),
+    "aplomb_give_make": (c_int32, [c_int32, c_double, c_double, c_double, POINTER(_Give), _Error]),
+    "aplomb_give_step": (c_int32, [POINTER(_Give), c_double, c_double, _Doubles, _Doubles, _Error]),
+    "aplomb_fall_time": (c_int32, _NUMBERS),
+    "aplomb_bounce_time": (c_int32, [c_double, c_double, c_double, c_int32, POINTER(Bounce), _Error]),
+    "aplomb_pendulum_time": (c_int32, [c_double] + _NUMBERS),
+    "aplomb_step_time": (c_int32, [c_double] + _NUMBERS),
+    "aplomb_settle_time": (c_int32, [c_double] + _NUMBERS),
+})
 PROTOTYPES.update({
     "aplomb_clip_read": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipOptions), c_void_p, _Out, _Error]),
     "aplomb_clip_reading_destroy": (None, [_Handle]),
@@ -982,7 +1113,7 @@ PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
 CLIP_PREFIXES = ("aplomb_clip_",)
 FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
-                 "aplomb_shot_page_")
+                 "aplomb_shot_page_", "aplomb_motion_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
 
@@ -1456,9 +1587,10 @@ class Character:
         _call("aplomb_character_write", self._handle, self._clip(clip), seconds, pose.translations, pose.rotations,
               _path(path))
 
-    def _frames(self, translations, rotations, clip, seconds, keys):
+    def _frames(self, translations, rotations, clip, seconds, keys, layer=None):
         joints = self.figure.joint_count
         frames = _made(_CorrectedFrames)
+        frames.layer = _text(layer)
         frames.clip = self._clip(clip)
         for name, values, kind in (("seconds", seconds, c_double), ("keys", keys, c_int32)):
             if values is not None:
@@ -1471,11 +1603,12 @@ class Character:
             setattr(frames, name, _array(values, c_double, name, width * joints * frames.count))
         return frames
 
-    def write_frames(self, path, translations, rotations, clip=0, seconds=None, keys=None):
+    def write_frames(self, path, translations, rotations, clip=0, seconds=None, keys=None, layer=None):
         """Writes the file again with many poses of a clip at once: `seconds`, or `keys`, numbers of key_times, say when
         they are. `translations`: 3 numbers per joint, pose after pose, and `rotations`: 4, such as numpy arrays of
-        shape (frames, joints, 3) and (frames, joints, 4). Each changed track is written once."""
-        frames = self._frames(translations, rotations, clip, seconds, keys)
+        shape (frames, joints, 3) and (frames, joints, 4). Each changed track is written once. `layer`: glTF; the clip
+        stays, and these tracks alone go into a further clip of this name."""
+        frames = self._frames(translations, rotations, clip, seconds, keys, layer)
         _call("aplomb_character_write_frames", self._handle, byref(frames), _path(path))
 
     def frames_to_bytes(self, translations, rotations, clip=0, seconds=None, keys=None):
@@ -1525,6 +1658,15 @@ def write_sheets(sheets, path):
 def sheets_to_bytes(sheets):
     """The bytes that write_sheets would write."""
     return _taken("aplomb_sheets_write_memory", (Sheet * len(sheets))(*sheets), len(sheets))
+
+
+def write_motion(pictures, frames_per_second, path, view=View.FRONT, first_number=0, title=None, text=None):
+    """One self-contained HTML file: the Pictures as a moving picture, with a button that plays it, and eight moments."""
+    motion = _made(_Motion)
+    motion.pictures, motion.picture_count = (Picture * max(1, len(pictures)))(*pictures), len(pictures)
+    motion.frames_per_second, motion.view, motion.first_number = frames_per_second, int(view), first_number
+    motion.title, motion.text = _text(title), _text(text)
+    _call("aplomb_motion_write", byref(motion), _path(path))
 
 
 # ---- Clips --------------------------------------------------------------------------------------------------------
@@ -1610,3 +1752,191 @@ def read_clip(figure, times, translations, rotations, stances=None, carries=(), 
         return ClipReading(handle, figure, clip)
     finally:
         _library().aplomb_clip_reading_destroy(handle)
+
+
+# ---- Follow-through -----------------------------------------------------------------------------------------------
+
+_GRAVITY = 9.80665
+
+
+def find_chains(figure):
+    """The Chains of a figure: tail, neck and head, arms, and helpers whose names say what they are."""
+    count = _library().aplomb_figure_chains(figure._handle, None, 0)
+    chains = (Chain * count)()
+    _library().aplomb_figure_chains(figure._handle, chains, count)
+    return list(chains)
+
+
+class Follow:
+    """Chains made ready to step, for any number of characters and threads. `chains`: a sequence of Chain; None: those
+    that find_chains finds. `frame_time`: of steps that shall be quickest."""
+
+    def __init__(self, figure, chains=None, gravity=_GRAVITY, frame_time=0.0):
+        self._handle = None
+        self.figure = figure
+        self.chains = find_chains(figure) if chains is None else list(chains)
+        desc = _made(_FollowDesc)
+        desc.chains, desc.chain_count = (Chain * max(1, len(self.chains)))(*self.chains), len(self.chains)
+        desc.gravity, desc.frame_time = gravity, frame_time
+        handle = c_void_p()
+        _call("aplomb_follow_create", figure._handle, byref(desc), None, byref(handle))
+        self._handle = handle
+
+    def __del__(self):
+        if self._handle:
+            _library().aplomb_follow_destroy(self._handle)
+
+    def frequency(self, chain):
+        """Hz of a chain's slowest swing; 0 for no such chain."""
+        return _library().aplomb_follow_frequency(self._handle, chain)
+
+    @property
+    def settling_time(self):
+        """Seconds after which a swing of 5 degrees of the slowest chain is under half a degree."""
+        return _library().aplomb_follow_settling_time(self._handle)
+
+    def character(self):
+        """A new Follower."""
+        return Follower(self)
+
+    def frames(self, times, translations, rotations, keyed=None, closed=False):
+        """All rotations of a shot, one frame after another, its chains turned. `times`: seconds of each frame.
+        `translations`, `rotations`: 3 and 4 doubles per joint and frame. `keyed`: the same two before a correction.
+        `closed`: the shot is a loop and swings on across its ends."""
+        shot = _made(_FollowShot)
+        times = _array(times, c_double, "times")
+        shot.times, shot.frame_count, shot.closed = times, len(times), int(bool(closed))
+        count = self.figure.joint_count * len(times)
+        shot.translations = _array(translations, c_double, "translations", 3 * count)
+        shot.rotations = _array(rotations, c_double, "rotations", 4 * count)
+        if keyed is not None:
+            shot.keyed_translations = _array(keyed[0], c_double, "keyed_translations", 3 * count)
+            shot.keyed_rotations = _array(keyed[1], c_double, "keyed_rotations", 4 * count)
+        state = (c_double * _library().aplomb_follow_state_size(self._handle))()
+        written = (c_double * (4 * count))()
+        _call("aplomb_follow_frames", self._handle, state, byref(shot), written)
+        return written
+
+
+class Follower:
+    """One character's swing. `state` is a writable array of doubles: `bytes(state)` may be saved, and
+    `state[:] = array` puts it back."""
+
+    def __init__(self, follow):
+        self._follow = follow
+        self.state = (c_double * _library().aplomb_follow_state_size(follow._handle))()
+        self.reset()
+
+    def reset(self):
+        """At rest; the next step comes back as keyed."""
+        _call("aplomb_follow_reset", self._follow._handle, self.state)
+
+    def teleport(self):
+        """The character is somewhere else at the next step; the jump does not drive it."""
+        _call("aplomb_follow_teleport", self._follow._handle, self.state)
+
+    @property
+    def at_rest(self):
+        """True: nothing swings, and poses come back bit for bit."""
+        return bool(_library().aplomb_follow_at_rest(self._follow._handle, self.state))
+
+    def step(self, pose, seconds, keyed=None, place=(0, 0, 0), turn=(0, 0, 0, 1)):
+        """The pose with its chains turned, `seconds` after the last step. `keyed`: the pose before a correction.
+        `place` and `turn`: of the character where the pose does not hold them."""
+        pose, frame = Pose._of(pose), _made(_FollowFrame)
+        joints = self._follow.figure.joint_count
+        frame.seconds, frame.place, frame.turn = seconds, tuple(place), tuple(turn)
+        frame.translations = _array(pose.translations, c_double, "translations", 3 * joints)
+        frame.rotations = _array(pose.rotations, c_double, "rotations", 4 * joints)
+        if keyed is not None:
+            keyed = Pose._of(keyed)
+            frame.keyed_translations = _array(keyed.translations, c_double, "keyed_translations", 3 * joints)
+            frame.keyed_rotations = _array(keyed.rotations, c_double, "keyed_rotations", 4 * joints)
+        made = Pose(joints)
+        ctypes.memmove(made.translations, pose.translations, ctypes.sizeof(made.translations))
+        _call("aplomb_follow_step", self._follow._handle, self.state, byref(frame), made.rotations)
+        return made
+
+
+class Hanging:
+    """A load on a string, from frame to frame. Lengths in metres. Members and defaults are those of aplomb_hanging:
+    `Hanging(0.5, 12, damping=0.1, stop=(0.1, 0, 0))`."""
+
+    def __init__(self, length, mass, **members):
+        self._hanging = _made(_Hanging)
+        _assign(self._hanging, dict(members, length=length, mass=mass))
+        self.state = HangingState()
+
+    def step(self, seconds, hand):
+        """A HangingResult, `seconds` later with the hand at `hand`."""
+        result = HangingResult()
+        _call("aplomb_hanging_step", byref(self._hanging), byref(self.state), seconds, (c_double * 3)(*hand),
+              byref(result))
+        return result
+
+
+def hanging_remark(length, step_seconds, gravity=_GRAVITY):
+    """What is to be said of a load on a string of this length and a walk with this time per step; or ""."""
+    text = ctypes.create_string_buffer(240)
+    if _library().aplomb_hanging_remark(length, gravity, step_seconds, text, ctypes.sizeof(text)) < 0:
+        raise _wrong("length, gravity and step_seconds", (length, gravity, step_seconds), "above 0")
+    return text.value.decode("utf-8")
+
+
+class Give:
+    """What yields and comes back: `place` and `velocity`, moved on by step."""
+
+    def __init__(self, kind, length, load_over_body=0.0, gravity=_GRAVITY):
+        self._give = _Give()
+        _call("aplomb_give_make", int(kind), length, gravity, load_over_body, byref(self._give))
+        self.place, self.velocity = 0.0, 0.0
+
+    @property
+    def rate(self):
+        """Radians per second."""
+        return self._give.rate
+
+    @property
+    def damping(self):
+        """As a part of critical."""
+        return self._give.damping
+
+    def step(self, seconds, rest=0.0):
+        """The place, `seconds` later on its way to `rest`."""
+        place, velocity = c_double(self.place), c_double(self.velocity)
+        _call("aplomb_give_step", byref(self._give), rest, seconds, byref(place), byref(velocity))
+        self.place, self.velocity = place.value, velocity.value
+        return self.place
+
+
+def _seconds(name, *numbers):
+    seconds = c_double()
+    _call(name, *numbers, byref(seconds))
+    return seconds.value
+
+
+def fall_time(height, gravity=_GRAVITY):
+    """Seconds of a fall from rest."""
+    return _seconds("aplomb_fall_time", height, gravity)
+
+
+def bounce_time(height, restitution, index, gravity=_GRAVITY):
+    """Bounce `index`, from 0, of something dropped from `height`."""
+    bounce = Bounce()
+    _call("aplomb_bounce_time", height, restitution, gravity, index, byref(bounce))
+    return bounce
+
+
+def pendulum_time(length, angle=0.0, gravity=_GRAVITY):
+    """Seconds there and back, from `angle` radians to either side."""
+    return _seconds("aplomb_pendulum_time", length, angle, gravity)
+
+
+def step_time(leg, seconds, other):
+    """Seconds of the same step on legs of length `other` (equal Froude numbers)."""
+    return _seconds("aplomb_step_time", leg, seconds, other)
+
+
+def settle_time(frequency, damping, part):
+    """Seconds until what swings stays within `part` of where it was let go from."""
+    return _seconds("aplomb_settle_time", frequency, damping, part)

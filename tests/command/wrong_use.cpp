@@ -31,17 +31,17 @@ std::string trunk_with(const std::string& limbs, int turning_joints) {
 }
 
 TEST_F(WrongUse, Commands) {
-    refuses("", "inspect, read or balance");
+    refuses("", "inspect, read, balance, follow or timing");
     refuses("blance beekeeper.bvh", "near: 'balance'");
     refuses("read", "FILE");
     refuses("read beekeeper.bvh --jso", "near: '--json'");
     refuses("read beekeeper.bvh extra", "one FILE at a time; 'extra' is a second");
-    refuses("hero.glb", "'hero.glb' is not a command; use inspect, read or balance");
+    refuses("hero.glb", "'hero.glb' is not a command; use inspect, read, balance, follow or timing");
     refuses("--load 20kg,hands balance beekeeper.bvh", "--load belongs after balance");
     refuses("--load", "belongs after a command");
     refuses("read beekeeper.bvh balance", "two commands, read and balance");
     refuses("read beekeeper.bvh balance other.bvh", "two commands, read and balance");
-    refuses("read beekeeper.bvh --out=new.bvh", "--out belongs to balance; read");
+    refuses("read beekeeper.bvh --out=new.bvh", "--out belongs to balance and follow; read");
     refuses("inspect beekeeper.bvh --load 1kg,back", "--load belongs to read and balance; inspect");
     refuses("read beekeeper.bvh -x", "'aplomb read --help' lists");
 }

@@ -4,6 +4,7 @@
 #include "hash.h"
 
 #include <aplomb/aplomb.h>
+#include <aplomb/follow.h>
 #include <math.h>
 #include <stddef.h>
 #include <string.h>
@@ -399,6 +400,62 @@ uint64_t hash_of_words(uint32_t count) {
     if (describe_along_all_axes(&s) != all_axes) return 0;
     for (uint32_t seed = 1; seed <= count; ++seed)
         say_case(&s, seed);
+    end_scene(&s);
+    return s.hash;
+}
+
+/* Neck and arms with numbers of their own, some steps of a character that goes astray, and its bucket. */
+static void follow_case(scene* s, uint32_t seed) {
+    enum { steps = 6, most_state = 512 };
+    dice d = {seed * UINT64_C(0x9e3779b97f4a7c15) + 3};
+    aplomb_chain chains[APLOMB_MAX_CHAINS];
+    aplomb_follow_desc desc;
+    aplomb_follow_desc_init(&desc, sizeof desc);
+    desc.chains = chains, desc.chain_count = aplomb_figure_chains(s->figure, chains, APLOMB_MAX_CHAINS);
+    for (int32_t i = 0; i < desc.chain_count; ++i) {
+        chains[i].stiffness = between(&d, .5, 20);
+        chains[i].damping = between(&d, .01, 1);
+        chains[i].own_motion = between(&d, 0, 1);
+        chains[i].rigid = roll(&d) % 4 == 0;
+    }
+    desc.frame_time = roll(&d) % 2 ? 1. / 32 : 0;
+    aplomb_follow* follow = NULL;
+    aplomb_hanging hanging;
+    aplomb_hanging_init(&hanging, sizeof hanging);
+    hanging.length = between(&d, .1, 1), hanging.mass = between(&d, 1, 30), hanging.damping = between(&d, 0, .3);
+    aplomb_hanging_state swing;
+    memset(&swing, 0, sizeof swing);
+    double state[most_state];
+    if (aplomb_follow_create(s->figure, &desc, NULL, &follow, NULL) != APLOMB_OK) return;
+    const size_t size = (size_t)aplomb_follow_state_size(follow);
+    if (size <= most_state) {
+        aplomb_follow_reset(follow, state, NULL);
+        for (int k = 0; k < steps; ++k) {
+            pose(s, &d);
+            aplomb_follow_frame frame;
+            aplomb_follow_frame_init(&frame, sizeof frame);
+            frame.translations = s->translations, frame.rotations = s->rotations;
+            frame.seconds = roll(&d) % 2 ? 1. / 32 : between(&d, .004, .1);
+            aplomb_follow_step(follow, state, &frame, s->out_rotations, NULL);
+            take_in_numbers(s, s->out_rotations, 4 * joints);
+            take_in_numbers(s, state, size);
+            aplomb_hanging_result result;
+            aplomb_hanging_step(&hanging, &swing, frame.seconds, s->translations, &result, NULL);
+            take_in_members(s, &result, 0, 7);
+        }
+        take_in_numbers(s, &(double){aplomb_follow_settling_time(follow)}, 1);
+    }
+    aplomb_follow_destroy(follow);
+    double seconds = 0;
+    aplomb_pendulum_time(hanging.length, between(&d, 0, 3), 9.80665, &seconds, NULL);
+    take_in_numbers(s, &seconds, 1);
+}
+
+uint64_t hash_of_motion(uint32_t count) {
+    scene s;
+    if (!make_scene(&s)) return 0;
+    for (uint32_t seed = 1; seed <= count; ++seed)
+        follow_case(&s, seed);
     end_scene(&s);
     return s.hash;
 }

@@ -18,7 +18,7 @@ const { exports } = await WebAssembly.instantiate(module, {
   wasi_snapshot_preview1: Object.fromEntries(streams.map((name) => [name, never(name)])),
 });
 exports._initialize?.();
-const hashes = [exports.hash_of_solves, exports.hash_of_words].map((hash) =>
+const hashes = [exports.hash_of_solves, exports.hash_of_words, exports.hash_of_motion].map((hash) =>
   BigInt.asUintN(64, hash(Number(process.argv[3]))).toString(16).padStart(16, '0'),
 );
 console.log(hashes.join(' '));

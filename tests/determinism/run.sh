@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
 # Builds the run-time library and hash.c with other compilers, optimisation levels and processors, and compares
-# the hashes of a few hundred solves, and of the words on them, with the committed ones (expected.txt: solves, then words;
-# few, then many); 10,000 solves in the build given.
+# the hashes of a few hundred solves, of the words on them, and of what follows and swings, with the committed ones
+# (expected.txt: solves, words, motion; few, then many); 10,000 solves in the build given.
 # Usage: run.sh [static library of the release build]. Needs, beside the compilers of tests/run.sh,
 # g++-aarch64-linux-gnu and qemu-user, and wasi-libc, libc++-14-dev-wasm32, lld-14 and node.
 set -euo pipefail
@@ -11,8 +11,9 @@ cd "$(dirname "${BASH_SOURCE[0]}")/../.."
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 few=300 many=10000
-{ read -r few_solves many_solves && read -r few_words many_words; } <tests/determinism/expected.txt
-expected_few="$few_solves $few_words" expected_many="$many_solves $many_words"
+{ read -r few_solves many_solves && read -r few_words many_words && read -r few_motion many_motion; } \
+    <tests/determinism/expected.txt
+expected_few="$few_solves $few_words $few_motion" expected_many="$many_solves $many_words $many_motion"
 failed=0 checked=0
 
 compare() { # name, hash, expected
@@ -73,6 +74,7 @@ if command -v node >/dev/null && [ -d /usr/include/wasm32-wasi ]; then
     target="--target=wasm32-wasi"
     compile wasm "clang++-14 $target" "clang-14 $target" -O2 "${sources//src\/core\/capi\/threads.cpp/}"
     clang++-14 $target -mexec-model=reactor -fno-exceptions -Wl,--export=hash_of_solves -Wl,--export=hash_of_words \
+        -Wl,--export=hash_of_motion \
         -Wl,-z,stack-size=1048576 "$work"/wasm/*.o -o "$work/hash.wasm"
     compare "WebAssembly" "$(node tests/determinism/run.mjs "$work/hash.wasm" $few)" "$expected_few"
 else

@@ -169,6 +169,31 @@ TEST(GltfFrames, EveryFrameHasItsPoseAndTheOthersStay) {
     }
 }
 
+TEST(GltfFrames, ALayerHoldsTheChangedTracksAloneAndTheClipStays) {
+    for (const std::string& kind : kinds) {
+        const auto before = open_gltf(sharing(kind).text(), "", "");
+        const std::vector<CorrectedFrame> frames = four_frames(*before);
+        const auto after = open_gltf(before->rewritten(0, frames, "out.gltf", "top swings"), "", "");
+        ASSERT_EQ(after->clip_count(), before->clip_count() + 1);
+        const int layer = before->clip_count();
+        EXPECT_EQ(after->clip_name(layer), "top swings");
+        EXPECT_EQ(after->key_times(layer), (std::vector<double>{0, 0.5, 1, 1.25}));
+        for (const CorrectedFrame& frame : frames) {
+            EXPECT_LT(angle_between(after->pose(layer, frame.seconds).rotations[1], frame.pose.rotations[1]),
+                      1e-6);
+            EXPECT_EQ(angle_between(after->pose(0, frame.seconds).rotations[1],
+                                    before->pose(0, frame.seconds).rotations[1]),
+                      0);
+            // The other joint has no track in it.
+            EXPECT_EQ(angle_between(after->pose(layer, frame.seconds).rotations[0],
+                                    before->pose(-1, 0).rotations[0]),
+                      0);
+        }
+        EXPECT_EQ(before->rewritten(0, {}, "out.gltf", "nothing"), before->rewritten(0, {}, "out.gltf"));
+        EXPECT_THROW(before->rewritten(-1, frames, "out.gltf", "nodes"), Fault);
+    }
+}
+
 TEST(GltfFrames, TheirOrderDoesNotMatter) {
     for (const std::string& kind : kinds) {
         const auto file = open_gltf(sharing(kind).text(), "", "");

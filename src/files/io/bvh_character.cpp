@@ -41,7 +41,10 @@ Pose BvhCharacter::pose(int clip, double seconds) const {
 }
 
 std::string BvhCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                    const std::optional<std::string>&) const {
+                                    const std::optional<std::string>&, const char* layer) const {
+    if (layer != nullptr)
+        bad_argument("layer",
+                     "layer is '" + std::string(layer) + "'; a BVH has one clip, and no room for a layer");
     std::map<std::size_t, const CorrectedFrame*> rows;
     for (const CorrectedFrame& frame : frames) {
         if (clip < 0 && !frame.changes.empty())

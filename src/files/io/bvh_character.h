@@ -20,8 +20,10 @@ public:
     const std::vector<double>& key_times(int) const override { return m_times; }
     /// Between two frames: rotations along the shorter arc.
     Pose pose(int clip, double seconds) const override;
+    using CharacterFile::rewritten;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::optional<std::string>& target) const override;
+                          const std::optional<std::string>& target,
+                          const char* layer) const override;
 
 private:
     /// A moment as a frame number, which need not be whole.

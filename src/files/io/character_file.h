@@ -52,9 +52,14 @@ public:
 
     /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it shall lie; none: in
     /// memory, as if beside the old one.
-    /// Clip -1 takes one frame.
+    /// Clip -1 takes one frame. `layer`: the name of a further clip that the changed tracks go into; null: the clip itself.
     virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                  const std::optional<std::string>& target) const = 0;
+                                  const std::optional<std::string>& target,
+                                  const char* layer) const = 0;
+    std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
+                          const std::optional<std::string>& target) const {
+        return rewritten(clip, frames, target, nullptr);
+    }
 
     /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
     virtual const Skin* skin() const { return nullptr; }

@@ -74,8 +74,10 @@ public:
     std::string standard_name() const override { return "the glTF standard"; }
     bool is_mirrored() const override { return is_mirror(above(-1, 0).scale); }
     std::vector<std::string> remarks() const override { return m_skin.remarks; }
+    using CharacterFile::rewritten;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::optional<std::string>& target) const override;
+                          const std::optional<std::string>& target,
+                          const char* layer) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
     std::string why_no_skin() const override { return m_skin.unread; }
     int camera_count() const override { return m_cameras.count(); }
@@ -100,6 +102,8 @@ private:
                                                 std::vector<TrackKey>& moments) const;
     void rewrite_nodes(const CorrectedFrame& frame, GltfPatch& patch) const;
     void rewrite_clip(int clip, const std::vector<CorrectedFrame>& frames, GltfPatch& patch) const;
+    void add_layer(int clip, const std::vector<CorrectedFrame>& frames, const char* name,
+                   GltfPatch& patch) const;
     void read_joints();
     void read_meshes();
 
@@ -289,10 +293,43 @@ void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& fr
     }
 }
 
+/// Every track that changes anywhere, whole, from frame to frame straight.
+void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frames, const char* name,
+                              GltfPatch& patch) const {
+    std::vector<TrackKey> moments;
+    const std::vector<const CorrectedFrame*> order = in_order(frames, clip, moments);
+    std::map<std::pair<int, TrackKind>, Track> tracks; // by joint
+    for (const CorrectedFrame& frame : frames)
+        for (const Change& change : frame.changes) {
+            if (change.translation) tracks[{change.joint, TrackKind::translation}].width = 3;
+            if (change.rotation) tracks[{change.joint, TrackKind::rotation}].width = 4;
+        }
+    if (tracks.empty()) return; // a clip without tracks is no clip
+    for (std::size_t f = 0; f < order.size(); ++f) {
+        const Outside here = outside(clip, moments[f].seconds);
+        for (auto& [place, track] : tracks) {
+            const NodeTransform t = to_node(place.first, order[f]->pose, here);
+            const Sample value =
+                place.second == TrackKind::rotation ? as_sample(t.rotation) : as_sample(t.translation);
+            track.times.push_back(moments[f].seconds);
+            track.values.insert(track.values.end(), value.begin(), value.begin() + track.width);
+        }
+    }
+    const std::size_t animation = patch.add_animation(name);
+    for (const auto& [place, track] : tracks)
+        patch.set_track(animation, m_skeleton.nodes[static_cast<std::size_t>(place.first)], place.second,
+                        nullptr, track);
+}
+
 std::string GltfCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                     const std::optional<std::string>& target) const {
+                                     const std::optional<std::string>& target,
+                                     const char* layer) const {
     GltfPatch patch(m_document);
-    if (clip >= 0)
+    if (layer != nullptr && clip < 0)
+        bad_argument("layer", "layer is given, and clip is -1: the nodes have no layers");
+    if (layer != nullptr)
+        add_layer(clip, frames, layer, patch);
+    else if (clip >= 0)
         rewrite_clip(clip, frames, patch);
     else if (!frames.empty())
         rewrite_nodes(frames.front(), patch);

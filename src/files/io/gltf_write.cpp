@@ -60,6 +60,13 @@ void GltfPatch::set_node(int node, const NodeTransform& transform, bool translat
     if (rotation) json["rotation"] = numbers({q.x, q.y, q.z, q.w});
 }
 
+std::size_t GltfPatch::add_animation(const std::string& name) {
+    m_changed = true;
+    Json& animations = list_in(m_json, "animations");
+    animations.push_back({{"name", name}, {"samplers", Json::array()}, {"channels", Json::array()}});
+    return animations.size() - 1;
+}
+
 void GltfPatch::set_track(std::size_t animation, int node, TrackKind kind, const Track* old_track,
                           const Track& track) {
     m_changed = true;

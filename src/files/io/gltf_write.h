@@ -17,6 +17,9 @@ public:
     /// Sets the node's own translation or rotation; a matrix stays a matrix.
     void set_node(int node, const NodeTransform& transform, bool translation, bool rotation);
 
+    /// A further clip, still without tracks; its index.
+    std::size_t add_animation(const std::string& name);
+
     /// The node's track from here on; null: it had none.
     void set_track(std::size_t animation, int node, TrackKind kind, const Track* old_track,
                    const Track& track);

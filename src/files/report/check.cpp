@@ -298,4 +298,26 @@ void check_shot_page(const aplomb_shot_page* page) {
     check_moments(page->strip, page->strip_count, "strip");
 }
 
+void check_motion(const aplomb_motion* motion) {
+    if (motion == nullptr) refuse("motion", "motion is NULL.");
+    check_size(motion->struct_size, sizeof(aplomb_motion), "motion");
+    if (motion->picture_count < 1 || motion->picture_count > 10000)
+        refuse("picture_count",
+               "picture_count is " + std::to_string(motion->picture_count) + "; it must be 1 to 10000.");
+    if (motion->pictures == nullptr) refuse("pictures", "pictures is NULL.");
+    if (!(motion->frames_per_second > 0 && motion->frames_per_second <= 1000))
+        refuse("frames_per_second", "frames_per_second is " + shown(motion->frames_per_second) +
+                                        "; it must be above 0, and at most 1000.");
+    if (motion->view < 0 || motion->view > APLOMB_VIEW_TOP)
+        refuse("view", "view is " + std::to_string(motion->view) + "; it must be an aplomb_view.");
+    for (int32_t i = 0; i < motion->picture_count; ++i) {
+        try {
+            check_picture(motion->pictures + i);
+        } catch (io::Fault& fault) {
+            fault.message = element("pictures", i) + ": " + fault.message;
+            throw;
+        }
+    }
+}
+
 } // namespace aplomb::report

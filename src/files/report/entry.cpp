@@ -13,6 +13,7 @@
 #include "io/fault.h"
 #include "report/a4.h"
 #include "report/check.h"
+#include "report/html_motion.h"
 #include "report/html_page.h"
 #include "report/html_sheets.h"
 #include "report/parts.h"
@@ -86,6 +87,11 @@ std::string drawn_shot(const aplomb_shot_page* page) {
     return shot_page(*page);
 }
 
+std::string drawn_motion(const aplomb_motion* motion) {
+    check_motion(motion);
+    return html_motion(*motion);
+}
+
 } // namespace
 } // namespace aplomb::report
 
@@ -147,4 +153,19 @@ aplomb_status aplomb_shot_page_write(const aplomb_shot_page* page, const char* p
 aplomb_status aplomb_shot_page_write_memory(const aplomb_shot_page* page, aplomb_take_file take, void* user,
                                             aplomb_error* error) {
     return to_memory(take, user, error, [&] { return drawn_shot(page); });
+}
+
+void aplomb_motion_init(aplomb_motion* motion, size_t size) {
+    if (motion == nullptr) return;
+    std::memset(static_cast<void*>(motion), 0, size);
+    motion->struct_size = static_cast<uint32_t>(size);
+}
+
+aplomb_status aplomb_motion_write(const aplomb_motion* motion, const char* path, aplomb_error* error) {
+    return to_file(path, error, [&] { return drawn_motion(motion); });
+}
+
+aplomb_status aplomb_motion_write_memory(const aplomb_motion* motion, aplomb_take_file take, void* user,
+                                         aplomb_error* error) {
+    return to_memory(take, user, error, [&] { return drawn_motion(motion); });
 }

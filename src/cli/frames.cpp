@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: MIT
+#include "cli/frames.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "cli/failure.h"
+#include "cli/numbers.h"
+
+namespace aplomb::cli {
+namespace {
+
+void read_poses(const Character& character, Frames& frames) {
+    std::vector<double> t(3 * frames.joints), r(4 * frames.joints);
+    frames.translations.clear(), frames.rotations.clear();
+    for (const double seconds : frames.file_times) {
+        aplomb_error error{};
+        check(aplomb_character_pose(character.handle(), frames.clip, seconds, t.data(), r.data(), &error),
+              error);
+        frames.translations.insert(frames.translations.end(), t.begin(), t.end());
+        frames.rotations.insert(frames.rotations.end(), r.begin(), r.end());
+    }
+}
+
+/// Evenly from the first key to the last.
+std::vector<double> evenly(const std::vector<double>& keys, double rate) {
+    std::vector<double> times;
+    const double length = keys.back() - keys.front();
+    if (length * rate > 1e6) throw Failure{"--fps makes more than a million frames of this clip"};
+    for (int k = 0; k <= length * rate + 1e-6; ++k)
+        times.push_back(std::min(keys.front() + k / rate, keys.back()));
+    return times;
+}
+
+} // namespace
+
+Span parse_frames(const std::string& text, int count) {
+    const std::string all = "; the clip has frames 0 to " + std::to_string(count - 1);
+    if (text == "all") return {0, count - 1};
+    const std::size_t dots = text.find("..");
+    const auto number = [](const std::string& digits) {
+        const auto value = parse_number(digits);
+        return value && *value >= 0 && *value == std::floor(*value) && *value < 1e9 ? static_cast<int>(*value)
+                                                                                    : -1;
+    };
+    const Span span = dots == std::string::npos
+                          ? Span{-1, -1}
+                          : Span{number(text.substr(0, dots)), number(text.substr(dots + 2))};
+    if (span.first < 0 || span.last < 0)
+        throw Failure{"--frames " + text + ": it is written as all, or as 12..96" + all};
+    if (span.first > span.last || span.last >= count)
+        throw Failure{"--frames " + text + ": no such frames" + all};
+    return span;
+}
+
+Frames read_frames(const Character& character, const Arguments& arguments) {
+    const Moment moment = choose_moment(character, arguments.moment);
+    if (moment.clip < 0) throw Failure{"follow needs a clip, and none is chosen"};
+    Frames frames;
+    frames.clip = moment.clip;
+    frames.clip_name = printable(character.clip_names()[static_cast<std::size_t>(moment.clip)]);
+    frames.joints = static_cast<std::size_t>(aplomb_figure_joint_count(character.figure()));
+    std::vector<double> times = character.key_times(moment.clip);
+    if (!arguments.follow.fps.empty()) times = evenly(times, *parse_number(arguments.follow.fps));
+    const std::string& wished = arguments.moment.frames;
+    const Span span = parse_frames(wished.empty() ? "all" : wished, static_cast<int>(times.size()));
+    frames.first = span.first;
+    frames.file_times.assign(times.begin() + span.first, times.begin() + span.last + 1);
+    for (const double seconds : frames.file_times)
+        frames.times.push_back(seconds - times.front());
+    read_poses(character, frames);
+    return frames;
+}
+
+Frames read_keyed(const Frames& frames, const Arguments& arguments) {
+    FileArguments file = arguments.file;
+    file.file = arguments.follow.keyed;
+    const Character character(file);
+    const auto joints = static_cast<std::size_t>(aplomb_figure_joint_count(character.figure()));
+    if (joints != frames.joints)
+        throw Failure{"--keyed " + file.file + ": it has " + std::to_string(joints) +
+                      " joints; the corrected file has " + std::to_string(frames.joints)};
+    const auto names = character.clip_names();
+    const auto clip = std::find_if(names.begin(), names.end(), [&](const std::string& name) {
+        return printable(name) == frames.clip_name;
+    });
+    if (clip == names.end())
+        throw Failure{"--keyed " + file.file + ": it has no clip '" + frames.clip_name + "'"};
+    Frames keyed = frames;
+    keyed.clip = static_cast<int32_t>(clip - names.begin());
+    read_poses(character, keyed);
+    return keyed;
+}
+
+} // namespace aplomb::cli

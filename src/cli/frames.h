@@ -1,0 +1,33 @@
+// SPDX-License-Identifier: MIT
+// Many frames of a clip, read from a file.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "cli/character.h"
+
+namespace aplomb::cli {
+
+struct Frames {
+    int32_t clip = 0;
+    std::string clip_name; // fit for a terminal
+    int first = 0;         // what the first one is called
+    std::size_t joints = 0;
+    std::vector<double> times;      // from the clip's start
+    std::vector<double> file_times; // as the file has them
+    std::vector<double> translations, rotations;
+};
+
+/// "all", or "12..96" of `count` frames.
+struct Span {
+    int first, last;
+};
+Span parse_frames(const std::string& text, int count);
+
+/// As --clip, --frames and --fps say.
+Frames read_frames(const Character& character, const Arguments& arguments);
+/// The same moments of the file that --keyed names.
+Frames read_keyed(const Frames& frames, const Arguments& arguments);
+
+} // namespace aplomb::cli

@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: MIT
+// Chains made ready to step: their modes, what drives them, and where they find what carries them.
+//
+// One oscillator per joint, each driving the next, would amplify from joint to joint (a tail of five joints 42-fold). So a
+// chain swings in the modes of its whole mass: M q'' + K q = torques, with everything below a joint lumped at the rest
+// shape, and K in proportion to what each joint carries, so that a joint cut in two bends like the one that it was.
+#pragma once
+
+#include "aplomb/follow.h"
+#include "figure/figure.h"
+#include "follow/oscillator.h"
+
+namespace aplomb {
+
+inline constexpr int max_swing_axes = 2 * APLOMB_MAX_CHAIN_JOINTS;
+inline constexpr int max_bearers = 128;
+
+/// One joint of a chain. Vectors in its own frame.
+struct FollowJoint {
+    int32_t joint = -1;
+    int32_t axis_count = 0, first_axis = 0; // among the chain's
+    Vec3 axis[2];                           // that it swings about
+    Vec3 push[2]; // torque about each of them by the acceleration of the swing point
+    Vec3
+        swing_point; // where a slender body is pushed without turning: I / (m |c|) out along its centre of mass
+    Vec3 rest_point; // the same in the world, in the rest pose
+    bool limited = false;
+};
+
+struct FollowChain {
+    aplomb_chain set;
+    int32_t joint_count = 0, axis_count = 0; // as many modes as axes
+    int32_t bearer = -1;                     // which of the plan's bearers carries it
+    FollowJoint* joints = nullptr;
+    double* shape = nullptr; // [axis][mode]
+    double* rate = nullptr;  // of each mode, slowest first
+    double* damping = nullptr;
+    Propagator* usual = nullptr; // of each mode, for the plan's frame time
+    int32_t state_offset = 0;
+};
+
+} // namespace aplomb
+
+struct aplomb_follow {
+    aplomb_allocator allocator{};
+    size_t block_size = 0;
+    const aplomb_figure* figure = nullptr;
+    double frame_time = 0;
+    double mark = 0; // that states of this plan bear
+    int32_t state_size = 0;
+    int32_t chain_count = 0;
+    aplomb::FollowChain* chains = nullptr; // those that are on and those that are off
+    // Joints above the chains, parents first, with the place of each one's parent in this list.
+    int32_t bearer_count = 0;
+    int32_t bearers[aplomb::max_bearers];
+    int32_t bearer_parent[aplomb::max_bearers];
+};
+
+namespace aplomb {
+
+using Follow = ::aplomb_follow;
+
+aplomb_status make_follow(const Figure& figure, const aplomb_follow_desc& desc,
+                          const aplomb_allocator* allocator, Follow** follow, aplomb_error* error);
+void destroy_follow(Follow* follow);
+
+} // namespace aplomb

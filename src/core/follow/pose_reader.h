@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: MIT
+// A pose of the host's, joint by joint: only those that a chain needs are brought inside.
+#pragma once
+
+#include <cmath>
+
+#include "figure/frame.h"
+
+namespace aplomb {
+
+class PoseReader {
+public:
+    PoseReader(const Figure& figure, const HostPose& pose)
+        : pose_(pose), frame_(figure.frame),
+          turned_(figure.frame.to_anatomical.x != 0 || figure.frame.to_anatomical.y != 0 ||
+                  figure.frame.to_anatomical.z != 0 || figure.frame.left_handed) {}
+
+    Vec3 translation(int32_t joint) const {
+        const Vec3 t = pose_.floats ? three<float>(joint) : three<double>(joint);
+        return turned_ ? length_in(frame_, t) : t * frame_.metres_per_unit;
+    }
+    Quat rotation(int32_t joint) const {
+        const Quat q = normalized(pose_.floats ? four<float>(joint) : four<double>(joint));
+        return turned_ ? rotation_in(frame_, q) : q;
+    }
+    Placement place(const Placement& parent, int32_t joint) const {
+        return {to_world(parent, translation(joint)), parent.rotation * rotation(joint)};
+    }
+    Quat out(const Quat& rotation) const { return turned_ ? rotation_out(frame_, rotation) : rotation; }
+
+private:
+    template<class T>
+    Vec3 three(int32_t joint) const {
+        const T* t = static_cast<const T*>(pose_.translations) + 3 * static_cast<size_t>(joint);
+        return {t[0], t[1], t[2]};
+    }
+    template<class T>
+    Quat four(int32_t joint) const {
+        const T* q = static_cast<const T*>(pose_.rotations) + 4 * static_cast<size_t>(joint);
+        return {q[0], q[1], q[2], q[3]};
+    }
+
+    HostPose pose_;
+    const Frame& frame_;
+    bool turned_;
+};
+
+} // namespace aplomb

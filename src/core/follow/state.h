@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: MIT
+// What a character remembers, as plain numbers of the caller's.
+#pragma once
+
+#include "follow/plan.h"
+
+namespace aplomb {
+
+// The head of a state.
+inline constexpr int state_mark = 0, state_frames = 1, state_seconds = 2, state_head = 3;
+// Of each joint what drove it last: swing point, its velocity over the last frame and at its end, attitude.
+inline constexpr int state_drive = 13;
+
+/// One chain's part of a state.
+class ChainState {
+public:
+    ChainState(const FollowChain& chain, double* state)
+        : place(state + chain.state_offset), speed(place + chain.axis_count),
+          drive_(speed + chain.axis_count) {}
+
+    double* const place; // of each mode
+    double* const speed;
+
+    struct Drive {
+        Vec3 point, velocity, end_velocity;
+        Quat attitude;
+    };
+    Drive drive(int joint) const {
+        const double* d = drive_ + state_drive * joint;
+        return {{d[0], d[1], d[2]}, {d[3], d[4], d[5]}, {d[6], d[7], d[8]}, {d[9], d[10], d[11], d[12]}};
+    }
+    void set_drive(int joint, const Drive& drive) const {
+        double* d = drive_ + state_drive * joint;
+        put(d, drive.point), put(d + 3, drive.velocity), put(d + 6, drive.end_velocity),
+            put(d + 9, drive.attitude);
+    }
+
+private:
+    double* drive_;
+};
+
+inline int chain_state_size(const FollowChain& chain) {
+    return 2 * chain.axis_count + state_drive * chain.joint_count;
+}
+
+} // namespace aplomb

@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: MIT
+// One frame of a character: what its chains are driven by, how they move on, and what they do to the pose.
+#pragma once
+
+#include "figure/frame.h"
+#include "follow/state.h"
+
+namespace aplomb {
+
+/// Checked.
+struct FollowInput {
+    HostPose pose, keyed; // keyed.rotations null: the pose is the keyed one
+    Placement character;  // metres, anatomical axes
+    double seconds = 0;
+};
+
+/// Whether what is nearly still comes to rest; in a loop it would not close.
+enum class Rest { comes, never };
+
+void reset_state(const Follow& follow, double* state);
+/// Moves the state on; with 0 seconds it stays.
+void move_state(const Follow& follow, double* state, const FollowInput& input, Rest rest);
+/// Turns the chains' joints; `rotations` holds the pose's own already.
+void turn_joints(const Follow& follow, const double* state, const HostPose& pose, void* rotations);
+/// Where the swing points of one chain are in this frame, without a velocity.
+void set_drive(const Follow& follow, const FollowChain& chain, const FollowInput& input, ChainState& state);
+bool at_rest(const Follow& follow, const double* state);
+
+} // namespace aplomb

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: MIT
+// aplomb follow and aplomb timing.
+#include <algorithm>
+
+#include "command.h"
+
+namespace command {
+namespace {
+
+using Follow = CommandTest;
+using Timing = CommandTest;
+
+bool contains(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
+
+TEST_F(Timing, SaysFrames) {
+    EXPECT_TRUE(contains(run("timing fall --height 0.75").out,
+                         "It falls for 9.4 frames (0.39 s) at 24 frames a second."));
+    EXPECT_TRUE(contains(run("timing fall --height 0.75 --fps 60").out, "23.5 frames (0.39 s) at 60 "));
+    EXPECT_TRUE(contains(run("timing step --leg .9 --frames 24 --other 3.1").out, "44.5 frames"));
+    EXPECT_TRUE(contains(run("timing bounce --height 1 --restitution 80%").out, "64.0 cm"));
+    EXPECT_TRUE(
+        contains(run("timing pendulum --length 0.18 --frames 10.3").out, "each stride feeds the swing"));
+    EXPECT_TRUE(contains(run("timing settle --frequency 1.9 --damping 35%").out, "9.7 frames"));
+    EXPECT_TRUE(contains(run("timing bounce --height 1 --restitution 0.5 --count 2 --json").out,
+                         "\"height\": 0.0625"));
+    const std::string help = run("timing --help").out;
+    for (const char* source :
+         {"free fall", "Newton", "arithmetic-geometric mean", "Alexander", "last crossing"})
+        EXPECT_TRUE(contains(help, source)) << source;
+}
+
+TEST_F(Timing, RefusesWhatItCannotTell) {
+    refuses("timing", "a THING is needed");
+    refuses("timing fal --height 1", "'fal' is not timed; near: 'fall'");
+    refuses("timing fall", "timing fall needs --height");
+    refuses("timing fall --height -1", "--height is -1; it must be above 0");
+    refuses("timing fall --height x", "--height x: that is not a number");
+    refuses("timing settle --frequency 1 --damping 7", "--damping is 7");
+    refuses("timing bounce --height 1 --restitution 0.5 --count 0", "--count is 0");
+    refuses("timing fall --height 1 --fps 0", "--fps is 0");
+    refuses("timing fall bounce", "one thing at a time; 'bounce' is a second");
+}
+
+TEST_F(Follow, FindsChainsAndLeavesKeysOfTheirOwnAlone) {
+    const Outcome outcome = run("follow beekeeper.bvh");
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_TRUE(contains(outcome.out, "neck to head")) << outcome.out;
+    EXPECT_TRUE(contains(outcome.out, "left_upper_arm to left_hand"));
+    EXPECT_TRUE(contains(outcome.out, "own motion 0 %"));
+    EXPECT_TRUE(contains(outcome.out, "it stays as keyed"));
+}
+
+TEST_F(Follow, WritesCurvesAndTheMotion) {
+    const std::string chain = "follow beekeeper.bvh --chain arm,own=100%,stiffness=2";
+    const std::string csv = run(chain + " --csv").out;
+    EXPECT_EQ(csv.rfind("frame,seconds,left_upper_arm_x,", 0), 0u) << csv;
+    EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 4);
+    EXPECT_TRUE(contains(run(chain + " --json").out, "\"own_motion\": 1"));
+    const Outcome outcome = run(chain + " --out swings.bvh");
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_TRUE(contains(outcome.out, "Wrote swings.bvh"));
+    EXPECT_NE(read(folder / "swings.bvh"), read(folder / "beekeeper.bvh"));
+    // What the follow-through added drives nothing by itself: of the new file against the old one, its arms alone moved.
+    const Outcome again = run("follow swings.bvh --keyed beekeeper.bvh");
+    EXPECT_EQ(again.status, 0) << again.err;
+}
+
+TEST_F(Follow, DrawsThePage) {
+    const Outcome outcome = run("follow beekeeper.bvh --chain arm,own=100% --page shot.html --view front");
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    const std::string page = read(folder / "shot.html");
+    EXPECT_TRUE(contains(page, ">Play</button>"));
+    EXPECT_TRUE(contains(page, "frame 0 of 0 to 2"));
+    EXPECT_TRUE(contains(page, R"(id="moment-2-title")"));
+    EXPECT_FALSE(contains(page, "src="));
+}
+
+TEST_F(Follow, RefusesWhatItCannotFollow) {
+    refuses("follow beekeeper.bvh --chain tail", "no tail is found on this figure");
+    refuses("follow beekeeper.bvh --chain tial", "'tial' is no kind of chain; near: 'tail'");
+    refuses("follow beekeeper.bvh --chain neck..hed", "no joint is called 'hed'; near: 'head'");
+    refuses("follow beekeeper.bvh --chain head..neck", "does not hang on its first");
+    refuses("follow beekeeper.bvh --chain left_thigh..left_foot", "a part of a leg or of the trunk");
+    refuses("follow beekeeper.bvh --chain arm,stiffness=0", "stiffness is 0");
+    refuses("follow beekeeper.bvh --chain arm,loose=1", "'loose=1' is not known");
+    refuses("follow beekeeper.bvh --frames 2..9", "no such frames");
+    refuses("follow beekeeper.bvh --loop", "frame_count is 3; a loop has 4 or more");
+    refuses("follow beekeeper.bvh --csv --json", "--csv does not go with --json");
+    refuses("follow beekeeper.bvh --out beekeeper.bvh", "that is the keyed file itself");
+    refuses("follow beekeeper.bvh --fps 0", "frames a second above 0");
+    EXPECT_EQ(files_written(), 0u);
+}
+
+} // namespace
+} // namespace command
