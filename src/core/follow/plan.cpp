@@ -204,7 +204,7 @@ aplomb_status make_follow(const Figure& figure, const aplomb_follow_desc& desc,
                           const aplomb_allocator* allocator, Follow** follow, aplomb_error* error) {
     if (const auto s = check_desc(figure, desc, error)) return s;
     const aplomb_allocator source = allocator_or_default(allocator);
-    Scratch<ModeScratch> scratch(source);
+    ScratchObject<ModeScratch> scratch(source);
     if (!scratch) return scratch.refused(error);
     const size_t joints = static_cast<size_t>(figure.joint_count);
     struct Rest {
