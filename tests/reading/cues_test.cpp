@@ -43,6 +43,24 @@ TEST(Cues, HeldAtArmsLengthByAnUprightBodyALoadIsLight) {
     EXPECT_TRUE(says(r, "it reads weightless")) << cues_of(r);
 }
 
+TEST(Cues, ALoadOverASeatIsNotOverTheFeet) {
+    const double points[12] = {.12, -.1, -.2, -.12, -.1, -.2, -.12, -.1, .1, .12, -.1, .1};
+    for (const bool seated : {false, true}) {
+        Scene scene;
+        scene.contact("left_foot", APLOMB_BEARING).contact("right_foot", APLOMB_BEARING);
+        if (seated) {
+            aplomb_contact seat = aplomb_contact_make(-1, APLOMB_BEARING);
+            seat.joint = scene.lay.find("hips"), seat.point_count = 4, seat.points = points;
+            scene.contacts.push_back(seat);
+        }
+        scene.load_in_front(10, 0);
+        const aplomb_reading r = scene.read();
+        ASSERT_EQ(r.loads[0].tells, 0);
+        EXPECT_TRUE(says(r, seated ? "weighs: it is over what bears" : "weighs: it is over the feet"))
+            << cues_of(r);
+    }
+}
+
 // Common practice.
 TEST(Cues, LeaningFurtherBackReadsHeavier) {
     double last = -1;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "reading/cues.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdarg>
 #include <cstdio>
@@ -80,6 +81,14 @@ const char* side_of(const Scene& scene, const Contact& c) {
     return side_text(scene.figure.limbs[c.limb].side);
 }
 
+/// No hand, seat or knee bears.
+bool on_feet_alone(const Scene& scene) {
+    const Stance& stance = scene.s.stance;
+    return std::all_of(stance.contact, stance.contact + stance.contact_count, [&](const Contact& c) {
+        return c.limb >= 0 && scene.figure.limbs[c.limb].kind != APLOMB_ARM;
+    });
+}
+
 /// The one leg that everything stands on, or null.
 const Contact* only_leg(const Scene& scene) {
     const Stance& stance = scene.s.stance;
@@ -145,8 +154,8 @@ void load_cue(const Scene& scene, int i, Cues& cues) {
     const Load& load = scene.s.load[i];
     if (!scene.findings.load[i].tells) {
         if (scene.findings.tip.margin < 0) return; // it tells enough
-        cues.add(load.mass, "Balance does not tell what the load of %.1f kg weighs: it is over the feet",
-                 load.mass);
+        cues.add(load.mass, "Balance does not tell what the load of %.1f kg weighs: it is over %s", load.mass,
+                 on_feet_alone(scene) ? "the feet" : "what bears");
         return;
     }
     const double reads = reads_as(scene, i);
