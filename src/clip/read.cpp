@@ -11,6 +11,7 @@
 #include "clip/balance_point.h"
 #include "clip/check.h"
 #include "clip/moments.h"
+#include "clip/structs.h"
 #include "figure/frame.h"
 
 namespace aplomb {
@@ -22,24 +23,6 @@ constexpr double standard_gravity = 9.80665; // ISO 80000-3
 constexpr double unknown_ends = 0.1;         // seconds
 constexpr double rides_outside = 0.075;      // of the leg: how far recorded people let the point ride out
 constexpr int most_tasks = 16, frames_per_round = 2048;
-
-template<class T>
-void init(T* target, size_t size, T defaults) {
-    if (!target) return;
-    defaults.struct_size = static_cast<uint32_t>(size);
-    std::memset(static_cast<void*>(target), 0, size);
-    std::memcpy(static_cast<void*>(target), &defaults, std::min(size, sizeof(T)));
-}
-
-template<class T>
-aplomb_status take(const T* given, const char* name, T& whole, aplomb_error* error) {
-    if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof(T))
-        return fail(error, APLOMB_WRONG_VERSION, name, -1,
-                    "%s: struct_size is %u; this library knows up to %zu. Set it up with its _init function.",
-                    name, given->struct_size, sizeof(T));
-    std::memcpy(static_cast<void*>(&whole), given, given->struct_size);
-    return APLOMB_OK;
-}
 
 /// A still reading's part that the motion is measured against.
 struct Footprint {

@@ -28,7 +28,9 @@ Vec3 own_rotation(const Link& link, const double* x) {
 void Model::place(ModelState& state) const {
     place_links(state);
     place_hangers(state);
-    state.balance_point = find_balance_point(state);
+    state.first_moment = find_first_moment(state);
+    state.balance_point = s_.pressing.balance_point(
+        state.first_moment, [&](int k) { return place_pull(state, r_.pulled[k]); });
 }
 
 void Model::place_links(ModelState& state) const {
@@ -72,7 +74,7 @@ void Model::place_hangers(ModelState& state) const {
     }
 }
 
-Vec2 Model::find_balance_point(const ModelState& state) const {
+Vec3 Model::find_first_moment(const ModelState& state) const {
     Vec3 m = r_.fixed.moment;
     for (int i = 0; i < r_.link_count; ++i)
         m += state.link[i].pivot * r_.link[i].lump.mass + state.link[i].moment;
@@ -85,7 +87,7 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
         m += l.span.middle * limb.lower.mass + l.lower_moment;
         m += l.span.end * limb.end.mass + limb.end.moment;
     }
-    return s_.pressing.balance_point(m, [&](int k) { return place_pull(state, r_.pulled[k]); });
+    return m;
 }
 
 Vec3 Model::place_pull(const ModelState& state, const PulledPoint& pull) const {

@@ -31,6 +31,7 @@ struct ModelState {
     LinkState* link = nullptr;
     ArmState* arm = nullptr;
     LimbState* limb = nullptr;
+    Vec3 first_moment; // of all masses, about the ground's origin
     Vec2 balance_point;
     Vec3 chest_turn; // rotation vector of the chest since the key
     Vec3 head_turn;
@@ -60,7 +61,7 @@ public:
 private:
     void place_links(ModelState& state) const;
     void place_hangers(ModelState& state) const;
-    Vec2 find_balance_point(const ModelState& state) const;
+    Vec3 find_first_moment(const ModelState& state) const;
 
     const Situation& s_;
     const Reduction& r_;

@@ -66,7 +66,6 @@ void PoseProblem::set_bounds() {
 
 void PoseProblem::find_start(Evaluation& spare) {
     std::fill(middle_, middle_ + size(), 0.0);
-    std::fill(start_, start_ + size(), 0.0);
     if (rests_ && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
         // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
         ModelState& keyed = spare.state;
@@ -82,14 +81,28 @@ void PoseProblem::find_start(Evaluation& spare) {
         Push(model_, keyed, wrench_).find_balance_point(fore, left);
         const double way[2] = {rest_.hips_way.fore / std::max(least_kappa, fore[0]),
                                rest_.hips_way.left / std::max(least_kappa, left[1])};
-        const double most = 0.98 * stiffness_.max_hips;
-        const double length = std::sqrt(way[0] * way[0] + way[1] * way[1]);
         for (int i = 0; i < 2; ++i) {
-            if (r_.sigma[i] <= 0) continue;
-            middle_[i] = way[i] / r_.sigma[i];
-            start_[i] = middle_[i] * (length > most ? most / length : 1.0);
+            if (r_.sigma[i] > 0) middle_[i] = way[i] / r_.sigma[i];
         }
+        return start_at(way);
     }
+    const double none[2] = {0, 0};
+    start_at(none);
+}
+
+void PoseProblem::set_middle(const double* y) {
+    std::copy(y, y + size(), middle_);
+    const double way[2] = {middle_[0] * r_.sigma[0], middle_[1] * r_.sigma[1]};
+    start_at(way);
+}
+
+/// `way`: what the hips answer, metres.
+void PoseProblem::start_at(const double* way) {
+    std::fill(start_, start_ + size(), 0.0);
+    const double most = 0.98 * stiffness_.max_hips;
+    const double length = std::sqrt(way[0] * way[0] + way[1] * way[1]);
+    for (int i = 0; i < 2; ++i)
+        start_[i] = middle_[i] * (length > most ? most / length : 1.0);
     unlock(start_, 0.0);
 }
 
@@ -225,6 +238,13 @@ void PoseProblem::row_gradient(const Point& point, int index, double* out) const
     Push push(model_, e.state, wrench_);
     push.begin(out);
     rows_.push(e, index, rows_[index].rate, push);
+    finish(push, out);
+}
+
+void PoseProblem::first_moment_gradient(const Evaluation& e, const Vec3& row, double* out) const {
+    Push push(model_, e.state, wrench_);
+    push.begin(out);
+    push.first_moment(row);
     finish(push, out);
 }
 
