@@ -1,20 +1,39 @@
 // SPDX-License-Identifier: MIT
-// Whole clips are corrected: the walk that a beginner keys.
+// Whole clips are corrected: the walk that a beginner keys, and what must not change.
 #include "walk.h"
 
 #include <algorithm>
+#include <array>
 #include <cstdio>
 #include <cstring>
+#include <limits>
+#include <string>
 
 namespace {
 
 using aplomb::Vec3;
+using walk::Balanced;
+using walk::Plan;
+using walk::Walk;
 
 class BalanceClip : public testing::Test {
 protected:
-    walk::Walk made(const walk::Plan& plan = {}) const { return walk::make(figure.get(), shape, plan); }
-    /// Of the hips at a time, between frames.
-    static double sideways(const walk::Balanced& out, double time) {
+    Walk made(const Plan& plan = {}) const { return walk::make(figure.get(), shape, plan); }
+    Balanced balanced(const Walk& keyed, const aplomb_clip_balance_options& options = walk::usual()) const {
+        return walk::balance(figure.get(), keyed.poses, keyed.clip(), options);
+    }
+    lay::Pose pose(const shot::Poses& poses, std::size_t frame) const {
+        lay::Pose pose(figure.get(), shape);
+        const std::size_t joints = static_cast<std::size_t>(shape.count());
+        const auto copy = [&](const std::vector<double>& from, std::vector<double>& to, std::size_t numbers) {
+            const auto first = from.begin() + static_cast<std::ptrdiff_t>(frame * numbers * joints);
+            std::copy_n(first, numbers * joints, to.begin());
+        };
+        copy(poses.translations, pose.translations, 3), copy(poses.rotations, pose.rotations, 4);
+        return pose;
+    }
+    /// Of the control values' shift to the left, between frames.
+    static double aside(const Balanced& out, double time) {
         for (std::size_t f = 0; f + 1 < out.frames.size(); ++f) {
             const auto &a = out.frames[f], &b = out.frames[f + 1];
             if (b.time < time) continue;
@@ -23,28 +42,301 @@ protected:
         }
         return out.frames.back().controls.hips_shift[0];
     }
+    static double knee(const lay::Pose& pose, const std::string& side) {
+        const Vec3 a = pose.place(side + "_thigh"), b = pose.place(side + "_shank"), c = pose.place(side + "_foot");
+        return std::acos(std::clamp(dot(normalized(b - a), normalized(c - b)), -1., 1.));
+    }
 
     lay::LayFigure shape = lay::LayFigure::adult();
     lay::FigureHandle figure = shape.create();
+    const double leg = .53 * 1.75 - .039 * 1.75;
 };
 
 } // namespace
 
+/// Side to side, centimetres; design 6.1's figures are of another figure and walk.
 TEST_F(BalanceClip, SwayOfAWalkFollowsItsPace) {
-    for (const double frames : {8., 10., 12., 14., 16., 20., 24., 32.}) {
-        walk::Plan plan;
+    const std::array<std::array<double, 2>, 8> expected = {
+        {{8, 1.5}, {10, 2.6}, {12, 4.1}, {14, 5.6}, {16, 7.1}, {20, 9.9}, {24, 12.2}, {32, 15.4}}};
+    for (const auto& [frames, sway] : expected) {
+        Plan plan;
         plan.frames = frames;
-        const walk::Walk keyed = made(plan);
-        const walk::Balanced out = walk::balance(figure.get(), keyed.poses, keyed.clip());
+        const Walk keyed = made(plan);
+        const Balanced out = balanced(keyed);
+        EXPECT_EQ(out.status, APLOMB_OK);
         double low = 1, high = -1, lean = 0;
         for (const auto& f : out.frames) {
+            EXPECT_LE(f.slack, 1e-5);
             if (f.time < 2 * frames / 24 || f.time > 6 * frames / 24) continue;
             low = std::min(low, f.controls.hips_shift[0]), high = std::max(high, f.controls.hips_shift[0]);
-            for (int a : {0, 2}) lean = std::max(lean, std::fabs(f.controls.chest[a]) * 57.2958);
+            for (const int a : {0, 2})
+                lean = std::max(lean, std::fabs(f.controls.chest[a]) / aplomb::degree);
         }
-        std::printf("%4.0f frames: status %d sway %.2f cm, lean %.2f, ranges %zu steps %d cost %.4f  %.1e %.1e %.1e\n", frames, out.status,
-                    100 * (high - low), lean, out.ranges.size(), out.ranges.empty() ? 0 : out.ranges[0].steps,
-                    out.ranges.empty() ? 0 : out.ranges[0].cost, out.ranges.empty() ? 0 : out.ranges[0].stationarity,
-                    out.ranges.empty() ? 0 : out.ranges[0].violation, out.ranges.empty() ? 0 : out.ranges[0].complementarity);
+        std::printf("%4.0f frames a step: sway %5.2f cm (sketch %.1f), lean %.2f, %d steps of the solver\n", frames,
+                    100 * (high - low), sway, lean, out.ranges.at(0).steps);
+        EXPECT_NEAR(100 * (high - low), sway, .15 * sway) << frames;
+        EXPECT_LE(lean, 2) << frames;
+        for (std::size_t k = 2; k + 2 < keyed.passing.size(); ++k) {
+            const double over = aside(out, keyed.passing[k]) * (keyed.standing[k] == 0 ? 1 : -1);
+            EXPECT_GT(over, .3 * (high - low)) << frames << " passing " << k;
+        }
     }
+}
+
+TEST_F(BalanceClip, TheShiftStartsBeforeTheFootLifts) {
+    const Walk keyed = made();
+    const Balanced out = balanced(keyed);
+    const double most = [&] {
+        double high = 0;
+        for (const auto& f : out.frames)
+            high = std::max(high, std::fabs(f.controls.hips_shift[0]));
+        return high;
+    }();
+    for (std::size_t k = 2; k + 2 < keyed.passing.size(); ++k) {
+        EXPECT_NEAR(aside(out, keyed.contact[k]), 0, .005) << k; // in the middle when both feet stand
+        const int side = keyed.standing[k] == 0 ? 1 : -1;
+        const double lifts = keyed.contact[k] + .075 * 14 / 24;
+        EXPECT_GT(aside(out, lifts) * side, .05 * most) << k;
+    }
+}
+
+TEST_F(BalanceClip, NothingPops) {
+    const Walk keyed = made();
+    const Balanced clip = balanced(keyed);
+    Balanced frames = clip;
+    const std::size_t count = clip.frames.size(), joints = static_cast<std::size_t>(shape.count());
+    for (std::size_t f = 0; f < count; ++f) {
+        Walk one;
+        lay::Pose at = pose(keyed.poses, f);
+        one.poses.add(0, at.translations, at.rotations);
+        for (auto range : keyed.stances)
+            if (range.first <= static_cast<int>(f) && static_cast<int>(f) <= range.last)
+                range.first = range.last = 0, one.stances.push_back(range);
+        const Balanced alone = balanced(one);
+        std::copy_n(alone.poses.translations.begin(), 3 * joints,
+                    frames.poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * f));
+        std::copy_n(alone.poses.rotations.begin(), 4 * joints,
+                    frames.poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * f));
+    }
+    struct Jumps {
+        double hips = 0, knee = 0, acceleration = 0;
+    };
+    const auto jumps = [&](const shot::Poses& poses) {
+        std::vector<Vec3> hips;
+        std::vector<double> knees[2];
+        for (std::size_t f = 0; f < count; ++f) {
+            const lay::Pose at = pose(poses, f);
+            hips.push_back(at.place("hips"));
+            knees[0].push_back(knee(at, "left")), knees[1].push_back(knee(at, "right"));
+        }
+        Jumps most;
+        constexpr double rate2 = 24 * 24;
+        for (std::size_t f = 3; f < count; ++f) {
+            const auto second = [](const auto& v, std::size_t at) { return v[at] - v[at - 1] * 2. + v[at - 2]; };
+            most.acceleration = std::max(most.acceleration, norm(second(hips, f)) * rate2);
+            most.hips = std::max(most.hips, norm(second(hips, f) - second(hips, f - 1)) * rate2);
+            for (const auto& k : knees)
+                most.knee = std::max(most.knee, std::fabs(second(k, f) - second(k, f - 1)) * rate2);
+        }
+        return most;
+    };
+    const Jumps key = jumps(keyed.poses), all = jumps(clip.poses), each = jumps(frames.poses);
+    std::printf("largest jump from frame to frame: hips' acceleration, m/s^2; knee's, degrees/s^2\n");
+    std::printf("  keyed %8.2f %8.0f\n  each frame by itself %8.2f %8.0f\n  all together %8.2f %8.0f\n", key.hips,
+                key.knee / aplomb::degree, each.hips, each.knee / aplomb::degree, all.hips,
+                all.knee / aplomb::degree);
+    EXPECT_LE(all.hips, each.hips / 50);
+    EXPECT_LE(all.knee - key.knee, each.knee / 20);
+}
+
+TEST_F(BalanceClip, PlantedFeetStayWhereTheyWereKeyed) {
+    const Walk keyed = made();
+    const Balanced out = balanced(keyed);
+    double most = 0;
+    for (const auto& range : keyed.stances) {
+        const bool left = range.limb == walk::leg_of(figure.get(), APLOMB_SIDE_LEFT);
+        for (int f = range.first; f <= range.last; ++f) {
+            const std::size_t at = static_cast<std::size_t>(f);
+            const lay::Pose a = pose(keyed.poses, at), b = pose(out.poses, at);
+            for (const char* joint : {"_foot", "_toe"}) {
+                const std::string name = std::string(left ? "left" : "right") + joint;
+                aplomb::Quat p, q;
+                most = std::max(most, norm(b.place(shape.find(name), q) - a.place(shape.find(name), p)));
+                most = std::max(most, norm(log_rotation(q * conjugate(p))));
+            }
+        }
+    }
+    EXPECT_LE(most, 1e-9);
+}
+
+TEST_F(BalanceClip, OneFrameIsTheSinglePose) {
+    aplomb_options exact;
+    aplomb_options_init(&exact, sizeof exact);
+    exact.exact = 1;
+    lay::Pose still(figure.get(), shape);
+    still.soft_knees(12).turn("spine_1", 8).both("upper_arm", -40);
+    Walk one;
+    one.poses.add(0, still.translations, still.rotations);
+    const int legs[2] = {walk::leg_of(figure.get(), APLOMB_SIDE_LEFT), walk::leg_of(figure.get(), APLOMB_SIDE_RIGHT)};
+    for (const bool both : {true, false}) {
+        one.stances = {{legs[0], 0, 0, APLOMB_FLAT, 0}};
+        if (both) one.stances.push_back({legs[1], 0, 0, APLOMB_FLAT, 0});
+        aplomb_carry carry{};
+        ASSERT_EQ(aplomb_load_at(figure.get(), 20, "hands", &carry.load, nullptr), APLOMB_OK);
+        aplomb_clip clip = one.clip();
+        clip.carries = &carry, clip.carry_count = 1;
+        aplomb_clip_balance_options options = walk::usual();
+        options.correction = &exact;
+        const Balanced out = walk::balance(figure.get(), one.poses, clip, options);
+
+        aplomb_solver* solver = nullptr;
+        ASSERT_EQ(aplomb_solver_create(figure.get(), nullptr, &solver, nullptr), APLOMB_OK);
+        aplomb_situation situation = still.situation();
+        aplomb_contact contacts[2];
+        for (int k = 0; k < 2; ++k)
+            contacts[k] = aplomb_contact_make(legs[k], both || k == 0 ? APLOMB_BEARING : APLOMB_HELD);
+        situation.contacts = contacts, situation.contact_count = 2;
+        situation.loads = &carry.load, situation.load_count = 1;
+        aplomb_result result;
+        aplomb_result_init(&result, sizeof result);
+        std::vector<double> t = still.translations, r = still.rotations;
+        EXPECT_EQ(aplomb_balance(solver, &situation, &exact, t.data(), r.data(), &result, nullptr), out.status);
+        aplomb_solver_destroy(solver);
+        EXPECT_NEAR(out.ranges.at(0).cost, result.objective, 1e-9 * result.objective) << both;
+        for (std::size_t i = 0; i < t.size(); ++i)
+            EXPECT_NEAR(out.poses.translations[i], t[i], 1e-6);
+    }
+}
+
+TEST_F(BalanceClip, WhatHasNoFaultComesBackBitForBit) {
+    lay::Pose still(figure.get(), shape);
+    still.soft_knees(15);
+    shot::Poses poses;
+    for (int f = 0; f < 60; ++f)
+        poses.add(f / 24., still.translations, still.rotations);
+    const Balanced out = walk::balance(figure.get(), poses, poses.clip());
+    EXPECT_TRUE(out.ranges.empty());
+    EXPECT_EQ(out.status, APLOMB_OK);
+    EXPECT_EQ(out.poses.translations, poses.translations);
+    EXPECT_EQ(out.poses.rotations, poses.rotations);
+}
+
+/// A bow in the middle of a long stand.
+TEST_F(BalanceClip, OutsideOfItsRangesNothingChanges) {
+    shot::Poses poses;
+    for (int f = 0; f < 400; ++f) {
+        lay::Pose at(figure.get(), shape);
+        const double u = std::clamp((f - 180) / 20., 0., 1.) - std::clamp((f - 220) / 20., 0., 1.);
+        at.soft_knees(15).turn("spine_1", 70 * u * u * (3 - 2 * u));
+        poses.add(f / 24., at.translations, at.rotations);
+    }
+    const Balanced out = walk::balance(figure.get(), poses, poses.clip());
+    ASSERT_EQ(out.ranges.size(), 1u);
+    EXPECT_EQ(out.status, APLOMB_OK);
+    const aplomb_clip_range& range = out.ranges[0];
+    EXPECT_GT(range.first, 120);
+    EXPECT_LT(range.last, 280);
+    std::printf("a bow of frames 180 to 240: corrected from %d to %d in %d steps\n", range.first, range.last,
+                range.steps);
+    const std::size_t joints = static_cast<std::size_t>(shape.count());
+    const auto same = [&](std::size_t first, std::size_t count) {
+        return std::equal(poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * first),
+                          poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * (first + count)),
+                          out.poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * first)) &&
+               std::equal(poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * first),
+                          poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * (first + count)),
+                          out.poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * first));
+    };
+    const std::size_t first = static_cast<std::size_t>(range.first), last = static_cast<std::size_t>(range.last);
+    EXPECT_TRUE(same(0, first));
+    EXPECT_TRUE(same(last + 1, 399 - last));
+    // The correction and its speed are zero at both ends.
+    const double* a = out.frames[first].controls.hips_shift;
+    EXPECT_LT(std::fabs(a[2]), 2e-4);
+    const double* b = out.frames[first + 12].controls.hips_shift;
+    EXPECT_GT(std::fabs(b[2]), 4 * std::fabs(a[2]));
+}
+
+TEST_F(BalanceClip, FramesASecondDoNotMatter) {
+    Plan plan, fine;
+    // Feet are set down and lifted midway between frames of both.
+    plan.both = fine.both = 2. / 14;
+    plan.begun = fine.begun = .5;
+    fine.fps = 120;
+    const Balanced coarse = balanced(made(plan)), dense = balanced(made(fine));
+    double apart = 0, most = 0;
+    for (std::size_t f = 28; f + 28 < coarse.frames.size(); ++f) {
+        for (int a = 0; a < 3; ++a) {
+            apart = std::max(apart, std::fabs(coarse.frames[f].controls.hips_shift[a] -
+                                              dense.frames[5 * f].controls.hips_shift[a]));
+            most = std::max(most, std::fabs(coarse.frames[f].controls.hips_shift[a]));
+        }
+    }
+    std::printf("24 and 120 frames a second: hips %.2f mm apart, of %.1f mm\n", 1e3 * apart, 1e3 * most);
+    EXPECT_LE(apart, .03 * most);
+}
+
+TEST_F(BalanceClip, ALoopIsTheLoopThreeTimes) {
+    Plan plan;
+    plan.in_place = true;
+    plan.steps = 4;
+    const Walk keyed = made(plan);
+    aplomb_clip_balance_options options = walk::usual();
+    options.loop = 1;
+    const auto solve = [&](const Walk& w) {
+        aplomb_clip clip = w.clip();
+        clip.ground_velocity[2] = -plan.step * 24 / plan.frames;
+        return walk::balance(figure.get(), w.poses, clip, options);
+    };
+    const Balanced once = solve(keyed);
+    Walk thrice;
+    const std::size_t count = keyed.poses.times.size();
+    for (std::size_t k = 0; k < 3; ++k)
+        for (std::size_t f = 0; f < count; ++f) {
+            const lay::Pose at = pose(keyed.poses, f);
+            thrice.poses.add(static_cast<double>(k * count + f) / 24, at.translations, at.rotations);
+        }
+    for (int k = 0; k < 3; ++k)
+        for (auto range : keyed.stances) {
+            range.first += k * static_cast<int>(count), range.last += k * static_cast<int>(count);
+            // A stance that goes on over the seam is one.
+            bool joined = false;
+            for (auto& before : thrice.stances)
+                if (before.limb == range.limb && before.last == range.first - 1)
+                    before.last = range.last, joined = true;
+            if (!joined) thrice.stances.push_back(range);
+        }
+    const Balanced again = solve(thrice);
+    EXPECT_EQ(once.status, again.status);
+    double apart = 0, low = 1, high = -1;
+    for (std::size_t f = 0; f < 3 * count; ++f) {
+        const double here = once.frames[f % count].controls.hips_shift[0];
+        low = std::min(low, here), high = std::max(high, here);
+        for (int a = 0; a < 3; ++a)
+            apart = std::max(apart, std::fabs(again.frames[f].controls.hips_shift[a] -
+                                              once.frames[f % count].controls.hips_shift[a]));
+    }
+    std::printf("a loop and three of it: %.1e m apart; sway %.2f cm\n", apart, 100 * (high - low));
+    EXPECT_LE(apart, 1e-4);
+    EXPECT_GT(high - low, .03);
+    // Half a cycle on, everything is on the other side.
+    double half = 0;
+    for (std::size_t f = 0; f < count; ++f)
+        half = std::max(half, std::fabs(once.frames[f].controls.hips_shift[0] +
+                                        once.frames[(f + 14) % count].controls.hips_shift[0]));
+    EXPECT_LE(half, 1e-6);
+}
+
+TEST_F(BalanceClip, AMirroredWalkIsMirrored) {
+    Plan plan;
+    plan.steps = 5;
+    Plan mirrored = plan;
+    mirrored.mirrored = true;
+    const Balanced a = balanced(made(plan)), b = balanced(made(mirrored));
+    double apart = 0;
+    for (std::size_t f = 0; f < a.frames.size(); ++f)
+        for (int i = 0; i < 3; ++i)
+            apart = std::max(apart, std::fabs(a.frames[f].controls.hips_shift[i] -
+                                              (i == 0 ? -1 : 1) * b.frames[f].controls.hips_shift[i]));
+    EXPECT_LE(apart, 1e-6);
 }

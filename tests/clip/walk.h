@@ -16,11 +16,13 @@ struct Plan {
     double frames = 14;  // a step, at 24 a second
     double step = .42;   // metres
     int steps = 8;
-    double both = .2;    // part of a step with both feet down
+    double both = .15;   // part of a step with both feet down
     double fps = 24;
+    double begun = 0; // frames at 24 a second that the walk is under way at the first frame
     bool in_place = false; // a belt runs under it
     bool mirrored = false;
-    double lowered = .05;
+    double lowered = .06;
+    double ahead = .04; // hips over the middle of the soles, not over the ankles
     double lift = .10;
 };
 
@@ -62,17 +64,17 @@ inline FootAt foot_at(const Plan& plan, int foot, double steps) {
     return {false, from + 2 * plan.step * s, plan.lift * std::sin(3.14159265358979 * u) * std::sin(3.14159265358979 * u)};
 }
 
-/// The walk starts and ends in motion. Hips are midway between the feet when one is set down.
+/// The walk starts and ends in motion. Hips are midway between the feet in the middle of the time that both stand.
 inline Walk make(const aplomb_figure* figure, const lay::LayFigure& shape, const Plan& plan) {
     Walk walk;
     const double step_time = plan.frames / 24;
     const int count = static_cast<int>(std::lround(plan.steps * step_time * plan.fps)) + (plan.in_place ? 0 : 1);
     bool stood[2] = {};
     for (int f = 0; f < count; ++f) {
-        const double time = f / plan.fps, steps = time / step_time;
-        const double along = (steps - .5) * plan.step;
+        const double time = f / plan.fps, steps = (time + plan.begun / 24) / step_time;
+        const double along = (steps - .5 - plan.both / 2) * plan.step;
         lay::Pose pose(figure, shape);
-        pose.move(0, -plan.lowered, plan.in_place ? 0 : along);
+        pose.move(0, -plan.lowered, plan.ahead + (plan.in_place ? 0 : along));
         for (int foot = 0; foot < 2; ++foot) {
             const bool left = (foot == 0) != plan.mirrored;
             const lay::Point rest = shape.position(shape.find(left ? "left_foot" : "right_foot"));
@@ -89,7 +91,7 @@ inline Walk make(const aplomb_figure* figure, const lay::LayFigure& shape, const
         walk.poses.add(time, pose.translations, pose.rotations);
     }
     for (int k = 0; k <= plan.steps; ++k) {
-        walk.contact.push_back(k * step_time);
+        walk.contact.push_back((k + plan.both / 2) * step_time);
         if (k == plan.steps) break;
         // In step k the foot that was set down at its start stands; the other passes it in the middle.
         walk.passing.push_back((k + .5 + plan.both / 2) * step_time);

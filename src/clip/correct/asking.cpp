@@ -11,6 +11,7 @@ namespace aplomb {
 namespace {
 
 constexpr double motion_frequency = 6;  // Hz, as in a reading
+constexpr double in_place = 0.05;       // of the leg: a loop that travels less stays where it is
 constexpr double loop_padding = 0.6;    // seconds
 constexpr double least_pressing = 0.3;  // of gravity, with a contact
 constexpr double least_height = 0.1;    // of the leg
@@ -156,6 +157,16 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
     return APLOMB_OK;
 }
 
+/// How far a loop travels from its first frame to that of the next time round: the way that is smoothest over the seam,
+/// or none.
+Vec3 Asking::cycle_travel() const {
+    const int last = shot_.count - 1;
+    const auto at = [&](int t) { return asked_[t].centre; };
+    const Vec3 travel = last < 5 ? at(last) - at(0) + (at(1) - at(0) + at(last) - at(last - 1)) / 2
+                                 : (at(last) * 10 - at(last - 1) * 5 + at(last - 2) - at(0) * 10 + at(1) * 5 - at(2)) / 6;
+    return norm(travel) < in_place * figure_.leg_length ? Vec3{} : travel;
+}
+
 void Asking::smooth_motion() {
     const int count = shot_.count, last = count - 1;
     if (count < 3) return;
@@ -165,9 +176,7 @@ void Asking::smooth_motion() {
     if (is_ring()) {
         period = shot_.times[last] - shot_.times[0] + gap(0);
         pad = std::min(count, static_cast<int>(std::ceil(loop_padding / gap(0))));
-        const Vec3 pace = (asked_[1].centre - asked_[0].centre) / gap(1) +
-                          (asked_[last].centre - asked_[last - 1].centre) / gap(last);
-        cycle = asked_[last].centre - asked_[0].centre + pace * (gap(0) / 2);
+        cycle = cycle_travel();
     }
     const int all = count + 2 * pad;
     for (int k = 0; k < all; ++k) {

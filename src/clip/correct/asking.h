@@ -56,6 +56,7 @@ public:
 private:
     aplomb_status make(int t, const Vec3& acceleration, const SituationMemory& memory, Situation& situation,
                        aplomb_error* error) const;
+    Vec3 cycle_travel() const;
     void smooth_motion();
     void find_exempt();
     double reach(int t) const;

@@ -12,6 +12,7 @@ namespace {
 constexpr double near = 2;       // units: a row that is nearer to its bound has a gap
 constexpr double least_gap = 0.1; // at first
 constexpr double longest = 3;    // of a step, in sigmas
+constexpr double first_barrier = 1, again_barrier = 1e-3;
 constexpr int most_halvings = 8;
 
 } // namespace
@@ -67,6 +68,18 @@ void Interior::choose_barrier(const Range& range) {
     if (pairs == 0) return;
     const double part = last_length_ > 0.9 ? 0.05 : last_length_ > 0.6 ? 0.2 : 0.6;
     barrier_ = std::max(part * sum / pairs, 1e-13);
+}
+
+/// Back from the edge of the feasible, so that a run can begin again where one ended.
+void Interior::stand_off(const Range& range) {
+    barrier_ = again_barrier;
+    each_pair(range, [&](int, Hold& hold) {
+        if (hold.gap * hold.multiplier >= barrier_) return;
+        if (hold.gap < hold.multiplier)
+            hold.gap = barrier_ / hold.multiplier;
+        else
+            hold.multiplier = barrier_ / hold.gap;
+    });
 }
 
 void Interior::take_in(Hold& hold, double value) {
@@ -412,7 +425,9 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
     if (!again) {
         std::fill_n(hold_, static_cast<size_t>(count_) * rows_, Hold{});
         std::fill_n(give_, count_, Give{});
-        barrier_ = 1;
+        barrier_ = first_barrier;
+    } else {
+        stand_off(range);
     }
     last_length_ = 1;
     proof_ = {};
@@ -420,7 +435,7 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
     for (int k = 0; k <= most_steps; ++k) {
         proof_.ended = !ticker.goes_on();
         if (proof_.ended) break;
-        if (k > 0 || again) choose_barrier(range);
+        if (k > 0) choose_barrier(range);
         assemble(range);
         proof_.steps = k;
         proof_.converged = proof_.stationarity <= tolerance && proof_.violation <= tolerance &&

@@ -48,6 +48,7 @@ private:
 
     void assemble(Range& range);
     void choose_barrier(const Range& range);
+    void stand_off(const Range& range);
     void add_frame(Range& range, int t);
     void add_limits(const Range& range, int t, double* matrix);
     void add_motion(const Range& range);
