@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdio>
-#include <cstring>
+#include <cstdlib>
 #include <limits>
 #include <string>
 
@@ -43,7 +43,8 @@ protected:
         return out.frames.back().controls.hips_shift[0];
     }
     static double knee(const lay::Pose& pose, const std::string& side) {
-        const Vec3 a = pose.place(side + "_thigh"), b = pose.place(side + "_shank"), c = pose.place(side + "_foot");
+        const Vec3 a = pose.place(side + "_thigh"), b = pose.place(side + "_shank"),
+                   c = pose.place(side + "_foot");
         return std::acos(std::clamp(dot(normalized(b - a), normalized(c - b)), -1., 1.));
     }
 
@@ -72,8 +73,8 @@ TEST_F(BalanceClip, SwayOfAWalkFollowsItsPace) {
             for (const int a : {0, 2})
                 lean = std::max(lean, std::fabs(f.controls.chest[a]) / aplomb::degree);
         }
-        std::printf("%4.0f frames a step: sway %5.2f cm (sketch %.1f), lean %.2f, %d steps of the solver\n", frames,
-                    100 * (high - low), sway, lean, out.ranges.at(0).steps);
+        std::printf("%4.0f frames a step: sway %5.2f cm (sketch %.1f), lean %.2f, %d steps of the solver\n",
+                    frames, 100 * (high - low), sway, lean, out.ranges.at(0).steps);
         EXPECT_NEAR(100 * (high - low), sway, .15 * sway) << frames;
         EXPECT_LE(lean, 2) << frames;
         for (std::size_t k = 2; k + 2 < keyed.passing.size(); ++k) {
@@ -119,34 +120,37 @@ TEST_F(BalanceClip, NothingPops) {
                     frames.poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * f));
     }
     struct Jumps {
-        double hips = 0, knee = 0, acceleration = 0;
+        double hips = 0, knee = 0;
     };
-    const auto jumps = [&](const shot::Poses& poses) {
+    const auto jumps = [&](const shot::Poses& poses) { // of what was changed
         std::vector<Vec3> hips;
         std::vector<double> knees[2];
         for (std::size_t f = 0; f < count; ++f) {
-            const lay::Pose at = pose(poses, f);
-            hips.push_back(at.place("hips"));
-            knees[0].push_back(knee(at, "left")), knees[1].push_back(knee(at, "right"));
+            const lay::Pose at = pose(poses, f), key = pose(keyed.poses, f);
+            hips.push_back(at.place("hips") - key.place("hips"));
+            knees[0].push_back(knee(at, "left") - knee(key, "left"));
+            knees[1].push_back(knee(at, "right") - knee(key, "right"));
         }
         Jumps most;
         constexpr double rate2 = 24 * 24;
         for (std::size_t f = 3; f < count; ++f) {
-            const auto second = [](const auto& v, std::size_t at) { return v[at] - v[at - 1] * 2. + v[at - 2]; };
-            most.acceleration = std::max(most.acceleration, norm(second(hips, f)) * rate2);
+            const auto second = [](const auto& v, std::size_t at) {
+                return v[at] - v[at - 1] * 2. + v[at - 2];
+            };
             most.hips = std::max(most.hips, norm(second(hips, f) - second(hips, f - 1)) * rate2);
             for (const auto& k : knees)
-                most.knee = std::max(most.knee, std::fabs(second(k, f) - second(k, f - 1)) * rate2);
+                most.knee =
+                    std::max(most.knee, std::fabs(second(k, f) - second(k, f - 1)) * rate2 / aplomb::degree);
         }
         return most;
     };
-    const Jumps key = jumps(keyed.poses), all = jumps(clip.poses), each = jumps(frames.poses);
-    std::printf("largest jump from frame to frame: hips' acceleration, m/s^2; knee's, degrees/s^2\n");
-    std::printf("  keyed %8.2f %8.0f\n  each frame by itself %8.2f %8.0f\n  all together %8.2f %8.0f\n", key.hips,
-                key.knee / aplomb::degree, each.hips, each.knee / aplomb::degree, all.hips,
-                all.knee / aplomb::degree);
+    const Jumps all = jumps(clip.poses), each = jumps(frames.poses);
+    std::printf("largest jump of an acceleration from frame to frame, of what was changed:\n"
+                "                         hips, m/s^2   knee, degrees/s^2\n"
+                "  each frame by itself   %11.2f   %17.0f\n  all frames together    %11.2f   %17.0f\n",
+                each.hips, each.knee, all.hips, all.knee);
     EXPECT_LE(all.hips, each.hips / 50);
-    EXPECT_LE(all.knee - key.knee, each.knee / 20);
+    EXPECT_LE(all.knee, each.knee / 20);
 }
 
 TEST_F(BalanceClip, PlantedFeetStayWhereTheyWereKeyed) {
@@ -177,7 +181,8 @@ TEST_F(BalanceClip, OneFrameIsTheSinglePose) {
     still.soft_knees(12).turn("spine_1", 8).both("upper_arm", -40);
     Walk one;
     one.poses.add(0, still.translations, still.rotations);
-    const int legs[2] = {walk::leg_of(figure.get(), APLOMB_SIDE_LEFT), walk::leg_of(figure.get(), APLOMB_SIDE_RIGHT)};
+    const int legs[2] = {walk::leg_of(figure.get(), APLOMB_SIDE_LEFT),
+                         walk::leg_of(figure.get(), APLOMB_SIDE_RIGHT)};
     for (const bool both : {true, false}) {
         one.stances = {{legs[0], 0, 0, APLOMB_FLAT, 0}};
         if (both) one.stances.push_back({legs[1], 0, 0, APLOMB_FLAT, 0});
@@ -200,7 +205,8 @@ TEST_F(BalanceClip, OneFrameIsTheSinglePose) {
         aplomb_result result;
         aplomb_result_init(&result, sizeof result);
         std::vector<double> t = still.translations, r = still.rotations;
-        EXPECT_EQ(aplomb_balance(solver, &situation, &exact, t.data(), r.data(), &result, nullptr), out.status);
+        EXPECT_EQ(aplomb_balance(solver, &situation, &exact, t.data(), r.data(), &result, nullptr),
+                  out.status);
         aplomb_solver_destroy(solver);
         EXPECT_NEAR(out.ranges.at(0).cost, result.objective, 1e-9 * result.objective) << both;
         for (std::size_t i = 0; i < t.size(); ++i)
@@ -241,13 +247,15 @@ TEST_F(BalanceClip, OutsideOfItsRangesNothingChanges) {
     const std::size_t joints = static_cast<std::size_t>(shape.count());
     const auto same = [&](std::size_t first, std::size_t count) {
         return std::equal(poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * first),
-                          poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * (first + count)),
+                          poses.translations.begin() +
+                              static_cast<std::ptrdiff_t>(3 * joints * (first + count)),
                           out.poses.translations.begin() + static_cast<std::ptrdiff_t>(3 * joints * first)) &&
                std::equal(poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * first),
                           poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * (first + count)),
                           out.poses.rotations.begin() + static_cast<std::ptrdiff_t>(4 * joints * first));
     };
-    const std::size_t first = static_cast<std::size_t>(range.first), last = static_cast<std::size_t>(range.last);
+    const std::size_t first = static_cast<std::size_t>(range.first),
+                      last = static_cast<std::size_t>(range.last);
     EXPECT_TRUE(same(0, first));
     EXPECT_TRUE(same(last + 1, 399 - last));
     // The correction and its speed are zero at both ends.
@@ -264,16 +272,22 @@ TEST_F(BalanceClip, FramesASecondDoNotMatter) {
     plan.begun = fine.begun = .5;
     fine.fps = 120;
     const Balanced coarse = balanced(made(plan)), dense = balanced(made(fine));
-    double apart = 0, most = 0;
+    Vec3 apart;
+    double most = 0;
     for (std::size_t f = 28; f + 28 < coarse.frames.size(); ++f) {
         for (int a = 0; a < 3; ++a) {
-            apart = std::max(apart, std::fabs(coarse.frames[f].controls.hips_shift[a] -
-                                              dense.frames[5 * f].controls.hips_shift[a]));
-            most = std::max(most, std::fabs(coarse.frames[f].controls.hips_shift[a]));
+            const double here = coarse.frames[f].controls.hips_shift[a],
+                         there = dense.frames[5 * f].controls.hips_shift[a];
+            apart[a] = std::max(apart[a], std::fabs(here - there));
+            most = std::max(most, std::fabs(here));
         }
     }
-    std::printf("24 and 120 frames a second: hips %.2f mm apart, of %.1f mm\n", 1e3 * apart, 1e3 * most);
-    EXPECT_LE(apart, .03 * most);
+    std::printf(
+        "24 and 120 frames a second: hips %.2f mm apart to the side, %.2f up, %.2f ahead, of %.1f mm\n",
+        1e3 * apart.x, 1e3 * apart.y, 1e3 * apart.z, 1e3 * most);
+    EXPECT_LE(apart.x, .03 * most);
+    // Ahead the need is a saw's teeth, of which a coarse grid cuts the tips.
+    EXPECT_LE(std::max(apart.y, apart.z), .05 * most);
 }
 
 TEST_F(BalanceClip, ALoopIsTheLoopThreeTimes) {
@@ -339,4 +353,192 @@ TEST_F(BalanceClip, AMirroredWalkIsMirrored) {
             apart = std::max(apart, std::fabs(a.frames[f].controls.hips_shift[i] -
                                               (i == 0 ? -1 : 1) * b.frames[f].controls.hips_shift[i]));
     EXPECT_LE(apart, 1e-6);
+}
+
+// ---- Bad input -------------------------------------------------------------------------------------------------
+
+namespace {
+
+class BadBalance : public BalanceClip {
+protected:
+    BadBalance() {
+        keyed = made({.frames = 14, .steps = 2});
+        clip = keyed.clip();
+        options = walk::usual();
+        translations = keyed.poses.translations, rotations = keyed.poses.rotations;
+    }
+    /// The sentence; nothing may be written.
+    std::string refusal(aplomb_status status, const aplomb_allocator* allocator = nullptr) {
+        aplomb_clip_balance_result* result = nullptr;
+        aplomb_error error{};
+        EXPECT_EQ(aplomb_clip_balance(figure.get(), &clip, &options, allocator, translations.data(),
+                                      rotations.data(), &result, &error),
+                  status)
+            << error.message;
+        EXPECT_EQ(result, nullptr);
+        EXPECT_EQ(translations, keyed.poses.translations);
+        EXPECT_EQ(rotations, keyed.poses.rotations);
+        return error.message;
+    }
+    Walk keyed;
+    aplomb_clip clip;
+    aplomb_clip_balance_options options;
+    std::vector<double> translations, rotations;
+};
+
+} // namespace
+
+TEST_F(BadBalance, IsNamed) {
+    options.flow = 1.5;
+    EXPECT_EQ(refusal(APLOMB_BAD_ARGUMENT), "options.flow is 1.5; it must be 0 to 1.");
+    options = walk::usual();
+    aplomb_exempt_range exempt{3, 5, 1, 0, nullptr};
+    options.exempt = &exempt, options.exempt_count = 1;
+    EXPECT_EQ(refusal(APLOMB_BAD_ARGUMENT),
+              "options.exempt[0] (frames 3 to 5) has no reason; say in a line why.");
+    exempt = {3, 5000, 1, 0, "a joke"};
+    EXPECT_EQ(refusal(APLOMB_BAD_ARGUMENT),
+              "options.exempt[0] goes from frame 3 to 5000; the clip has frames 0 to 28.");
+    options = walk::usual();
+    std::vector<double> amounts(29, 1);
+    amounts[7] = -1;
+    options.amounts = amounts.data();
+    EXPECT_EQ(refusal(APLOMB_BAD_ARGUMENT), "options.amounts[7] is -1; it must be 0 to 2.");
+    options = walk::usual();
+    translations[100] = std::nan("");
+    keyed.poses.translations[100] = std::nan("");
+    clip = keyed.clip();
+    translations = keyed.poses.translations;
+    aplomb_clip_balance_result* result = nullptr;
+    aplomb_error error{};
+    EXPECT_EQ(aplomb_clip_balance(figure.get(), &clip, &options, nullptr, translations.data(),
+                                  rotations.data(), &result, &error),
+              APLOMB_BAD_POSE);
+    EXPECT_NE(std::string(error.message).find("frame 1:"), std::string::npos) << error.message;
+}
+
+TEST_F(BadBalance, CancelLeavesTheKeyAtEveryCall) {
+    struct Count {
+        int calls = 0, last = -1;
+        static int32_t call(double part, void* user) {
+            Count& my = *static_cast<Count*>(user);
+            EXPECT_TRUE(part >= 0 && part <= 1) << part;
+            return ++my.calls == my.last;
+        }
+    } count;
+    options.progress = Count::call, options.progress_user = &count;
+    const Balanced whole = balanced(keyed, options);
+    const int calls = count.calls;
+    EXPECT_GT(calls, 10);
+    for (int last = 1; last <= calls; ++last) {
+        count = {0, last};
+        EXPECT_NE(refusal(APLOMB_CANCELLED).find("ended by the caller"), std::string::npos);
+    }
+}
+
+TEST_F(BadBalance, WithoutMemoryNothingIsWritten) {
+    struct Counted {
+        int left, live;
+        static void* allocate(size_t size, size_t, void* user) {
+            Counted& my = *static_cast<Counted*>(user);
+            if (my.left-- <= 0) return nullptr;
+            ++my.live;
+            return std::malloc(size);
+        }
+        static void deallocate(void* memory, size_t, void* user) {
+            --static_cast<Counted*>(user)->live;
+            std::free(memory);
+        }
+    } counted{};
+    const aplomb_allocator allocator = {Counted::allocate, Counted::deallocate, &counted};
+    int most = 0;
+    for (;; ++most) {
+        counted = {most, 0};
+        std::vector<double> t = translations, r = rotations;
+        aplomb_clip_balance_result* result = nullptr;
+        const aplomb_status status = aplomb_clip_balance(figure.get(), &clip, &options, &allocator, t.data(),
+                                                         r.data(), &result, nullptr);
+        if (status == APLOMB_OK) {
+            aplomb_clip_balance_result_destroy(result);
+            EXPECT_EQ(counted.live, 0);
+            break;
+        }
+        EXPECT_EQ(status, APLOMB_OUT_OF_MEMORY);
+        EXPECT_EQ(counted.live, 0);
+        EXPECT_EQ(t, translations);
+        ASSERT_LT(most, 100);
+    }
+    EXPECT_GE(most, 4);
+}
+
+TEST_F(BalanceClip, WhatIsExemptKeepsItsKeyAndItsTrueNumber) {
+    shot::Poses poses;
+    for (int f = 0; f < 120; ++f) {
+        lay::Pose at(figure.get(), shape);
+        at.soft_knees(15).turn("spine_1", f >= 50 && f < 70 ? 75 : 0);
+        poses.add(f / 24., at.translations, at.rotations);
+    }
+    aplomb_exempt_range exempt{40, 80, 1, 0, "he is pushed"};
+    aplomb_clip_balance_options options = walk::usual();
+    const Balanced bowed = walk::balance(figure.get(), poses, poses.clip(), options);
+    options.exempt = &exempt, options.exempt_count = 1;
+    const Balanced out = walk::balance(figure.get(), poses, poses.clip(), options);
+    EXPECT_FALSE(bowed.ranges.empty());
+    EXPECT_TRUE(out.ranges.empty());
+    EXPECT_EQ(out.poses.rotations, poses.rotations);
+    EXPECT_EQ(out.frames[60].exempt, 0);
+    EXPECT_EQ(out.frames[60].exempt_part, 1);
+    EXPECT_EQ(out.frames[60].margin_before, bowed.frames[60].margin_before);
+    exempt.part = .5;
+    const Balanced half = walk::balance(figure.get(), poses, poses.clip(), options);
+    EXPECT_LT(half.frames[60].controls.hips_shift[2],
+              -.2 * std::fabs(bowed.frames[60].controls.hips_shift[2]));
+    EXPECT_GT(half.frames[60].controls.hips_shift[2], bowed.frames[60].controls.hips_shift[2]);
+}
+
+TEST_F(BalanceClip, AmountsScaleFramesAndFeetStay) {
+    const Walk keyed = made({.frames = 14, .steps = 3});
+    std::vector<double> amounts(keyed.poses.times.size(), .5);
+    aplomb_clip_balance_options options = walk::usual();
+    const Balanced full = balanced(keyed);
+    options.amounts = amounts.data();
+    const Balanced half = balanced(keyed, options);
+    for (std::size_t f = 0; f < full.frames.size(); ++f)
+        EXPECT_NEAR(half.frames[f].controls.hips_shift[0], .5 * full.frames[f].controls.hips_shift[0], 1e-4);
+    amounts.assign(amounts.size(), 0);
+    const Balanced none = balanced(keyed, options);
+    for (std::size_t i = 0; i < none.poses.translations.size(); ++i)
+        EXPECT_NEAR(none.poses.translations[i], keyed.poses.translations[i], 1e-12);
+}
+
+/// On twos every second frame holds the one before; the held frames are one moment on an uneven grid.
+TEST_F(BalanceClip, AnUnevenGridIsTheSameWalk) {
+    const Walk keyed = made();
+    Walk thinned;
+    const std::size_t count = keyed.poses.times.size();
+    std::vector<int> place(count, -1);
+    for (std::size_t f = 0; f < count; ++f) {
+        if (f % 7 == 3) continue; // some frames are not there
+        const lay::Pose at = pose(keyed.poses, f);
+        place[f] = static_cast<int>(thinned.poses.times.size());
+        thinned.poses.add(keyed.poses.times[f], at.translations, at.rotations);
+    }
+    for (auto range : keyed.stances) {
+        while (place[static_cast<std::size_t>(range.first)] < 0)
+            ++range.first;
+        while (place[static_cast<std::size_t>(range.last)] < 0)
+            --range.last;
+        range.first = place[static_cast<std::size_t>(range.first)],
+        range.last = place[static_cast<std::size_t>(range.last)];
+        thinned.stances.push_back(range);
+    }
+    const Balanced even = balanced(keyed), uneven = balanced(thinned);
+    double apart = 0;
+    for (std::size_t f = 14; f + 14 < count; ++f)
+        if (place[f] >= 0)
+            apart = std::max(
+                apart, std::fabs(even.frames[f].controls.hips_shift[0] -
+                                 uneven.frames[static_cast<std::size_t>(place[f])].controls.hips_shift[0]));
+    std::printf("without every seventh frame: %.2f mm apart to the side\n", 1e3 * apart);
+    EXPECT_LE(apart, .003);
 }

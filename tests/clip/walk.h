@@ -13,15 +13,15 @@
 namespace walk {
 
 struct Plan {
-    double frames = 14;  // a step, at 24 a second
-    double step = .42;   // metres
+    double frames = 14; // a step, at 24 a second
+    double step = .42;  // metres
     int steps = 8;
-    double both = .15;   // part of a step with both feet down
+    double both = .15; // part of a step with both feet down
     double fps = 24;
-    double begun = 0; // frames at 24 a second that the walk is under way at the first frame
+    double begun = 0;      // frames at 24 a second that the walk is under way at the first frame
     bool in_place = false; // a belt runs under it
     bool mirrored = false;
-    double lowered = .06;
+    double lowered = .08;
     double ahead = .04; // hips over the middle of the soles, not over the ankles
     double lift = .10;
 };
@@ -29,8 +29,9 @@ struct Plan {
 struct Walk {
     shot::Poses poses;
     std::vector<aplomb_stance_range> stances;
-    std::vector<double> passing, contact; // times: standing on one foot with the other passing; both feet apart
-    std::vector<int> standing;            // of each passing: 0 left, 1 right foot
+    std::vector<double> passing,
+        contact;               // times: standing on one foot with the other passing; both feet apart
+    std::vector<int> standing; // of each passing: 0 left, 1 right foot
     aplomb_clip clip() const {
         aplomb_clip clip = poses.clip();
         clip.stances = stances.data();
@@ -61,14 +62,16 @@ inline FootAt foot_at(const Plan& plan, int foot, double steps) {
     const double stand = 1 + plan.both;
     if (within <= stand + 1e-9) return {true, from, 0};
     const double u = (within - stand) / (2 - stand), s = u * u * (3 - 2 * u);
-    return {false, from + 2 * plan.step * s, plan.lift * std::sin(3.14159265358979 * u) * std::sin(3.14159265358979 * u)};
+    return {false, from + 2 * plan.step * s,
+            plan.lift * std::sin(3.14159265358979 * u) * std::sin(3.14159265358979 * u)};
 }
 
 /// The walk starts and ends in motion. Hips are midway between the feet in the middle of the time that both stand.
 inline Walk make(const aplomb_figure* figure, const lay::LayFigure& shape, const Plan& plan) {
     Walk walk;
     const double step_time = plan.frames / 24;
-    const int count = static_cast<int>(std::lround(plan.steps * step_time * plan.fps)) + (plan.in_place ? 0 : 1);
+    const int count =
+        static_cast<int>(std::lround(plan.steps * step_time * plan.fps)) + (plan.in_place ? 0 : 1);
     bool stood[2] = {};
     for (int f = 0; f < count; ++f) {
         const double time = f / plan.fps, steps = (time + plan.begun / 24) / step_time;

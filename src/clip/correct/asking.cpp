@@ -10,14 +10,14 @@
 namespace aplomb {
 namespace {
 
-constexpr double motion_frequency = 6;  // Hz, as in a reading
-constexpr double in_place = 0.05;       // of the leg: a loop that travels less stays where it is
-constexpr double loop_padding = 0.6;    // seconds
-constexpr double least_pressing = 0.3;  // of gravity, with a contact
-constexpr double least_height = 0.1;    // of the leg
-constexpr double noticed = 0.005;       // of the leg: a way that is a fault
-constexpr double at_rest = 1e-9;        // metres, of a single frame
-constexpr double around = 1.3;          // times T, before and after a fault
+constexpr double motion_frequency = 6; // Hz, as in a reading
+constexpr double in_place = 0.05;      // of the leg: a loop that travels less stays where it is
+constexpr double loop_padding = 0.6;   // seconds
+constexpr double least_pressing = 0.3; // of gravity, with a contact
+constexpr double least_height = 0.1;   // of the leg
+constexpr double noticed = 0.005;      // of the leg: a way that is a fault
+constexpr double at_rest = 1e-9;       // metres, of a single frame
+constexpr double around = 1.3;         // times T, before and after a fault
 
 double smooth_step(double u) {
     u = std::clamp(u, 0.0, 1.0);
@@ -93,8 +93,8 @@ void Asking::find_exempt() {
 }
 
 /// Legs that do not bear are held, so that lifting a foot moves nothing at once.
-aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemory& memory, Situation& situation,
-                           aplomb_error* error) const {
+aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemory& memory,
+                           Situation& situation, aplomb_error* error) const {
     aplomb_contact contacts[APLOMB_MAX_LIMBS];
     int count = 0;
     const bool bears = asked_[t].bears;
@@ -162,8 +162,9 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
 Vec3 Asking::cycle_travel() const {
     const int last = shot_.count - 1;
     const auto at = [&](int t) { return asked_[t].centre; };
-    const Vec3 travel = last < 5 ? at(last) - at(0) + (at(1) - at(0) + at(last) - at(last - 1)) / 2
-                                 : (at(last) * 10 - at(last - 1) * 5 + at(last - 2) - at(0) * 10 + at(1) * 5 - at(2)) / 6;
+    const Vec3 travel =
+        last < 5 ? at(last) - at(0) + (at(1) - at(0) + at(last) - at(last - 1)) / 2
+                 : (at(last) * 10 - at(last - 1) * 5 + at(last - 2) - at(0) * 10 + at(1) * 5 - at(2)) / 6;
     return norm(travel) < in_place * figure_.leg_length ? Vec3{} : travel;
 }
 
@@ -190,8 +191,8 @@ void Asking::smooth_motion() {
         asked_[t].acceleration = curvature(times_, centres_, all, t + pad) * options_.key_acceleration;
 }
 
-aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& situation, Support& support, Rest& rest,
-                            aplomb_error* error) const {
+aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
+                            Rest& rest, aplomb_error* error) const {
     const Asked& asked = asked_[t];
     if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, memory, situation, error)) return s;
     support = make_support(figure_, situation, correction_.margin);
@@ -228,7 +229,8 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
         asked.need = asked.bears ? on_ground(g, rest.aim - situation.balance_point) : Vec3{};
-        asked.fault = support.bounds.count > 0 && asked.exempt_part < 1 && support.margin < support.margin_asked;
+        asked.fault =
+            support.bounds.count > 0 && asked.exempt_part < 1 && support.margin < support.margin_asked;
     }
     const Grid grid = {shot_.count, is_ring(), false, false, gaps_};
     filter_.set_up(grid, swing_);

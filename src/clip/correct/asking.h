@@ -43,8 +43,8 @@ public:
 
     /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
     /// exempt; the aim is still that of the moment alone.
-    aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support, Rest& rest,
-                        aplomb_error* error) const;
+    aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
+                        Rest& rest, aplomb_error* error) const;
     const Asked& operator[](int t) const { return asked_[t]; }
     const Swing* swings() const { return swing_; }
     double gravity() const { return gravity_; }

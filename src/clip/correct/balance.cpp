@@ -30,16 +30,17 @@ namespace {
 
 constexpr double ordinary = 1e-5, strict = 1e-9; // what a proof has to come down to
 constexpr int most_steps = 100, polishing_steps = 60;
-constexpr int most_givings = 4;           // rounds in which held limbs settle
-constexpr double negligible = 1e-6;       // metres
-constexpr double out_of_reach = 1e-5;     // metres of slack
+constexpr int most_givings = 8;                     // rounds in which held limbs settle
+constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
+constexpr double out_of_reach = 1e-5;               // metres of slack
 constexpr double read_part = 0.2, asked_part = 0.1; // of all work
 constexpr double standard_gravity = 9.80665;        // ISO 80000-3
 
 class Corrector final : Ticker {
 public:
-    Corrector(const aplomb_figure& figure, const aplomb_clip& clip, const aplomb_clip_balance_options& options,
-              const aplomb_options& correction, const aplomb_allocator& allocator)
+    Corrector(const aplomb_figure& figure, const aplomb_clip& clip,
+              const aplomb_clip_balance_options& options, const aplomb_options& correction,
+              const aplomb_allocator& allocator)
         : figure_(figure), options_(options), correction_(correction), allocator_(allocator),
           asking_(figure, shot_, options_, correction_) {
         shot_.given = clip;
@@ -64,7 +65,8 @@ private:
     void judge(Range& range, int index);
     void scale_amounts(Range& range);
     void finish(Range& range);
-    Vec3 against(const Situation& s, const Body& body, int joint, const Quat& base, const Quat& base_keyed) const;
+    Vec3 against(const Situation& s, const Body& body, int joint, const Quat& base,
+                 const Quat& base_keyed) const;
     void put_out(void* translations, void* rotations) const;
     bool goes_on() override;
 
@@ -275,7 +277,7 @@ void Corrector::scale_amounts(Range& range) {
         const double amount = correction_.amount * (options_.amounts ? options_.amounts[f.number] : 1);
         const Reduction& r = f.reduction;
         for (int i = 0; i < f.problem->size(); ++i) {
-            const double own = i < Reduction::first_block                       ? correction_.amount_hips
+            const double own = i < Reduction::first_block                  ? correction_.amount_hips
                                : i < r.block_variable(r.spine_block_count) ? correction_.amount_spine
                                : i < r.block_variable(r.block_count)       ? correction_.amount_neck
                                                                            : 1;
@@ -331,8 +333,7 @@ void Corrector::finish(Range& range) {
         Body body;
         body.world = written_.world, body.centre = written_.centre;
         measure_body(figure_, asking_.plan(), {written_.translations, written_.rotations}, body);
-        if (f.bears)
-            said.margin_after = margin_of(f.support.area, f.at.state.balance_point + f.moved) / unit;
+        if (f.bears) said.margin_after = margin_of(f.support.area, f.at.state.balance_point + f.moved) / unit;
         const Vec2 way = range.owned(f, f.way);
         put(said.way, length_out(figure_.frame, g.fore * way.fore + g.left * way.left));
         const double* x = f.at.state.x;
@@ -342,7 +343,8 @@ void Corrector::finish(Range& range) {
             against(s, body, figure_.chest, body.hips_from_neutral, s.body.hips_from_neutral));
         if (figure_.head < 0) continue;
         const Quat chest_keyed = from_neutral(figure_, s, figure_.chest);
-        const Quat chest = body.world[figure_.chest].rotation * conjugate(figure_.joints[figure_.chest].neutral);
+        const Quat chest =
+            body.world[figure_.chest].rotation * conjugate(figure_.joints[figure_.chest].neutral);
         put(said.controls.neck, against(s, body, figure_.head, chest, chest_keyed));
     }
 }
@@ -395,7 +397,8 @@ aplomb_status Corrector::run(void* translations, void* rotations, aplomb_clip_ba
     for (int r = 0; r < result_->range_count; ++r)
         corrected += static_cast<size_t>(spans_[r].last - spans_[r].first + 1);
     const ScratchBlock staged(allocator_, [&](Layout& to) {
-        to.take<double>((corrected * 7 * static_cast<size_t>(figure_.joint_count) * number_size(shot_) + 7) / 8);
+        to.take<double>((corrected * 7 * static_cast<size_t>(figure_.joint_count) * number_size(shot_) + 7) /
+                        8);
     });
     aplomb_status status = staged ? APLOMB_OK : staged.refused(error);
     if (status == APLOMB_OK) {
@@ -428,8 +431,8 @@ aplomb_status check_numbers(const aplomb_clip_balance_options& o, int frames, ap
                         part.name, part.value);
     for (int t = 0; o.amounts && t < frames; ++t)
         if (!(o.amounts[t] >= 0 && o.amounts[t] <= 2))
-            return fail(error, APLOMB_BAD_ARGUMENT, "amounts", t, "options.amounts[%d] is %g; it must be 0 to 2.",
-                        t, o.amounts[t]);
+            return fail(error, APLOMB_BAD_ARGUMENT, "amounts", t,
+                        "options.amounts[%d] is %g; it must be 0 to 2.", t, o.amounts[t]);
     return APLOMB_OK;
 }
 
@@ -451,8 +454,8 @@ aplomb_status check_exempt(const aplomb_clip_balance_options& o, int frames, apl
                         "options.exempt[%d].ease is %g; it must be 0 to 1e6 seconds.", r, range.ease);
         if (!range.reason || range.reason[0] == '\0')
             return fail(error, APLOMB_BAD_ARGUMENT, "exempt", r,
-                        "options.exempt[%d] (frames %d to %d) has no reason; say in a line why.", r, range.first,
-                        range.last);
+                        "options.exempt[%d] (frames %d to %d) has no reason; say in a line why.", r,
+                        range.first, range.last);
         for (int q = 0; q < r; ++q)
             if (o.exempt[q].first <= range.last && range.first <= o.exempt[q].last)
                 return fail(error, APLOMB_BAD_ARGUMENT, "exempt", r,
@@ -478,9 +481,9 @@ void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size
 }
 
 aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip* clip,
-                                  const aplomb_clip_balance_options* options, const aplomb_allocator* allocator,
-                                  void* translations, void* rotations, aplomb_clip_balance_result** result,
-                                  aplomb_error* error) {
+                                  const aplomb_clip_balance_options* options,
+                                  const aplomb_allocator* allocator, void* translations, void* rotations,
+                                  aplomb_clip_balance_result** result, aplomb_error* error) {
     if (result) *result = nullptr;
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!clip) return fail(error, APLOMB_BAD_ARGUMENT, "clip", -1, "clip is NULL.");

@@ -98,9 +98,8 @@ void Band::solve(double* x) const {
     }
     for (int t = frames_ - 1; t >= 0; --t) {
         Line own(x + t * n, n);
-        each_below(t, [&](int target, const Part& b) {
-            own.noalias() -= b.transpose() * Line(x + target * n, n);
-        });
+        each_below(
+            t, [&](int target, const Part& b) { own.noalias() -= b.transpose() * Line(x + target * n, n); });
         diagonal(t).triangularView<Eigen::Lower>().transpose().solveInPlace(own);
     }
 }

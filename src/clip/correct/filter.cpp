@@ -27,12 +27,13 @@ void Filter::set_up(const Grid& grid, const Swing* swing) {
         double& own = band_.block(t, t)(0, 0);
         weight_[t] = rate;
         own += rate;
-        const auto beyond = [&](double gap) { // where the same need goes on, d nears it by the same part each frame
-            const double b = rate > 0 ? 1 / (rate * gap) : INFINITY;
-            const double kept = 1 + 1 / (2 * b) - std::sqrt(1 / b + 1 / (4 * b * b));
-            own += (1 - kept) / gap;
-            weight_[t] += (1 - kept) / gap;
-        };
+        const auto beyond =
+            [&](double gap) { // where the same need goes on, d nears it by the same part each frame
+                const double b = rate > 0 ? 1 / (rate * gap) : INFINITY;
+                const double kept = 1 + 1 / (2 * b) - std::sqrt(1 / b + 1 / (4 * b * b));
+                own += (1 - kept) / gap;
+                weight_[t] += (1 - kept) / gap;
+            };
         if (open_before)
             beyond(h);
         else

@@ -41,14 +41,14 @@ struct Moment {
     Made<Model> model;
     Made<PoseProblem> problem;
 
-    double weight = 1;              // of its cost
-    int8_t place_of[max_variables]; // of each of its variables, among those of all frames
-    Mat3 shift_axes, turn_axes;     // of the hips' variables, columns in the world
-    Vec2 keyed_centre;              // centre of mass on the ground, own axes
-    Vec2 given;                     // what held limbs that gave way add to its way
-    Vec2 way;                       // of the centre of mass since the key, in axes that all frames share
-    Vec2 moved;                     // what that way does to the balance point in motion, own axes
-    double* way_gradient = nullptr; // 2 lines of the frame's variables
+    double weight = 1;                // of its cost
+    int8_t place_of[max_variables];   // of each of its variables, among those of all frames
+    Mat3 shift_axes, turn_axes;       // of the hips' variables, columns in the world
+    Vec2 keyed_centre;                // centre of mass on the ground, own axes
+    Vec2 given;                       // what held limbs that gave way add to its way
+    Vec2 way;                         // of the centre of mass since the key, in axes that all frames share
+    Vec2 moved;                       // what that way does to the balance point in motion, own axes
+    double* way_gradient = nullptr;   // 2 lines of the frame's variables
     double* point_gradient = nullptr; // of the still balance point, own axes; 2 lines
     double* near_row = nullptr;       // gradients of limits near their bound
     int near_count = 0;

@@ -59,7 +59,8 @@ void put_pose(const aplomb_solver& solver, const Correction& correction, const a
     const SituationMemory& written = solver.bench.written;
     put_pose(*solver.figure, correction.changed ? &correction.joints : nullptr, written.translations,
              written.rotations, static_cast<const T*>(given.translations),
-             static_cast<const T*>(given.rotations), static_cast<T*>(translations), static_cast<T*>(rotations));
+             static_cast<const T*>(given.rotations), static_cast<T*>(translations),
+             static_cast<T*>(rotations));
 }
 
 /// All arguments of a call.

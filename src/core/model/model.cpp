@@ -29,8 +29,8 @@ void Model::place(ModelState& state) const {
     place_links(state);
     place_hangers(state);
     state.first_moment = find_first_moment(state);
-    state.balance_point = s_.pressing.balance_point(
-        state.first_moment, [&](int k) { return place_pull(state, r_.pulled[k]); });
+    state.balance_point =
+        s_.pressing.balance_point(state.first_moment, [&](int k) { return place_pull(state, r_.pulled[k]); });
 }
 
 void Model::place_links(ModelState& state) const {

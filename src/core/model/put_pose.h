@@ -13,8 +13,8 @@ namespace aplomb {
 /// Only joints that changed are written anew; the keyed numbers of all others are copied. `changed` NULL: none did.
 template<class T>
 void put_pose(const Figure& figure, const Changed* changed, const Vec3* new_translations,
-              const Quat* new_rotations, const T* keyed_translations, const T* keyed_rotations, T* translations,
-              T* rotations) {
+              const Quat* new_rotations, const T* keyed_translations, const T* keyed_rotations,
+              T* translations, T* rotations) {
     const size_t joints = static_cast<size_t>(figure.joint_count);
     std::memmove(translations, keyed_translations, 3 * joints * sizeof(T));
     std::memmove(rotations, keyed_rotations, 4 * joints * sizeof(T));
