@@ -28,8 +28,8 @@ struct aplomb_clip_balance_result {
 namespace aplomb {
 namespace {
 
-constexpr double ordinary = 1e-5, strict = 1e-9; // what a proof has to come down to
-constexpr int most_steps = 100, polishing_steps = 60;
+constexpr double ordinary = 1e-4, strict = 1e-8; // what a proof has to come down to
+constexpr int most_steps = 150, polishing_steps = 60;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack

@@ -13,7 +13,8 @@ constexpr double near = 2;        // units: a row that is nearer to its bound ha
 constexpr double least_gap = 0.1; // at first
 constexpr double longest = 3;     // of a step, in sigmas
 // What is left of a limit is mended afterwards, and a mended frame accelerates: 100 times as far as it moves.
-constexpr double kept = 1e-2;
+constexpr double kept = 1e-3;
+constexpr double least_barrier = 1e-4; // of the tolerance
 constexpr double first_barrier = 1, again_barrier = 1e-6;
 constexpr int most_halvings = 8;
 
@@ -69,7 +70,7 @@ void Interior::choose_barrier(const Range& range) {
     each_pair(range, [&](int, const Hold& hold) { sum += hold.gap * hold.multiplier, ++pairs; });
     if (pairs == 0) return;
     const double part = last_length_ > 0.9 ? 0.05 : last_length_ > 0.6 ? 0.2 : 0.6;
-    barrier_ = std::max(part * sum / pairs, 1e-13);
+    barrier_ = std::max(part * sum / pairs, least_barrier_);
 }
 
 /// Back from the edge of the feasible, so that a run can begin again where one ended.
@@ -432,6 +433,7 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
     } else {
         stand_off(range);
     }
+    least_barrier_ = least_barrier * tolerance;
     last_length_ = 1;
     proof_ = {};
     if (!range.evaluate()) return proof_;
@@ -442,7 +444,7 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
         assemble(range);
         proof_.steps = k;
         proof_.converged = proof_.stationarity <= tolerance && proof_.violation <= kept * tolerance &&
-                           proof_.complementarity <= tolerance;
+                           proof_.complementarity <= 0.1 * tolerance;
         if (proof_.converged || k == most_steps) break;
         if (!band_.factor()) break;
         band_.solve(step_);

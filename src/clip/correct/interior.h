@@ -74,7 +74,7 @@ private:
     double* step_ = nullptr;     // right-hand side, then the step
     Hold* hold_ = nullptr;
     Give* give_ = nullptr;
-    double barrier_ = 1, last_length_ = 1, largest_ = 0;
+    double barrier_ = 1, least_barrier_ = 0, last_length_ = 1, largest_ = 0;
     Proof proof_;
 };
 
