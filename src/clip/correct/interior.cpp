@@ -16,6 +16,7 @@ constexpr double longest = 3;     // of a step, in sigmas
 constexpr double kept = 1e-3;
 constexpr double least_barrier = 1e-4; // of the tolerance
 constexpr double first_barrier = 1, again_barrier = 1e-6;
+constexpr double shorter = 0.6, longer = 1.2;
 constexpr int most_halvings = 8;
 
 } // namespace
@@ -425,6 +426,13 @@ void Interior::take_step(Range& range, double length) {
     });
 }
 
+/// At the end of a run only the curvature that the matrix leaves out keeps it from its answer: steps that are too long
+/// go to and fro.
+void Interior::damp(double before) {
+    if (barrier_ > least_barrier_) return;
+    damping_ = proof_.stationarity > before ? shorter * damping_ : std::min(1.0, longer * damping_);
+}
+
 Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, Ticker& ticker) {
     if (!again) {
         std::fill_n(hold_, static_cast<size_t>(count_) * rows_, Hold{});
@@ -437,6 +445,8 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
     last_length_ = 1;
     proof_ = {};
     if (!range.evaluate()) return proof_;
+    damping_ = 1;
+    double before = INFINITY;
     for (int k = 0; k <= most_steps; ++k) {
         proof_.ended = !ticker.goes_on();
         if (proof_.ended) break;
@@ -446,10 +456,12 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
         proof_.converged = proof_.stationarity <= tolerance && proof_.violation <= kept * tolerance &&
                            proof_.complementarity <= 0.1 * tolerance;
         if (proof_.converged || k == most_steps) break;
+        damp(before);
+        before = proof_.stationarity;
         if (!band_.factor()) break;
         band_.solve(step_);
         find_steps(range);
-        double part = length(range);
+        double part = std::min(length(range), damping_);
         last_length_ = part;
         take_step(range, part);
         for (int halving = 0; !range.evaluate(); ++halving) {

@@ -60,6 +60,7 @@ private:
     Vec2 point_step(const Range& range, int t) const;
     void find_steps(const Range& range);
     double length(const Range& range) const;
+    void damp(double before);
     void take_step(Range& range, double length);
     template<class Visit>
     void each_limit(const Range& range, int t, Visit visit) const;
@@ -74,7 +75,7 @@ private:
     double* step_ = nullptr;     // right-hand side, then the step
     Hold* hold_ = nullptr;
     Give* give_ = nullptr;
-    double barrier_ = 1, least_barrier_ = 0, last_length_ = 1, largest_ = 0;
+    double barrier_ = 1, least_barrier_ = 0, last_length_ = 1, damping_ = 1, largest_ = 0;
     Proof proof_;
 };
 
