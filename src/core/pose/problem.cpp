@@ -94,6 +94,8 @@ void PoseProblem::set_middle(const double* y) {
     std::copy(y, y + size(), middle_);
     const double way[2] = {middle_[0] * r_.sigma[0], middle_[1] * r_.sigma[1]};
     start_at(way);
+    for (int i = Reduction::hips_turn; i < size(); ++i)
+        start_[i] = std::clamp(middle_[i], lowest_[i], highest_[i]);
 }
 
 /// `way`: what the hips answer, metres.
