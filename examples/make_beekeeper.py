@@ -93,6 +93,21 @@ def quaternion(m):
     return [x / size for x in q]
 
 
+def blended(a, b, part):
+    """The turn that lies so far on the shortest way from one to the other."""
+    way = quaternion(product(b, transposed(a)))
+    half = math.acos(min(1.0, way[3]))
+    if half < 1e-9:
+        return a
+    axis = unit(way[:3])
+    c, s = math.cos(2 * half * part), math.sin(2 * half * part)
+    rows = []
+    for column in ((1, 0, 0), (0, 1, 0), (0, 0, 1)):
+        along = scale(axis, dot(axis, column) * (1 - c))
+        rows.append(add(add(scale(column, c), scale(cross(axis, column), s)), along))
+    return product(transposed(rows), a)
+
+
 # ---- Joints -----------------------------------------------------------------------------------------
 
 UPPER_ARM, LOWER_ARM, THIGH, SHANK, ANKLE = .283, .262, .420, .415, .075
@@ -601,7 +616,17 @@ def animation(file, name, pose, time):
     return {"name": name, "samplers": samplers, "channels": channels}
 
 
-def document(mesh, file):
+def poses(mesh, file):
+    time = file.numbers("SCALAR", FLOAT, [(0,)], True)
+    animations = []
+    for name, make in POSES.items():
+        pose = make()
+        check(mesh, name, pose)
+        animations.append(animation(file, name, pose, time))
+    return animations
+
+
+def document(mesh, file, animate, generator):
     array, elements = 34962, 34963
     numbers, parts = skin_columns(mesh)
     attributes = {"POSITION": file.numbers("VEC3", FLOAT, mesh.places, True, array),
@@ -611,17 +636,12 @@ def document(mesh, file):
     corners = [(k,) for triangle in mesh.triangles for k in triangle]
     indices = file.numbers("SCALAR", SHORT, corners, target=elements)
     binds = [(1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0) + scale(REST[joint][1], -1.0) + (1,) for joint in JOINTS]
-    time = file.numbers("SCALAR", FLOAT, [(0,)], True)
     rows = nodes()
     rows += [{"name": "lay figure", "mesh": 0, "skin": 0}, camera_node((2.1, 1.45, 3.6), (0, .93, .05))]
-    animations = []
-    for name, make in POSES.items():
-        pose = make()
-        check(mesh, name, pose)
-        animations.append(animation(file, name, pose, time))
+    animations = animate(mesh, file)
     joint_nodes = [list(REST).index(joint) for joint in JOINTS]
     return {
-        "asset": {"version": "2.0", "generator": "make_beekeeper.py of Aplomb",
+        "asset": {"version": "2.0", "generator": generator,
                   "extras": {"note": "An invented lay figure and invented poses; no measured person."}},
         "scene": 0,
         "scenes": [{"nodes": [0, len(rows) - 2, len(rows) - 1]}],
@@ -643,17 +663,22 @@ def chunk(kind, data, filler):
     return struct.pack("<II", len(data), kind) + data
 
 
-def main():
+def write(target, animate, generator):
+    """`animate(mesh, file)` makes the animations. Returns the size."""
     mesh, file = lay_figure(), File()
-    made = document(mesh, file)
+    made = document(mesh, file, animate, generator)
     made["buffers"] = [{"byteLength": len(file.data)}]
     made["bufferViews"], made["accessors"] = file.views, file.accessors
     text = json.dumps(made, separators=(",", ":")).encode()
     body = chunk(0x4E4F534A, text, b" ") + chunk(0x004E4942, bytes(file.data), b"\0")
-    target = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else pathlib.Path(__file__).with_name("beekeeper.glb")
     target.write_bytes(struct.pack("<III", 0x46546C67, 2, 12 + len(body)) + body)
-    print("%s: %d joints, %d vertices, %d triangles, %d poses, %d bytes" %
-          (target.name, len(JOINTS), len(mesh.places), len(mesh.triangles), len(POSES), 12 + len(body)))
+    return 12 + len(body)
+
+
+def main():
+    target = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else pathlib.Path(__file__).with_name("beekeeper.glb")
+    size = write(target, poses, "make_beekeeper.py of Aplomb")
+    print("%s: %d joints, %d poses, %d bytes" % (target.name, len(JOINTS), len(POSES), size))
 
 
 if __name__ == "__main__":

@@ -60,6 +60,13 @@ typedef struct aplomb_clip {
 } aplomb_clip;
 APLOMB_API void aplomb_clip_init(aplomb_clip* clip, size_t size);
 
+/** The level velocity of the ground, host units per second, on which soles that are low stand the stillest: of a walk on
+ *  the spot its belt's; 0, 0, 0 where they stand on ground that rests. The clip's own `ground_velocity` is not read.
+ *  `allocator` and `error` may be NULL; on failure nothing is written. */
+APLOMB_API aplomb_status aplomb_clip_find_ground_velocity(const aplomb_figure* figure, const aplomb_clip* clip,
+                                                          const aplomb_allocator* allocator, double velocity[3],
+                                                          aplomb_error* error);
+
 /** Called on the caller's own thread, now and then, with the part that is done, 0 to 1. Not 0 ends the work. */
 typedef int32_t (*aplomb_progress)(double part, void* user);
 
@@ -96,6 +103,8 @@ typedef struct aplomb_clip_frame {
     double extrapolated_margin;
     double trunk_fore, trunk_side;
     double share[APLOMB_MAX_LIMBS];      /* per limb */
+    double give[APLOMB_MAX_LIMBS];       /* per limb, what its middle joint yields: how much nearer the limb's end is to
+                                            its start than when straight */
     double reads_as[APLOMB_MAX_LOADS];   /* per `which` in the order of their first ranges: the mass that the load reads
                                             as; NaN: not carried, or none */
 } aplomb_clip_frame;

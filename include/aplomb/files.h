@@ -11,6 +11,7 @@
 /* The comments are laid out by hand. */
 /* clang-format off */
 #include <aplomb/aplomb.h>
+#include <aplomb/clip.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -274,6 +275,41 @@ APLOMB_API aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t
                                              aplomb_error* error);
 APLOMB_API aplomb_status aplomb_sheets_write_memory(const aplomb_sheet* sheets, int32_t sheet_count,
                                                     aplomb_take_file take, void* user, aplomb_error* error);
+
+/** A moment of a clip, drawn. Frozen. */
+typedef struct aplomb_drawn_moment {
+    int32_t frame;                 /* of the clip, from 0 */
+    int32_t reserved;
+    const aplomb_picture* picture; /* its `before` is drawn */
+} aplomb_drawn_moment;
+
+/** A clip on a page, with what aplomb_clip_read found in it. */
+typedef struct aplomb_shot_page {
+    uint32_t struct_size;
+    int32_t frame_count;              /* as in the clip */
+    const char* title;                /* or NULL */
+    const aplomb_figure* figure;
+    const aplomb_clip* clip;          /* as it was read */
+    const aplomb_clip_frame* frames;
+    const aplomb_stance_range* stances;
+    const aplomb_fall_range* falls;
+    const aplomb_flight* flights;
+    const aplomb_foot_step* steps;
+    const aplomb_clip_note* notes;
+    int32_t stance_count, fall_count, flight_count, step_count, note_count;
+    int32_t worst_count;              /* 0 to 4 */
+    int32_t strip_count;              /* 0 to 12 */
+    int32_t reserved;
+    const aplomb_drawn_moment* worst; /* drawn large, with all marks; or NULL */
+    const aplomb_drawn_moment* strip; /* drawn side by side, in their order; or NULL */
+} aplomb_shot_page;
+APLOMB_API void aplomb_shot_page_init(aplomb_shot_page* page, size_t size);
+
+/** A self-contained HTML file, printable: what to look at first, the worst moments, the strip, the path of the balance
+ *  point among the feet from above, plots over time, tables of the ranges. */
+APLOMB_API aplomb_status aplomb_shot_page_write(const aplomb_shot_page* page, const char* path, aplomb_error* error);
+APLOMB_API aplomb_status aplomb_shot_page_write_memory(const aplomb_shot_page* page, aplomb_take_file take, void* user,
+                                                       aplomb_error* error);
 
 #ifdef __cplusplus
 }

@@ -252,6 +252,10 @@ LOAD is one word, its parts set apart by commas:
               middle, as the hips face. hang=0.35: it hangs from there instead,
               its middle so far below
   level=PART  of the chest's turn that the arms give back under it
+  frames=FIRST..LAST, pick-up=SECONDS, put-down=SECONDS
+              with --frames: in which it is carried [all], and how long its
+              weight takes to come over and to go [by its mass]. One of the same
+              mass that starts on the frame after is the same, handed over
 
 PULL is one word, too:
   FORCE       150N, steady, as a rope or a wind has it
@@ -264,6 +268,9 @@ STANCE is PART=WORD, or several with commas between:
               fore-right, or the name of the joint at the limb's end
   WORD        bearing, held (keeps its place while its joints allow), free; or, for
               a foot that bears, flat, ball, heel
+  WORD:FIRST..LAST
+              with --frames: in these frames, as left-foot=flat:12..40. A limb
+              that is spoken of stands in the given ranges alone
   PART        seat, left-knee, right-knee, left-elbow, right-elbow, or the name of
               any other joint: what is under it
   WORD        bearing: where its skin is lowest, or as thick as a body's part is; or
@@ -301,6 +308,9 @@ Examples:
     aplomb read beekeeper.bvh --frame 0 --load 22kg,hands
   What does the pose with the bucket of syrup read as?
     aplomb read beekeeper.bvh --frame 1 --load 12kg,right-hand,hang=0.35
+  A shot: what stands, what falls, what the honey box reads as, on a page:
+    aplomb read beekeeper_shots.glb --clip carry --frames all \
+        --load 22kg,hands,frames=66..208 --page carry.html
   A hive on a back frame, drawn:
     aplomb read beekeeper.bvh --load 25kg,back,behind=0.25 --picture hive.svg
   The same on a page, with what the hive could weigh:
@@ -342,10 +352,16 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
     command
         .add_option(
             "--belt", arguments.moment.belt,
-            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot [0]")
+            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot; or "
+            "find [0]")
         ->type_name("X,Y,Z")
         ->group("The moment");
     add_carrying(command, arguments.moment);
+    command
+        .add_option("--ranges", arguments.moment.ranges,
+                    "With --frames: stances over time from a file, lines as --frames prints them")
+        ->type_name("FILE")
+        ->group("What it carries and stands on");
     add_picture(command, arguments.moment);
     command
         .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")

@@ -36,7 +36,7 @@ struct MomentArguments {
     std::string picture, page;
     bool lines = false;
     std::string frames; // read: all, or FIRST..LAST
-    std::string belt;
+    std::string belt, ranges;
     bool csv = false;
 };
 

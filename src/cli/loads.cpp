@@ -20,12 +20,12 @@ public:
         const std::vector<std::string> parts = split(m_text, ',');
         if (parts.size() < 2 || parts[1].empty()) refuse("a mass and a place are needed, such as 20kg,hands");
         const double mass = parse_mass(parts[0]);
-        Load load = {load_at(m_character, "--load " + m_text, mass, parts[1]), parts[1]};
+        Load load = {load_at(m_character, "--load " + m_text, mass, parts[1]), parts[1], m_text, {}};
         std::set<std::string> details;
         for (size_t i = 2; i < parts.size(); ++i) {
             const std::string key = parts[i].substr(0, parts[i].find('='));
             if (!details.insert(key).second) refuse("'" + key + "' is given twice; give it once");
-            parse_detail(parts[i], load.value);
+            parse_detail(parts[i], load);
         }
         return load;
     }
@@ -44,7 +44,8 @@ private:
         return part ? *value / 100 * m_character.info().total_mass : *value;
     }
 
-    void parse_detail(const std::string& detail, aplomb_load& load) const {
+    void parse_detail(const std::string& detail, Load& whole) const {
+        aplomb_load& load = whole.value;
         const size_t equals = detail.find('=');
         const std::string key = detail.substr(0, equals);
         const std::string digits = equals == std::string::npos ? "" : detail.substr(equals + 1);
@@ -52,7 +53,17 @@ private:
             load.level = part_between("--load " + m_text + ": level", digits, 1);
             return;
         }
+        if (key == "frames") {
+            if (digits.empty()) refuse("frames is written as frames=12..96");
+            whole.frames = digits;
+            return;
+        }
         const auto value = parse_number(digits);
+        if (key == "pick-up" || key == "put-down") {
+            if (!value || *value < 0) refuse("'" + detail + "' is not " + key + "=SECONDS, 0 or more");
+            (key == "pick-up" ? whole.pick_up : whole.put_down) = *value;
+            return;
+        }
         if (!value) refuse("'" + detail + "' is not WAY=METRES with a bare number, such as forward=0.1");
         const double length = *value / m_character.info().metres_per_unit;
         if (key == "hang") {
@@ -65,7 +76,8 @@ private:
             load.offset[way->axis] += way->sign * length;
             return;
         }
-        refuse("'" + key + "' is not left, right, up, down, forward, behind, hang or level");
+        refuse("'" + key +
+               "' is not left, right, up, down, forward, behind, hang, level, frames, pick-up or put-down");
     }
 
     const Character& m_character;

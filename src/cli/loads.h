@@ -2,6 +2,7 @@
 // A load as one word: MASS,PLACE[,WAY=METRES...], such as 8kg,right-hand,hang=0.35.
 #pragma once
 
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -24,7 +25,13 @@ aplomb_load load_at(const Character& character, const std::string& where, double
 
 struct Load {
     aplomb_load value;
-    std::string place; // as it was written
+    std::string place, text; // as they were written
+    // With --frames.
+    std::string frames;                       // in which it is carried; empty: in all
+    double pick_up = usual, put_down = usual; // seconds
+
+    static constexpr double usual = std::numeric_limits<double>::quiet_NaN(); // by its mass
+    bool over_time() const { return !frames.empty() || pick_up >= 0 || put_down >= 0; }
 };
 
 Load parse_load(const Character& character, const std::string& text);

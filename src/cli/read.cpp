@@ -30,6 +30,7 @@ int run_read(const Arguments& arguments) {
     if (!arguments.moment.frames.empty()) return run_read_clip(arguments);
     if (arguments.moment.csv) throw Failure{"--csv goes with --frames"};
     if (!arguments.moment.belt.empty()) throw Failure{"--belt goes with --frames"};
+    if (!arguments.moment.ranges.empty()) throw Failure{"--ranges goes with --frames"};
     check_targets(arguments);
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);

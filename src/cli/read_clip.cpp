@@ -2,56 +2,20 @@
 // aplomb read --frames: which foot stands when, where the weight goes and what falls, over many frames of a clip.
 #include <unistd.h>
 
-#include <algorithm>
-#include <cmath>
 #include <cstdio>
-#include <memory>
+#include <filesystem>
 
-#include "aplomb/clip.h"
+#include "cli/clip_page.h"
+#include "cli/clip_text.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/numbers.h"
+#include "cli/results.h"
 #include "cli/situation.h"
-#include "cli/stance.h"
 #include "cli/text.h"
-#include "json/json.h"
 
 namespace aplomb::cli {
 namespace {
-
-struct DestroyReading {
-    void operator()(aplomb_clip_reading* reading) const { aplomb_clip_reading_destroy(reading); }
-};
-
-template<class T>
-std::vector<T> listed(const aplomb_clip_reading* reading,
-                      const T* (*call)(const aplomb_clip_reading*, int32_t*)) {
-    int32_t count = 0;
-    const T* items = call(reading, &count);
-    return {items, items + count};
-}
-
-struct Span {
-    int first, last;
-};
-Span parse_frames(const std::string& text, int count) {
-    const std::string all = "; the clip has frames 0 to " + std::to_string(count - 1);
-    if (text == "all") return {0, count - 1};
-    const std::size_t dots = text.find("..");
-    const auto number = [](const std::string& digits) {
-        const auto value = parse_number(digits);
-        return value && *value >= 0 && *value == std::floor(*value) && *value < 1e9 ? static_cast<int>(*value)
-                                                                                    : -1;
-    };
-    const Span span = dots == std::string::npos
-                          ? Span{-1, -1}
-                          : Span{number(text.substr(0, dots)), number(text.substr(dots + 2))};
-    if (span.first < 0 || span.last < 0)
-        throw Failure{"--frames " + text + ": it is written as all, or as 12..96" + all};
-    if (span.first > span.last || span.last >= count)
-        throw Failure{"--frames " + text + ": no such frames" + all};
-    return span;
-}
 
 void refuse_options_of_one_frame(const MomentArguments& moment) {
     const auto refuse = [](bool given, const char* option) {
@@ -59,22 +23,30 @@ void refuse_options_of_one_frame(const MomentArguments& moment) {
     };
     refuse(moment.frame.has_value(), "--frame");
     refuse(moment.time.has_value(), "--time");
-    refuse(!moment.stance.empty(), "--stance");
     refuse(!moment.holds.empty(), "--hold");
+    refuse(!moment.pulls.empty(), "--pull");
     refuse(!moment.picture.empty(), "--picture");
-    refuse(!moment.page.empty(), "--page");
     refuse(moment.lines, "--lines");
 }
 
 void set_belt(const std::string& text, double metres_per_unit, double* velocity) {
     if (text.empty()) return;
     const std::vector<std::string> parts = split(text, ',');
-    if (parts.size() != 3) throw Failure{"--belt " + text + ": three numbers are needed, such as 0,0,-1.2"};
+    if (parts.size() != 3)
+        throw Failure{"--belt " + text + ": find, or three numbers are needed, such as 0,0,-1.2"};
     for (std::size_t i = 0; i < 3; ++i) {
         const auto value = parse_number(parts[i]);
         if (!value) throw Failure{"--belt " + text + ": '" + parts[i] + "' is not a number"};
         velocity[i] = *value / metres_per_unit;
     }
+}
+
+/// As --belt takes it.
+std::string belt_text(const Shot& shot) {
+    std::string numbers;
+    for (const double part : shot.clip.ground_velocity)
+        numbers += (numbers.empty() ? "" : ",") + short_number(part * shot.unit, 3);
+    return "The ground under the feet moves at " + numbers + " m/s.\n";
 }
 
 /// A line that grows on a terminal, and nothing where nobody looks.
@@ -87,198 +59,99 @@ int32_t show_progress(double part, void*) {
     return 0;
 }
 
-/// What was read, and how it is said.
-struct Shot {
-    const Character& character;
-    int first;
-    double unit;
-    std::unique_ptr<aplomb_clip_reading, DestroyReading> reading;
-
-    std::string frames(int from, int to) const {
-        return std::to_string(first + from) + " to " + std::to_string(first + to);
-    }
-};
-
-const char* footing_word(int32_t footing) {
-    return footing == APLOMB_FLAT ? "flat" : footing == APLOMB_ON_BALL ? "ball" : "heel";
-}
-
-std::string text_of(const Shot& shot) {
-    const aplomb_clip_reading* r = shot.reading.get();
-    std::string text;
-    const auto notes = listed(r, aplomb_clip_notes);
-    text += notes.empty() ? "Nothing stands out.\n" : "First to look at:\n";
-    for (const aplomb_clip_note& note : notes)
-        text += std::string("  ") + note.text + "\n";
-    Table stances({false, true, false, true});
-    for (const aplomb_stance_range& range : listed(r, aplomb_clip_stances))
-        stances.add({limb_word(shot.character, range.limb), shot.frames(range.first, range.last),
-                     footing_word(range.footing), "slides " + centimetres(range.slip * shot.unit)});
-    text += "\nWhat stands, by frames:\n" + stances.text();
-    Table falls({true, false, false});
-    for (const aplomb_fall_range& fall : listed(r, aplomb_clip_falls))
-        falls.add({shot.frames(fall.first, fall.last), "worst at " + std::to_string(shot.first + fall.worst),
-                   "margin " + centimetres(fall.margin * shot.unit)});
-    if (!falls.empty()) text += "\nOut of balance in motion:\n" + falls.text();
-    Table flights({true, true, false});
-    for (const aplomb_flight& flight : listed(r, aplomb_clip_flights))
-        flights.add({shot.frames(flight.first, flight.last), fixed_number(flight.gravity, 2) + " m/s2",
-                     flight.free_fall ? "free fall" : "not a free fall"});
-    if (!flights.empty()) text += "\nIn the air:\n" + flights.text();
-    Table steps({false, true, true, false});
-    for (const aplomb_foot_step& step : listed(r, aplomb_clip_steps))
-        steps.add(
-            {limb_word(shot.character, step.limb), "at " + std::to_string(shot.first + step.frame),
-             fixed_number(step.seconds, 2) + " s",
-             "as of a leg of " + fixed_number(step.implied_leg * shot.unit, 2) + " m (common practice)"});
-    if (!steps.empty()) text += "\nSteps:\n" + steps.text();
-    return text;
-}
-
-std::string cell(double value) {
-    if (!std::isfinite(value)) return "";
-    char text[32];
-    std::snprintf(text, sizeof text, "%.9g", value);
-    return text;
-}
-
-/// One row per frame; lengths in the file's unit and axes; empty: not known.
-std::string csv_of(const Shot& shot) {
-    std::string text =
-        "frame,seconds,contacts,in_balance,flight,centre_x,centre_y,centre_z,still_x,still_y,still_z,"
-        "still_margin,point_x,point_y,point_z,margin,margin_asked,extrapolated_margin,trunk_fore,"
-        "trunk_side";
-    const int limbs = shot.character.limb_count();
-    for (int limb = 0; limb < limbs; ++limb)
-        text += ",share_" + limb_word(shot.character, limb);
-    text += "\n";
-    int number = shot.first;
-    for (const aplomb_clip_frame& f : listed(shot.reading.get(), aplomb_clip_frames)) {
-        text += std::to_string(number++) + "," + cell(f.time) + "," + std::to_string(f.contact_count) + "," +
-                std::to_string(f.in_balance) + "," + (f.flight < 0 ? "" : std::to_string(f.flight));
-        for (const double* v : {f.centre, f.still_point})
-            for (int i = 0; i < 3; ++i)
-                text += "," + cell(v[i]);
-        text += "," + cell(f.still_margin);
-        for (const double v : {f.point[0], f.point[1], f.point[2], f.margin, f.margin_asked,
-                               f.extrapolated_margin, f.trunk_fore, f.trunk_side})
-            text += "," + cell(v);
-        for (int limb = 0; limb < limbs; ++limb)
-            text += "," + cell(f.share[limb]);
-        text += "\n";
-    }
-    return text;
-}
-
-Json known(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-Json point(const double* v) {
-    return Json::array({known(v[0]), known(v[1]), known(v[2])});
-}
-
-std::string json_of(const Shot& shot) {
-    const aplomb_clip_reading* r = shot.reading.get();
-    Json stances = Json::array(), falls = Json::array(), flights = Json::array(), steps = Json::array(),
-         notes = Json::array(), frames = Json::array();
-    for (const auto& s : listed(r, aplomb_clip_stances))
-        stances.push_back({{"limb", limb_word(shot.character, s.limb)},
-                           {"first", shot.first + s.first},
-                           {"last", shot.first + s.last},
-                           {"footing", footing_word(s.footing)},
-                           {"slip", s.slip}});
-    for (const auto& f : listed(r, aplomb_clip_falls))
-        falls.push_back({{"first", shot.first + f.first},
-                         {"last", shot.first + f.last},
-                         {"worst", shot.first + f.worst},
-                         {"margin", f.margin}});
-    for (const auto& f : listed(r, aplomb_clip_flights))
-        flights.push_back({{"first", shot.first + f.first},
-                           {"last", shot.first + f.last},
-                           {"gravity", f.gravity},
-                           {"scale", known(f.scale)},
-                           {"free_fall", f.free_fall != 0}});
-    for (const auto& s : listed(r, aplomb_clip_steps))
-        steps.push_back({{"limb", limb_word(shot.character, s.limb)},
-                         {"frame", shot.first + s.frame},
-                         {"seconds", s.seconds},
-                         {"implied_leg", s.implied_leg}});
-    for (const auto& n : listed(r, aplomb_clip_notes))
-        notes.push_back({{"frame", shot.first + n.frame}, {"value", n.value}, {"text", n.text}});
-    int number = shot.first;
-    for (const auto& f : listed(r, aplomb_clip_frames))
-        frames.push_back({{"frame", number++},
-                          {"seconds", f.time},
-                          {"contacts", f.contact_count},
-                          {"in_balance", f.in_balance != 0},
-                          {"centre", point(f.centre)},
-                          {"still_point", point(f.still_point)},
-                          {"still_margin", known(f.still_margin)},
-                          {"point", point(f.point)},
-                          {"margin", known(f.margin)},
-                          {"margin_asked", known(f.margin_asked)},
-                          {"extrapolated", point(f.extrapolated)},
-                          {"extrapolated_margin", known(f.extrapolated_margin)},
-                          {"trunk_fore", f.trunk_fore},
-                          {"trunk_side", f.trunk_side}});
-    const Json whole = {{"notes", notes},     {"stances", stances}, {"out_of_balance", falls},
-                        {"flights", flights}, {"steps", steps},     {"frames", frames}};
-    return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
-}
-
-} // namespace
-
-int run_read_clip(const Arguments& arguments) {
-    refuse_options_of_one_frame(arguments.moment);
-    if (arguments.moment.csv && arguments.file.json) throw Failure{"--csv does not go with --json"};
-    const Character character(arguments.file);
-    const Moment moment = choose_moment(character, arguments.moment);
-    if (moment.clip < 0) throw Failure{"--frames: the file has no clip"};
-    const Situation situation = make_situation(character, moment, arguments.moment);
-    const Options options = make_options(character, arguments);
-    std::vector<double> times = character.key_times(moment.clip), translations, rotations;
-    const Span span = parse_frames(arguments.moment.frames, static_cast<int>(times.size()));
-    times.erase(times.begin() + span.last + 1, times.end());
-    times.erase(times.begin(), times.begin() + span.first);
-    Moment frame = moment;
-    for (const double seconds : times) {
-        aplomb_error error{};
-        check(aplomb_character_pose(character.handle(), moment.clip, seconds, frame.translations.data(),
-                                    frame.rotations.data(), &error),
-              error);
-        translations.insert(translations.end(), frame.translations.begin(), frame.translations.end());
-        rotations.insert(rotations.end(), frame.rotations.begin(), frame.rotations.end());
-    }
-
-    // What is carried, is carried in all frames.
-    std::vector<aplomb_carry> carries;
-    for (const aplomb_load& load : situation.carried)
-        carries.push_back({load, static_cast<int32_t>(carries.size()), 0, span.last - span.first, 0, 0, 0});
+aplomb_clip clip_of(const Shot& shot) {
     aplomb_clip clip;
     aplomb_clip_init(&clip, sizeof clip);
-    clip.frame_count = static_cast<int32_t>(times.size());
-    clip.times = times.data(), clip.translations = translations.data(), clip.rotations = rotations.data();
-    clip.carries = carries.data(), clip.carry_count = static_cast<int32_t>(carries.size());
-    clip.first_number = span.first;
-    std::copy_n(situation.value.gravity, 3, clip.gravity);
-    set_belt(arguments.moment.belt, character.info().metres_per_unit, clip.ground_velocity);
+    clip.frame_count = shot.count();
+    clip.times = shot.times.data();
+    clip.translations = shot.translations.data(), clip.rotations = shot.rotations.data();
+    clip.carries = shot.carries.value.data();
+    clip.carry_count = static_cast<int32_t>(shot.carries.value.size());
+    clip.first_number = shot.first;
+    return clip;
+}
+
+/// NULL: nothing ever bears.
+ClipReading read_shot(const Shot& shot, const Options& options, bool may_lack_support) {
     aplomb_clip_options how;
     aplomb_clip_options_init(&how, sizeof how);
     how.reading = &options.value;
     if (isatty(STDERR_FILENO)) how.progress = show_progress;
     aplomb_clip_reading* made = nullptr;
     aplomb_error error{};
-    check(aplomb_clip_read(character.figure(), &clip, &how, nullptr, &made, &error), error);
-    const Shot shot{character, span.first, character.info().metres_per_unit,
-                    std::unique_ptr<aplomb_clip_reading, DestroyReading>(made)};
-    const bool falls = !listed(made, aplomb_clip_falls).empty();
-    if (arguments.file.json || arguments.moment.csv) {
-        print(arguments.moment.csv ? csv_of(shot) : json_of(shot));
-    } else {
-        print(printable(character.path()) + ", " + std::to_string(times.size()) + " frames of clip '" +
-              printable(character.clip_names()[static_cast<std::size_t>(moment.clip)]) + "'\n\n" +
-              text_of(shot));
+    const aplomb_status status =
+        aplomb_clip_read(shot.character.figure(), &shot.clip, &how, nullptr, &made, &error);
+    if (!(may_lack_support && status == APLOMB_NO_SUPPORT)) check(status, error);
+    return ClipReading(made);
+}
+
+/// Read as found, and again with what was given in the place of what was found.
+void read_with(const GivenStances& given, const Span& span, const Options& options, Shot& shot) {
+    shot.reading = read_shot(shot, options, given.any());
+    if (!given.any()) return;
+    shot.stances = with_given(listed(shot.reading, aplomb_clip_stances), given, span);
+    if (shot.stances.empty()) throw Failure{"--stance: nothing bears weight in any frame"};
+    shot.clip.stances = shot.stances.data();
+    shot.clip.stance_count = static_cast<int32_t>(shot.stances.size());
+    shot.reading = read_shot(shot, options, false);
+}
+
+void take_poses(const Character& character, int clip, const Span& span, Shot& shot) {
+    const std::vector<double> times = character.key_times(clip);
+    shot.times.assign(times.begin() + span.first, times.begin() + span.last + 1);
+    const auto joints = static_cast<size_t>(aplomb_figure_joint_count(character.figure()));
+    shot.translations.resize(3 * joints * shot.times.size());
+    shot.rotations.resize(4 * joints * shot.times.size());
+    for (size_t f = 0; f < shot.times.size(); ++f) {
+        aplomb_error error{};
+        check(aplomb_character_pose(character.handle(), clip, shot.times[f],
+                                    &shot.translations[3 * joints * f], &shot.rotations[4 * joints * f],
+                                    &error),
+              error);
     }
+}
+
+} // namespace
+
+int run_read_clip(const Arguments& arguments) {
+    refuse_options_of_one_frame(arguments.moment);
+    if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
+    check_targets(arguments);
+    const Character character(arguments.file);
+    const Moment moment = choose_moment(character, arguments.moment);
+    if (moment.clip < 0) throw Failure{"--frames: the file has no clip"};
+    const Options options = make_options(character, arguments);
+    const int count = static_cast<int>(character.key_times(moment.clip).size());
+    const Span span = parse_frames("--frames " + arguments.moment.frames, arguments.moment.frames, count);
+
+    Shot shot{character, {}, span.first, character.info().metres_per_unit, {}, {}, {}, {}, {}, {}, {}};
+    shot.name = printable(character.clip_names()[static_cast<size_t>(moment.clip)]);
+    take_poses(character, moment.clip, span, shot);
+    shot.carries = make_carries(parse_loads(character, arguments.moment.loads), count, span);
+    shot.clip = clip_of(shot);
+    if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);
+    const bool find_belt = arguments.moment.belt == "find";
+    if (find_belt) {
+        aplomb_error error{};
+        check(aplomb_clip_find_ground_velocity(character.figure(), &shot.clip, nullptr,
+                                               shot.clip.ground_velocity, &error),
+              error);
+    } else {
+        set_belt(arguments.moment.belt, shot.unit, shot.clip.ground_velocity);
+    }
+    read_with(parse_stances(character, arguments.moment, count), span, options, shot);
+
+    if (!arguments.moment.page.empty()) {
+        const std::string file = std::filesystem::path(arguments.file.file).filename().string();
+        write_clip_page(shot, moment, options, file + ", clip '" + shot.name + "'", arguments.moment.page);
+    }
+    const bool falls = !listed(shot.reading, aplomb_clip_falls).empty();
+    if (arguments.file.json || arguments.moment.csv)
+        print(arguments.moment.csv ? csv_of(shot) : json_of(shot));
+    else
+        print(printable(character.path()) + ", " + std::to_string(shot.count()) + " frames of clip '" +
+              shot.name + "'\n" + (find_belt ? belt_text(shot) : "") + "\n" + text_of(shot) +
+              wrote_text(arguments));
     return falls ? exit_out_of_balance : exit_in_balance;
 }
 

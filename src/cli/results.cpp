@@ -54,8 +54,6 @@ void check_out(const std::string& out, const Arguments& arguments) {
         throw Failure{"--out " + out + ": the file keeps its format; end the name in " + extension(file)};
 }
 
-using Write = aplomb_status (*)(const aplomb_picture*, const char*, aplomb_error*);
-
 /// A picture or page on the disk under a passing name, beside its own; removed unless it is kept.
 class StagedPicture {
 public:
@@ -67,10 +65,11 @@ public:
         if (m_written) fs::remove(m_staged, fault);
     }
 
-    void draw(Write write, const aplomb_picture& picture) {
+    template<class Shown>
+    void draw(aplomb_status (*write)(const Shown*, const char*, aplomb_error*), const Shown& shown) {
         if (m_path.empty()) return;
         aplomb_error error{};
-        const aplomb_status status = write(&picture, m_staged.c_str(), &error);
+        const aplomb_status status = write(&shown, m_staged.c_str(), &error);
         if (status == APLOMB_CANNOT_OPEN) throw Failure{own_name(error.message)};
         check(status, error);
         m_written = true;
@@ -129,6 +128,12 @@ void write_results(const Character& character, const Moment& moment, const Resul
               error);
     }
     picture.keep();
+    page.keep();
+}
+
+void write_shot_page(const std::string& path, const aplomb_shot_page& shown) {
+    StagedPicture page(path);
+    page.draw(aplomb_shot_page_write, shown);
     page.keep();
 }
 

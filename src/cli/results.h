@@ -24,6 +24,8 @@ struct Results {
 };
 void write_results(const Character& character, const Moment& moment, const Results& results);
 
+void write_shot_page(const std::string& path, const aplomb_shot_page& shown);
+
 /// A file that was written, by the option that asked for it: "out", "picture", "page".
 struct Written {
     const char* what;

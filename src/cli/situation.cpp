@@ -6,7 +6,6 @@
 #include "cli/options.h"
 
 namespace aplomb::cli {
-namespace {
 
 void set_gravity(const std::string& text, double* gravity) {
     const std::vector<std::string> parts = split(text, ',');
@@ -21,6 +20,8 @@ void set_gravity(const std::string& text, double* gravity) {
         throw Failure{"--gravity " + text + ": three numbers are needed, such as 0,-9.81,0"};
     if (zero) throw Failure{"--gravity " + text + ": without gravity nothing is in or out of balance"};
 }
+
+namespace {
 
 /// A group of movements by its word.
 uint32_t kept_group(const std::string& word) {
@@ -51,8 +52,11 @@ void keep(const Character& character, const std::string& word, Options& options)
 Situation make_situation(const Character& character, const Moment& moment, const MomentArguments& arguments) {
     Situation situation;
     situation.loads = parse_loads(character, arguments.loads);
-    for (const Load& load : situation.loads)
+    for (const Load& load : situation.loads) {
+        if (load.over_time())
+            throw Failure{"--load " + load.text + ": frames, pick-up and put-down go with --frames"};
         situation.carried.push_back(load.value);
+    }
     situation.pulls = parse_pulls(character, moment, arguments.pulls);
     for (const GivenPull& pull : situation.pulls)
         situation.pulled.insert(situation.pulled.end(), pull.value.begin(), pull.value.end());

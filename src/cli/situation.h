@@ -21,6 +21,8 @@ struct Situation {
     std::vector<aplomb_pull> pulled;
     aplomb_situation value;
 };
+/// --gravity, three numbers.
+void set_gravity(const std::string& text, double* gravity);
 Situation make_situation(const Character& character, const Moment& moment, const MomentArguments& arguments);
 
 struct Options {

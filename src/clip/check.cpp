@@ -133,6 +133,20 @@ aplomb_status check_clip(const aplomb_figure& figure, const aplomb_clip& clip, a
     return check_carries(clip, error);
 }
 
+aplomb_status take_clip(const aplomb_figure* figure, const aplomb_clip* clip, aplomb_clip& whole,
+                        aplomb_error* error) {
+    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
+    if (!clip) return fail(error, APLOMB_BAD_ARGUMENT, "clip", -1, "clip is NULL.");
+    whole = {};
+    if (const auto s = take(clip, "clip", whole, error)) return s;
+    return check_clip(*figure, whole, error);
+}
+
+aplomb_status check_allocator(const aplomb_allocator* allocator, aplomb_error* error) {
+    if (!allocator || (allocator->allocate && allocator->deallocate)) return APLOMB_OK;
+    return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
+}
+
 double carried_part(const Shot& shot, const aplomb_carry& carry, int frame) {
     if (frame < carry.first || frame > carry.last) return 0;
     bool handed_to = false, handed_on = false;

@@ -19,9 +19,8 @@ namespace {
 
 constexpr double motion_frequency =
     6; // Hz: of what is faster the recorded centre of mass knows nothing (design: 6.1)
-constexpr double standard_gravity = 9.80665; // ISO 80000-3
-constexpr double unknown_ends = 0.1;         // seconds
-constexpr double rides_outside = 0.075;      // of the leg: how far recorded people let the point ride out
+constexpr double unknown_ends = 0.1;    // seconds
+constexpr double rides_outside = 0.075; // of the leg: how far recorded people let the point ride out
 constexpr int most_tasks = 16, frames_per_round = 2048;
 
 /// A still reading's part that the motion is measured against.
@@ -59,9 +58,7 @@ public:
            const aplomb_allocator& allocator)
         : figure_(figure), options_(options), allocator_(allocator),
           tasks_(options.run ? std::min(most_tasks, clip.frame_count) : 1) {
-        shot_.given = clip;
-        shot_.figure = &figure;
-        shot_.count = clip.frame_count;
+        shot_.begin(figure, clip);
     }
     aplomb_status run(aplomb_clip_reading** reading, aplomb_error* error);
 
@@ -137,20 +134,7 @@ void Reader::lay_out(Layout& layout) {
 }
 
 void Reader::set_up() {
-    const aplomb_clip& clip = shot_.given;
-    shot_.unit = figure_.frame.metres_per_unit;
-    const Vec3 given_up{clip.ground_normal[0], clip.ground_normal[1], clip.ground_normal[2]};
-    const Vec3 figure_up = direction_out(figure_.frame, {0, 1, 0});
-    shot_.up = normalized(norm(given_up) > 0 ? given_up : figure_up);
-    shot_.gravity = {clip.gravity[0], clip.gravity[1], clip.gravity[2]};
-    if (!(norm(shot_.gravity) > 0)) shot_.gravity = figure_up * -standard_gravity;
-    shot_.ground_velocity =
-        Vec3{clip.ground_velocity[0], clip.ground_velocity[1], clip.ground_velocity[2]} * shot_.unit;
-    shot_.leg = figure_.leg_length;
-    shot_.walk_speed = std::sqrt(norm(shot_.gravity) * shot_.leg);
-    shot_.body_mass = figure_.total_mass;
-    for (int f = 0; f < shot_.count; ++f)
-        shot_.times[f] = clip.times ? clip.times[f] : f * clip.frame_time;
+    shot_.fill_times();
     for (int f = 0; f + 1 < shot_.count; ++f)
         between_[f] = (shot_.times[f] + shot_.times[f + 1]) / 2;
     for (int k = 0; k < tasks_; ++k)
@@ -290,6 +274,8 @@ void Reader::frame_in_motion(int frame) {
         bodies[0].momentum_rate =
             (track_.momentum[k] - track_.momentum[k - 1]) / (between_[k] - between_[k - 1]);
     }
+    for (int limb = 0; limb < figure_.limb_count; ++limb)
+        to.give[limb] = track_.give[limb][frame] / unit;
     put(to.velocity, velocity / unit);
     put(to.acceleration, bodies[0].acceleration / unit);
     for (int r = 0; r < shot_.given.carry_count; ++r) {
@@ -351,9 +337,9 @@ aplomb_status Reader::make_results(aplomb_error* error) {
     const int ranges = list_ranges(shot_, track_, stances_, nullptr);
     if (ranges == 0 || some_foot_ < 0)
         return fail(error, APLOMB_NO_SUPPORT, "clip", -1,
-                    "In none of the clip's %d frames anything bears; give its stances, or look at its size, "
-                    "its up axis "
-                    "and its ground.",
+                    "In none of the clip's %d frames anything bears; give its stances or the velocity of its "
+                    "belt, or look at "
+                    "its size, its up axis and its ground.",
                     shot_.count);
     const auto arrange = [&](Layout& layout) {
         aplomb_clip_reading* made = layout.take<aplomb_clip_reading>(1);
@@ -440,17 +426,13 @@ aplomb_status aplomb_clip_read(const aplomb_figure* figure, const aplomb_clip* c
     if (!reading)
         return fail(error, APLOMB_BAD_ARGUMENT, "reading", -1, "reading is NULL; it takes the new reading.");
     *reading = nullptr;
-    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
-    if (!clip) return fail(error, APLOMB_BAD_ARGUMENT, "clip", -1, "clip is NULL.");
-    if (allocator && (!allocator->allocate || !allocator->deallocate))
-        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
     aplomb_clip given{};
-    if (const auto s = take(clip, "clip", given, error)) return s;
+    if (const auto s = take_clip(figure, clip, given, error)) return s;
+    if (const auto s = check_allocator(allocator, error)) return s;
     aplomb_clip_options how{};
     if (options) {
         if (const auto s = take(options, "options", how, error)) return s;
     }
-    if (const auto s = check_clip(*figure, given, error)) return s;
     return Reader(*figure, given, how, allocator_or_default(allocator)).run(reading, error);
 }
 

@@ -2,11 +2,13 @@
 #include "clip/track.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <cstring>
 #include <limits>
 
 #include "figure/figure.h"
+#include "figure/frame.h"
 
 namespace aplomb {
 namespace {
@@ -20,7 +22,45 @@ Mat3 turn_of(const double* m) {
     return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
 }
 
+/// A heel that rises turns about the ball line: points of its part that lie near that line stay down, and do not tell.
+void choose_points(const aplomb_figure& figure, const Sole& sole, bool* tells) {
+    const auto forward = [&](const Sole::Point& point) {
+        const Joint& joint = figure.joints[point.joint];
+        return (joint.neutral_position + rotate(joint.neutral, point.position)).z;
+    };
+    double back = std::numeric_limits<double>::infinity(), line = -back;
+    for (int k = 0; k < sole.point_count; ++k) {
+        if (sole.points[k].ball) continue;
+        back = std::min(back, forward(sole.points[k]));
+        line = std::max(line, forward(sole.points[k]));
+    }
+    for (int k = 0; k < sole.point_count; ++k)
+        tells[k] = sole.points[k].ball || forward(sole.points[k]) <= (back + line) / 2;
+}
+
 } // namespace
+
+void Shot::begin(const aplomb_figure& whose, const aplomb_clip& clip) {
+    constexpr double standard_gravity = 9.80665; // ISO 80000-3
+    given = clip;
+    figure = &whose;
+    count = clip.frame_count;
+    unit = whose.frame.metres_per_unit;
+    const Vec3 given_up{clip.ground_normal[0], clip.ground_normal[1], clip.ground_normal[2]};
+    const Vec3 figure_up = direction_out(whose.frame, {0, 1, 0});
+    up = normalized(norm(given_up) > 0 ? given_up : figure_up);
+    gravity = {clip.gravity[0], clip.gravity[1], clip.gravity[2]};
+    if (!(norm(gravity) > 0)) gravity = figure_up * -standard_gravity;
+    ground_velocity = Vec3{clip.ground_velocity[0], clip.ground_velocity[1], clip.ground_velocity[2]} * unit;
+    leg = whose.leg_length;
+    walk_speed = std::sqrt(norm(gravity) * leg);
+    body_mass = whose.total_mass;
+}
+
+void Shot::fill_times() {
+    for (int f = 0; f < count; ++f)
+        times[f] = given.times ? given.times[f] : f * given.frame_time;
+}
 
 const void* Shot::translations(int frame) const {
     const size_t number = given.floats ? sizeof(float) : sizeof(double);
@@ -44,6 +84,7 @@ aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error) {
 void Track::lay_out(Layout& layout, const aplomb_figure& figure, size_t frames) {
     for (int limb = 0; limb < figure.limb_count; ++limb) {
         const Sole& sole = figure.limbs[limb].sole;
+        give[limb] = layout.take<double>(frames);
         for (int p = 0; p < 2; ++p) {
             PartTrack& to = part[2 * limb + p];
             for (int k = 0; k < sole.point_count; ++k)
@@ -81,6 +122,8 @@ void Tracker::set_up(const aplomb_figure& figure, double unit) {
         mass_[masses_++] = {j, info.mass, {info.centre[0], info.centre[1], info.centre[2]}, inertia};
         total_ += info.mass;
     }
+    for (int limb = 0; limb < figure.limb_count; ++limb)
+        choose_points(figure, figure.limbs[limb].sole, touches_[limb]);
 }
 
 aplomb_status Tracker::place(const Shot& shot, int frame, aplomb_error* error) {
@@ -131,7 +174,13 @@ aplomb_status Tracker::run(const Shot& shot, int first, int last, Track& track, 
         }
         if (frame < first) continue;
         track.centre[frame] = centre_;
+        const auto joint_place = [&](int joint) {
+            const double* m = worlds_ + 16 * static_cast<size_t>(joint);
+            return Vec3{m[12], m[13], m[14]} * unit_;
+        };
         for (int limb = 0; limb < shot.figure->limb_count; ++limb) {
+            const Limb& spans = shot.figure->limbs[limb];
+            track.give[limb][frame] = spans.length - norm(joint_place(spans.end) - joint_place(spans.upper));
             aplomb_limb_info info;
             if (!track.part[2 * limb].exists && !track.part[2 * limb + 1].exists) continue;
             aplomb_limb_info_init(&info, sizeof info);
@@ -141,6 +190,7 @@ aplomb_status Tracker::run(const Shot& shot, int first, int last, Track& track, 
                                 std::numeric_limits<double>::infinity()};
             int points[2] = {0, 0};
             for (int k = 0; k < info.sole_point_count; ++k) {
+                if (!touches_[limb][k]) continue;
                 const double* m = worlds_ + 16 * static_cast<size_t>(info.sole_joint[k]);
                 const double* p = info.sole_points[k];
                 const Vec3 point = (Vec3{m[12], m[13], m[14]} + turn_of(m) * Vec3{p[0], p[1], p[2]}) * unit_;

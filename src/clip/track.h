@@ -6,6 +6,7 @@
 #include "aplomb/clip.h"
 #include "base/block.h"
 #include "base/vec.h"
+#include "figure/figure.h"
 
 namespace aplomb {
 
@@ -24,6 +25,9 @@ struct Shot {
     Vec3 ground_velocity;
     double* times = nullptr;
 
+    /// All but the times, for which there is no memory yet.
+    void begin(const aplomb_figure& whose, const aplomb_clip& clip);
+    void fill_times();
     const void* translations(int frame) const;
     const void* rotations(int frame) const;
 };
@@ -36,9 +40,10 @@ struct PartTrack {
 };
 
 struct Track {
-    PartTrack part[max_parts]; // 2 limb + PartOfSole
-    Vec3* centre = nullptr;    // the body's own
-    Vec3* momentum = nullptr;  // angular, about that centre, from a frame to the next: one less than frames
+    PartTrack part[max_parts];           // 2 limb + PartOfSole
+    double* give[APLOMB_MAX_LIMBS] = {}; // by how much a limb is shorter than straight
+    Vec3* centre = nullptr;              // the body's own
+    Vec3* momentum = nullptr; // angular, about that centre, from a frame to the next: one less than frames
 
     void lay_out(Layout& layout, const aplomb_figure& figure, size_t frames);
 };
@@ -72,6 +77,8 @@ private:
     double* translations_ = nullptr;
     double* rotations_ = nullptr;
     double* worlds_ = nullptr;
+    bool touches_[APLOMB_MAX_LIMBS][max_sole_points] =
+        {}; // of the sole's points, those that tell whether its part does
     Vec3 centre_;
 };
 

@@ -809,7 +809,8 @@ class ClipFrame(Structure):
                 ("acceleration", c_double * 3), ("still_point", c_double * 3), ("still_margin", c_double),
                 ("point", c_double * 3), ("margin", c_double), ("margin_asked", c_double),
                 ("extrapolated", c_double * 3), ("extrapolated_margin", c_double), ("trunk_fore", c_double),
-                ("trunk_side", c_double), ("share", c_double * _MAX_LIMBS), ("reads_as", c_double * _MAX_LOADS)]
+                ("trunk_side", c_double), ("share", c_double * _MAX_LIMBS), ("give", c_double * _MAX_LIMBS),
+                ("reads_as", c_double * _MAX_LOADS)]
 
 
 class FallRange(Structure):
@@ -838,7 +839,28 @@ class ClipNote(Structure):
     _fields_ = [("frame", c_int32), ("reserved", c_int32), ("value", c_double), ("text", c_char * 240)]
 
 
-STRUCTURES = (StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
+class DrawnMoment(Structure):
+    """A frame of a clip, drawn: the `before` of a Picture."""
+    _c_name = "aplomb_drawn_moment"
+    _fields_ = [("frame", c_int32), ("reserved", c_int32), ("picture", POINTER(Picture))]
+
+    def __init__(self, frame, picture):
+        super().__init__()
+        self.frame, self.picture = frame, ctypes.pointer(picture)
+
+
+class _ShotPage(Structure):
+    _c_name = "aplomb_shot_page"
+    _fields_ = [("struct_size", c_uint32), ("frame_count", c_int32), ("title", c_char_p), ("figure", c_void_p),
+                ("clip", POINTER(_Clip)), ("frames", POINTER(ClipFrame)), ("stances", POINTER(StanceRange)),
+                ("falls", POINTER(FallRange)), ("flights", POINTER(Flight)), ("steps", POINTER(FootStep)),
+                ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
+                ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
+                ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
+                ("strip", POINTER(DrawnMoment))]
+
+
+STRUCTURES = (DrawnMoment, _ShotPage, StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
@@ -933,6 +955,9 @@ PROTOTYPES = {
 PROTOTYPES.update({
     "aplomb_clip_read": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipOptions), c_void_p, _Out, _Error]),
     "aplomb_clip_reading_destroy": (None, [_Handle]),
+    "aplomb_clip_find_ground_velocity": (c_int32, [_Handle, POINTER(_Clip), c_void_p, POINTER(c_double), _Error]),
+    "aplomb_shot_page_write": (c_int32, [POINTER(_ShotPage), c_char_p, _Error]),
+    "aplomb_shot_page_write_memory": (c_int32, [POINTER(_ShotPage), _TakeFile, c_void_p, _Error]),
 })
 _CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, "flights": Flight, "steps": FootStep,
                "notes": ClipNote}
@@ -941,7 +966,8 @@ PROTOTYPES.update({"aplomb_clip_" + name: (POINTER(cls), [_Handle, POINTER(c_int
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_")
+FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
+                 "aplomb_shot_page_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
 
@@ -1493,7 +1519,8 @@ class ClipReading:
     """What a shot is like: `frames` (ClipFrame), `stances` (StanceRange), `falls` (FallRange), `flights` (Flight),
     `steps` (FootStep), `notes` (ClipNote, the worst first; at most three)."""
 
-    def __init__(self, handle):
+    def __init__(self, handle, figure, clip):
+        self._figure, self._clip = figure, clip
         count = c_int32()
         for name, cls in _CLIP_LISTS.items():
             items = getattr(_library(), "aplomb_clip_" + name)(handle, byref(count))
@@ -1506,6 +1533,43 @@ class ClipReading:
         """The notes, one sentence or two each."""
         return [note.text.decode("utf-8") for note in self.notes]
 
+    def _page(self, title, worst, strip):
+        page = _made(_ShotPage)
+        page.title, page.figure, page.clip = _text(title), self._figure._handle, ctypes.pointer(self._clip)
+        page.frame_count = len(self.frames)
+        for name in _CLIP_LISTS:
+            setattr(page, name, getattr(self, name))
+            if name != "frames":
+                setattr(page, name[:-1] + "_count", len(getattr(self, name)))
+        for name, moments in (("worst", worst), ("strip", strip)):
+            setattr(page, name, (DrawnMoment * len(moments))(*moments))
+            setattr(page, name + "_count", len(moments))
+        return page
+
+    def write_page(self, path, title=None, worst=(), strip=()):
+        """Writes an HTML page. `worst` (at most 4) and `strip` (at most 12): DrawnMoments. Needs libaplomb_files."""
+        _call("aplomb_shot_page_write", byref(self._page(title, worst, strip)), _path(path))
+
+    def page_to_bytes(self, title=None, worst=(), strip=()):
+        """The bytes that write_page would write."""
+        return _taken("aplomb_shot_page_write_memory", byref(self._page(title, worst, strip)))
+
+
+def _clip_of(figure, times, translations, rotations):
+    clip = _made(_Clip)
+    times = _array(times, c_double, "times")
+    clip.times, clip.frame_count = times, len(times)
+    clip.translations = _array(translations, c_double, "translations", 3 * figure.joint_count * len(times))
+    clip.rotations = _array(rotations, c_double, "rotations", 4 * figure.joint_count * len(times))
+    return clip
+
+
+def find_ground_velocity(figure, times, translations, rotations):
+    """The velocity of the ground on which low soles stand the stillest, 3 numbers: of a walk on the spot its belt's."""
+    clip, found = _clip_of(figure, times, translations, rotations), (c_double * 3)()
+    _call("aplomb_clip_find_ground_velocity", figure._handle, byref(clip), None, found)
+    return tuple(found)
+
 
 def read_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
               ground_velocity=None, options=None, progress=None):
@@ -1513,11 +1577,7 @@ def read_clip(figure, times, translations, rotations, stances=None, carries=(), 
     after another. `stances`: a sequence of StanceRange, such as an earlier reading's, changed; None: found. `carries`: a
     sequence of Carry. `ground_velocity`: of a belt, 3 numbers. `progress`: called with the part that is done, 0 to 1; if
     it gives back something true, the work ends with Error, CANCELLED."""
-    clip, how = _made(_Clip), _made(_ClipOptions)
-    times = _array(times, c_double, "times")
-    clip.times, clip.frame_count = times, len(times)
-    clip.translations = _array(translations, c_double, "translations", 3 * figure.joint_count * len(times))
-    clip.rotations = _array(rotations, c_double, "rotations", 4 * figure.joint_count * len(times))
+    clip, how = _clip_of(figure, times, translations, rotations), _made(_ClipOptions)
     if stances is not None:
         # Of no ranges, too, the array must be there: it says that nothing bears.
         clip.stances, clip.stance_count = (StanceRange * max(1, len(stances)))(*stances), len(stances)
@@ -1532,6 +1592,6 @@ def read_clip(figure, times, translations, rotations, stances=None, carries=(), 
     handle = c_void_p()
     _call("aplomb_clip_read", figure._handle, byref(clip), byref(how), None, byref(handle))
     try:
-        return ClipReading(handle)
+        return ClipReading(handle, figure, clip)
     finally:
         _library().aplomb_clip_reading_destroy(handle)

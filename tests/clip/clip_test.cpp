@@ -94,6 +94,27 @@ TEST_F(ClipOf, ThreadsChangeNoBit) {
     EXPECT_EQ(std::memcmp(one.data(), many.data(), one.size() * sizeof one[0]), 0);
 }
 
+/// A knee bent by 60 degrees: spans a and b are nearer by a + b - sqrt(a^2 + b^2 + 2 a b cos 60).
+TEST_F(ClipOf, AKneeGivesByWhatItsLegIsShorter) {
+    aplomb_limb_info leg;
+    for (int32_t limb = 0; limb < aplomb_figure_limb_count(figure.get()); ++limb) {
+        aplomb_limb_info_init(&leg, sizeof leg);
+        aplomb_figure_limb(figure.get(), limb, &leg, nullptr);
+        if (leg.kind != APLOMB_LEG) continue;
+        const auto length = [&](int32_t joint) {
+            const double* t = &translations[3 * static_cast<std::size_t>(joint)];
+            return std::hypot(t[0], t[1], t[2]);
+        };
+        const double a = length(leg.lower), b = length(leg.end);
+        shot::Poses poses = still(2);
+        double* knee = &poses.rotations[rotations.size() + 4 * static_cast<std::size_t>(leg.lower)];
+        knee[0] = .5, knee[1] = knee[2] = 0, knee[3] = std::sqrt(.75);
+        const std::vector<aplomb_clip_frame> frames = shot::read(figure.get(), poses.clip()).frames();
+        EXPECT_NEAR(frames[0].give[limb], 0, 1e-9);
+        EXPECT_NEAR(frames[1].give[limb], a + b - std::sqrt(a * a + b * b + a * b), 1e-9);
+    }
+}
+
 /// A body that is shaken to and fro as a whole: p = x - x'' z / g, the cart on a table of S. Kajita (2003).
 TEST_F(ClipOf, AShakenBodyIsACartOnATable) {
     constexpr double rate = 120, swing = .02, pulse = 2 * 3.14159265358979 * 1;

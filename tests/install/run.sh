@@ -39,7 +39,7 @@ library=$(dirname "$(find "$prefix" -name libaplomb.a)")
 if grep -rIl -e "$source" -e "$build" -e "$work/plain" "$prefix"; then fail "these name folders of the build"; fi
 
 say "what is there: headers, both kinds of libraries with their names, command, manual page, Python module, licence"
-for file in include/aplomb/{aplomb.h,aplomb.hpp,files.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
+for file in include/aplomb/{aplomb.h,aplomb.hpp,clip.h,files.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
     [ -s "$prefix/$file" ] || fail "$file is missing"
 done
 documents=$prefix/share/doc/aplomb
@@ -48,7 +48,7 @@ for file in $(grep -oE '\]\([^):]*\)' "$documents/README.md" | tr -d ']()'); do 
     case $file in tests/*) continue ;; esac
     [ -s "$documents/$file" ] || fail "README.md links to $file, which is missing"
 done
-for name in aplomb aplomb_files; do
+for name in aplomb aplomb_clip aplomb_files; do
     [ -s "$library/lib$name.a" ] || fail "lib$name.a is missing"
     same "SONAME of lib$name.so" "lib$name.so.0.1" \
         "$(readelf -d "$library/lib$name.so" | sed -n 's/.*(SONAME).*\[\(.*\)\]/\1/p')"
@@ -56,7 +56,7 @@ for name in aplomb aplomb_files; do
     grep -q '^aplomb_' "$work/$name.exported" || fail "lib$name.so exports nothing"
     if grep -v '^aplomb_' "$work/$name.exported"; then fail "lib$name.so exports more than the C API"; fi
 done
-for header in aplomb.h files.h; do
+for header in aplomb.h clip.h files.h; do
     for name in $(grep -o 'aplomb_[a-z0-9_]*(' "$prefix/include/aplomb/$header" | tr -d '(' | sort -u); do
         grep -qx "$name" "$work"/*.exported || fail "$header declares $name, no library has it"
     done
@@ -85,8 +85,9 @@ run_consumers() { # folder, shared or static
     "$1/use_files" "$source/examples/beekeeper.bvh" "$work/box.bvh" "$work/box.svg" || fail "$1/use_files"
     [ -s "$work/box.bvh" ] && [ -s "$work/box.svg" ] || fail "$1/use_files wrote nothing"
     rm "$work/box.bvh" "$work/box.svg"
+    "$1/use_clip" "$source/examples/beekeeper_shots.glb" || fail "$1/use_clip"
     if [ -x "$1/use_cpp" ]; then "$1/use_cpp" >"$work/poses-$(basename "$1")" || fail "$1/use_cpp"; fi
-    for name in use_c use_files; do
+    for name in use_c use_clip use_files; do
         if readelf -d "$1/$name" | grep -q 'NEEDED.*libaplomb.so.0.1'; then
             same "linking of $1/$name" "$2" shared
         else
@@ -126,6 +127,7 @@ done
 
 export PKG_CONFIG_PATH=$library/pkgconfig
 same "version of aplomb.pc" 0.1.0 "$(pkg-config --modversion aplomb)"
+same "version of aplomb-clip.pc" 0.1.0 "$(pkg-config --modversion aplomb-clip)"
 same "version of aplomb-files.pc" 0.1.0 "$(pkg-config --modversion aplomb-files)"
 for kind in shared static; do
     say "pkg-config-$kind"
@@ -134,8 +136,10 @@ for kind in shared static; do
     if [ $kind = static ]; then flags=(-static) pc=(pkg-config --static); else flags=() pc=(pkg-config); fi
     read -ra core < <("${pc[@]}" --cflags --libs aplomb)
     read -ra files < <("${pc[@]}" --cflags --libs aplomb-files)
+    read -ra clip < <("${pc[@]}" --cflags --libs aplomb-clip aplomb-files)
     quietly "$CC" -std=c11 "${flags[@]}" "$source/examples/balance.c" "${core[@]}" -o "$folder/use_c"
     quietly "$CC" -std=c11 "${flags[@]}" "$here/use_files.c" "${files[@]}" -o "$folder/use_files"
+    quietly "$CC" -std=c11 "${flags[@]}" "$here/use_clip.c" "${clip[@]}" -o "$folder/use_clip"
     quietly "$CXX" -std=c++20 "${flags[@]}" "$here/use.cpp" "${core[@]}" -o "$folder/use_cpp"
     LD_LIBRARY_PATH=$library run_consumers "$folder" $kind
 done

@@ -100,17 +100,30 @@ public:
 
     /// Sets the root's translation and every joint's rotation (x, y, z, w), and places everything.
     void pose(const double* translations, const double* rotations) {
-        for (int i = 0; i < 3; ++i)
-            data_->qpos[i] = translations[i];
-        for (size_t j = 0; j < body_.size(); ++j) {
-            const double* q = rotations + 4 * j;
-            double* out = data_->qpos + model_->jnt_qposadr[model_->body_jntadr[body_[j]]] + (j == 0 ? 3 : 0);
-            out[0] = q[3], out[1] = q[0], out[2] = q[1], out[3] = q[2];
-        }
+        coordinates(translations, rotations, data_->qpos);
         mj_kinematics(model_.get(), data_.get());
         mj_comPos(model_.get(), data_.get());
         jacobian_.resize(3 * static_cast<size_t>(model_->nv));
         mj_jacSubtreeCom(model_.get(), data_.get(), jacobian_.data(), body_[0]);
+    }
+    /// At a pose between two others that are so many seconds apart: the centre's velocity, and the angular momentum about
+    /// it.
+    struct Poses {
+        const double *translations, *rotations;
+    };
+    void move(const Poses& before, const Poses& now, const Poses& after, double seconds, double* velocity,
+              double* momentum) {
+        std::vector<double> from(static_cast<size_t>(model_->nq)), to(from.size());
+        coordinates(before.translations, before.rotations, from.data());
+        coordinates(after.translations, after.rotations, to.data());
+        mj_differentiatePos(model_.get(), data_->qvel, seconds, from.data(), to.data());
+        pose(now.translations, now.rotations);
+        mj_comVel(model_.get(), data_.get());
+        mj_subtreeVel(model_.get(), data_.get());
+        for (int i = 0; i < 3; ++i) {
+            velocity[i] = data_->subtree_linvel[3 * body_[0] + i];
+            momentum[i] = data_->subtree_angmom[3 * body_[0] + i];
+        }
     }
     double total_mass() const { return mj_getTotalmass(model_.get()); }
     const double* centre() const { return data_->subtree_com + 3 * body_[0]; }
@@ -128,6 +141,15 @@ public:
     }
 
 private:
+    void coordinates(const double* translations, const double* rotations, double* qpos) const {
+        for (int i = 0; i < 3; ++i)
+            qpos[i] = translations[i];
+        for (size_t j = 0; j < body_.size(); ++j) {
+            const double* q = rotations + 4 * j;
+            double* out = qpos + model_->jnt_qposadr[model_->body_jntadr[body_[j]]] + (j == 0 ? 3 : 0);
+            out[0] = q[3], out[1] = q[0], out[2] = q[1], out[3] = q[2];
+        }
+    }
     int at(int32_t joint) const { return body_[static_cast<size_t>(joint)]; }
 
     std::unique_ptr<mjModel, DeleteModel> model_;

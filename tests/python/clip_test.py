@@ -34,11 +34,25 @@ class Clips(unittest.TestCase):
             aplomb.read_clip(self.figure, *self.shot, stances=[])
         self.assertEqual(caught.exception.status, aplomb.Status.NO_SUPPORT)
 
+    def test_the_ground_is_found(self):
+        self.assertEqual(aplomb.find_ground_velocity(self.figure, *self.shot), (0, 0, 0))
+
     def test_a_load_weighs(self):
         load = aplomb.Load(20, self.figure.find_role(aplomb.Role.HAND, aplomb.Side.LEFT))
         frames = aplomb.read_clip(self.figure, *self.shot, carries=[aplomb.Carry(load, 5, 14)]).frames
         self.assertEqual(tuple(frames[4].centre), tuple(frames[0].centre))
         self.assertNotEqual(tuple(frames[9].centre), tuple(frames[0].centre))
+
+    def test_a_page_has_its_parts(self):
+        reading = aplomb.read_clip(self.figure, *self.shot)
+        pose = self.character.pose(0, 0.0)
+        picture = aplomb.Picture(self.figure, aplomb.Situation(pose), aplomb.DrawnPose(pose, self.one))
+        page = reading.page_to_bytes("A shot", strip=[aplomb.DrawnMoment(4, picture)]).decode("utf-8")
+        for part in ("A shot", "in balance in 20", "frame 4, ", "Share of the weight", "What stands", "to 19"):
+            self.assertIn(part, page)
+        with self.assertRaises(aplomb.Error) as caught:
+            reading.page_to_bytes(strip=[aplomb.DrawnMoment(20, picture)])
+        self.assertEqual(str(caught.exception), "strip[0] goes from frame 20 to 20; the clip has frames 0 to 19.")
 
     def test_the_caller_ends_it(self):
         with self.assertRaises(aplomb.Error) as caught:

@@ -12,6 +12,7 @@ import tempfile
 import zlib
 
 SKIPPED = 77
+SHOTS = (("carry", "--load 22kg,hands,forward=0.06,up=0.03,frames=66..208", 5), ("walk", "--belt 0,0,-1.0286", 4))
 LEAST_WORDS = 8  # pieces of text on a printed page that is not empty
 # Added to a copy of the page alone. What reaches out of its own box to the right, and what went wrong.
 PROBE = """<script>
@@ -142,6 +143,15 @@ def main():
                 problems.append(f"{file}: {done.stderr.strip()}")
                 continue
             pages.append((page, 2))
+        for clip, words, most in SHOTS:
+            page = folder / f"shot-{clip}.html"
+            done = subprocess.run([aplomb, "read", pathlib.Path(files[0]).with_name("beekeeper_shots.glb"), "--clip", clip,
+                                   "--frames", "all", *words.split(), "--page", page],
+                                  capture_output=True, text=True, check=False)
+            if done.returncode not in (0, 1):
+                problems.append(f"{clip}: {done.stderr.strip()}")
+                continue
+            pages.append((page, most))
         for page, most in pages:
             copy = folder / page.name
             if copy != page:

@@ -34,7 +34,6 @@ constexpr int most_givings = 8;                     // rounds in which held limb
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack
 constexpr double read_part = 0.2, asked_part = 0.1; // of all work
-constexpr double standard_gravity = 9.80665;        // ISO 80000-3
 
 class Corrector final : Ticker {
 public:
@@ -43,10 +42,7 @@ public:
               const aplomb_allocator& allocator)
         : figure_(figure), options_(options), correction_(correction), allocator_(allocator),
           asking_(figure, shot_, options_, correction_) {
-        shot_.given = clip;
-        shot_.figure = &figure;
-        shot_.count = clip.frame_count;
-        shot_.body_mass = figure.total_mass;
+        shot_.begin(figure, clip);
     }
     aplomb_status run(void* translations, void* rotations, aplomb_clip_balance_result** result,
                       aplomb_error* error);
@@ -389,8 +385,7 @@ aplomb_status Corrector::run(void* translations, void* rotations, aplomb_clip_ba
     if (!block) return block.refused(error);
     Layout layout = block.layout();
     lay_out(layout);
-    for (int t = 0; t < shot_.count; ++t)
-        shot_.times[t] = shot_.given.times ? shot_.given.times[t] : t * shot_.given.frame_time;
+    shot_.fill_times();
     if (const auto s = read(error)) return s;
     if (const auto s = make_result(error)) return s;
     size_t corrected = 0;
@@ -485,14 +480,11 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
                                   const aplomb_allocator* allocator, void* translations, void* rotations,
                                   aplomb_clip_balance_result** result, aplomb_error* error) {
     if (result) *result = nullptr;
-    if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
-    if (!clip) return fail(error, APLOMB_BAD_ARGUMENT, "clip", -1, "clip is NULL.");
     if (!translations) return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "translations is NULL.");
     if (!rotations) return fail(error, APLOMB_BAD_ARGUMENT, "rotations", -1, "rotations is NULL.");
-    if (allocator && (!allocator->allocate || !allocator->deallocate))
-        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
     aplomb_clip given{};
-    if (const auto s = take(clip, "clip", given, error)) return s;
+    if (const auto s = take_clip(figure, clip, given, error)) return s;
+    if (const auto s = check_allocator(allocator, error)) return s;
     aplomb_clip_balance_options how = usual_options();
     if (options) {
         if (const auto s = take(options, "options", how, error)) return s;
@@ -502,7 +494,6 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
         if (const auto s = take(how.correction, "correction", correction, error)) return s;
     }
     if (const auto s = check_options(correction, error)) return s;
-    if (const auto s = check_clip(*figure, given, error)) return s;
     if (const auto s = check_numbers(how, given.frame_count, error)) return s;
     if (const auto s = check_exempt(how, given.frame_count, error)) return s;
     correction.struct_size = sizeof correction;

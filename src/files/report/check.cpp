@@ -3,6 +3,7 @@
 
 #include <cmath>
 #include <cstdio>
+#include <limits>
 #include <string>
 
 #include "io/fault.h"
@@ -242,6 +243,59 @@ void check_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
                "sheets: there must be at least one; sheet_count is " + std::to_string(sheet_count) + ".");
     for (int32_t i = 0; i < sheet_count; ++i)
         check_sheet(sheets[i], element("sheets", i));
+}
+
+void check_shot_page(const aplomb_shot_page* page) {
+    if (page == nullptr) refuse("page", "page is NULL.");
+    check_size(page->struct_size, sizeof(aplomb_shot_page), "page");
+    if (page->figure == nullptr) refuse("figure", "figure is NULL.");
+    if (page->clip == nullptr || page->frames == nullptr)
+        refuse("clip", "clip and frames are both needed; one is NULL.");
+    check_size(page->clip->struct_size, sizeof(aplomb_clip), "clip");
+    if (page->frame_count < 1 || page->frame_count != page->clip->frame_count)
+        refuse("frame_count", "frame_count is " + std::to_string(page->frame_count) + ", but the clip's is " +
+                                  std::to_string(page->clip->frame_count) + ".");
+    const auto check_list = [](const void* items, int32_t count, int32_t most, const char* name) {
+        check_count(count, most, std::string(name) + "_count");
+        if (count > 0 && items == nullptr)
+            refuse(name, std::string(name) + " is NULL, but its count is " + std::to_string(count) + ".");
+    };
+    const int32_t many = std::numeric_limits<int32_t>::max();
+    check_list(page->stances, page->stance_count, many, "stances");
+    check_list(page->falls, page->fall_count, many, "falls");
+    check_list(page->flights, page->flight_count, many, "flights");
+    check_list(page->steps, page->step_count, many, "steps");
+    check_list(page->notes, page->note_count, many, "notes");
+    check_list(page->worst, page->worst_count, 4, "worst");
+    check_list(page->strip, page->strip_count, 12, "strip");
+    const auto check_frames = [&](int32_t first, int32_t last, const char* name, int32_t index) {
+        if (first < 0 || first > last || last >= page->frame_count)
+            refuse(APLOMB_BAD_ARGUMENT, name, index,
+                   element(name, index) + " goes from frame " + std::to_string(first) + " to " +
+                       std::to_string(last) + "; the clip has frames 0 to " +
+                       std::to_string(page->frame_count - 1) + ".");
+    };
+    for (int32_t k = 0; k < page->stance_count; ++k) {
+        const aplomb_stance_range& range = page->stances[k];
+        check_frames(range.first, range.last, "stances", k);
+        if (range.limb < 0 || range.limb >= aplomb_figure_limb_count(page->figure))
+            refuse(APLOMB_BAD_ARGUMENT, "stances", k,
+                   element("stances", k) + ".limb is " + std::to_string(range.limb) + ".");
+    }
+    for (int32_t k = 0; k < page->fall_count; ++k)
+        check_frames(page->falls[k].first, page->falls[k].last, "falls", k);
+    for (int32_t k = 0; k < page->step_count; ++k)
+        if (page->steps[k].limb < 0 || page->steps[k].limb >= aplomb_figure_limb_count(page->figure))
+            refuse(APLOMB_BAD_ARGUMENT, "steps", k,
+                   element("steps", k) + ".limb is " + std::to_string(page->steps[k].limb) + ".");
+    const auto check_moments = [&](const aplomb_drawn_moment* moments, int32_t count, const char* name) {
+        for (int32_t k = 0; k < count; ++k) {
+            check_frames(moments[k].frame, moments[k].frame, name, k);
+            check_picture(moments[k].picture);
+        }
+    };
+    check_moments(page->worst, page->worst_count, "worst");
+    check_moments(page->strip, page->strip_count, "strip");
 }
 
 } // namespace aplomb::report

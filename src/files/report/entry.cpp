@@ -14,6 +14,7 @@
 #include "report/check.h"
 #include "report/html_page.h"
 #include "report/html_sheets.h"
+#include "report/shot_page.h"
 
 namespace aplomb::report {
 namespace {
@@ -71,6 +72,11 @@ std::string drawn_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
     return html_sheets(sheets, sheet_count);
 }
 
+std::string drawn_shot(const aplomb_shot_page* page) {
+    check_shot_page(page);
+    return shot_page(*page);
+}
+
 } // namespace
 } // namespace aplomb::report
 
@@ -110,4 +116,21 @@ aplomb_status aplomb_sheets_write(const aplomb_sheet* sheets, int32_t sheet_coun
 aplomb_status aplomb_sheets_write_memory(const aplomb_sheet* sheets, int32_t sheet_count,
                                          aplomb_take_file take, void* user, aplomb_error* error) {
     return to_memory(take, user, error, [&] { return drawn_sheets(sheets, sheet_count); });
+}
+
+void aplomb_shot_page_init(aplomb_shot_page* page, size_t size) {
+    if (page == nullptr) return;
+    aplomb_shot_page defaults{};
+    defaults.struct_size = static_cast<uint32_t>(size);
+    std::memset(static_cast<void*>(page), 0, size);
+    std::memcpy(static_cast<void*>(page), &defaults, std::min(size, sizeof defaults));
+}
+
+aplomb_status aplomb_shot_page_write(const aplomb_shot_page* page, const char* path, aplomb_error* error) {
+    return to_file(path, error, [&] { return drawn_shot(page); });
+}
+
+aplomb_status aplomb_shot_page_write_memory(const aplomb_shot_page* page, aplomb_take_file take, void* user,
+                                            aplomb_error* error) {
+    return to_memory(take, user, error, [&] { return drawn_shot(page); });
 }

@@ -29,7 +29,7 @@ constexpr double title_height = 40, line_height = 15.5, words_size = 12.5;
 
 constexpr const char* style = R"(
 .sheet { margin: 0 0 48px; }
-.sheet h1 { font-size: 22px; margin: 0 0 6px; padding-bottom: 6px; border-bottom: 1.5px solid #000; }
+.sheet h1, .sheet h2 { font-size: 22px; margin: 0 0 6px; padding-bottom: 6px; border-bottom: 1.5px solid #000; }
 .sheet .text { margin: 0 0 8px; font-size: 13.5px; white-space: pre-line; }
 .plate { width: 100%; max-width: var(--screen); table-layout: fixed; margin: 0 auto; }
 .plate td, .plate th { padding: 0; vertical-align: bottom; }
@@ -272,15 +272,21 @@ double screen_cell(const Plate& plate, double names, int columns) {
     return std::max(plate.cell, std::min(larger, (screen_width - names) / columns));
 }
 
-/// `note` closes the last one, on its own page.
-std::string draw_sheet(const aplomb_sheet& sheet, const std::string& id, const std::string& note) {
+} // namespace
+
+std::string sheet_style() {
+    return style;
+}
+
+std::string sheet_section(const aplomb_sheet& sheet, const std::string& id, const char* heading,
+                          const std::string& note) {
     const Plate plate = make_plate(sheet);
     const auto columns = static_cast<size_t>(sheet.columns);
     std::string out = R"(<section class="sheet )" + std::string(plate.paper.name) + R"(" aria-labelledby=")" +
                       id +
                       R"(">)"
                       "\n";
-    out += element("h1", sheet.title != nullptr ? sheet.title : "Poses", R"(id=")" + id + R"(")");
+    out += element(heading, sheet.title != nullptr ? sheet.title : "Poses", R"(id=")" + id + R"(")");
     if (sheet.text != nullptr) out += element("p", sheet.text, R"(class="text")");
     const double names = plate.row_names ? names_width : 0;
     out += R"(<table class="plate" style="--paper: )" + number(names + plate.cell * sheet.columns) +
@@ -317,14 +323,12 @@ std::string draw_sheet(const aplomb_sheet& sheet, const std::string& id, const s
     return out + scale_row(plate) + "</tbody></table>\n" + note + "</section>\n";
 }
 
-} // namespace
-
 std::string html_sheets(const aplomb_sheet* sheets, int32_t sheet_count) {
     const char* title = sheets[0].title;
     std::string out = html_start(title != nullptr ? title : "Poses", style) + html_patterns() + "<main>\n";
     for (int32_t i = 0; i < sheet_count; ++i)
-        out +=
-            draw_sheet(sheets[i], "sheet-" + std::to_string(i + 1), i + 1 == sheet_count ? html_note() : "");
+        out += sheet_section(sheets[i], "sheet-" + std::to_string(i + 1), "h1",
+                             i + 1 == sheet_count ? html_note() : "");
     return out + "</main>\n" + html_end();
 }
 

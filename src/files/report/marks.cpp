@@ -191,8 +191,12 @@ void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half,
     draw_arrow_line(svg, {tail, y}, {goal, y});
     const std::string words = to_go_words(drawing, r);
     const double half_width = text_width(words, drawing.words) / 2;
-    const double middle = std::clamp(tail - sign * (half_width + 5), frame.left + half_width,
-                                     std::max(frame.right, frame.left + 2 * half_width) - half_width);
+    // Behind the arrow, before it where there is no room, and on it only where there is neither.
+    const double left = frame.left + half_width, right = std::max(frame.right - half_width, left);
+    const double behind = tail - sign * (half_width + 5), before = goal + sign * (half_width + 5);
+    const bool fits_behind = behind >= left && behind <= right,
+               fits_before = before >= left && before <= right;
+    const double middle = std::clamp(fits_behind || !fits_before ? behind : before, left, right);
     svg.text({middle, y + 4}, words, drawing.words, Anchor::middle,
              std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
 }

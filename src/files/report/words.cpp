@@ -40,16 +40,6 @@ std::string joint_words(const Drawing& drawing, int32_t joint) {
     return info.name != nullptr && info.name[0] != '\0' ? info.name : "joint " + std::to_string(joint);
 }
 
-std::string limb_words(const Body& body, const BodyLimb& limb) {
-    const bool many = std::any_of(body.limbs.begin(), body.limbs.end(),
-                                  [](const BodyLimb& l) { return l.kind == APLOMB_FORE_LEG; });
-    const char* end = limb.kind == APLOMB_ARM        ? " hand"
-                      : limb.kind == APLOMB_FORE_LEG ? " fore foot"
-                      : many                         ? " hind foot"
-                                                     : " foot";
-    return aplomb_side_text(limb.side) + std::string(end);
-}
-
 const BodyLimb* limb_of(const Drawing& drawing, const aplomb_contact& contact) {
     const bool known = contact.limb >= 0 && static_cast<size_t>(contact.limb) < drawing.body.limbs.size();
     return known ? &drawing.body.limbs[static_cast<size_t>(contact.limb)] : nullptr;
@@ -145,6 +135,16 @@ Rows::value_type pull_row(const Drawing& drawing, const aplomb_pull& pull) {
 }
 
 } // namespace
+
+std::string limb_words(const Body& body, const BodyLimb& limb) {
+    const bool many = std::any_of(body.limbs.begin(), body.limbs.end(),
+                                  [](const BodyLimb& l) { return l.kind == APLOMB_FORE_LEG; });
+    const char* end = limb.kind == APLOMB_ARM        ? " hand"
+                      : limb.kind == APLOMB_FORE_LEG ? " fore foot"
+                      : many                         ? " hind foot"
+                                                     : " foot";
+    return aplomb_side_text(limb.side) + std::string(end);
+}
 
 bool out_of_balance(const Half& half) {
     const aplomb_reading& r = *half.reading;

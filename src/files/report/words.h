@@ -21,6 +21,8 @@ std::string verdict(const Half& half);
 std::string headline(const Drawing& drawing, const Half& half);
 /// What a limb's end does: "62 % bearing", "held", "gave way 16.0 cm", "free".
 std::string contact_words(const Drawing& drawing, const Half& half, size_t contact);
+/// "left foot", "right hind foot"
+std::string limb_words(const Body& body, const BodyLimb& limb);
 /// "1.2 cm forward, 0.3 cm left", "at home"
 std::string offset_words(const Drawing& drawing, const Vec3& offset);
 

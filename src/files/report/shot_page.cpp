@@ -1,0 +1,232 @@
+// SPDX-License-Identifier: MIT
+// All sizes are CSS pixels; the page fits windows from 360 to 1280 of them and A4, landscape.
+#include "report/shot_page.h"
+
+#include <algorithm>
+
+#include "report/html.h"
+#include "report/html_sheets.h"
+#include "report/shot.h"
+
+namespace aplomb::report {
+namespace {
+
+constexpr const char* style = R"(
+.verdict { margin: 2px 0 14px; font-size: 19px; line-height: 1.3; font-weight: bold; }
+.out { color: #D55E00; }
+.notes { margin: 0 0 20px; padding-left: 24px; max-width: 900px; } .notes li { margin-bottom: 4px; }
+.sheet { margin: 0 0 20px; } .sheet h2 { font-size: 17px; }
+section { margin: 0 0 28px; }
+.path svg { margin: 0 auto; }
+.legend { display: flex; flex-wrap: wrap; gap: 4px 18px; margin: 6px 0 0; padding: 0; list-style: none; font-size: 13px;
+  color: #404040; }
+.legend li { display: flex; align-items: center; gap: 6px; }
+.plots { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 18px 40px; }
+figure { margin: 0; } figure svg { width: 100%; }
+.columns { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 24px 40px; align-items: start; }
+.ranges table { width: 100%; font-variant-numeric: tabular-nums; }
+.ranges caption { text-align: left; font-size: 17px; line-height: 1.25; font-weight: bold; padding-bottom: 6px; }
+.ranges td, .ranges th { padding: 2px 12px 2px 0; text-align: left; vertical-align: top; border-bottom: 1px solid #C0C0C0; }
+.ranges thead th, .ranges thead td { border-bottom: 1px solid #000; }
+.ranges tbody th { font-weight: normal; }
+.shade { display: inline-block; width: 22px; height: 11px; background: #D55E00; opacity: 0.22; }
+@media screen and (max-width: 900px) { .plots, .columns { grid-template-columns: minmax(0, 1fr); }
+  .sheet svg text { visibility: hidden; } /* too small to be read; the captions stay */ }
+@media print {
+  section.sheet { break-before: auto; page: auto; margin: 0 0 12px; }
+  section.sheet .plate { max-width: calc(0.8 * var(--paper)); } .sheet, figure, .path { break-inside: avoid; } .over-time { break-before: page; }
+  .columns { display: block; columns: 2; column-gap: 28px; font-size: 9pt; line-height: 1.3; }
+  .ranges { margin-bottom: 14px; } .ranges tr { break-inside: avoid; } .ranges td, .ranges th { padding: 1px 10px 1px 0; }
+  .plots { gap: 10px 28px; }
+}
+)";
+
+const char* footing_words(int32_t footing) {
+    return footing == APLOMB_ON_BALL ? "ball" : footing == APLOMB_ON_HEEL ? "heel" : "flat";
+}
+
+std::string seconds(double value) {
+    return fixed(value, 2) + " s";
+}
+
+std::string verdict(const Shot& shot) {
+    int frames = 0;
+    for (int k = 0; k < shot.page.fall_count; ++k)
+        frames += shot.page.falls[k].last - shot.page.falls[k].first + 1;
+    const std::string all = std::to_string(shot.count()) + (shot.count() == 1 ? " frame" : " frames");
+    if (frames == 0) return element("p", "in balance in " + all, R"(class="verdict")");
+    const std::string ranges =
+        shot.page.fall_count == 1 ? "" : ", in " + std::to_string(shot.page.fall_count) + " ranges";
+    return element("p", "OUT OF BALANCE in " + std::to_string(frames) + " of " + all + ranges,
+                   R"(class="verdict out")");
+}
+
+std::string notes(const Shot& shot) {
+    if (shot.page.note_count == 0) return "";
+    std::string out = "<section>\n" + element("h2", "First to look at") +
+                      R"(<ol class="notes">)"
+                      "\n";
+    for (int k = 0; k < shot.page.note_count; ++k)
+        out += element("li", shot.page.notes[k].text);
+    return out + "</ol>\n</section>\n";
+}
+
+/// What a moment is like, in a few lines.
+std::string moment_caption(const Shot& shot, int f) {
+    const aplomb_clip_frame& frame = shot.frame(f);
+    if (frame.contact_count == 0) return "in the air";
+    if (!(frame.margin == frame.margin)) return "hardly presses on the ground";
+    std::string text = std::string(frame.margin < 0 ? "" : "+") + shot.length(frame.margin) + " in motion";
+    return text + "\n" + (frame.still_margin < 0 ? "" : "+") + shot.length(frame.still_margin) +
+           " as if still";
+}
+
+std::string moment_name(const Shot& shot, int f) {
+    return "frame " + std::to_string(shot.number(f)) + ", " + seconds(shot.frame(f).time);
+}
+
+/// Front, side and top of the worst moments, the top below the front.
+std::string worst_section(const Shot& shot) {
+    if (shot.page.worst_count == 0) return "";
+    std::vector<std::string> names, captions;
+    for (int k = 0; k < shot.page.worst_count; ++k) {
+        const int f = shot.page.worst[k].frame;
+        names.push_back(moment_name(shot, f)), captions.push_back(moment_caption(shot, f));
+    }
+    // Few moments are drawn no larger than three.
+    const int places = std::max(shot.page.worst_count, 3);
+    std::vector<aplomb_cell> cells;
+    std::vector<const char*> columns;
+    for (const aplomb_view view : {APLOMB_VIEW_FRONT, APLOMB_VIEW_TOP})
+        for (int k = 0; k < places; ++k) {
+            const bool there = k < shot.page.worst_count, front = view == APLOMB_VIEW_FRONT;
+            const aplomb_picture* picture = there ? shot.page.worst[k].picture : nullptr;
+            const char* caption = there && !front ? captions[static_cast<size_t>(k)].c_str() : nullptr;
+            cells.push_back({picture, view, 1, caption});
+            cells.push_back({front ? picture : nullptr, APLOMB_VIEW_SIDE, 1, nullptr});
+        }
+    for (int k = 0; k < places; ++k)
+        columns.push_back(k < shot.page.worst_count ? names[static_cast<size_t>(k)].c_str() : ""),
+            columns.push_back("");
+    aplomb_sheet sheet{};
+    sheet.title = shot.page.worst_count == 1 ? "The worst moment, with its margin"
+                                             : "The worst moments, with the margin";
+    sheet.columns = 2 * places;
+    sheet.cell_count = static_cast<int32_t>(cells.size());
+    sheet.cells = cells.data(), sheet.column_names = columns.data();
+    return sheet_section(sheet, "worst", "h2");
+}
+
+std::string strip_section(const Shot& shot) {
+    if (shot.page.strip_count == 0) return "";
+    std::vector<std::string> captions;
+    for (int k = 0; k < shot.page.strip_count; ++k) {
+        const int f = shot.page.strip[k].frame;
+        captions.push_back(moment_name(shot, f) + "\n" + moment_caption(shot, f));
+    }
+    std::vector<aplomb_cell> cells;
+    for (int k = 0; k < shot.page.strip_count; ++k)
+        cells.push_back(
+            {shot.page.strip[k].picture, APLOMB_VIEW_SIDE, 1, captions[static_cast<size_t>(k)].c_str()});
+    aplomb_sheet sheet{};
+    sheet.title = "From beginning to end, with the margin";
+    sheet.columns = sheet.cell_count = shot.page.strip_count;
+    sheet.cells = cells.data();
+    return sheet_section(sheet, "strip", "h2");
+}
+
+std::string range_table(const char* caption, const Cells& headings, std::vector<Cells> rows) {
+    if (rows.empty()) return "";
+    // table() wants an empty corner above the rows' names; here that column has a name, too.
+    std::string made = table(caption, Cells(headings.begin() + 1, headings.end()), rows);
+    const std::string corner = "<td></td>";
+    made.replace(made.find(corner), corner.size(), element("th", headings.front(), R"(scope="col")"));
+    return R"(<section class="ranges">)" + made + "</section>\n";
+}
+
+std::string stance_table(const Shot& shot) {
+    std::vector<Cells> rows;
+    for (int k = 0; k < shot.page.stance_count; ++k) {
+        const aplomb_stance_range& range = shot.page.stances[k];
+        const bool foot = !shot.body.limbs[static_cast<size_t>(range.limb)].sole.empty();
+        rows.push_back({shot.frames(range.first, range.last), shot.limb(range.limb),
+                        foot ? footing_words(range.footing) : "bearing",
+                        seconds(shot.lasting(range.first, range.last)), shot.length(range.slip)});
+    }
+    return range_table("What stands", {"frames", "part", "on its", "for", "slides"}, std::move(rows));
+}
+
+std::string fall_table(const Shot& shot) {
+    std::vector<Cells> rows;
+    for (int k = 0; k < shot.page.fall_count; ++k) {
+        const aplomb_fall_range& fall = shot.page.falls[k];
+        rows.push_back({shot.frames(fall.first, fall.last), seconds(shot.lasting(fall.first, fall.last)),
+                        std::to_string(shot.number(fall.worst)), shot.length(fall.margin),
+                        shot.length(fall.short_of)});
+    }
+    return range_table("Out of balance in motion", {"frames", "for", "worst", "margin there", "short by"},
+                       std::move(rows));
+}
+
+std::string flight_table(const Shot& shot) {
+    std::vector<Cells> rows;
+    for (int k = 0; k < shot.page.flight_count; ++k) {
+        const aplomb_flight& flight = shot.page.flights[k];
+        rows.push_back(
+            {shot.frames(flight.first, flight.last), seconds(shot.lasting(flight.first, flight.last)),
+             fixed(flight.gravity, 2) + " m/s\xC2\xB2",
+             flight.free_fall != 0 ? "free fall" : "not a free fall", shot.length(flight.deviation)});
+    }
+    return range_table("In the air", {"frames", "for", "falls at", "reads", "off its arc"}, std::move(rows));
+}
+
+std::string step_table(const Shot& shot) {
+    std::vector<Cells> rows;
+    for (int k = 0; k < shot.page.step_count; ++k) {
+        const aplomb_foot_step& step = shot.page.steps[k];
+        rows.push_back({std::to_string(shot.number(step.frame)), shot.limb(step.limb), seconds(step.seconds),
+                        fixed(step.implied_leg * shot.body.metres_per_unit, 2) + " m"});
+    }
+    return range_table("Steps", {"frame", "set down", "since the last", "as of a leg of (common practice)"},
+                       std::move(rows));
+}
+
+std::string carry_table(const Shot& shot) {
+    std::vector<Cells> rows;
+    const aplomb_clip& clip = *shot.page.clip;
+    for (int r = 0; r < clip.carry_count; ++r) {
+        const aplomb_carry& carry = clip.carries[r];
+        std::string holders;
+        for (const int32_t holder : carry.load.holder) {
+            aplomb_joint_info info;
+            aplomb_joint_info_init(&info, sizeof info);
+            if (holder < 0 || aplomb_figure_joint(shot.page.figure, holder, &info, nullptr) != APLOMB_OK)
+                continue;
+            holders +=
+                (holders.empty() ? "" : " and ") + std::string(info.name != nullptr ? info.name : "a joint");
+        }
+        rows.push_back({shot.frames(carry.first, carry.last), fixed(carry.load.mass, 1) + " kg", holders});
+    }
+    return range_table("What is carried", {"frames", "load", "by"}, std::move(rows));
+}
+
+} // namespace
+
+std::string shot_page(const aplomb_shot_page& page) {
+    const Shot shot(page);
+    const std::string title =
+        page.title != nullptr && page.title[0] != '\0' ? page.title : "Balance of a clip";
+    std::string out = html_start(title, sheet_style() + style) + html_patterns() + element("h1", title) +
+                      "<main>\n" + verdict(shot) + notes(shot) + worst_section(shot) + strip_section(shot);
+    out += "<section>\n" + element("h2", "The balance point among the feet, from above") +
+           path_picture(shot) + "</section>\n";
+    out += R"(<section class="over-time">)" + element("h2", "Over time") + plots(shot) +
+           R"(<ul class="legend"><li><span class="shade"></span>)" + "out of balance</li></ul>\n</section>\n";
+    out += R"(<div class="columns">)"
+           "\n<div>\n" +
+           stance_table(shot) + "</div>\n<div>\n" + fall_table(shot) + carry_table(shot) +
+           flight_table(shot) + step_table(shot) + "</div>\n</div>\n</main>\n";
+    return out + html_note() + html_end();
+}
+
+} // namespace aplomb::report

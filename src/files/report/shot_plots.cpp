@@ -1,0 +1,272 @@
+// SPDX-License-Identifier: MIT
+// Numbers over time as plain lines with units, lightly shaded where the body is out of balance. Sizes are CSS pixels.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/vec.h"
+#include "report/html.h"
+#include "report/shot.h"
+
+namespace aplomb::report {
+namespace {
+
+constexpr double width = 596, height = 176;
+constexpr double left = 46, right = 588, top = 26, bottom = 150;
+constexpr double words = 12;
+constexpr int most_points = 700; // of a line: more than its width shows
+constexpr const char* dashes[] = {"", R"( stroke-dasharray="6 3")", R"( stroke-dasharray="2 2.5")",
+                                  R"( stroke-dasharray="9 3 2 3")"};
+constexpr double pi_degrees = 57.29577951308232;
+
+struct Line {
+    std::string name;
+    std::vector<double> values; // NaN where there is none
+    bool thin = false;          // a bound, not a reading
+};
+
+struct Plot {
+    std::string title, id;
+    std::vector<Line> lines;
+    const char* zero = nullptr; // what the line of nought is
+    double least = 1;           // that the axis shows: smaller changes are not blown up
+};
+
+/// Steps of 1, 2 or 5 times a power of ten, three to seven of them.
+double nice_step(double range) {
+    const double power = std::pow(10, std::floor(std::log10(range / 3)));
+    for (const double times : {5.0, 2.0})
+        if (power * times <= range / 3) return power * times;
+    return power;
+}
+
+struct Range {
+    double low = std::numeric_limits<double>::infinity(), high = -low;
+    void add(double v) { low = std::min(low, v), high = std::max(high, v); }
+};
+
+/// Of nearly all values: a few that lie far off end at the edge.
+Range range_of(const Plot& plot) {
+    Range range;
+    for (const Line& line : plot.lines) {
+        std::vector<double> values;
+        for (const double v : line.values)
+            if (std::isfinite(v)) values.push_back(v);
+        if (values.empty()) continue;
+        std::sort(values.begin(), values.end());
+        const size_t off = values.size() / 100;
+        range.add(values[off]), range.add(values[values.size() - 1 - off]);
+    }
+    if (!(range.low <= range.high)) return {0, 1};
+    range.add(0);
+    if (range.high - range.low < plot.least) range.high = range.low + plot.least;
+    const double room = std::max(0.06 * (range.high - range.low), 1e-9);
+    return {range.low < 0 ? range.low - room : 0, range.high + room};
+}
+
+class Paper {
+public:
+    Paper(const Shot& shot, const Plot& plot) : shot_(shot), range_(range_of(plot)) {}
+
+    double x(double seconds) const {
+        const double first = shot_.frame(0).time, all = shot_.frame(shot_.count() - 1).time - first;
+        return all > 0 ? left + (right - left) * (seconds - first) / all : (left + right) / 2;
+    }
+    double y(double value) const {
+        const double part =
+            (std::clamp(value, range_.low, range_.high) - range_.low) / (range_.high - range_.low);
+        return bottom - (bottom - top) * part;
+    }
+
+    void shade(SvgWriter& svg) const {
+        for (int k = 0; k < shot_.page.fall_count; ++k) {
+            const aplomb_fall_range& fall = shot_.page.falls[k];
+            const double from = x(middle(fall.first, fall.first - 1)),
+                         to = x(middle(fall.last, fall.last + 1));
+            svg.rectangle({from, top}, std::max(to - from, 1.0), bottom - top,
+                          R"(fill="#D55E00" fill-opacity="0.16")");
+        }
+    }
+
+    void grid(SvgWriter& svg, const char* zero) const {
+        const double step = nice_step(range_.high - range_.low);
+        for (double v = std::ceil(range_.low / step) * step; v <= range_.high + 1e-9; v += step) {
+            const bool nought = std::fabs(v) < step / 2;
+            svg.line({left, y(v)}, {right, y(v)},
+                     nought ? R"(stroke="#000000" stroke-width="0.8")"
+                            : R"(stroke="#D0D0D0" stroke-width="0.6")");
+            svg.text({left - 6, y(v) + 4}, aplomb::report::number(nought ? 0 : v, 3), words, Anchor::end);
+        }
+        if (zero != nullptr)
+            svg.text({right, y(0) - 4}, zero, words - 1, Anchor::end,
+                     R"(fill="#404040" stroke="#FFFFFF" stroke-width="2.5" paint-order="stroke")");
+        svg.line({left, bottom}, {right, bottom}, R"(stroke="#000000" stroke-width="0.8")");
+        const int every = std::max(1, static_cast<int>(std::ceil(nice_step(shot_.count()))));
+        double end = -100;
+        for (int f = 0; f < shot_.count(); ++f) {
+            if (shot_.number(f) % every != 0) continue;
+            const double at = x(shot_.frame(f).time);
+            svg.line({at, bottom}, {at, bottom + 4}, R"(stroke="#000000" stroke-width="0.8")");
+            const std::string text = std::to_string(shot_.number(f));
+            if (at - text_width(text, words) / 2 < end + 6 || at + text_width(text, words) / 2 > right - 34)
+                continue;
+            svg.text({at, bottom + 17}, text, words, Anchor::middle);
+            end = at + text_width(text, words) / 2;
+        }
+        svg.text({right, bottom + 17}, "frame", words, Anchor::end, R"(fill="#404040")");
+    }
+
+    void draw(SvgWriter& svg, const Line& line, const std::string& style) const {
+        const int bucket = std::max(1, 2 * shot_.count() / most_points);
+        std::vector<Point> run;
+        const auto end_run = [&] {
+            if (run.size() == 1) run.push_back({run[0].x + 0.5, run[0].y});
+            if (run.size() > 1) svg.path(path_data(run, false), style);
+            run.clear();
+        };
+        for (int start = 0; start < shot_.count(); start += bucket) {
+            const int last = std::min(start + bucket, shot_.count()) - 1;
+            int low = -1, high = -1; // of what is thinned out, both ends stay
+            for (int f = start; f <= last; ++f) {
+                const double v = line.values[static_cast<size_t>(f)];
+                if (!std::isfinite(v)) continue;
+                if (low < 0 || v < line.values[static_cast<size_t>(low)]) low = f;
+                if (high < 0 || v > line.values[static_cast<size_t>(high)]) high = f;
+            }
+            if (low < 0) {
+                end_run();
+                continue;
+            }
+            for (const int f : {std::min(low, high), std::max(low, high)})
+                if (run.empty() || low != high || f == start)
+                    run.push_back({x(shot_.frame(f).time), y(line.values[static_cast<size_t>(f)])});
+            if (low == high && run.size() > 1 && run.back().x == run[run.size() - 2].x) run.pop_back();
+        }
+        end_run();
+    }
+
+private:
+    double middle(int f, int other) const {
+        const int o = std::clamp(other, 0, shot_.count() - 1);
+        return (shot_.frame(f).time + shot_.frame(o).time) / 2;
+    }
+    const Shot& shot_;
+    Range range_;
+};
+
+std::string line_style(const Line& line, size_t index) {
+    if (line.thin) return R"(fill="none" stroke="#606060" stroke-width="0.9" stroke-dasharray="1.5 2.5")";
+    return std::string(R"(fill="none" stroke="#000000" stroke-width="1.4" stroke-linejoin="round")") +
+           dashes[std::min<size_t>(index, 3)];
+}
+
+std::string draw_plot(const Shot& shot, const Plot& plot) {
+    SvgWriter svg(width, height, plot.title + " over time", plot.id);
+    const Paper paper(shot, plot);
+    svg.text({2, 15}, plot.title, words + 1, Anchor::start, R"(font-weight="bold")");
+    paper.shade(svg);
+    paper.grid(svg, plot.zero);
+    constexpr double sample = 26, gap = 5;
+    double at = right;
+    for (const Line& line : plot.lines)
+        at -= line.name.empty() ? 0 : sample + gap + text_width(line.name, words);
+    for (size_t k = 0; k < plot.lines.size(); ++k) {
+        const Line& line = plot.lines[k];
+        paper.draw(svg, line, line_style(line, k));
+        if (line.name.empty()) continue;
+        svg.line({at, 11}, {at + sample, 11}, line_style(line, k));
+        svg.text({at + sample + gap, 15}, line.name, words);
+        at += sample + gap + text_width(line.name, words);
+    }
+    return "<figure>" + svg.finish() + "</figure>\n";
+}
+
+template<class Value>
+std::vector<double> over_time(const Shot& shot, Value value) {
+    std::vector<double> values;
+    for (int f = 0; f < shot.count(); ++f)
+        values.push_back(value(shot.frame(f)));
+    return values;
+}
+
+std::vector<Line> by_limb(const Shot& shot, const double (aplomb_clip_frame::*member)[APLOMB_MAX_LIMBS],
+                          double unit, bool legs_alone) {
+    std::vector<Line> lines;
+    for (size_t limb = 0; limb < shot.body.limbs.size(); ++limb) {
+        std::vector<double> values =
+            over_time(shot, [&](const aplomb_clip_frame& f) { return (f.*member)[limb] * unit; });
+        const bool used = std::any_of(values.begin(), values.end(), [](double v) { return v > 0; });
+        if (legs_alone ? shot.body.limbs[limb].kind == APLOMB_ARM : !used) continue;
+        lines.push_back({shot.limb(static_cast<int>(limb)), std::move(values)});
+    }
+    return lines;
+}
+
+/// What is carried in each frame with its full weight, and what it reads as.
+std::vector<Plot> load_plots(const Shot& shot) {
+    std::vector<Plot> made;
+    const aplomb_clip& clip = *shot.page.clip;
+    int things = 0;
+    for (int r = 0; r < clip.carry_count; ++r)
+        things = std::max(things, clip.carries[r].which + 1);
+    for (int thing = 0; thing < std::min(things, APLOMB_MAX_LOADS); ++thing) {
+        std::vector<double> mass(static_cast<size_t>(shot.count()), std::numeric_limits<double>::quiet_NaN());
+        double most = 0;
+        for (int r = 0; r < clip.carry_count; ++r) {
+            const aplomb_carry& carry = clip.carries[r];
+            if (carry.which != thing) continue;
+            most = carry.load.mass;
+            for (int f = std::max(carry.first, 0); f <= std::min(carry.last, shot.count() - 1); ++f)
+                mass[static_cast<size_t>(f)] = carry.load.mass;
+        }
+        made.push_back(
+            {"Load of " + fixed(most, 1) + " kg reads as, kg",
+             "plot-load-" + std::to_string(thing + 1),
+             {{"reads as", over_time(shot, [&](const aplomb_clip_frame& f) { return f.reads_as[thing]; })},
+              {"weighs", std::move(mass), true}}});
+    }
+    return made;
+}
+
+} // namespace
+
+std::string plots(const Shot& shot) {
+    const double unit = shot.body.metres_per_unit * shot.lengths_per_metre();
+    const std::string lengths = std::string(", ") + shot.length_unit();
+    const auto length = [&](double aplomb_clip_frame::*member) {
+        return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member * unit; });
+    };
+    const auto angle = [&](double aplomb_clip_frame::*member) {
+        return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member * pi_degrees; });
+    };
+    std::vector<Plot> all;
+    all.push_back({"Margin" + lengths,
+                   "plot-margin",
+                   {{"in motion", length(&aplomb_clip_frame::margin)},
+                    {"as if still", length(&aplomb_clip_frame::still_margin)},
+                    {"asked for", length(&aplomb_clip_frame::margin_asked), true}},
+                   "the feet's edge"});
+    all.push_back(
+        {"Share of the weight, %", "plot-share", by_limb(shot, &aplomb_clip_frame::share, 100, false)});
+    all.push_back({"Lean of the trunk, degrees",
+                   "plot-lean",
+                   {{"forward", angle(&aplomb_clip_frame::trunk_fore)},
+                    {"to the right", angle(&aplomb_clip_frame::trunk_side)}},
+                   nullptr,
+                   10});
+    all.push_back(
+        {"Give of the legs" + lengths, "plot-give", by_limb(shot, &aplomb_clip_frame::give, unit, true)});
+    for (Plot& plot : load_plots(shot))
+        all.push_back(std::move(plot));
+    all.push_back({"Margin of the extrapolated centre of mass" + lengths,
+                   "plot-extrapolated",
+                   {{"", length(&aplomb_clip_frame::extrapolated_margin)}},
+                   "the feet's edge"});
+    std::string out = R"(<div class="plots">)"
+                      "\n";
+    for (const Plot& plot : all)
+        out += draw_plot(shot, plot);
+    return out + "</div>\n";
+}
+
+} // namespace aplomb::report

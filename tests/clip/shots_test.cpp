@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: MIT
+// The demo shots, whose steps are known: examples/make_shots.py.
+#include <aplomb/files.h>
+
+#include <algorithm>
+#include <string>
+
+#include "shot.h"
+
+namespace {
+
+struct Close {
+    void operator()(aplomb_character* open) const { aplomb_character_close(open); }
+};
+
+class Shots : public testing::Test {
+protected:
+    void SetUp() override {
+        aplomb_character* opened = nullptr;
+        aplomb_error error{};
+        ASSERT_EQ(aplomb_character_open(APLOMB_SOURCE_DIR "/examples/beekeeper_shots.glb", nullptr, &opened,
+                                        &error),
+                  APLOMB_OK)
+            << error.message;
+        character.reset(opened);
+        figure = aplomb_character_figure(opened);
+    }
+    shot::Poses poses_of(const char* clip) const {
+        const int32_t number = aplomb_character_find_clip(character.get(), clip);
+        EXPECT_GE(number, 0) << clip;
+        const auto joints = static_cast<std::size_t>(aplomb_figure_joint_count(figure));
+        std::vector<double> translations(3 * joints), rotations(4 * joints);
+        shot::Poses poses;
+        std::vector<double> times(
+            static_cast<std::size_t>(aplomb_character_key_times(character.get(), number, nullptr, 0)));
+        aplomb_character_key_times(character.get(), number, times.data(), static_cast<int32_t>(times.size()));
+        for (const double time : times) {
+            EXPECT_EQ(aplomb_character_pose(character.get(), number, time, translations.data(),
+                                            rotations.data(), nullptr),
+                      APLOMB_OK);
+            poses.add(time, translations, rotations);
+        }
+        return poses;
+    }
+    /// "flat 0-7, ball 8-12, ..." of one foot.
+    std::string stands(const shot::Reading& reading, aplomb_side side) const {
+        static constexpr const char* words[] = {"flat", "ball", "heel"};
+        std::string text;
+        for (const aplomb_stance_range& range : reading.stances()) {
+            aplomb_limb_info info;
+            aplomb_limb_info_init(&info, sizeof info);
+            aplomb_figure_limb(figure, range.limb, &info, nullptr);
+            if (info.side == side)
+                text += (text.empty() ? "" : ", ") + std::string(words[range.footing]) + " " +
+                        std::to_string(range.first) + "-" + std::to_string(range.last);
+        }
+        return text;
+    }
+
+    std::unique_ptr<aplomb_character, Close> character;
+    const aplomb_figure* figure = nullptr;
+};
+
+} // namespace
+
+/// Heels strike at frames 0 and 14; feet leave 11 frames before they strike again; heels rise in the 5 before.
+TEST_F(Shots, AWalkRollsFromHeelToBall) {
+    const shot::Poses poses = poses_of("walk");
+    aplomb_clip clip = poses.clip();
+    ASSERT_EQ(clip.frame_count, 29);
+    clip.ground_velocity[2] = -1.20 / 28 * 24;
+    const shot::Reading reading = shot::read(figure, clip);
+    EXPECT_EQ(stands(reading, APLOMB_SIDE_LEFT), "heel 0-2, flat 3-14, ball 15-18, heel 28-28");
+    EXPECT_EQ(stands(reading, APLOMB_SIDE_RIGHT), "ball 0-4, heel 14-16, flat 17-28");
+    for (const aplomb_stance_range& range : reading.stances())
+        EXPECT_LT(range.slip, .01);
+}
+
+/// It goes over the log with its hips midway between its feet, and so it falls.
+TEST_F(Shots, ACarryOverALogFallsTowardsTheLiftedFoot) {
+    const shot::Poses poses = poses_of("carry");
+    const shot::Reading reading = shot::read(figure, poses.clip());
+    const std::vector<aplomb_clip_frame> frames = reading.frames();
+    ASSERT_EQ(frames.size(), 241u);
+    EXPECT_EQ(frames[150].contact_count, 1);
+    EXPECT_LT(frames[150].still_margin, -.05);
+    EXPECT_EQ(frames[230].in_balance, 1);
+    EXPECT_GE(reading.falls().size(), 5u);
+    EXPECT_TRUE(reading.flights().empty());
+}
+
+/// Of the walk on the spot the ground's velocity is known; the carry goes over ground that rests, whatever is given.
+TEST_F(Shots, TheGroundOfAWalkOnTheSpotIsFound) {
+    const shot::Poses walks = poses_of("walk"), goes = poses_of("carry");
+    aplomb_clip clip = walks.clip();
+    double velocity[3] = {7, 7, 7};
+    ASSERT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, nullptr), APLOMB_OK);
+    EXPECT_NEAR(velocity[0], 0, .01);
+    EXPECT_NEAR(velocity[1], 0, 1e-9);
+    EXPECT_NEAR(velocity[2], -1.20 / 28 * 24, .02);
+    clip = goes.clip();
+    clip.ground_velocity[2] = -2;
+    ASSERT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, nullptr), APLOMB_OK);
+    for (const double part : velocity)
+        EXPECT_EQ(part, 0);
+    clip.frame_count = 2;
+    aplomb_error error{};
+    velocity[0] = 7;
+    EXPECT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, &error), APLOMB_NO_SUPPORT);
+    EXPECT_EQ(std::string(error.message),
+              "No ground can be found under the clip's 2 frames: it takes a foot with "
+              "a sole, and three frames.");
+    EXPECT_EQ(velocity[0], 7);
+    EXPECT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, nullptr, &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_EQ(aplomb_clip_find_ground_velocity(nullptr, &clip, nullptr, velocity, &error),
+              APLOMB_BAD_ARGUMENT);
+    EXPECT_EQ(std::string(error.message), "figure is NULL.");
+}
