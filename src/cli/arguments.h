@@ -35,7 +35,7 @@ struct MomentArguments {
     std::string margin;
     std::string picture, page;
     bool lines = false;
-    std::string frames; // read: all, or FIRST..LAST
+    std::string frames; // all, or FIRST..LAST
     std::string belt, ranges;
     bool csv = false;
 };
@@ -46,6 +46,10 @@ struct BalanceArguments {
     std::optional<double> rest;
     std::vector<std::string> keep, options;
     bool exact = false, thorough = false;
+    // Of many frames.
+    bool loop = false;
+    std::vector<std::string> exempt;
+    std::string flow, key_acceleration;
 };
 
 struct Arguments {

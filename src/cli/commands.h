@@ -11,5 +11,7 @@ int run_read(const Arguments& arguments);
 /// Many frames of a clip, for run_read.
 int run_read_clip(const Arguments& arguments);
 int run_balance(const Arguments& arguments);
+/// Many frames of a clip, for run_balance.
+int run_balance_clip(const Arguments& arguments);
 
 } // namespace aplomb::cli

@@ -355,6 +355,34 @@ TEST_F(BalanceClip, AMirroredWalkIsMirrored) {
     EXPECT_LE(apart, 1e-6);
 }
 
+/// In its own heading it is the same walk.
+TEST_F(BalanceClip, ATurningWalkSwaysLikeAStraightOne) {
+    Plan plan, turning;
+    turning.turn = 20 * aplomb::degree;
+    const Walk keyed = made(turning);
+    const Balanced straight = balanced(made(plan)), out = balanced(keyed);
+    EXPECT_EQ(out.status, APLOMB_OK);
+    const auto sway = [](const Balanced& b) {
+        double low = 1, high = -1;
+        for (const auto& f : b.frames)
+            if (f.time > 2 * 14. / 24 && f.time < 6 * 14. / 24)
+                low = std::min(low, f.controls.hips_shift[0]),
+                high = std::max(high, f.controls.hips_shift[0]);
+        return high - low;
+    };
+    std::printf("20 degrees to the left with each step: sway %.2f cm, straight on %.2f\n", 100 * sway(out),
+                100 * sway(straight));
+    EXPECT_NEAR(sway(out), sway(straight), .1 * sway(straight));
+    double jump = 0;
+    for (std::size_t f = 2; f < out.frames.size(); ++f) {
+        const auto hips = [&](std::size_t at) {
+            return pose(out.poses, at).place("hips") - pose(keyed.poses, at).place("hips");
+        };
+        jump = std::max(jump, norm(hips(f) - hips(f - 1) * 2. + hips(f - 2)));
+    }
+    EXPECT_LE(jump, leg / 150);
+}
+
 // ---- Bad input -------------------------------------------------------------------------------------------------
 
 namespace {

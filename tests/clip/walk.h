@@ -24,6 +24,7 @@ struct Plan {
     double lowered = .08;
     double ahead = .04; // hips over the middle of the soles, not over the ankles
     double lift = .10;
+    double turn = 0; // to the left with each step, radians
 };
 
 struct Walk {
@@ -66,6 +67,20 @@ inline FootAt foot_at(const Plan& plan, int foot, double steps) {
             plan.lift * std::sin(3.14159265358979 * u) * std::sin(3.14159265358979 * u)};
 }
 
+/// A place beside the path, which is an arc, and the heading there.
+struct OnPath {
+    aplomb::Vec3 place;
+    aplomb::Quat heading;
+};
+inline OnPath on_path(const Plan& plan, double along, const aplomb::Vec3& beside) {
+    if (plan.turn == 0) return {beside + aplomb::Vec3{0, 0, along}, {}};
+    const double angle = plan.turn * along / plan.step, radius = plan.step / plan.turn;
+    const aplomb::Quat heading = aplomb::exp_rotation({0, angle, 0});
+    return {aplomb::Vec3{radius * (1 - std::cos(angle)), 0, radius * std::sin(angle)} +
+                rotate(heading, beside),
+            heading};
+}
+
 /// The walk starts and ends in motion. Hips are midway between the feet in the middle of the time that both stand.
 inline Walk make(const aplomb_figure* figure, const lay::LayFigure& shape, const Plan& plan) {
     Walk walk;
@@ -77,13 +92,18 @@ inline Walk make(const aplomb_figure* figure, const lay::LayFigure& shape, const
         const double time = f / plan.fps, steps = (time + plan.begun / 24) / step_time;
         const double along = (steps - .5 - plan.both / 2) * plan.step;
         lay::Pose pose(figure, shape);
-        pose.move(0, -plan.lowered, plan.ahead + (plan.in_place ? 0 : along));
+        const OnPath hips = on_path(plan, plan.ahead + (plan.in_place ? 0 : along), {});
+        pose.move(hips.place.x, -plan.lowered, hips.place.z);
+        pose.set("hips", hips.heading * pose.get("hips"));
         for (int foot = 0; foot < 2; ++foot) {
             const bool left = (foot == 0) != plan.mirrored;
             const lay::Point rest = shape.position(shape.find(left ? "left_foot" : "right_foot"));
             const FootAt at = foot_at(plan, foot, steps);
-            pose.stand_on(left ? "left" : "right",
-                          {rest.x, rest.y + at.up, rest.z + at.along - (plan.in_place ? along : 0)});
+            const std::string side = left ? "left" : "right";
+            const OnPath print =
+                on_path(plan, at.along - (plan.in_place ? along : 0), {rest.x, rest.y + at.up, rest.z});
+            pose.stand_on(side, print.place);
+            pose.set(side + "_foot", pose.get(side + "_foot") * print.heading);
             const int limb = leg_of(figure, left ? APLOMB_SIDE_LEFT : APLOMB_SIDE_RIGHT);
             if (at.stands && !stood[foot]) walk.stances.push_back({limb, f, f, APLOMB_FLAT, 0});
             if (at.stands)

@@ -33,6 +33,7 @@ constexpr int most_steps = 150, polishing_steps = 60;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack
+constexpr int most_together = 1 << 17;  // frames of a range, some 60 kB each
 constexpr double read_part = 0.2, asked_part = 0.1; // of all work
 
 class Corrector final : Ticker {
@@ -191,6 +192,11 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
     Range range;
     Interior interior;
     const int count = span.last - span.first + 1;
+    if (count > most_together)
+        return fail(error, APLOMB_OUT_OF_MEMORY, "clip", span.first,
+                    "Frames %d to %d would have to be corrected together; at most %d frames can be. Correct parts "
+                    "of the clip, or exempt some frames between.",
+                    shot_.given.first_number + span.first, shot_.given.first_number + span.last, most_together);
     const bool whole = span.first == 0 && span.last + 1 == shot_.count;
     const bool ring = whole && asking_.is_ring();
     const bool swivels = (correction_.free & APLOMB_FREE_SWIVEL) != 0;
