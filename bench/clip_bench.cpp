@@ -4,9 +4,9 @@
 #include "walk.h"
 
 #include <algorithm>
-#include <chrono>
 #include <cstdio>
 #include <cstdlib>
+#include <ctime>
 
 namespace {
 
@@ -43,14 +43,13 @@ void measure(const aplomb_figure* figure, const lay::LayFigure& shape, int frame
     for (int k = 0; k < times; ++k) {
         aplomb_clip_balance_result* result = nullptr;
         aplomb_error error{};
-        const auto start = std::chrono::steady_clock::now();
+        const auto start = std::clock();
         if (aplomb_clip_balance(figure, &clip, nullptr, &allocator, t.data(), r.data(), &result, &error) !=
             APLOMB_OK) {
             std::fprintf(stderr, "not in balance: %s\n", error.message);
             std::exit(1);
         }
-        best =
-            std::min(best, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
+        best = std::min(best, static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC);
         int32_t count = 0;
         steps = aplomb_clip_ranges(result, &count)[0].steps;
         aplomb_clip_balance_result_destroy(result);

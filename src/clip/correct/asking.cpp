@@ -211,6 +211,24 @@ aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& sit
     return APLOMB_OK;
 }
 
+aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Range& range,
+                            aplomb_error* error) const {
+    for (int k = 0; k < range.count(); ++k) {
+        Moment& m = range[k];
+        const int t = m.number = span.first + k;
+        if (const auto s = bring(t, m.memory, m.situation, m.support, m.rest, error)) return s;
+        m.bears = asked_[t].bears;
+        m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
+        const Ground& g = m.situation.ground;
+        m.rest.aim = m.situation.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
+        range.gaps()[k] = gap(t);
+    }
+    range.gaps()[range.count()] = gap(span.last + 1);
+    const Grid grid = {range.count(), is_ring(), span.first > 0, span.last + 1 < shot_.count, range.gaps()};
+    range.set_up(figure_, options, grid, swing_ + span.first);
+    return APLOMB_OK;
+}
+
 aplomb_status Asking::find_needs(aplomb_error* error) {
     Situation situation;
     Support support;

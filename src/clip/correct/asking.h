@@ -3,7 +3,7 @@
 // is from where it belongs, the way that a body in motion would take there, and the ranges that this makes.
 #pragma once
 
-#include "clip/correct/filter.h"
+#include "clip/correct/range.h"
 #include "clip/smooth.h"
 #include "clip/track.h"
 #include "moment/situation.h"
@@ -45,9 +45,10 @@ public:
     /// exempt; the aim is still that of the moment alone.
     aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
                         Rest& rest, aplomb_error* error) const;
+    /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
+    aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
+                        aplomb_error* error) const;
     const Asked& operator[](int t) const { return asked_[t]; }
-    const Swing* swings() const { return swing_; }
-    double gravity() const { return gravity_; }
     const BodyPlan& plan() const { return plan_; }
     bool is_ring() const { return options_.loop != 0 && shot_.count >= 3; }
     /// Seconds before a frame and, for `count`, after the last.
@@ -71,7 +72,6 @@ private:
     uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
     int some_foot_ = -1;
     double gravity_ = 0; // against the ground, m/s^2
-    int padding_ = 0;    // frames of a loop that are smoothed with it on either side
     double* times_ = nullptr;
     Vec3* centres_ = nullptr;
     Smoother smoother_;

@@ -33,7 +33,7 @@ constexpr int most_steps = 150, polishing_steps = 60;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack
-constexpr int most_together = 1 << 17;  // frames of a range, some 60 kB each
+constexpr int most_together = 1 << 17;              // frames of a range, some 60 kB each
 constexpr double read_part = 0.2, asked_part = 0.1; // of all work
 
 class Corrector final : Ticker {
@@ -54,8 +54,6 @@ private:
     aplomb_status make_result(aplomb_error* error);
     aplomb_status solve_ranges(aplomb_error* error);
     aplomb_status correct(const Span& span, aplomb_clip_range& to, aplomb_error* error);
-    void bring_swings(Span span, const Swing*& swings) const;
-    aplomb_status bring_frames(const Span& span, Range& range, aplomb_error* error);
     Proof solve(Range& range, Interior& interior);
     double let_give(Range& range);
     void write(const Moment& frame, Changed& changed);
@@ -171,34 +169,17 @@ aplomb_status Corrector::make_result(aplomb_error* error) {
 
 // ---- One range -----------------------------------------------------------------------------------------------
 
-aplomb_status Corrector::bring_frames(const Span& span, Range& range, aplomb_error* error) {
-    for (int k = 0; k < range.count(); ++k) {
-        Moment& f = range[k];
-        const int t = f.number = span.first + k;
-        if (const auto s = asking_.bring(t, f.memory, f.situation, f.support, f.rest, error)) return s;
-        f.bears = asking_[t].bears;
-        const Ground& g = f.situation.ground;
-        const Swing& swing = asking_.swings()[t];
-        f.sway = f.bears ? swing.square / swing.pressing : 0;
-        f.rest.aim =
-            f.situation.balance_point + Vec2{dot(g.fore, asking_[t].due), dot(g.left, asking_[t].due)};
-        range.gaps()[k] = asking_.gap(t);
-    }
-    range.gaps()[range.count()] = asking_.gap(span.last + 1);
-    return APLOMB_OK;
-}
-
 aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb_error* error) {
     Range range;
     Interior interior;
     const int count = span.last - span.first + 1;
     if (count > most_together)
-        return fail(error, APLOMB_OUT_OF_MEMORY, "clip", span.first,
-                    "Frames %d to %d would have to be corrected together; at most %d frames can be. Correct parts "
-                    "of the clip, or exempt some frames between.",
-                    shot_.given.first_number + span.first, shot_.given.first_number + span.last, most_together);
-    const bool whole = span.first == 0 && span.last + 1 == shot_.count;
-    const bool ring = whole && asking_.is_ring();
+        return fail(
+            error, APLOMB_OUT_OF_MEMORY, "clip", span.first,
+            "Frames %d to %d would have to be corrected together; at most %d frames can be. Correct parts "
+            "of the clip, or exempt some frames between.",
+            shot_.given.first_number + span.first, shot_.given.first_number + span.last, most_together);
+    const bool ring = asking_.is_ring(); // then the range is the whole loop
     const bool swivels = (correction_.free & APLOMB_FREE_SWIVEL) != 0;
     const auto arrange = [&](Layout& layout) {
         range.lay_out(layout, figure_, count, ring, swivels);
@@ -208,9 +189,7 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
     if (!block) return block.refused(error);
     Layout layout = block.layout();
     arrange(layout);
-    if (const auto s = bring_frames(span, range, error)) return s;
-    const Grid grid = {count, ring, span.first > 0, span.last + 1 < shot_.count, range.gaps()};
-    range.set_up(figure_, correction_, grid, asking_.swings() + span.first);
+    if (const auto s = asking_.bring(span, correction_, range, error)) return s;
     const Proof proof = solve(range, interior);
     if (proof.ended) return cancelled(error);
     to.steps = proof.steps, to.converged = proof.converged;

@@ -8,7 +8,6 @@ namespace aplomb {
 namespace {
 
 constexpr double smoothing = 0.15; // seconds, tau: by eye
-constexpr int hips = Reduction::first_block;
 
 Mat3 between(const Mat3& to, const Mat3& from, const double* scale) {
     Mat3 m = transpose(to) * from;
