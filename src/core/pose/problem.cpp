@@ -66,6 +66,7 @@ void PoseProblem::set_bounds() {
 
 void PoseProblem::find_start(Evaluation& spare) {
     std::fill(middle_, middle_ + size(), 0.0);
+    std::fill(start_, start_ + size(), 0.0);
     if (rests_ && (rest_.hips_way.fore != 0 || rest_.hips_way.left != 0)) {
         // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
         ModelState& keyed = spare.state;
@@ -81,35 +82,26 @@ void PoseProblem::find_start(Evaluation& spare) {
         Push(model_, keyed, wrench_).find_balance_point(fore, left);
         const double way[2] = {rest_.hips_way.fore / std::max(least_kappa, fore[0]),
                                rest_.hips_way.left / std::max(least_kappa, left[1])};
+        const double most = 0.98 * stiffness_.max_hips;
+        const double length = std::sqrt(way[0] * way[0] + way[1] * way[1]);
         for (int i = 0; i < 2; ++i) {
-            if (r_.sigma[i] > 0) middle_[i] = way[i] / r_.sigma[i];
+            if (r_.sigma[i] <= 0) continue;
+            middle_[i] = way[i] / r_.sigma[i];
+            start_[i] = middle_[i] * (length > most ? most / length : 1.0);
         }
-        return start_at(way);
     }
-    const double none[2] = {0, 0};
-    start_at(none);
-}
-
-void PoseProblem::set_middle(const double* y) {
-    std::copy(y, y + size(), middle_);
-    const double way[2] = {middle_[0] * r_.sigma[0], middle_[1] * r_.sigma[1]};
-    start_at(way);
-    for (int i = Reduction::hips_turn; i < size(); ++i)
-        start_[i] = std::clamp(middle_[i], lowest_[i], highest_[i]);
-}
-
-/// `way`: what the hips answer, metres.
-void PoseProblem::start_at(const double* way) {
-    std::fill(start_, start_ + size(), 0.0);
-    const double most = 0.98 * stiffness_.max_hips;
-    const double length = std::sqrt(way[0] * way[0] + way[1] * way[1]);
-    for (int i = 0; i < 2; ++i)
-        start_[i] = middle_[i] * (length > most ? most / length : 1.0);
     unlock(start_, 0.0);
 }
 
 void PoseProblem::start(double* y) const {
     std::copy(start_, start_ + size(), y);
+}
+
+void PoseProblem::set_middle(const double* y) {
+    std::copy(y, y + size(), middle_);
+    for (int i = 0; i < size(); ++i)
+        start_[i] = std::clamp(middle_[i], lowest_[i], highest_[i]);
+    unlock(start_, 0.0);
 }
 
 void PoseProblem::key(double* y) const {

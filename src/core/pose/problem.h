@@ -64,7 +64,6 @@ public:
 
 private:
     void set_bounds();
-    void start_at(const double* way);
     void measure_rows(Evaluation& e) const;
     void violate_unmeasured(Evaluation& e) const;
     int finish(Push& push, double* gradient) const;
