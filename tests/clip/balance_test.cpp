@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Whole clips are corrected: the walk that a beginner keys, and what must not change.
+#include "clip/balance_point.h"
 #include "walk.h"
 
 #include <algorithm>
@@ -171,6 +172,56 @@ TEST_F(BalanceClip, PlantedFeetStayWhereTheyWereKeyed) {
         }
     }
     EXPECT_LE(most, 1e-9);
+}
+
+/// What was written, measured once more by the readings of single poses: the balance point in motion is as far inside the
+/// feet as was asked for.
+TEST_F(BalanceClip, WhatIsWrittenIsInBalanceInMotion) {
+    for (const double frames : {8., 14., 24.}) {
+        Plan plan;
+        plan.frames = frames;
+        const Walk keyed = made(plan);
+        const Balanced out = balanced(keyed);
+        const auto read = shot::read(figure.get(), keyed.clip()).frames();
+        aplomb_solver* solver = nullptr;
+        ASSERT_EQ(aplomb_solver_create(figure.get(), nullptr, &solver, nullptr), APLOMB_OK);
+        std::vector<aplomb_reading> readings(out.frames.size());
+        std::vector<Vec3> way; // of the centre of mass
+        for (std::size_t f = 0; f < out.frames.size(); ++f) {
+            std::vector<aplomb_contact> contacts;
+            for (const auto& range : keyed.stances)
+                if (range.first <= static_cast<int>(f) && static_cast<int>(f) <= range.last)
+                    contacts.push_back(aplomb_contact_make(range.limb, APLOMB_BEARING));
+            const lay::Pose at = pose(out.poses, f);
+            aplomb_situation situation = at.situation();
+            situation.contacts = contacts.data(),
+            situation.contact_count = static_cast<int32_t>(contacts.size());
+            std::copy_n(read[f].acceleration, 3, situation.com_acceleration);
+            aplomb_reading_init(&readings[f], sizeof readings[f]);
+            ASSERT_EQ(aplomb_read(solver, &situation, nullptr, &readings[f], nullptr), APLOMB_OK);
+            const double *c = readings[f].centre, *k = read[f].centre;
+            way.push_back({c[0] - k[0], 0, c[2] - k[2]});
+        }
+        aplomb_solver_destroy(solver);
+        double least = 1;
+        for (std::size_t f = 3; f + 3 < out.frames.size(); ++f) {
+            const aplomb_reading& r = readings[f];
+            std::vector<Vec3> corners;
+            for (int k = 0; k < r.edge_count; ++k)
+                corners.push_back({r.area[k][0], r.area[k][1], r.area[k][2]});
+            const double square = (read[f].centre[1] - corners[0].y) / (9.80665 + read[f].acceleration[1]);
+            const Vec3 second = (way[f + 1] - way[f] * 2. + way[f - 1]) * (24. * 24);
+            const Vec3 point =
+                Vec3{r.balance_point[0], r.balance_point[1], r.balance_point[2]} - second * square;
+            const double inside =
+                aplomb::inside(corners.data(), static_cast<int>(corners.size()), {0, 1, 0}, point);
+            least = std::min(least, inside - r.margin_asked);
+        }
+        std::printf(
+            "%.0f frames a step: the balance point in motion is at least %.1e m inside what was asked\n",
+            frames, least);
+        EXPECT_GE(least, -1.5e-5) << frames;
+    }
 }
 
 TEST_F(BalanceClip, OneFrameIsTheSinglePose) {
@@ -521,18 +572,21 @@ TEST_F(BalanceClip, WhatIsExemptKeepsItsKeyAndItsTrueNumber) {
     const Balanced half = walk::balance(figure.get(), poses, poses.clip(), options);
     EXPECT_LT(half.frames[60].controls.hips_shift[2],
               -.2 * std::fabs(bowed.frames[60].controls.hips_shift[2]));
-    EXPECT_GT(half.frames[60].controls.hips_shift[2], bowed.frames[60].controls.hips_shift[2]);
+    EXPECT_GT(half.frames[60].controls.hips_shift[2], .85 * bowed.frames[60].controls.hips_shift[2]);
 }
 
 TEST_F(BalanceClip, AmountsScaleFramesAndFeetStay) {
     const Walk keyed = made({.frames = 14, .steps = 3});
-    std::vector<double> amounts(keyed.poses.times.size(), .5);
+    std::vector<double> amounts(keyed.poses.times.size());
+    for (std::size_t f = 0; f < amounts.size(); ++f)
+        amounts[f] = .2 + .8 * static_cast<double>(f) / static_cast<double>(amounts.size());
     aplomb_clip_balance_options options = walk::usual();
     const Balanced full = balanced(keyed);
     options.amounts = amounts.data();
-    const Balanced half = balanced(keyed, options);
+    const Balanced part = balanced(keyed, options);
     for (std::size_t f = 0; f < full.frames.size(); ++f)
-        EXPECT_NEAR(half.frames[f].controls.hips_shift[0], .5 * full.frames[f].controls.hips_shift[0], 1e-4);
+        EXPECT_NEAR(part.frames[f].controls.hips_shift[0], amounts[f] * full.frames[f].controls.hips_shift[0],
+                    1e-4);
     amounts.assign(amounts.size(), 0);
     const Balanced none = balanced(keyed, options);
     for (std::size_t i = 0; i < none.poses.translations.size(); ++i)

@@ -231,13 +231,17 @@ double Corrector::let_give(Range& range) {
         if (std::all_of(limb, limb + f.reduction.limb_count, [](const FixedLimb& l) { return l.bearing; }))
             continue;
         write(f, changed);
-        Body body;
-        body.world = written_.world, body.centre = written_.centre;
-        const Vec2 point = balance_point_of_pose(figure_, asking_.plan(), f.situation,
-                                                 {written_.translations, written_.rotations}, body);
-        const Vec2 change = point - f.at.state.balance_point;
+        Situation now = f.situation;
+        now.body.world = written_.world, now.body.centre = written_.centre;
+        repose(figure_, asking_.plan(), {written_.translations, written_.rotations}, now);
+        const Vec2 change = now.balance_point - f.at.state.balance_point;
         f.problem->shift_balance_point(change);
-        f.given = f.given + change;
+        // The centre of mass goes another way than the balance point where gravity is felt aslant.
+        Vec3 moment = now.body.first_moment - now.ground.origin * now.pressing.mass;
+        for (int i = 0; i < now.load_count; ++i)
+            moment += now.load[i].centre * now.load[i].mass;
+        const Vec3 more = (moment - f.at.state.first_moment) / now.pressing.mass;
+        f.given = {dot(now.ground.fore, more), dot(now.ground.left, more)};
         most = std::max(most, norm(change));
     }
     return most;
