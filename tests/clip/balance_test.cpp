@@ -593,6 +593,19 @@ TEST_F(BalanceClip, AmountsScaleFramesAndFeetStay) {
         EXPECT_NEAR(none.poses.translations[i], keyed.poses.translations[i], 1e-12);
 }
 
+/// Knees that may swivel are variables of the frames alone in which their foot stands.
+TEST_F(BalanceClip, KneesMaySwivel) {
+    aplomb_options free;
+    aplomb_options_init(&free, sizeof free);
+    free.free = APLOMB_FREE_DEFAULT | APLOMB_FREE_SWIVEL;
+    aplomb_clip_balance_options options = walk::usual();
+    options.correction = &free;
+    const Walk keyed = made({.frames = 14, .steps = 4});
+    const Balanced out = balanced(keyed, options), fixed = balanced(keyed);
+    EXPECT_EQ(out.status, APLOMB_OK);
+    EXPECT_LE(out.ranges.at(0).cost, fixed.ranges.at(0).cost * (1 + 1e-6));
+}
+
 /// On twos every second frame holds the one before; the held frames are one moment on an uneven grid.
 TEST_F(BalanceClip, AnUnevenGridIsTheSameWalk) {
     const Walk keyed = made();

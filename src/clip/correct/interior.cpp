@@ -17,6 +17,7 @@ constexpr double kept = 1e-3;
 constexpr double least_barrier = 1e-4; // of the tolerance
 constexpr double first_barrier = 1, again_barrier = 1e-6;
 constexpr double shorter = 0.6, longer = 1.2;
+constexpr double immovable = 1e12;
 constexpr int most_halvings = 8;
 
 } // namespace
@@ -113,6 +114,10 @@ void Interior::assemble(Range& range) {
     for (size_t i = 0; i < static_cast<size_t>(count_) * rows_; ++i) {
         if (!hold_[i].is_near) hold_[i] = {}; // what has gone far is forgotten
     }
+    for (int t = 0; t < count_; ++t) { // what a frame has no variable for stays as it is keyed
+        for (int i = 0; i < n_; ++i)
+            if (!range[t].has[i]) gradient_[t * n_ + i] = step_[t * n_ + i] = 0;
+    }
     measure(range);
     for (size_t i = 0; i < static_cast<size_t>(count_) * static_cast<size_t>(n_); ++i)
         step_[i] -= gradient_[i];
@@ -154,16 +159,14 @@ void Interior::add_frame(Range& range, int t) {
     add_limits(range, t, matrix);
 
     const Band::Block block = band_.block(t, t);
-    bool has[max_variables] = {};
     for (int c = 0; c < size; ++c) {
-        has[f.place_of[c]] = true;
         for (int r = c; r < size; ++r) {
             const int a = f.place_of[r], b = f.place_of[c];
             block(std::max(a, b), std::min(a, b)) += own(r, c);
         }
     }
     for (int i = 0; i < n_; ++i)
-        if (!has[i]) block(i, i) += f.weight;
+        if (!f.has[i]) block(i, i) += immovable;
 }
 
 void Interior::add_limits(const Range& range, int t, double* matrix) {

@@ -83,6 +83,9 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
             const FixedLimb& limb = f.reduction.limb[k];
             if (limb.swivel >= 0) f.place_of[limb.swivel] = static_cast<int8_t>(swivel_base_ + limb.limb);
         }
+        std::fill_n(f.has, variables_, false);
+        for (int i = 0; i < f.problem->size(); ++i)
+            f.has[f.place_of[i]] = true;
         for (int i = 0; i < f.problem->size(); ++i)
             scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
         std::fill_n(f.at.y, f.problem->size(), 0.0);
