@@ -167,6 +167,74 @@ APLOMB_API const aplomb_foot_step* aplomb_clip_steps(const aplomb_clip_reading* 
 /** At most APLOMB_MAX_CLIP_NOTES, the worst first. */
 APLOMB_API const aplomb_clip_note* aplomb_clip_notes(const aplomb_clip_reading* reading, int32_t* count);
 
+/* ---- Balancing ----------------------------------------------------------------------------------------- */
+
+/** Frames that are left out on purpose, wholly or in part, eased at both ends. Frozen. */
+typedef struct aplomb_exempt_range {
+    int32_t first, last;
+    double part;        /* that is left out: 0 nothing, 1 all */
+    double ease;        /* seconds, inwards from both ends */
+    const char* reason; /* one line, at most 120 bytes; not NULL, not empty. Comes back with the frames */
+} aplomb_exempt_range;
+
+typedef struct aplomb_clip_balance_options {
+    uint32_t struct_size;
+    int32_t loop;             /* 1: the first frame follows the last, a frame's time later [0] */
+    const aplomb_options* correction; /* of the single pose; or NULL: the defaults. `thorough` is not looked at */
+    double flow;              /* 0 to 1: how far the body's own swing carries it; 0 holds each moment more [1] */
+    double key_acceleration;  /* 0 to 1: how much the keyed acceleration counts [1] */
+    const double* amounts;    /* per frame, 0 to 2, times the options' amount; or NULL: 1 */
+    const aplomb_exempt_range* exempt; /* or NULL */
+    int32_t exempt_count;
+    int32_t whole;            /* 1: all frames are one range, whatever their faults [0] */
+    aplomb_progress progress; /* or NULL */
+    void* progress_user;
+} aplomb_clip_balance_options;
+APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
+
+/** One corrected frame. Lengths in host units. Margins are those of the balance point in motion; NaN without contact.
+ *  Frozen. */
+typedef struct aplomb_clip_balanced {
+    double time;
+    int32_t range;      /* index of the range that it is in; -1: it came back bit for bit */
+    int32_t status;     /* aplomb_status of this frame */
+    int32_t fault;      /* 1: it asked for a correction itself */
+    int32_t exempt;     /* index of the exempt range that it is in, or -1 */
+    double exempt_part; /* after easing */
+    double margin_before, margin_after, margin_asked;
+    double slack;       /* metres by which the support had to give */
+    double due[3];      /* the way that the centre of mass was asked to go, world */
+    double way[3];      /* and went, on the ground */
+    aplomb_controls controls;
+} aplomb_clip_balanced;
+
+/** Frames that were corrected together. Frozen. */
+typedef struct aplomb_clip_range {
+    int32_t first, last;
+    int32_t steps;     /* of the solver */
+    int32_t converged;
+    double cost;       /* of the whole range, each frame by the time that it stands for, over the mean of that time */
+    double stationarity, violation, complementarity; /* what is left, as in an aplomb_result */
+} aplomb_clip_range;
+
+typedef struct aplomb_clip_balance_result aplomb_clip_balance_result;
+
+/** Corrects a clip, all frames of a range together. `translations` and `rotations` take the corrected poses, in numbers,
+ *  strides and order those of the clip, whose own arrays they may be; they are written whole or not at all. `options`,
+ *  `allocator`, `result` and `error` may be NULL. OK, OUT_OF_REACH where some frame that is not exempt could not be
+ *  balanced, NOT_CONVERGED; of failures, as aplomb_clip_read. */
+APLOMB_API aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip* clip,
+                                             const aplomb_clip_balance_options* options,
+                                             const aplomb_allocator* allocator, void* translations, void* rotations,
+                                             aplomb_clip_balance_result** result, aplomb_error* error);
+/** NULL is allowed. */
+APLOMB_API void aplomb_clip_balance_result_destroy(aplomb_clip_balance_result* result);
+/** Arrays that the result owns. `count` may be NULL. */
+APLOMB_API const aplomb_clip_balanced* aplomb_clip_balanced_frames(const aplomb_clip_balance_result* result,
+                                                                   int32_t* count);
+APLOMB_API const aplomb_clip_range* aplomb_clip_ranges(const aplomb_clip_balance_result* result, int32_t* count);
+
+
 #ifdef __cplusplus
 }
 #endif

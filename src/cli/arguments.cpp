@@ -218,6 +218,55 @@ void add_margin(CLI::App& command, Arguments& arguments) {
                      "Asked for inside the support area's edge, in parts of the sole's length");
 }
 
+void add_frames(CLI::App& command, MomentArguments& moment) {
+    command
+        .add_option("--frames", moment.frames,
+                    "Many frames of the clip, in motion: all, or FIRST..LAST, such as 12..96")
+        ->type_name("FRAMES")
+        ->group("The moment");
+    command
+        .add_option(
+            "--belt", moment.belt,
+            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot; or "
+            "find [0]")
+        ->type_name("X,Y,Z")
+        ->group("The moment");
+}
+
+void add_ranges(CLI::App& command, MomentArguments& moment) {
+    command
+        .add_option("--ranges", moment.ranges,
+                    "With --frames: stances over time from a file, lines as --frames prints them")
+        ->type_name("FILE")
+        ->group("What it carries and stands on");
+}
+
+void add_csv(CLI::App& command, MomentArguments& moment) {
+    command.add_flag("--csv", moment.csv, "With --frames: print a table of all frames, as --json does")
+        ->group("Results");
+}
+
+void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
+    const char* group = "The correction of many frames (--frames)";
+    command.add_flag("--loop", balance.loop, "The first frame follows the last one")->group(group);
+    command
+        .add_option("--exempt", balance.exempt,
+                    "FIRST..LAST[:PART]=REASON; left out on purpose, wholly or in part")
+        ->type_name("RANGE")
+        ->allow_extra_args(false)
+        ->group(group);
+    command
+        .add_option("--flow", balance.flow,
+                    "How far the body's own swing carries it, 0 to 100%; less is more held [100%]")
+        ->type_name("PART")
+        ->group(group);
+    command
+        .add_option("--key-acceleration", balance.key_acceleration,
+                    "How much the keyed acceleration counts, 0 to 100%; hips that ease hard take 50% [100%]")
+        ->type_name("PART")
+        ->group(group);
+}
+
 void add_picture(CLI::App& command, MomentArguments& moment) {
     const char* group = "Results";
     command.add_option("--picture", moment.picture, "Draw front, side and top view")
@@ -366,6 +415,9 @@ Examples:
   A cart that both hands draw, and a rope that pulls the right one back:
     aplomb balance beekeeper.bvh --pull 120N,hands,behind,down=0.2 --page cart.html
     aplomb balance beekeeper.bvh --pull 150N,right-hand,behind --page rope.html
+  A whole shot, written once, with the control values of every frame as a table:
+    aplomb balance beekeeper_shots.glb --clip carry --frames all \
+        --load 22kg,hands,frames=66..208 --out carried.glb --csv > carried.csv
 )";
 
 const char* const follow_text = R"(
@@ -423,28 +475,11 @@ void add_inspect_arguments(CLI::App& command, Arguments& arguments) {
 void add_read_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
     add_moment(command, arguments.moment);
-    command
-        .add_option("--frames", arguments.moment.frames,
-                    "Many frames of the clip, in motion: all, or FIRST..LAST, such as 12..96")
-        ->type_name("FRAMES")
-        ->group("The moment");
-    command
-        .add_option(
-            "--belt", arguments.moment.belt,
-            "With --frames: the ground's velocity in m/s along the file's axes, for walks on the spot; or "
-            "find [0]")
-        ->type_name("X,Y,Z")
-        ->group("The moment");
+    add_frames(command, arguments.moment);
     add_carrying(command, arguments.moment);
-    command
-        .add_option("--ranges", arguments.moment.ranges,
-                    "With --frames: stances over time from a file, lines as --frames prints them")
-        ->type_name("FILE")
-        ->group("What it carries and stands on");
+    add_ranges(command, arguments.moment);
     add_picture(command, arguments.moment);
-    command
-        .add_flag("--csv", arguments.moment.csv, "With --frames: print a table of all frames, as --json does")
-        ->group("Results");
+    add_csv(command, arguments.moment);
     add_margin(command, arguments);
     command.footer(std::string(syntax_text) + read_text + read_exit_text);
 }
@@ -452,10 +487,14 @@ void add_read_arguments(CLI::App& command, Arguments& arguments) {
 void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_file(command, arguments.file);
     add_moment(command, arguments.moment);
+    add_frames(command, arguments.moment);
     add_carrying(command, arguments.moment);
+    add_ranges(command, arguments.moment);
     add_margin(command, arguments);
     add_correction(command, arguments);
+    add_correction_of_frames(command, arguments.balance);
     add_picture(command, arguments.moment);
+    add_csv(command, arguments.moment);
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);
 }
 

@@ -34,7 +34,7 @@ struct MomentArguments {
     std::string gravity;
     std::string picture, page;
     bool lines = false;
-    std::string frames; // read: all, or FIRST..LAST
+    std::string frames; // all, or FIRST..LAST
     std::string belt, ranges;
     bool csv = false;
 };
@@ -43,6 +43,10 @@ struct MomentArguments {
 struct BalanceArguments {
     std::string out;
     std::vector<std::string> keep;
+    // Of many frames.
+    bool loop = false;
+    std::vector<std::string> exempt;
+    std::string flow, key_acceleration;
 };
 
 /// A line of the table of options with its value, by --option or by a name of its own.

@@ -6,6 +6,7 @@
 #include "cli/failure.h"
 #include "cli/json.h"
 #include "cli/looks.h"
+#include "cli/read_clip.h"
 #include "cli/reading_text.h"
 #include "cli/results.h"
 #include "cli/text.h"
@@ -88,9 +89,22 @@ std::string text_of(const Character& character, const Moment& moment, const Situ
     return text + cues_text("How it reads now", made.after) + wrote_text(arguments);
 }
 
+void refuse_options_of_frames(const Arguments& arguments) {
+    refuse_reading_of_frames(arguments.moment);
+    const auto refuse = [](bool given, const char* option) {
+        if (given) throw Failure{std::string(option) + " goes with --frames"};
+    };
+    refuse(arguments.balance.loop, "--loop");
+    refuse(!arguments.balance.exempt.empty(), "--exempt");
+    refuse(!arguments.balance.flow.empty(), "--flow");
+    refuse(!arguments.balance.key_acceleration.empty(), "--key-acceleration");
+}
+
 } // namespace
 
 int run_balance(const Arguments& arguments) {
+    if (!arguments.moment.frames.empty()) return run_balance_clip(arguments);
+    refuse_options_of_frames(arguments);
     check_targets(arguments);
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);

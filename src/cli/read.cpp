@@ -6,6 +6,7 @@
 #include "cli/failure.h"
 #include "cli/json.h"
 #include "cli/looks.h"
+#include "cli/read_clip.h"
 #include "cli/reading_text.h"
 #include "cli/results.h"
 #include "cli/text.h"
@@ -28,9 +29,7 @@ std::string text_of(const Character& character, const Moment& moment, const Situ
 
 int run_read(const Arguments& arguments) {
     if (!arguments.moment.frames.empty()) return run_read_clip(arguments);
-    if (arguments.moment.csv) throw Failure{"--csv goes with --frames"};
-    if (!arguments.moment.belt.empty()) throw Failure{"--belt goes with --frames"};
-    if (!arguments.moment.ranges.empty()) throw Failure{"--ranges goes with --frames"};
+    refuse_reading_of_frames(arguments.moment);
     check_targets(arguments);
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);

@@ -6,29 +6,16 @@
 #include <filesystem>
 
 #include "cli/clip_page.h"
-#include "cli/clip_text.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/frames.h"
 #include "cli/numbers.h"
+#include "cli/read_clip.h"
 #include "cli/results.h"
-#include "cli/situation.h"
 #include "cli/text.h"
 
 namespace aplomb::cli {
 namespace {
-
-void refuse_options_of_one_frame(const MomentArguments& moment) {
-    const auto refuse = [](bool given, const char* option) {
-        if (given) throw Failure{std::string(option) + " is for one frame and does not go with --frames"};
-    };
-    refuse(moment.frame.has_value(), "--frame");
-    refuse(moment.time.has_value(), "--time");
-    refuse(!moment.holds.empty(), "--hold");
-    refuse(!moment.pulls.empty(), "--pull");
-    refuse(!moment.picture.empty(), "--picture");
-    refuse(moment.lines, "--lines");
-}
 
 void set_belt(const std::string& text, double metres_per_unit, double* velocity) {
     if (text.empty()) return;
@@ -48,16 +35,6 @@ std::string belt_text(const Shot& shot) {
     for (const double part : shot.clip.ground_velocity)
         numbers += (numbers.empty() ? "" : ",") + short_number(part * shot.unit, 3);
     return "The ground under the feet moves at " + numbers + " m/s.\n";
-}
-
-/// A line that grows on a terminal, and nothing where nobody looks.
-int32_t show_progress(double part, void*) {
-    constexpr int width = 40;
-    const int done = static_cast<int>(part * width);
-    std::fprintf(stderr, "\r[%s%s]", std::string(static_cast<std::size_t>(done), '=').c_str(),
-                 std::string(static_cast<std::size_t>(width - done), ' ').c_str());
-    if (part >= 1) std::fprintf(stderr, "\r%*s\r", width + 2, "");
-    return 0;
 }
 
 aplomb_clip clip_of(const Shot& shot) {
@@ -114,14 +91,36 @@ void take_poses(const Character& character, int clip, const Span& span, Shot& sh
 
 } // namespace
 
-int run_read_clip(const Arguments& arguments) {
-    refuse_options_of_one_frame(arguments.moment);
-    if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
-    check_targets(arguments);
-    const Character character(arguments.file);
-    const Moment moment = choose_moment(character, arguments.moment);
+void refuse_options_of_one_frame(const MomentArguments& moment) {
+    const auto refuse = [](bool given, const char* option) {
+        if (given) throw Failure{std::string(option) + " is for one frame and does not go with --frames"};
+    };
+    refuse(moment.frame.has_value(), "--frame");
+    refuse(moment.time.has_value(), "--time");
+    refuse(!moment.holds.empty(), "--hold");
+    refuse(!moment.pulls.empty(), "--pull");
+    refuse(!moment.picture.empty(), "--picture");
+    refuse(moment.lines, "--lines");
+}
+
+void refuse_reading_of_frames(const MomentArguments& moment) {
+    if (moment.csv) throw Failure{"--csv goes with --frames"};
+    if (!moment.belt.empty()) throw Failure{"--belt goes with --frames"};
+    if (!moment.ranges.empty()) throw Failure{"--ranges goes with --frames"};
+}
+
+int32_t show_progress(double part, void*) {
+    constexpr int width = 40;
+    const int done = static_cast<int>(part * width);
+    std::fprintf(stderr, "\r[%s%s]", std::string(static_cast<std::size_t>(done), '=').c_str(),
+                 std::string(static_cast<std::size_t>(width - done), ' ').c_str());
+    if (part >= 1) std::fprintf(stderr, "\r%*s\r", width + 2, "");
+    return 0;
+}
+
+Shot open_shot(const Character& character, const Arguments& arguments, const Moment& moment,
+               const Options& options) {
     if (moment.clip < 0) throw Failure{"--frames: the file has no clip"};
-    const Options options = make_options(character, arguments);
     const int count = static_cast<int>(character.key_times(moment.clip).size());
     const Span span = parse_frames("--frames " + arguments.moment.frames, arguments.moment.frames, count);
 
@@ -131,8 +130,7 @@ int run_read_clip(const Arguments& arguments) {
     shot.carries = make_carries(parse_loads(character, arguments.moment.loads), count, span);
     shot.clip = clip_of(shot);
     if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);
-    const bool find_belt = arguments.moment.belt == "find";
-    if (find_belt) {
+    if (arguments.moment.belt == "find") {
         aplomb_error error{};
         check(aplomb_clip_find_ground_velocity(character.figure(), &shot.clip, nullptr,
                                                shot.clip.ground_velocity, &error),
@@ -141,6 +139,22 @@ int run_read_clip(const Arguments& arguments) {
         set_belt(arguments.moment.belt, shot.unit, shot.clip.ground_velocity);
     }
     read_with(parse_stances(character, arguments.moment, count), span, options, shot);
+    return shot;
+}
+
+std::string shot_heading(const Shot& shot, const Arguments& arguments) {
+    return printable(shot.character.path()) + ", " + std::to_string(shot.count()) + " frames of clip '" +
+           shot.name + "'\n" + (arguments.moment.belt == "find" ? belt_text(shot) : "") + "\n";
+}
+
+int run_read_clip(const Arguments& arguments) {
+    refuse_options_of_one_frame(arguments.moment);
+    if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
+    check_targets(arguments);
+    const Character character(arguments.file);
+    const Moment moment = choose_moment(character, arguments.moment);
+    const Options options = make_options(character, arguments);
+    const Shot shot = open_shot(character, arguments, moment, options);
 
     if (!arguments.moment.page.empty()) {
         const std::string file = std::filesystem::path(arguments.file.file).filename().string();
@@ -150,9 +164,7 @@ int run_read_clip(const Arguments& arguments) {
     if (arguments.file.json || arguments.moment.csv)
         print(arguments.moment.csv ? csv_of(shot) : json_of(shot));
     else
-        print(printable(character.path()) + ", " + std::to_string(shot.count()) + " frames of clip '" +
-              shot.name + "'\n" + (find_belt ? belt_text(shot) : "") + "\n" + text_of(shot) +
-              wrote_text(arguments));
+        print(shot_heading(shot, arguments) + text_of(shot) + wrote_text(arguments));
     return falls ? exit_out_of_balance : exit_in_balance;
 }
 

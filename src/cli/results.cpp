@@ -131,6 +131,22 @@ void write_results(const Character& character, const Moment& moment, const Resul
     page.keep();
 }
 
+void write_frames(const Character& character, int clip, int first, const std::vector<double>& translations,
+                  const std::vector<double>& rotations, const std::string& path) {
+    const auto joints = static_cast<size_t>(aplomb_figure_joint_count(character.figure()));
+    std::vector<int32_t> keys(translations.size() / (3 * joints));
+    for (size_t k = 0; k < keys.size(); ++k)
+        keys[k] = first + static_cast<int32_t>(k);
+    aplomb_corrected_frames frames;
+    aplomb_corrected_frames_init(&frames, sizeof frames);
+    frames.clip = clip;
+    frames.count = static_cast<int32_t>(keys.size());
+    frames.keys = keys.data();
+    frames.translations = translations.data(), frames.rotations = rotations.data();
+    aplomb_error error{};
+    check(aplomb_character_write_frames(character.handle(), &frames, path.c_str(), &error), error);
+}
+
 void write_shot_page(const std::string& path, const aplomb_shot_page& shown) {
     StagedPicture page(path);
     page.draw(aplomb_shot_page_write, shown);

@@ -24,6 +24,10 @@ struct Results {
 };
 void write_results(const Character& character, const Moment& moment, const Results& results);
 
+/// The file again, with a clip's frames `first` and on.
+void write_frames(const Character& character, int clip, int first, const std::vector<double>& translations,
+                  const std::vector<double>& rotations, const std::string& path);
+
 void write_shot_page(const std::string& path, const aplomb_shot_page& shown);
 
 /// A file that was written, by the option that asked for it: "out", "picture", "page".

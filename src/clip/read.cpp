@@ -11,6 +11,7 @@
 #include "clip/balance_point.h"
 #include "clip/check.h"
 #include "clip/moments.h"
+#include "clip/structs.h"
 #include "figure/frame.h"
 
 namespace aplomb {
@@ -21,14 +22,6 @@ constexpr double motion_frequency =
 constexpr double unknown_ends = 0.1;    // seconds
 constexpr double rides_outside = 0.075; // of the leg: how far recorded people let the point ride out
 constexpr int most_tasks = 16, frames_per_round = 2048;
-
-template<class T>
-void init(T* target, size_t size, T defaults) {
-    if (!target) return;
-    defaults.struct_size = static_cast<uint32_t>(size);
-    std::memset(static_cast<void*>(target), 0, size);
-    std::memcpy(static_cast<void*>(target), &defaults, std::min(size, sizeof(T)));
-}
 
 /// A still reading's part that the motion is measured against.
 struct Footprint {

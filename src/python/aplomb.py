@@ -857,6 +857,38 @@ class ClipFrame(Structure):
                 ("reads_as", c_double * _MAX_LOADS)]
 
 
+class ExemptRange(Structure):
+    """Frames that are left out on purpose: `part` of what is asked (1: all), eased over `ease` seconds at both ends."""
+    _c_name = "aplomb_exempt_range"
+    _fields_ = [("first", c_int32), ("last", c_int32), ("part", c_double), ("ease", c_double), ("reason", c_char_p)]
+
+    def __init__(self, first, last, reason, part=1.0, ease=0.15):
+        super().__init__(first, last, part, ease, _text(reason))
+
+
+class _ClipBalanceOptions(Structure):
+    _c_name = "aplomb_clip_balance_options"
+    _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
+                ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
+                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p)]
+
+
+class BalancedFrame(Structure):
+    """One frame of a clip that was balanced; members as in aplomb_clip_balanced."""
+    _c_name = "aplomb_clip_balanced"
+    _fields_ = [("time", c_double), ("range", c_int32), ("status", c_int32), ("fault", c_int32), ("exempt", c_int32),
+                ("exempt_part", c_double), ("margin_before", c_double), ("margin_after", c_double),
+                ("margin_asked", c_double), ("slack", c_double), ("due", c_double * 3), ("way", c_double * 3),
+                ("controls", Controls)]
+
+
+class BalancedRange(Structure):
+    """Frames that were corrected together, with the solver's proof."""
+    _c_name = "aplomb_clip_range"
+    _fields_ = [("first", c_int32), ("last", c_int32), ("steps", c_int32), ("converged", c_int32), ("cost", c_double),
+                ("stationarity", c_double), ("violation", c_double), ("complementarity", c_double)]
+
+
 class FallRange(Structure):
     """Frames out of balance, and the worst of them."""
     _c_name = "aplomb_fall_range"
@@ -976,7 +1008,8 @@ class Bounce(Structure):
     _fields_ = [("landing", c_double), ("height", c_double), ("air", c_double)]
 
 
-STRUCTURES = (DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
+STRUCTURES = (ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+              DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
@@ -1104,6 +1137,13 @@ PROTOTYPES.update({
     "aplomb_clip_find_ground_velocity": (c_int32, [_Handle, POINTER(_Clip), c_void_p, POINTER(c_double), _Error]),
     "aplomb_shot_page_write": (c_int32, [POINTER(_ShotPage), c_char_p, _Error]),
     "aplomb_shot_page_write_memory": (c_int32, [POINTER(_ShotPage), _TakeFile, c_void_p, _Error]),
+})
+PROTOTYPES.update({
+    "aplomb_clip_balance": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipBalanceOptions), c_void_p, _Doubles,
+                                      _Doubles, _Out, _Error]),
+    "aplomb_clip_balance_result_destroy": (None, [_Handle]),
+    "aplomb_clip_balanced_frames": (POINTER(BalancedFrame), [_Handle, POINTER(c_int32)]),
+    "aplomb_clip_ranges": (POINTER(BalancedRange), [_Handle, POINTER(c_int32)]),
 })
 _CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, "flights": Flight, "steps": FootStep,
                "notes": ClipNote}
@@ -1672,19 +1712,24 @@ def write_motion(pictures, frames_per_second, path, view=View.FRONT, first_numbe
 # ---- Clips --------------------------------------------------------------------------------------------------------
 
 
+def _listed(function, cls, handle):
+    """An array that an object of the library owns, copied."""
+    count = c_int32()
+    items = getattr(_library(), function)(handle, byref(count))
+    copied = (cls * count.value)()
+    if count.value:
+        ctypes.memmove(copied, items, ctypes.sizeof(copied))
+    return copied
+
+
 class ClipReading:
     """What a shot is like: `frames` (ClipFrame), `stances` (StanceRange), `falls` (FallRange), `flights` (Flight),
     `steps` (FootStep), `notes` (ClipNote, the worst first; at most three)."""
 
     def __init__(self, handle, figure, clip):
         self._figure, self._clip = figure, clip
-        count = c_int32()
         for name, cls in _CLIP_LISTS.items():
-            items = getattr(_library(), "aplomb_clip_" + name)(handle, byref(count))
-            copied = (cls * count.value)()
-            if count.value:
-                ctypes.memmove(copied, items, ctypes.sizeof(copied))
-            setattr(self, name, copied)
+            setattr(self, name, _listed("aplomb_clip_" + name, cls, handle))
 
     def sentences(self):
         """The notes, one sentence or two each."""
@@ -1712,13 +1757,25 @@ class ClipReading:
         return _taken("aplomb_shot_page_write_memory", byref(self._page(title, worst, strip)))
 
 
-def _clip_of(figure, times, translations, rotations):
+def _clip_of(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
+             ground_velocity=None):
     clip = _made(_Clip)
     times = _array(times, c_double, "times")
     clip.times, clip.frame_count = times, len(times)
     clip.translations = _array(translations, c_double, "translations", 3 * figure.joint_count * len(times))
     clip.rotations = _array(rotations, c_double, "rotations", 4 * figure.joint_count * len(times))
+    if stances is not None:
+        # Of no ranges, too, the array must be there: it says that nothing bears.
+        clip.stances, clip.stance_count = (StanceRange * max(1, len(stances)))(*stances), len(stances)
+    clip.carries, clip.carry_count = (Carry * len(carries))(*carries), len(carries)
+    for name, vector in (("gravity", gravity), ("ground_normal", ground_normal), ("ground_velocity", ground_velocity)):
+        if vector is not None:
+            setattr(clip, name, tuple(vector))
     return clip
+
+
+def _progress_of(progress):
+    return _Progress(lambda part, _: int(bool(progress(part))))
 
 
 def find_ground_velocity(figure, times, translations, rotations):
@@ -1734,18 +1791,12 @@ def read_clip(figure, times, translations, rotations, stances=None, carries=(), 
     after another. `stances`: a sequence of StanceRange, such as an earlier reading's, changed; None: found. `carries`: a
     sequence of Carry. `ground_velocity`: of a belt, 3 numbers. `progress`: called with the part that is done, 0 to 1; if
     it gives back something true, the work ends with Error, CANCELLED."""
-    clip, how = _clip_of(figure, times, translations, rotations), _made(_ClipOptions)
-    if stances is not None:
-        # Of no ranges, too, the array must be there: it says that nothing bears.
-        clip.stances, clip.stance_count = (StanceRange * max(1, len(stances)))(*stances), len(stances)
-    clip.carries, clip.carry_count = (Carry * len(carries))(*carries), len(carries)
-    for name, vector in (("gravity", gravity), ("ground_normal", ground_normal), ("ground_velocity", ground_velocity)):
-        if vector is not None:
-            setattr(clip, name, tuple(vector))
+    clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
+    how = _made(_ClipOptions)
     if options is not None:
         how.reading = ctypes.pointer(options)
     if progress is not None:
-        how.progress = _Progress(lambda part, _: int(bool(progress(part))))
+        how.progress = _progress_of(progress)
     handle = c_void_p()
     _call("aplomb_clip_read", figure._handle, byref(clip), byref(how), None, byref(handle))
     try:
@@ -1940,3 +1991,37 @@ def step_time(leg, seconds, other):
 def settle_time(frequency, damping, part):
     """Seconds until what swings stays within `part` of where it was let go from."""
     return _seconds("aplomb_settle_time", frequency, damping, part)
+
+
+class BalancedClip:
+    """A shot that carries its weight: `translations` and `rotations` of all frames, `frames` (BalancedFrame), `ranges`
+    (BalancedRange), and `status`: OK, OUT_OF_REACH or NOT_CONVERGED."""
+
+    def __init__(self, status, translations, rotations, handle):
+        self.status, self.translations, self.rotations = Status(status), translations, rotations
+        self.frames = _listed("aplomb_clip_balanced_frames", BalancedFrame, handle)
+        self.ranges = _listed("aplomb_clip_ranges", BalancedRange, handle)
+
+
+def balance_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
+                 ground_velocity=None, loop=False, options=None, flow=1.0, key_acceleration=1.0, amounts=None, exempt=(),
+                 whole=False, progress=None):
+    """A BalancedClip; the shot as for read_clip, which is not changed. `loop`: its first frame follows its last one.
+    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range."""
+    clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
+    how = _made(_ClipBalanceOptions)
+    how.loop, how.whole, how.flow, how.key_acceleration = int(bool(loop)), int(bool(whole)), flow, key_acceleration
+    if options is not None:
+        how.correction = ctypes.pointer(options)
+    if amounts is not None:
+        how.amounts = _array(amounts, c_double, "amounts", clip.frame_count)
+    how.exempt, how.exempt_count = (ExemptRange * len(exempt))(*exempt), len(exempt)
+    if progress is not None:
+        how.progress = _progress_of(progress)
+    made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
+    handle = c_void_p()
+    status = _call("aplomb_clip_balance", figure._handle, byref(clip), byref(how), None, made[0], made[1], byref(handle))
+    try:
+        return BalancedClip(status, made[0], made[1], handle)
+    finally:
+        _library().aplomb_clip_balance_result_destroy(handle)

@@ -13,6 +13,7 @@ import sys
 CORE = "base stance figure moment support carry model follow solve pose balance step reading capi".split()  # bottom up
 FILES = "json io report".split()  # on the base and the C API
 CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header says without linking
+CORRECT = CLIP + "figure moment support model pose correct".split()  # the single pose's problem, never its solver
 
 source = pathlib.Path(__file__).resolve().parents[2] / "src"
 faults = []
@@ -24,13 +25,16 @@ def below(folder):
         return CORE[: CORE.index(folder) + 1]
     if folder == "clip":
         return CLIP
+    if folder == "correct":
+        return CORRECT
     return ["base"] + FILES[: FILES.index(folder) + 1]
 
 
 def check_includes():
-    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*")):
+    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*.*")) + sorted(
+            source.glob("clip/correct/*")):
         library, folder = path.parts[-3:-1]
-        if folder not in {"core": CORE, "files": FILES}.get(library, ["clip"]):
+        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"]}.get(library, ["clip"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
             public = name in ("aplomb/aplomb.h", "aplomb/follow.h") or library != "core" and name.startswith("aplomb/")
@@ -69,7 +73,7 @@ def check_links(objects):
     if missing:
         sys.exit(f"no object files of {', '.join(sorted(missing))}")
     for folder, path, symbol in wanted:
-        public = folder in FILES + ["clip"] and symbol.startswith("aplomb_")
+        public = folder in FILES + ["clip", "correct"] and symbol.startswith("aplomb_")
         if defined[symbol] and not public and not defined[symbol] & set(below(folder)):
             place = "/".join(sorted(defined[symbol]))
             faults.append(f"{folder}/{pathlib.Path(path).name} links with {place}: {symbol}")

@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: MIT
 """Clips from Python: the beekeeper stands, is given back its stances, and a caller ends the work."""
+import math
 import os
 import unittest
 
@@ -57,6 +58,34 @@ class Clips(unittest.TestCase):
     def test_the_caller_ends_it(self):
         with self.assertRaises(aplomb.Error) as caught:
             aplomb.read_clip(self.figure, *self.shot, progress=lambda part: True)
+        self.assertEqual(caught.exception.status, aplomb.Status.CANCELLED)
+
+    def test_a_stand_out_of_balance_is_brought_back(self):
+        times, translations, rotations = self.shot
+        joint = self.figure.find_role(aplomb.Role.SPINE)
+        at = 4 * joint
+        x, y, z, w = rotations[at:at + 4]
+        half = 0.5 * 0.9  # a bow
+        sine, cosine = math.sin(half), math.cos(half)
+        bowed = [x * cosine + w * sine, y * cosine - z * sine, z * cosine + y * sine, w * cosine - x * sine]
+        for frame in range(self.frames):
+            start = frame * 4 * self.figure.joint_count + at
+            rotations[start:start + 4] = bowed
+        keyed = aplomb.read_clip(self.figure, times, translations, rotations)
+        out = aplomb.balance_clip(self.figure, times, translations, rotations)
+        self.assertEqual(len(out.frames), self.frames)
+        changed = list(out.rotations) != rotations
+        self.assertEqual(changed, len(out.ranges) > 0)
+        again = aplomb.read_clip(self.figure, times, out.translations, out.rotations, stances=keyed.stances)
+        self.assertGreaterEqual(min(f.margin for f in again.frames), min(f.margin for f in keyed.frames))
+        same = aplomb.balance_clip(self.figure, times, translations, rotations,
+                                   exempt=[aplomb.ExemptRange(0, self.frames - 1, "he greets", ease=0)])
+        self.assertEqual(list(same.rotations), rotations)
+        self.assertEqual(len(same.ranges), 0)
+
+    def test_the_caller_ends_a_balance(self):
+        with self.assertRaises(aplomb.Error) as caught:
+            aplomb.balance_clip(self.figure, *self.shot, progress=lambda part: True)
         self.assertEqual(caught.exception.status, aplomb.Status.CANCELLED)
 
 

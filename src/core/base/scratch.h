@@ -4,8 +4,7 @@
 
 #include <new>
 
-#include "base/block.h"
-#include "base/error.h"
+#include "base/scratch_block.h"
 
 namespace aplomb {
 
@@ -35,35 +34,6 @@ private:
     aplomb_allocator allocator_;
     void* memory_;
     T* item_ = nullptr;
-};
-
-/// The same for arrays: `lay_out(Layout&)` takes them, here to learn their size and once more, on layout(), to
-/// have them.
-class ScratchBlock {
-public:
-    template<class LayOut>
-    ScratchBlock(const aplomb_allocator& allocator, LayOut lay_out) : allocator_(allocator) {
-        Layout measure;
-        lay_out(measure);
-        size_ = measure.used() + 1; // allocators may return NULL for nothing
-        memory_ = allocator.allocate(size_, alignof(std::max_align_t), allocator.user);
-    }
-    ScratchBlock(const ScratchBlock&) = delete;
-    ScratchBlock& operator=(const ScratchBlock&) = delete;
-    ~ScratchBlock() {
-        if (memory_) allocator_.deallocate(memory_, size_, allocator_.user);
-    }
-    explicit operator bool() const { return memory_ != nullptr; }
-    Layout layout() const { return Layout(memory_); }
-    aplomb_status refused(aplomb_error* error) const {
-        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1,
-                    "The allocator returned NULL for %zu bytes.", size_);
-    }
-
-private:
-    aplomb_allocator allocator_;
-    size_t size_ = 0;
-    void* memory_ = nullptr;
 };
 
 } // namespace aplomb

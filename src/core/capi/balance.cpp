@@ -2,12 +2,12 @@
 // aplomb_balance, aplomb_step and their structs.
 #include <algorithm>
 #include <cmath>
-#include <cstring>
 
 #include "capi/names.h"
 #include "capi/solver.h"
 #include "capi/structs.h"
 #include "figure/frame.h"
+#include "model/put_pose.h"
 #include "pose/options.h"
 
 using namespace aplomb;
@@ -53,29 +53,14 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     return r;
 }
 
-/// Only joints that the correction changed are written anew; the keyed numbers of all others are copied.
 template<class T>
 void put_pose(const aplomb_solver& solver, const Correction& correction, const aplomb_situation& given,
-              T* translations, T* rotations) {
-    const Figure& figure = *solver.figure;
-    const size_t joints = static_cast<size_t>(figure.joint_count);
-    std::memmove(translations, given.translations, 3 * joints * sizeof(T));
-    std::memmove(rotations, given.rotations, 4 * joints * sizeof(T));
-    if (!correction.changed) return;
-    for (int k = 0; k < correction.joints.moved_count; ++k) {
-        const int joint = correction.joints.moved[k];
-        const Vec3 moved = length_out(figure.frame, solver.bench.written.translations[joint]);
-        T* place = translations + 3 * joint;
-        place[0] = static_cast<T>(moved.x), place[1] = static_cast<T>(moved.y),
-        place[2] = static_cast<T>(moved.z);
-    }
-    for (int k = 0; k < correction.joints.count; ++k) {
-        const int joint = correction.joints.joint[k];
-        const Quat q = rotation_out(figure.frame, solver.bench.written.rotations[joint]);
-        T* out = rotations + 4 * joint;
-        out[0] = static_cast<T>(q.x), out[1] = static_cast<T>(q.y), out[2] = static_cast<T>(q.z),
-        out[3] = static_cast<T>(q.w);
-    }
+              void* translations, void* rotations) {
+    const SituationMemory& written = solver.bench.written;
+    put_pose(*solver.figure, correction.changed ? &correction.joints : nullptr, written.translations,
+             written.rotations, static_cast<const T*>(given.translations),
+             static_cast<const T*>(given.rotations), static_cast<T*>(translations),
+             static_cast<T*>(rotations));
 }
 
 /// All arguments of a call.
@@ -123,11 +108,9 @@ aplomb_status answer(const Call& call, const aplomb_situation& given, const aplo
     Correction correction;
     correct(figure, solver.plan, situation, options, solver.bench, correction, before);
     if (given.floats)
-        put_pose(solver, correction, given, static_cast<float*>(call.translations),
-                 static_cast<float*>(call.rotations));
+        put_pose<float>(solver, correction, given, call.translations, call.rotations);
     else
-        put_pose(solver, correction, given, static_cast<double*>(call.translations),
-                 static_cast<double*>(call.rotations));
+        put_pose<double>(solver, correction, given, call.translations, call.rotations);
     if (call.result) write_struct(call.result, public_result(figure, situation.ground, correction));
     return correction.status;
 }

@@ -34,7 +34,9 @@ void Model::place(ModelState& state) const {
         place_level(state);
         place_limbs(state, true);
     }
-    state.balance_point = find_balance_point(state);
+    state.first_moment = find_first_moment(state);
+    state.balance_point =
+        s_.pressing.balance_point(state.first_moment, [&](int k) { return place_pull(state, r_.pulled[k]); });
 }
 
 void Model::place_links(ModelState& state) const {
@@ -162,7 +164,7 @@ void Model::place_level(ModelState& state) const {
     l.moment = rotate(l.turn, level.lump.moment);
 }
 
-Vec2 Model::find_balance_point(const ModelState& state) const {
+Vec3 Model::find_first_moment(const ModelState& state) const {
     Vec3 m = r_.fixed.moment;
     for (int i = 0; i < r_.link_count; ++i)
         m += state.link[i].pivot * r_.link[i].lump.mass + state.link[i].moment;
@@ -176,7 +178,7 @@ Vec2 Model::find_balance_point(const ModelState& state) const {
         m += l.span.end * limb.end.mass + limb.end.moment;
     }
     if (r_.has_level) m += state.level.place * r_.level.lump.mass + state.level.moment;
-    return s_.pressing.balance_point(m, [&](int k) { return place_pull(state, r_.pulled[k]); });
+    return m;
 }
 
 Vec3 Model::place_pull(const ModelState& state, const PulledPoint& pull) const {

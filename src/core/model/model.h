@@ -45,6 +45,7 @@ struct ModelState {
     FollowerState* follower = nullptr;
     LimbState* limb = nullptr;
     LevelState level;
+    Vec3 first_moment; // of all masses, about the ground's origin
     Vec2 balance_point;
     Vec3 chest_turn; // rotation vector of the chest since the key
 };
@@ -86,7 +87,7 @@ private:
     Vec3 end_of(const ModelState& state, const FixedLimb& limb, const Vec3& start) const;
     void swivel_elbow(const ModelState& state, const Elbow& elbow, const TwoSpan& span,
                       LimbState& limb) const;
-    Vec2 find_balance_point(const ModelState& state) const;
+    Vec3 find_first_moment(const ModelState& state) const;
 
     const Situation& s_;
     const Reduction& r_;

@@ -25,6 +25,11 @@ void Push::balance_point(const Vec2& weight) {
     width_ = r_.variable_count;
 }
 
+void Push::first_moment(const Vec3& row) {
+    moment(row);
+    width_ = r_.variable_count;
+}
+
 void Push::place(int link, const Vec3& at_point, const Vec3& force) {
     wrench_[link].force += force;
     turn(link, cross(at_point, force));

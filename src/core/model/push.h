@@ -22,6 +22,8 @@ public:
 
     void variable(int i, double weight);
     void balance_point(const Vec2& weight);
+    /// row . (first moment of all masses)
+    void first_moment(const Vec3& row);
     void place(int link, const Vec3& at_point, const Vec3& force);
     /// torque . (turn rate of a link)
     void turn(int link, const Vec3& torque);

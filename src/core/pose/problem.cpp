@@ -147,6 +147,13 @@ void PoseProblem::start(double* y) const {
     std::copy(start_, start_ + size(), y);
 }
 
+void PoseProblem::set_middle(const double* y) {
+    std::copy(y, y + size(), middle_);
+    for (int i = 0; i < size(); ++i)
+        start_[i] = std::clamp(middle_[i], lowest_[i], highest_[i]);
+    unlock(start_, 0.0);
+}
+
 void PoseProblem::key(double* y) const {
     std::fill(y, y + size(), 0.0);
     unlock(y, 0.0);
@@ -275,6 +282,13 @@ void PoseProblem::row_gradient(const Point& point, int index, double* out) const
     Push push(model_, e.state, wrench_);
     push.begin(out);
     rows_.push(e, index, rows_[index].rate, push);
+    finish(push, out);
+}
+
+void PoseProblem::first_moment_gradient(const Evaluation& e, const Vec3& row, double* out) const {
+    Push push(model_, e.state, wrench_);
+    push.begin(out);
+    push.first_moment(row);
     finish(push, out);
 }
 

@@ -23,6 +23,10 @@ public:
     /// Finds y^ and where a solve starts; `spare` is free again afterwards.
     void find_start(Evaluation& spare);
 
+    /// y^; a whole clip asks for another one, smooth over time, and starts from there.
+    const double* middle() const { return middle_; }
+    void set_middle(const double* y);
+
     /// Adds to what the balance point is shifted by where held limbs give way, which the model leaves out.
     void shift_balance_point(const Vec2& by) { given_ = given_ + by; }
 
@@ -48,6 +52,9 @@ public:
 
     /// Both components of the balance point's gradient in y; fills in the derivatives of `e`'s state.
     void balance_point_gradient(Evaluation& e, double* fore, double* left) const;
+
+    /// The gradient in y of row . (first moment of all masses), once differentiated.
+    void first_moment_gradient(const Evaluation& e, const Vec3& row, double* out) const;
 
     /// Moves the hips back by what a step leaves bearing limbs past their reach, where the closed form says
     /// nothing; so planted feet stay exactly.

@@ -1,0 +1,263 @@
+// SPDX-License-Identifier: MIT
+// aplomb balance --frames: a whole shot carries its weight, and what was changed is told frame by frame.
+#include <unistd.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <memory>
+
+#include "cli/commands.h"
+#include "cli/failure.h"
+#include "cli/numbers.h"
+#include "cli/read_clip.h"
+#include "cli/results.h"
+#include "cli/text.h"
+#include "json/json.h"
+
+namespace aplomb::cli {
+namespace {
+
+struct DestroyResult {
+    void operator()(aplomb_clip_balance_result* result) const { aplomb_clip_balance_result_destroy(result); }
+};
+
+struct Exempt {
+    std::vector<aplomb_exempt_range> value;
+    std::vector<std::string> reasons; // that they point to
+};
+
+constexpr double ease = 0.15; // seconds
+
+/// FIRST..LAST[:PART]=REASON, by the clip's own numbers.
+Exempt parse_exempt(const std::vector<std::string>& given, const Shot& shot, int count) {
+    Exempt exempt;
+    exempt.reasons.reserve(given.size());
+    for (const std::string& text : given) {
+        const std::string where = "--exempt " + text;
+        const std::size_t equals = text.find('=');
+        if (equals == std::string::npos || equals + 1 == text.size())
+            throw Failure{where + ": a reason is missing; write it as 12..40=he is pushed"};
+        std::string frames = text.substr(0, equals);
+        double part = 1;
+        if (const std::size_t colon = frames.find(':'); colon != std::string::npos) {
+            const auto value = parse_part(frames.substr(colon + 1));
+            if (!value) throw Failure{where + ": '" + frames.substr(colon + 1) + "' is no part, such as 50%"};
+            part = *value;
+            frames.resize(colon);
+        }
+        const Span span = parse_frames(where, frames, count);
+        const int last = shot.first + shot.count() - 1;
+        if (span.last < shot.first || span.first > last) continue; // of a part that is not asked for
+        exempt.reasons.push_back(text.substr(equals + 1));
+        exempt.value.push_back({std::max(span.first, shot.first) - shot.first,
+                                std::min(span.last, last) - shot.first, part, ease,
+                                exempt.reasons.back().c_str()});
+    }
+    return exempt;
+}
+
+double parse_whole(const char* option, const std::string& text) {
+    if (text.empty()) return 1;
+    const auto value = parse_part(text);
+    if (!value) throw Failure{std::string(option) + " " + text + ": that is no part, such as 50%"};
+    return *value;
+}
+
+/// What was made of a shot.
+struct Made {
+    aplomb_status status = APLOMB_OK;
+    std::vector<double> translations, rotations;
+    std::vector<aplomb_clip_balanced> frames;
+    std::vector<aplomb_clip_range> ranges;
+    Exempt exempt;
+};
+
+Made correct(const Shot& shot, const Arguments& arguments, const Options& options, int count) {
+    Made made;
+    made.exempt = parse_exempt(arguments.balance.exempt, shot, count);
+    aplomb_clip_balance_options how;
+    aplomb_clip_balance_options_init(&how, sizeof how);
+    how.correction = &options.value;
+    how.loop = arguments.balance.loop;
+    how.flow = parse_whole("--flow", arguments.balance.flow);
+    how.key_acceleration = parse_whole("--key-acceleration", arguments.balance.key_acceleration);
+    how.exempt = made.exempt.value.data();
+    how.exempt_count = static_cast<int32_t>(made.exempt.value.size());
+    if (isatty(STDERR_FILENO)) how.progress = show_progress;
+    // What was found is what is corrected.
+    const std::vector<aplomb_stance_range> stances = listed(shot.reading, aplomb_clip_stances);
+    aplomb_clip clip = shot.clip;
+    clip.stances = stances.data(), clip.stance_count = static_cast<int32_t>(stances.size());
+    made.translations = shot.translations, made.rotations = shot.rotations;
+    aplomb_clip_balance_result* result = nullptr;
+    aplomb_error error{};
+    made.status = aplomb_clip_balance(shot.character.figure(), &clip, &how, nullptr, made.translations.data(),
+                                      made.rotations.data(), &result, &error);
+    check(made.status, error);
+    const std::unique_ptr<aplomb_clip_balance_result, DestroyResult> owned(result);
+    int32_t listed_count = 0;
+    const aplomb_clip_balanced* frames = aplomb_clip_balanced_frames(result, &listed_count);
+    made.frames.assign(frames, frames + listed_count);
+    const aplomb_clip_range* ranges = aplomb_clip_ranges(result, &listed_count);
+    made.ranges.assign(ranges, ranges + listed_count);
+    return made;
+}
+
+// ---- Said --------------------------------------------------------------------------------------------------------
+
+const char* const control_names[] = {"hips_left",  "hips_up",   "hips_forward", "hips_bend",
+                                     "hips_twist", "hips_lean", "chest_bend",   "chest_twist",
+                                     "chest_lean", "neck_bend", "neck_twist",   "neck_lean"};
+
+/// In the order of their names: the file's unit, radians.
+std::vector<double> controls_of(const aplomb_clip_balanced& frame) {
+    std::vector<double> values;
+    const aplomb_controls& c = frame.controls;
+    for (const double* v : {c.hips_shift, c.hips_turn, c.chest, c.neck})
+        values.insert(values.end(), v, v + 3);
+    return values;
+}
+
+std::string cell(double value) {
+    if (!std::isfinite(value)) return "";
+    char text[32];
+    std::snprintf(text, sizeof text, "%.9g", value);
+    return text;
+}
+
+/// One row per frame: the correction as control values, a layer over the keyed clip.
+std::string table_of(const Shot& shot, const Made& made) {
+    std::string text = "frame,seconds,range,margin_before,margin_after,margin_asked,short_of";
+    for (const char* name : control_names)
+        text += std::string(",") + name;
+    text += "\n";
+    int number = shot.first;
+    for (const aplomb_clip_balanced& f : made.frames) {
+        text += std::to_string(number++) + "," + cell(f.time) + "," +
+                (f.range < 0 ? "" : std::to_string(f.range));
+        for (const double v : {f.margin_before, f.margin_after, f.margin_asked, f.slack / shot.unit})
+            text += "," + cell(v);
+        for (const double v : controls_of(f))
+            text += "," + cell(v);
+        text += "\n";
+    }
+    return text;
+}
+
+Json known(double value) {
+    return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+
+std::string json_text(const Shot& shot, const Made& made, const Arguments& arguments) {
+    Json ranges = Json::array(), frames = Json::array(), files = Json::array();
+    for (const aplomb_clip_range& r : made.ranges)
+        ranges.push_back({{"first", shot.first + r.first},
+                          {"last", shot.first + r.last},
+                          {"steps", r.steps},
+                          {"converged", r.converged != 0},
+                          {"cost", r.cost}});
+    int number = shot.first;
+    for (const aplomb_clip_balanced& f : made.frames) {
+        Json controls = Json::object();
+        const std::vector<double> values = controls_of(f);
+        for (std::size_t i = 0; i < values.size(); ++i)
+            controls[control_names[i]] = values[i];
+        frames.push_back(
+            {{"frame", number++},
+             {"seconds", f.time},
+             {"range", f.range < 0 ? Json(nullptr) : Json(f.range)},
+             {"margin_before", known(f.margin_before)},
+             {"margin_after", known(f.margin_after)},
+             {"margin_asked", known(f.margin_asked)},
+             {"short_of", f.slack / shot.unit},
+             {"exempt",
+              f.exempt < 0 ? Json(nullptr) : Json(made.exempt.reasons[static_cast<std::size_t>(f.exempt)])},
+             {"controls", controls}});
+    }
+    for (const Written& file : written(arguments))
+        files.push_back({{"what", file.what}, {"path", file.path}});
+    const Json whole = {{"status", aplomb_status_text(made.status)},
+                        {"ranges", ranges},
+                        {"frames", frames},
+                        {"wrote", files}};
+    return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
+}
+
+/// The most that hips and chest do in a range, and where.
+std::string most_text(const Shot& shot, const Made& made, const aplomb_clip_range& range) {
+    int at = range.first, bent = range.first;
+    const auto length = [](const double* v) { return std::sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]); };
+    const auto& frames = made.frames;
+    const auto frame = [&](int f) -> const aplomb_controls& {
+        return frames[static_cast<std::size_t>(f)].controls;
+    };
+    for (int f = range.first; f <= range.last; ++f) {
+        if (length(frame(f).hips_shift) > length(frame(at).hips_shift)) at = f;
+        if (length(frame(f).chest) > length(frame(bent).chest)) bent = f;
+    }
+    return "hips up to " + centimetres(length(frame(at).hips_shift) * shot.unit) + " at " +
+           std::to_string(shot.first + at) + ", chest up to " +
+           fixed_number(length(frame(bent).chest) * 180 / 3.14159265358979323846, 1) + " degrees at " +
+           std::to_string(shot.first + bent);
+}
+
+std::string text_of_correction(const Shot& shot, const Made& made) {
+    if (made.ranges.empty()) return "Nothing is to be corrected: every frame comes back as it was keyed.\n";
+    Table ranges({true, false});
+    for (const aplomb_clip_range& r : made.ranges)
+        ranges.add({shot.frames(r.first, r.last), most_text(shot, made, r)});
+    std::string text = "Corrected, by frames; the others come back as they were keyed:\n" + ranges.text();
+    int worst = -1, short_frames = 0;
+    for (std::size_t f = 0; f < made.frames.size(); ++f) {
+        if (made.frames[f].status != APLOMB_OUT_OF_REACH) continue;
+        ++short_frames;
+        if (worst < 0 || made.frames[f].slack > made.frames[static_cast<std::size_t>(worst)].slack)
+            worst = static_cast<int>(f);
+    }
+    if (short_frames > 0)
+        text += "\n" + std::to_string(short_frames) + (short_frames == 1 ? " frame stays" : " frames stay") +
+                " out of reach; the furthest is frame " + std::to_string(shot.first + worst) + ", by " +
+                centimetres(made.frames[static_cast<std::size_t>(worst)].slack) + ".\n";
+    if (made.status == APLOMB_NOT_CONVERGED)
+        text +=
+            "\nThe solver was stopped before its answer was exact; look at the result before you use it.\n";
+    for (const aplomb_exempt_range& range : made.exempt.value)
+        text += "\nLeft out on purpose: " + shot.frames(range.first, range.last) + ", " +
+                printable(range.reason) + "\n";
+    return text;
+}
+
+} // namespace
+
+int run_balance_clip(const Arguments& arguments) {
+    refuse_options_of_one_frame(arguments.moment);
+    if (!arguments.moment.page.empty())
+        throw Failure{
+            "--page " + arguments.moment.page +
+            ": no page is made of a balanced shot; aplomb read --frames makes one of what --out wrote"};
+    if (!arguments.moment.shares.empty())
+        throw Failure{"--share is for one frame and does not go with --frames"};
+    if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
+    check_targets(arguments);
+    const Character character(arguments.file);
+    const Moment moment = choose_moment(character, arguments.moment);
+    const Options options = make_options(character, arguments);
+    if (options.value.thorough != 0)
+        throw Failure{"--thorough is for one frame and does not go with --frames"};
+    const Shot shot = open_shot(character, arguments, moment, options);
+    const Made made =
+        correct(shot, arguments, options, static_cast<int>(character.key_times(moment.clip).size()));
+    if (!arguments.balance.out.empty())
+        write_frames(character, moment.clip, shot.first, made.translations, made.rotations,
+                     arguments.balance.out);
+    if (arguments.moment.csv)
+        print(table_of(shot, made));
+    else if (arguments.file.json)
+        print(json_text(shot, made, arguments));
+    else
+        print(shot_heading(shot, arguments) + text_of_correction(shot, made) + wrote_text(arguments));
+    return made.status == APLOMB_OK ? exit_in_balance : exit_out_of_balance;
+}
+
+} // namespace aplomb::cli

@@ -1,0 +1,304 @@
+// SPDX-License-Identifier: MIT
+#include "clip/correct/asking.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "clip/check.h"
+#include "figure/frame.h"
+
+namespace aplomb {
+namespace {
+
+constexpr double motion_frequency = 6; // Hz, as in a reading
+constexpr double in_place = 0.05;      // of the leg: a loop that travels less stays where it is
+constexpr double loop_padding = 0.6;   // seconds
+constexpr double least_pressing = 0.3; // of gravity, with a contact
+constexpr double least_height = 0.1;   // of the leg
+constexpr double noticed = 0.005;      // of the leg: a way that is a fault
+constexpr double at_rest = 1e-9;       // metres, of a single frame
+constexpr double around = 1.3;         // times T, before and after a fault
+
+double smooth_step(double u) {
+    u = std::clamp(u, 0.0, 1.0);
+    return u * u * (3 - 2 * u);
+}
+
+Vec3 on_ground(const Ground& g, const Vec2& p) {
+    return g.fore * p.fore + g.left * p.left;
+}
+
+} // namespace
+
+void Asking::lay_out(Layout& layout) {
+    const size_t joints = static_cast<size_t>(figure_.joint_count), frames = static_cast<size_t>(shot_.count);
+    plan_.trunk = layout.take<uint8_t>(joints);
+    plan_.needed = layout.take<int32_t>(joints);
+    plan_.is_needed = layout.take<uint8_t>(joints);
+    memory_.lay_out(layout, joints);
+    asked_ = layout.take<Asked>(frames);
+    for (int limb = 0; limb < figure_.limb_count; ++limb)
+        footing_[limb] = layout.take<uint8_t>(frames);
+    times_ = layout.take<double>(3 * frames);
+    centres_ = layout.take<Vec3>(3 * frames);
+    smoother_.lay_out(layout, 3 * frames);
+    gaps_ = layout.take<double>(frames + 1);
+    swing_ = layout.take<Swing>(frames);
+    due_ = layout.take<double>(3 * frames);
+    filter_.lay_out(layout, shot_.count, is_ring());
+}
+
+double Asking::gap(int t) const {
+    const double* times = shot_.times;
+    const int last = shot_.count - 1;
+    if (last == 0) return 1;
+    if (t > 0 && t <= last) return times[t] - times[t - 1];
+    return (times[last] - times[0]) / last; // of a loop; of an open end nobody asks
+}
+
+void Asking::set_up(const aplomb_clip_reading& reading) {
+    make_body_plan(figure_, plan_);
+    int32_t count;
+    const aplomb_stance_range* ranges = aplomb_clip_stances(&reading, &count);
+    for (int r = 0; r < count; ++r) {
+        for (int t = ranges[r].first; t <= ranges[r].last; ++t)
+            footing_[ranges[r].limb][t] = static_cast<uint8_t>(1 + ranges[r].footing);
+    }
+    const aplomb_clip_frame* read = aplomb_clip_frames(&reading, nullptr);
+    for (int t = 0; t < shot_.count; ++t) {
+        asked_[t].at_end = read[t].near_end != 0 && !is_ring();
+        for (int limb = 0; limb < figure_.limb_count; ++limb)
+            asked_[t].bears = asked_[t].bears || footing_[limb][t] > 0;
+    }
+    for (int limb = figure_.limb_count - 1; limb >= 0; --limb)
+        if (figure_.limbs[limb].sole.point_count > 0) some_foot_ = limb;
+    for (int t = 0; t <= shot_.count; ++t)
+        gaps_[t] = gap(t);
+    find_exempt();
+}
+
+void Asking::find_exempt() {
+    for (int r = 0; r < options_.exempt_count; ++r) {
+        const aplomb_exempt_range& range = options_.exempt[r];
+        for (int t = range.first; t <= range.last; ++t) {
+            double part = range.part;
+            const double in = shot_.times[t] - shot_.times[range.first],
+                         out = shot_.times[range.last] - shot_.times[t];
+            if (range.ease > 0 && range.first > 0) part *= smooth_step(in / range.ease);
+            if (range.ease > 0 && range.last + 1 < shot_.count) part *= smooth_step(out / range.ease);
+            asked_[t].exempt = r;
+            asked_[t].exempt_part = part;
+        }
+    }
+}
+
+/// Legs that do not bear are held, so that lifting a foot moves nothing at once.
+aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemory& memory,
+                           Situation& situation, aplomb_error* error) const {
+    aplomb_contact contacts[APLOMB_MAX_LIMBS];
+    int count = 0;
+    const bool bears = asked_[t].bears;
+    for (int limb = 0; limb < figure_.limb_count; ++limb) {
+        const int footing = footing_[limb][t];
+        if (footing == 0 && figure_.limbs[limb].kind == APLOMB_ARM) continue;
+        // In the air some foot stands for the ground, until the situation is made.
+        const bool stands = footing > 0 || (!bears && limb == some_foot_);
+        contacts[count] = aplomb_contact_make(limb, stands ? APLOMB_BEARING : APLOMB_HELD);
+        contacts[count++].footing = footing > 0 ? footing - 1 : APLOMB_FLAT;
+    }
+    aplomb_load loads[APLOMB_MAX_LOADS];
+    int load_count = 0;
+    for (int r = 0; r < shot_.given.carry_count; ++r) {
+        const aplomb_carry& carry = shot_.given.carries[r];
+        if (t < carry.first || t > carry.last) continue;
+        loads[load_count] = carry.load;
+        loads[load_count++].mass *= carried_part(shot_, carry, t);
+    }
+    aplomb_situation given;
+    aplomb_situation_init(&given, sizeof given);
+    given.translations = shot_.translations(t), given.rotations = shot_.rotations(t);
+    given.floats = shot_.given.floats;
+    given.contacts = contacts, given.contact_count = count;
+    given.loads = loads, given.load_count = load_count;
+    std::copy_n(shot_.given.gravity, 3, given.gravity);
+    std::copy_n(shot_.given.ground_normal, 3, given.ground_normal);
+    put(given.com_acceleration, length_out(figure_.frame, acceleration));
+    if (const auto s = make_situation(figure_, plan_, given, memory, situation, error))
+        return at_frame(s, shot_.given.first_number + t, error);
+    if (const auto s = check_correctable(figure_, situation.stance, error))
+        return at_frame(s, shot_.given.first_number + t, error);
+    if (!bears) situation.stance.hold[some_foot_] = APLOMB_HELD;
+    return APLOMB_OK;
+}
+
+aplomb_status Asking::find_motion(aplomb_error* error) {
+    Situation situation;
+    for (int t = 0; t < shot_.count; ++t) {
+        if (const auto s = make(t, {}, memory_, situation, error)) return s;
+        Vec3 moment = situation.body.first_moment;
+        for (int i = 0; i < situation.load_count; ++i)
+            moment += situation.load[i].centre * situation.load[i].mass;
+        asked_[t].centre = moment / situation.pressing.mass;
+        const Ground& g = situation.ground;
+        gravity_ = -dot(g.gravity, g.normal);
+        if (asked_[t].bears)
+            swing_[t].square = std::max(g.height(asked_[t].centre), least_height * figure_.leg_length);
+    }
+    // In the air the height over the ground is that of the contact before, or of the first.
+    int first = 0;
+    while (first + 1 < shot_.count && !asked_[first].bears)
+        ++first;
+    for (int t = 0; t < shot_.count; ++t) {
+        if (!asked_[t].bears) swing_[t].square = swing_[t > 0 ? t - 1 : first].square;
+    }
+    for (int t = 0; t < shot_.count; ++t)
+        swing_[t].square *= options_.flow / gravity_;
+    smooth_motion();
+    return APLOMB_OK;
+}
+
+/// How far a loop travels from its first frame to that of the next time round: the way that is smoothest over the seam,
+/// or none.
+Vec3 Asking::cycle_travel() const {
+    const int last = shot_.count - 1;
+    const auto at = [&](int t) { return asked_[t].centre; };
+    const Vec3 travel =
+        last < 5 ? at(last) - at(0) + (at(1) - at(0) + at(last) - at(last - 1)) / 2
+                 : (at(last) * 10 - at(last - 1) * 5 + at(last - 2) - at(0) * 10 + at(1) * 5 - at(2)) / 6;
+    return norm(travel) < in_place * figure_.leg_length ? Vec3{} : travel;
+}
+
+void Asking::smooth_motion() {
+    const int count = shot_.count, last = count - 1;
+    if (count < 3) return;
+    int pad = 0;
+    Vec3 cycle;
+    double period = 0;
+    if (is_ring()) {
+        period = shot_.times[last] - shot_.times[0] + gap(0);
+        pad = std::min(count, static_cast<int>(std::ceil(loop_padding / gap(0))));
+        cycle = cycle_travel();
+    }
+    const int all = count + 2 * pad;
+    for (int k = 0; k < all; ++k) {
+        const int from = k - pad, turn = from < 0 ? -1 : from > last ? 1 : 0, t = from - turn * count;
+        times_[k] = shot_.times[t] + turn * period;
+        centres_[k] = asked_[t].centre + cycle * turn;
+    }
+    smoother_.set_up(times_, all, motion_frequency);
+    smoother_.smooth(centres_);
+    for (int t = 0; t < count; ++t)
+        asked_[t].acceleration = curvature(times_, centres_, all, t + pad) * options_.key_acceleration;
+}
+
+aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
+                            Rest& rest, aplomb_error* error) const {
+    const Asked& asked = asked_[t];
+    if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, memory, situation, error)) return s;
+    support = make_support(figure_, situation, correction_.margin);
+    rest = make_rest(figure_, plan_, situation, support, clip_heft);
+    const double kept = 1 - asked.exempt_part;
+    rest.hips_way = rest.hips_way * kept;
+    rest.aim = situation.balance_point + (rest.aim - situation.balance_point) * kept;
+    if (!asked.bears || asked.at_end || kept <= 0) support.bounds.count = 0;
+    if (kept < 1) {
+        for (int i = 0; i < support.bounds.count; ++i) {
+            double& bound = support.bounds.bound[i];
+            const double past = dot(support.bounds.normal[i], situation.balance_point) - bound;
+            bound += asked.exempt_part * std::max(past, 0.0);
+        }
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Range& range,
+                            aplomb_error* error) const {
+    for (int k = 0; k < range.count(); ++k) {
+        Moment& m = range[k];
+        const int t = m.number = span.first + k;
+        if (const auto s = bring(t, m.memory, m.situation, m.support, m.rest, error)) return s;
+        m.bears = asked_[t].bears;
+        m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
+        const Ground& g = m.situation.ground;
+        m.rest.aim = m.situation.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
+        range.gaps()[k] = gap(t);
+    }
+    range.gaps()[range.count()] = gap(span.last + 1);
+    const Grid grid = {range.count(), is_ring(), span.first > 0, span.last + 1 < shot_.count, range.gaps()};
+    range.set_up(figure_, plan_, options, grid, swing_ + span.first);
+    return APLOMB_OK;
+}
+
+aplomb_status Asking::find_needs(aplomb_error* error) {
+    Situation situation;
+    Support support;
+    Rest rest;
+    for (int t = 0; t < shot_.count; ++t) {
+        Asked& asked = asked_[t];
+        // What falls faster presses too little for a verdict on where.
+        if (asked.bears) {
+            if (const auto s = make(t, {}, memory_, situation, error)) return s;
+            const Vec3& up = situation.ground.normal;
+            const double rise = dot(asked.acceleration, up), least = (least_pressing - 1) * gravity_;
+            if (rise < least) asked.acceleration += up * (least - rise);
+        }
+        if (const auto s = bring(t, memory_, situation, support, rest, error)) return s;
+        const Ground& g = situation.ground;
+        swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
+        asked.margin = support.margin, asked.margin_asked = support.margin_asked;
+        asked.need = asked.bears ? on_ground(g, rest.aim - situation.balance_point) : Vec3{};
+        asked.fault =
+            support.bounds.count > 0 && asked.exempt_part < 1 && support.margin < support.margin_asked;
+    }
+    const Grid grid = {shot_.count, is_ring(), false, false, gaps_};
+    filter_.set_up(grid, swing_);
+    for (int t = 0; t < shot_.count; ++t)
+        put(due_ + 3 * t, asked_[t].need);
+    for (int a = 0; a < 3; ++a)
+        filter_.run(due_ + a, 3);
+    const double least = shot_.count == 1 ? at_rest : noticed * figure_.leg_length;
+    for (int t = 0; t < shot_.count; ++t) {
+        Asked& asked = asked_[t];
+        asked.due = {due_[3 * t], due_[3 * t + 1], due_[3 * t + 2]};
+        asked.fault = asked.fault || (norm(asked.due) > least && asked.exempt_part < 1);
+    }
+    return APLOMB_OK;
+}
+
+/// Seconds around a fault.
+double Asking::reach(int t) const {
+    const Swing& swing = swing_[t];
+    return around * std::sqrt(swing.square / std::max(swing.pressing, least_pressing));
+}
+
+int Asking::find_ranges(Span* ranges) const {
+    const int last = shot_.count - 1;
+    bool any = false;
+    for (int t = 0; t <= last; ++t)
+        any = any || asked_[t].fault;
+    if (!any && options_.whole == 0) return 0;
+    if (options_.whole != 0 || is_ring()) { // a loop has no end to fade out to
+        ranges[0] = {0, last};
+        return 1;
+    }
+    int count = 0;
+    for (int t = 0; t <= last; ++t) {
+        if (!asked_[t].fault) continue;
+        const double from = shot_.times[t] - reach(t), to = shot_.times[t] + reach(t);
+        Span span = {t, t};
+        while (span.first > 0 && shot_.times[span.first - 1] >= from)
+            --span.first;
+        while (span.last < last && shot_.times[span.last + 1] <= to)
+            ++span.last;
+        // Ranges that meet are one: between two, some frame stays as it is.
+        while (count > 0 && span.first <= ranges[count - 1].last + 1) {
+            span.first = std::min(span.first, ranges[count - 1].first);
+            span.last = std::max(span.last, ranges[count - 1].last);
+            --count;
+        }
+        ranges[count++] = span;
+    }
+    return count;
+}
+
+} // namespace aplomb

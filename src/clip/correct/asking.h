@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: MIT
+// What every frame of a clip asks for before anything is solved: the keyed motion, how far the balance point in motion
+// is from where it belongs, the way that a body in motion would take there, and the ranges that this makes.
+#pragma once
+
+#include "clip/correct/range.h"
+#include "clip/smooth.h"
+#include "clip/track.h"
+#include "moment/situation.h"
+#include "support/rest.h"
+
+namespace aplomb {
+
+struct Asked {
+    Vec3 centre, acceleration; // keyed, of figure and loads
+    Vec3 need, due;            // p* - P(0), and d; world
+    double margin = 0, margin_asked = 0;
+    double exempt_part = 0;
+    int exempt = -1;
+    bool bears = false;
+    bool at_end = false; // of a moving clip, where accelerations are not known
+    bool fault = false;
+};
+
+/// First and last frame.
+struct Span {
+    int first, last;
+};
+
+class Asking {
+public:
+    Asking(const Figure& figure, const Shot& shot, const aplomb_clip_balance_options& options,
+           const aplomb_options& correction)
+        : figure_(figure), shot_(shot), options_(options), correction_(correction) {}
+
+    void lay_out(Layout& layout);
+    /// With the stances of a reading and what it says of the clip's ends.
+    void set_up(const aplomb_clip_reading& reading);
+    aplomb_status find_motion(aplomb_error* error);
+    aplomb_status find_needs(aplomb_error* error);
+    /// The ranges to correct; at most half of all frames and one more.
+    int find_ranges(Span* ranges) const;
+
+    /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
+    /// exempt; the aim is still that of the moment alone.
+    aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
+                        Rest& rest, aplomb_error* error) const;
+    /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
+    aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
+                        aplomb_error* error) const;
+    const Asked& operator[](int t) const { return asked_[t]; }
+    const BodyPlan& plan() const { return plan_; }
+    bool is_ring() const { return options_.loop != 0 && shot_.count >= 3; }
+    /// Seconds before a frame and, for `count`, after the last.
+    double gap(int t) const;
+
+private:
+    aplomb_status make(int t, const Vec3& acceleration, const SituationMemory& memory, Situation& situation,
+                       aplomb_error* error) const;
+    Vec3 cycle_travel() const;
+    void smooth_motion();
+    void find_exempt();
+    double reach(int t) const;
+
+    const Figure& figure_;
+    const Shot& shot_;
+    const aplomb_clip_balance_options& options_;
+    const aplomb_options& correction_;
+    BodyPlan plan_{};
+    SituationMemory memory_{};
+    Asked* asked_ = nullptr;
+    uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
+    int some_foot_ = -1;
+    double gravity_ = 0; // against the ground, m/s^2
+    double* times_ = nullptr;
+    Vec3* centres_ = nullptr;
+    Smoother smoother_;
+    double* gaps_ = nullptr;
+    Swing* swing_ = nullptr;
+    double* due_ = nullptr; // 3 per frame
+    Filter filter_;
+};
+
+} // namespace aplomb

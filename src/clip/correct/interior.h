@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: MIT
+// A primal-dual interior point on a range: every row that is near its bound has a gap and a multiplier, the support's
+// rows of a frame share a slack, and one factor of a banded matrix serves a step. J. Nocedal and S. Wright, Numerical
+// Optimization, 2nd ed. 2006, ch. 19; Gauss-Newton Hessian with the curvature of round rows.
+#pragma once
+
+#include "clip/correct/range.h"
+
+namespace aplomb {
+
+/// Asked before every step.
+class Ticker {
+public:
+    virtual bool goes_on() = 0;
+
+protected:
+    ~Ticker() = default;
+};
+
+struct Proof {
+    bool converged = false;
+    bool ended = false; // by the ticker
+    int steps = 0;
+    // The first and last relative to 1 + the largest multiplier, in y / sigma and units of rows.
+    double stationarity = 0, violation = 0, complementarity = 0;
+};
+
+class Interior {
+public:
+    void lay_out(Layout& layout, const Figure& figure, const Range& range, bool ring);
+    /// From the frames' y. `again`: with gaps and multipliers of the run before.
+    Proof run(Range& range, double tolerance, int most_steps, bool again, Ticker& ticker);
+
+private:
+    /// A row near its bound; without a gap it is far.
+    struct Hold {
+        double gap = 0, multiplier = 0;
+        double gap_step = 0, multiplier_step = 0;
+        bool is_near = false;
+    };
+    /// The slack of a frame's support.
+    struct Give {
+        Hold own; // its gap is the slack
+        double curvature = 0, push = 0;
+        Vec2 follows; // the balance point
+    };
+    Hold* holds(int t) const { return hold_ + static_cast<size_t>(t) * rows_; }
+
+    void assemble(Range& range);
+    void choose_barrier(const Range& range);
+    void stand_off(const Range& range);
+    void add_frame(Range& range, int t);
+    void add_limits(const Range& range, int t, double* matrix);
+    void add_motion(const Range& range);
+    void add_edges(const Range& range, int t);
+    void measure(const Range& range);
+    void take_in(Hold& hold, double value);
+    double push_of(const Hold& hold, double value) const;
+    void finish_hold(Hold& hold, double value, double change);
+    Vec2 point_step(const Range& range, int t) const;
+    void find_steps(const Range& range);
+    double length(const Range& range) const;
+    void damp(double before);
+    void take_step(Range& range, double length);
+    template<class Visit>
+    void each_limit(const Range& range, int t, Visit visit) const;
+    template<class Visit>
+    void each_pair(const Range& range, Visit visit) const;
+
+    size_t rows_ = 0;     // of a frame: its own, then two bounds of each variable
+    size_t own_rows_ = 0; // where bounds begin
+    int n_ = 0, count_ = 0;
+    Band band_;
+    double* gradient_ = nullptr; // of the Lagrangian
+    double* step_ = nullptr;     // right-hand side, then the step
+    Hold* hold_ = nullptr;
+    Give* give_ = nullptr;
+    double barrier_ = 1, least_barrier_ = 0, last_length_ = 1, damping_ = 1, largest_ = 0;
+    Proof proof_;
+};
+
+} // namespace aplomb

@@ -1,0 +1,270 @@
+// SPDX-License-Identifier: MIT
+#include "clip/correct/range.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace aplomb {
+namespace {
+
+constexpr double smoothing = 0.15; // seconds, tau: by eye
+
+Mat3 between(const Mat3& to, const Mat3& from, const double* scale) {
+    Mat3 m = transpose(to) * from;
+    for (int i = 0; i < 3; ++i) {
+        for (int j = 0; j < 3; ++j)
+            m.row[i][j] *= scale[i] > 0 ? scale[j] / scale[i] : 0;
+    }
+    return m;
+}
+
+Vec3 vec3(const double* v) {
+    return {v[0], v[1], v[2]};
+}
+
+} // namespace
+
+void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels) {
+    const Room room = room_for(figure);
+    const size_t frames = static_cast<size_t>(count), joints = static_cast<size_t>(figure.joint_count);
+    count_ = count;
+    swivel_base_ = static_cast<int>(room.variables) - figure.limb_count;
+    variables_ = swivels ? static_cast<int>(room.variables) : swivel_base_;
+    gaps_ = layout.take<double>(frames + 1);
+    group_ = layout.take<int32_t>(joints);
+    wrench_ = layout.take<Wrench>(room.links);
+    filter_.lay_out(layout, count, ring);
+    middles_ = layout.take<double>(frames * static_cast<size_t>(variables_));
+    const ProblemSize size = size_for(room);
+    derivatives_.stride = static_cast<int>(size.variables);
+    derivatives_.jacobian = layout.take<double>(size.residuals * size.variables);
+    frames_ = layout.take<Moment>(frames);
+    Moment measured;
+    for (int t = 0; t < count; ++t) {
+        Moment& frame = frames_ ? frames_[t] : measured;
+        frame.memory.lay_out(layout, joints);
+        frame.rows = layout.take<Row>(size.rows);
+        frame.reduction.link = layout.take<Link>(room.links);
+        frame.reduction.follower = layout.take<Follower>(room.followers);
+        frame.reduction.limb = layout.take<FixedLimb>(room.limbs);
+        frame.at.lay_out(layout, room);
+        frame.way_gradient = layout.take<double>(2 * size.variables);
+        frame.point_gradient = layout.take<double>(2 * size.variables);
+        frame.near_row = layout.take<double>(max_near_rows * size.variables);
+    }
+}
+
+void Range::set_up(const Figure& figure, const BodyPlan& plan, const aplomb_options& given, const Grid& grid,
+                   const Swing* swing) {
+    grid_ = grid;
+    aplomb_options options = given;
+    options.heft = clip_heft;
+    stiffness_ = make_stiffness(figure, options, Carriage{});
+    aplomb_options in_the_air = options;
+    in_the_air.rest = 0;
+    double cells = 0;
+    for (int t = 0; t < count_; ++t)
+        cells += grid_.cell(t);
+    rate_ = count_ / cells;
+    std::fill_n(scale_, max_variables, 0.0);
+    std::fill_n(middles_, static_cast<size_t>(count_) * static_cast<size_t>(variables_), 0.0);
+    for (int t = 0; t < count_; ++t) {
+        Moment& f = frames_[t];
+        const Ground& g = f.situation.ground;
+        f.weight = grid_.cell(t) * rate_;
+        f.carriage = make_carriage(figure, plan, f.situation, f.rest, options);
+        reduce(figure, f.situation, stiffness_, f.carriage, group_, f.reduction);
+        f.model.make(f.situation, f.reduction);
+        f.problem.make(TermInput{f.bears ? options : in_the_air, figure, *f.model, stiffness_, f.carriage, f.rest},
+                       f.support.bounds, f.rows, wrench_);
+        f.problem->find_start(f.at);
+        f.shift_axes = Mat3::from_columns(g.fore, g.left, g.normal);
+        f.turn_axes = to_matrix(f.situation.body.hips_from_neutral);
+        for (int i = 0; i < f.problem->size(); ++i)
+            f.place_of[i] = static_cast<int8_t>(i);
+        for (int k = 0; k < f.reduction.limb_count; ++k) {
+            const FixedLimb& limb = f.reduction.limb[k];
+            if (limb.swivel >= 0) f.place_of[limb.swivel] = static_cast<int8_t>(swivel_base_ + limb.limb);
+        }
+        std::fill_n(f.has, variables_, false);
+        for (int i = 0; i < f.problem->size(); ++i)
+            f.has[f.place_of[i]] = true;
+        for (int i = 0; i < f.problem->size(); ++i)
+            scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
+        std::fill_n(f.at.y, f.problem->size(), 0.0);
+        f.problem->evaluate(f.at);
+        f.keyed_centre = {}, f.given = {};
+        f.keyed_centre = Vec2{dot(g.fore, f.at.state.first_moment), dot(g.left, f.at.state.first_moment)} *
+                         (1 / f.situation.pressing.mass);
+    }
+    filter_.set_up(grid_, swing);
+    ask_smoothly();
+}
+
+/// What each moment on its own asks of its variables, filtered; the solve starts there.
+void Range::ask_smoothly() {
+    for (int t = 0; t < count_; ++t) {
+        const Moment& f = frames_[t];
+        double* to = middles_ + t * variables_;
+        for (int i = 0; i < f.problem->size(); ++i)
+            to[f.place_of[i]] = f.problem->middle()[i] * f.reduction.sigma[i];
+        put(to, f.shift_axes * vec3(to));
+        put(to + 3, f.turn_axes * vec3(to + 3));
+    }
+    for (int i = 0; i < variables_; ++i)
+        filter_.run(middles_ + i, variables_);
+    for (int t = 0; t < count_; ++t) {
+        Moment& f = frames_[t];
+        double* from = middles_ + t * variables_;
+        put(from, transposed_times(f.shift_axes, vec3(from)));
+        put(from + 3, transposed_times(f.turn_axes, vec3(from + 3)));
+        double y[max_variables];
+        for (int i = 0; i < f.problem->size(); ++i)
+            y[i] = f.reduction.sigma[i] > 0 ? from[f.place_of[i]] / f.reduction.sigma[i] : 0;
+        f.problem->set_middle(y);
+        f.problem->start(f.at.y);
+    }
+}
+
+void Range::gather(const Moment& frame, const double* own, double* to) const {
+    std::fill_n(to, variables_, 0.0);
+    for (int i = 0; i < frame.problem->size(); ++i)
+        to[frame.place_of[i]] = own[i];
+}
+
+// ---- Values --------------------------------------------------------------------------------------------------
+
+/// Axes that all frames share are those of the first frame's ground.
+Vec2 Range::shared(const Moment& frame, const Vec2& own) const {
+    const Ground &g = frame.situation.ground, &first = frames_[0].situation.ground;
+    const Vec3 v = g.fore * own.fore + g.left * own.left;
+    return {dot(first.fore, v), dot(first.left, v)};
+}
+Vec2 Range::owned(const Moment& frame, const Vec2& shared) const {
+    const Ground &g = frame.situation.ground, &first = frames_[0].situation.ground;
+    const Vec3 v = first.fore * shared.fore + first.left * shared.left;
+    return {dot(g.fore, v), dot(g.left, v)};
+}
+
+bool Range::evaluate() {
+    bool finite = true;
+    for (int t = 0; t < count_; ++t) {
+        Moment& f = frames_[t];
+        f.problem->evaluate(f.at);
+        const Ground& g = f.situation.ground;
+        const Vec3 centre = f.at.state.first_moment / f.situation.pressing.mass;
+        const Vec2 now = Vec2{dot(g.fore, centre), dot(g.left, centre)};
+        f.way = shared(f, now - f.keyed_centre + f.given);
+        finite = finite && std::isfinite(f.at.objective) && f.at.limits_short < 1e5;
+    }
+    find_moved();
+    return finite;
+}
+
+void Range::find_moved() {
+    for (int t = 0; t < count_; ++t) {
+        Moment& f = frames_[t];
+        f.moved = {};
+        if (!grid_.has_second(t)) continue;
+        const Grid::Second d = grid_.second(t);
+        Vec2 second = f.way * d.own;
+        if (grid_.before(t) >= 0) second = second + frames_[grid_.before(t)].way * d.before;
+        if (grid_.after(t) >= 0) second = second + frames_[grid_.after(t)].way * d.after;
+        f.moved = owned(f, second) * -f.sway;
+    }
+}
+
+double Range::edge(const Moment& f, int row) const {
+    const Row& r = f.problem->row(row);
+    return f.at.row[row] - dot(f.support.bounds.normal[r.index], f.moved) * r.rate;
+}
+
+double Range::short_of(const Moment& f) const {
+    double most = 0;
+    for (int i = 0; i < f.support.bounds.count; ++i)
+        most = std::max(most, -edge(f, i));
+    return most;
+}
+
+double Range::cost() const {
+    double sum = 0;
+    double second[max_variables];
+    for (int t = 0; t < count_; ++t) {
+        const Moment& f = frames_[t];
+        sum += f.weight * (f.at.objective + f.problem->support_price() * short_of(f));
+    }
+    for (int t = -1; t <= count_; ++t) {
+        const Ties all = ties(t);
+        if (all.count == 0) continue;
+        second_difference(all, second);
+        double square = 0;
+        for (int i = 0; i < variables_; ++i)
+            square += second[i] * second[i];
+        sum += all.cell * square / 2;
+    }
+    return sum;
+}
+
+// ---- Motion --------------------------------------------------------------------------------------------------
+
+Range::Ties Range::ties(int t) const {
+    Ties all;
+    double h, k; // gaps before and after
+    int at[3];
+    if (t < 0 || t == count_) { // beyond a still end: it is tied to the first or last frame alone
+        if (!(t < 0 ? grid_.still_before : grid_.still_after)) return all;
+        h = k = t < 0 ? gaps_[0] : gaps_[count_];
+        at[0] = t < 0 ? -1 : count_ - 1, at[1] = -1, at[2] = t < 0 ? 0 : -1;
+    } else {
+        if (!grid_.has_second(t)) return all;
+        h = gaps_[t], k = gaps_[t + 1];
+        at[0] = grid_.before(t), at[1] = t, at[2] = grid_.after(t);
+    }
+    const double weight[3] = {2 / (h * (h + k)), -2 / (h * k), 2 / (k * (h + k))};
+    const double tau2 = smoothing * smoothing;
+    all.cell = (h + k) / 2 * rate_ * tau2 * tau2;
+    const Moment& own = frames_[std::clamp(t, 0, count_ - 1)];
+    for (int n = 0; n < 3; ++n) {
+        if (at[n] < 0) continue;
+        const Moment& other = frames_[at[n]];
+        all.tie[all.count++] = {at[n], weight[n], between(own.shift_axes, other.shift_axes, scale_),
+                                between(own.turn_axes, other.turn_axes, scale_ + 3)};
+    }
+    return all;
+}
+
+void Range::second_difference(const Ties& all, double* out) const {
+    std::fill_n(out, variables_, 0.0);
+    for (int n = 0; n < all.count; ++n) {
+        const Tie& tie = all.tie[n];
+        const Moment& f = frames_[tie.frame];
+        double y[max_variables];
+        gather(f, f.at.y, y);
+        put(y, tie.shift * vec3(y));
+        put(y + 3, tie.turn * vec3(y + 3));
+        for (int i = 0; i < variables_; ++i)
+            out[i] += tie.weight * y[i];
+    }
+}
+
+// ---- Derivatives ---------------------------------------------------------------------------------------------
+
+Derivatives& Range::differentiate(int t, double window) {
+    Moment& f = frames_[t];
+    Derivatives& d = derivatives_;
+    d.near_row = f.near_row;
+    f.problem->differentiate(f.at, d, window);
+    f.near_count = d.near_count;
+    std::copy_n(d.near_index, d.near_count, f.near_index);
+    const int n = f.problem->size();
+    const Ground& first = frames_[0].situation.ground;
+    const double mass = f.situation.pressing.mass;
+    for (int k = 0; k < 2; ++k) {
+        std::copy_n(d.aside[k], n, f.point_gradient + k * d.stride);
+        f.problem->first_moment_gradient(f.at, (k == 0 ? first.fore : first.left) / mass,
+                                         f.way_gradient + k * d.stride);
+    }
+    return d;
+}
+
+} // namespace aplomb

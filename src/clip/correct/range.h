@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: MIT
+// The problem of a range of frames, all at once:
+//
+//     least  sum over t of  cell_t [ f_t(y_t) + price slack_t + 1/2 tau^4 |D^2 x_t|^2_W ]
+//
+// with f_t, limits and reach of the single pose (pose/problem.h), D^2 the second time difference, of the hips in the
+// world and of all other variables in their own axes, W = diag 1/sigma^2, and the support's rows on the moving balance
+// point
+//     P_t = p_t(x_t) - flow T^2 D^2 [c(x) - c(0)]_t,
+// p the balance point as gravity less the keyed acceleration has it, c the centre of mass on the ground.
+#pragma once
+
+#include "clip/correct/moment.h"
+
+namespace aplomb {
+
+class Range {
+public:
+    /// Memory for `count` frames of a figure.
+    void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels);
+    /// With every frame's situation, support, rest and sway; `grid` has its gaps in gaps().
+    void set_up(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Grid& grid,
+                const Swing* swing);
+
+    int count() const { return count_; }
+    int variables() const { return variables_; }
+    int stride() const { return derivatives_.stride; } // of gradients' lines
+    double* gaps() { return gaps_; }
+    Moment& operator[](int t) { return frames_[t]; }
+    const Moment& operator[](int t) const { return frames_[t]; }
+    const Grid& grid() const { return grid_; }
+
+    /// Fills all frames for their y. False where one is no number.
+    bool evaluate();
+    /// The derivatives of a frame's own part, until the next call; its gradients and rows near their bound stay.
+    Derivatives& differentiate(int t, double window);
+    /// A row of the support for the balance point in motion, in its units, without slack.
+    double edge(const Moment& frame, int row) const;
+    /// What they are short of, in those units.
+    double short_of(const Moment& frame) const;
+    double cost() const;
+
+    /// How the second difference at one frame follows its neighbours; those that stay as keyed are left out.
+    struct Tie {
+        int frame;
+        double weight;    // of D^2
+        Mat3 shift, turn; // of scaled variables
+    };
+    struct Ties {
+        int count = 0;
+        Tie tie[3];
+        double cell = 0; // with tau^4
+    };
+    /// Frames -1 and count() are those beyond still ends.
+    Ties ties(int t) const;
+    /// The scaled second difference.
+    void second_difference(const Ties& ties, double* out) const;
+
+    /// A number of each of a frame's variables, or 0 where it has none of that place.
+    void gather(const Moment& frame, const double* own, double* shared) const;
+
+    /// Between a frame's axes on the ground and those that all frames share.
+    Vec2 shared(const Moment& frame, const Vec2& own) const;
+    Vec2 owned(const Moment& frame, const Vec2& shared) const;
+
+private:
+    void ask_smoothly();
+    void find_moved();
+
+    int count_ = 0, variables_ = 0, swivel_base_ = 0;
+    Moment* frames_ = nullptr;
+    Grid grid_{};
+    double rate_ = 1; // of a cell's weight
+    double* gaps_ = nullptr;
+    Stiffness stiffness_;
+    int32_t* group_ = nullptr;
+    Wrench* wrench_ = nullptr;
+    Derivatives derivatives_;
+    Filter filter_;
+    double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
+    double scale_[max_variables] = {};
+};
+
+} // namespace aplomb
