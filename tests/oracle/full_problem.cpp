@@ -282,7 +282,8 @@ void FullProblem::add_level() {
     const aplomb::LevelLoad& given = r.level;
     Piece piece;
     piece.kind = Piece::level, piece.parent = chest_;
-    piece.pivot = point_in(given.place) + point_in(inside_.situation.ground.origin);
+    piece.pivot = point_in(inside_.carriage.level.centre);
+    level_.drawn = point_in(given.place) + point_in(inside_.situation.ground.origin) - piece.pivot;
     level_.piece = static_cast<int>(pieces_.size());
     level_.sink = given.sink, level_.smoothing = 0.012 * leg_;
     level_.axis = between(given.axis);

@@ -70,6 +70,7 @@ struct HangingArm {
 struct LevelCarry {
     int piece = -1, pull = -1; // variable
     double sink = 0, smoothing = 0, fore_at_key = 0;
+    Point drawn{0, 0, 0}; // towards arms that are keyed straight
     Between axis;
     std::vector<std::pair<Between, double>> obstacles; // with their gaps
 };
@@ -397,7 +398,7 @@ void FullProblem::place_level(const T* v, Placed<T>& p) const {
         return Vec<T>{way * axis_of.x, way * axis_of.y, way * axis_of.z};
     };
     p.pivot.push_back(along(fore_, ahead) + along(left_, aside) + along(up_, above) +
-                      pieces_[static_cast<size_t>(level_.piece)].pivot);
+                      pieces_[static_cast<size_t>(level_.piece)].pivot + level_.drawn);
     p.turn.push_back(exp_turn<T>(along(up_, dot(up_, log_turn(p.turn[static_cast<size_t>(chest_)])))));
 }
 
