@@ -186,9 +186,15 @@ private:
         std::vector<int> hands;
         for (const aplomb_limb_info& limb : bones_.limbs)
             if (limb.kind == APLOMB_ARM) hands.push_back(limb.end);
-        const int kind = static_cast<int>(dice_.next() % 4);
+        std::vector<int> shoulders;
+        for (int j = 0; j < bones_.info.joint_count; ++j)
+            if (bones_.joints[static_cast<size_t>(j)].role == APLOMB_ROLE_GIRDLE) shoulders.push_back(j);
+        const int kind = static_cast<int>(dice_.next() % 5);
         aplomb_load load = aplomb_load_make(mass, bones_.info.chest);
-        if (hands.size() < 2 || kind == 3) {
+        if (kind == 4 && !shoulders.empty() && !actor_.four_footed) {
+            load.holder[0] = shoulders[dice_.next() % shoulders.size()];
+            load.offset[1] = dice_.between(0, 0.2) * size;
+        } else if (hands.size() < 2 || kind >= 3) {
             if (kind == 0 && bones_.info.head >= 0) load.holder[0] = bones_.info.head;
             load.offset[1] = dice_.between(0, 0.2) * size;
             load.offset[2] =
