@@ -18,7 +18,8 @@ constexpr double trunk_bend = 18 * aplomb::degree;
 using Seeds = std::vector<uint64_t>;
 
 struct Tally {
-    int judged = 0, judged_thorough = 0, out_of_reach = 0, not_converged = 0, nothing_found = 0, better = 0;
+    int judged = 0, judged_thorough = 0, out_of_reach = 0, by_price = 0, not_converged = 0, nothing_found = 0,
+        better = 0;
     Seeds refused, dearer, dearer_thorough, missed, violated;
 };
 
@@ -90,6 +91,7 @@ void run_case(const own::Company& company, uint64_t seed, double heft, Tally& t)
         return;
     }
     if (!in_reach) { // the oracle has no price to fall short at
+        ++t.by_price;
         if (is_dearer(answer.result.objective, best.cost)) t.missed.push_back(seed);
         return;
     }
@@ -128,11 +130,12 @@ int main(int argc, char** argv) {
     Tally t;
     for (uint64_t seed = first; seed < first + count; ++seed)
         run_case(company, seed, heft, t);
-    std::printf("oracle: %lu seeds from %lu, %d judged on cost (%d thorough), %d out of reach, %d not "
-                "converged; the oracle "
-                "found nothing in %d and stayed dearer in %d\n",
-                static_cast<unsigned long>(count), static_cast<unsigned long>(first), t.judged,
-                t.judged_thorough, t.out_of_reach, t.not_converged, t.nothing_found, t.better);
+    std::printf(
+        "oracle: %lu seeds from %lu, %d judged on cost (%d thorough), %d out of reach (%d by the "
+        "price: a dearer answer in reach exists), %d not converged; the oracle found nothing in %d and "
+        "stayed dearer in %d\n",
+        static_cast<unsigned long>(count), static_cast<unsigned long>(first), t.judged, t.judged_thorough,
+        t.out_of_reach, t.by_price, t.not_converged, t.nothing_found, t.better);
     print("refused", t.refused);
     print("limits or reach violated", t.violated);
     print("said to be out of reach, but the oracle is there", t.missed);
