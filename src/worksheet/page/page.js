@@ -506,8 +506,15 @@ function complain(sentence, of) {
 function failed(problem, of) {
   if (problem instanceof Refusal) return complain(problem.message, of);
   complain(`The library stopped on this (${problem.message}); what was there is back.`, of);
+  restart(of === 'file');
+}
+
+/** The desk anew, with the character that was there and what was found of it. */
+function restart(solved) {
   startDesk();
-  if (shown) putOnDesk(shown);
+  if (!shown) return;
+  putOnDesk(shown);
+  if (solved) call('desk_solve', JSON.stringify(sheet), 0, 0);
 }
 
 function putOnDesk({ name, bytes, beside }) {
@@ -527,10 +534,7 @@ function openCharacter(name, bytes, beside = []) {
     shown = { name, bytes, beside };
   } catch (problem) {
     failed(problem, 'file');
-    if (bytes.length > LARGE && problem instanceof Refusal && shown) {
-      startDesk();
-      putOnDesk(shown);
-    }
+    if (bytes.length > LARGE && problem instanceof Refusal) restart(true);
     return;
   }
   complain('');
