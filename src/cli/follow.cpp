@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // aplomb follow: what follows from weight in a clip, as tracks and curves.
 #include "aplomb/follow.h"
+#include "aplomb/clip.h"
 
 #include <algorithm>
 #include <cmath>
@@ -95,6 +96,35 @@ Furthest furthest(const Followed& f, const ChainChoice& choice) {
     return most;
 }
 
+/// The mean time of a step in the shot; 0: none is taken, or what stands is not known.
+double step_time(const Character& character, const Frames& frames) {
+    aplomb_clip clip;
+    aplomb_clip_init(&clip, sizeof clip);
+    clip.frame_count = static_cast<int32_t>(frames.times.size());
+    clip.times = frames.times.data();
+    clip.translations = frames.translations.data(), clip.rotations = frames.rotations.data();
+    aplomb_clip_reading* reading = nullptr;
+    if (aplomb_clip_read(character.figure(), &clip, nullptr, nullptr, &reading, nullptr) != APLOMB_OK)
+        return 0;
+    int32_t count = 0;
+    const aplomb_foot_step* steps = aplomb_clip_steps(reading, &count);
+    double sum = 0;
+    for (int32_t i = 0; i < count; ++i)
+        sum += steps[i].seconds;
+    aplomb_clip_reading_destroy(reading);
+    return count > 0 ? sum / count : 0;
+}
+
+/// Whether the steps feed the swing; empty where they do not.
+std::string remark_on(const Character& character, const Followed& f, const Swing& swing) {
+    char text[240] = "";
+    const double step = step_time(character, f.frames);
+    if (step > 0)
+        aplomb_hanging_remark(swing.load.hang * character.info().metres_per_unit, 9.80665, step, text,
+                              sizeof text);
+    return text[0] ? std::string(text) + "\n" : "";
+}
+
 std::string text_of(const Character& character, const Followed& f, const Arguments& arguments) {
     std::string text = printable(character.path()) + ", " + std::to_string(f.frames.times.size()) +
                        " frames of clip '" + f.frames.clip_name + "'\n\n";
@@ -122,6 +152,7 @@ std::string text_of(const Character& character, const Followed& f, const Argumen
         text += "The load " + swing.word + " swings out by " + degrees(angle) + " at most, and pulls with " +
                 short_number(pull, 0) + " N at most, " + fixed_number(pull / (swing.load.mass * 9.80665), 1) +
                 " times its weight.\n";
+        text += remark_on(character, f, swing);
     }
     const std::string wrote = wrote_text(arguments);
     return wrote.empty() ? text : text + wrote;

@@ -83,7 +83,9 @@ TEST_F(Follow, ALoadSwings) {
     EXPECT_EQ(outcome.status, 0) << outcome.err;
     EXPECT_TRUE(contains(outcome.out, "The load 12kg,right-hand,hang=0.35 swings out by ")) << outcome.out;
     EXPECT_TRUE(contains(outcome.out, "left_upper_arm to left_hand"));
-    EXPECT_FALSE(contains(outcome.out, "right_upper_arm")); // quiet
+    EXPECT_FALSE(contains(outcome.out, "right_upper_arm")); // quiet: it does not follow, and hangs plumb
+    EXPECT_EQ(run(load + " --out plumb.bvh").status, 0);
+    EXPECT_NE(read(folder / "plumb.bvh"), read(folder / "beekeeper.bvh"));
     EXPECT_TRUE(contains(run(load + " --csv").out, "\"12kg,right-hand,hang=0.35 angle\""));
     EXPECT_TRUE(contains(run(load + " --json --swing 5%").out, "\"tension\""));
     refuses("follow beekeeper.bvh --load 12kg,right-hand", "only what hangs can swing");
