@@ -232,6 +232,19 @@ std::string json_of(const Character& character, const Followed& f, const Argumen
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
 }
 
+/// A frame's hips stand for the body's middle: what is drawn before it and what behind.
+void place_middle(const Character& character, const aplomb_situation& situation, aplomb_reading& reading) {
+    const int32_t hips = character.info().hips;
+    std::vector<double> matrices(16 *
+                                 static_cast<std::size_t>(aplomb_figure_joint_count(character.figure())));
+    aplomb_error error{};
+    check(aplomb_pose_to_matrices(character.figure(), static_cast<const double*>(situation.translations),
+                                  static_cast<const double*>(situation.rotations), matrices.data(),
+                                  APLOMB_DOUBLE, 16 * sizeof(double), APLOMB_WORLD, &error),
+          error);
+    std::copy_n(&matrices[16 * static_cast<std::size_t>(hips) + 12], 3, reading.body_centre);
+}
+
 /// A load is drawn where the reading has it, and upright along what pulls it down: here its string.
 void place_loads(const Character& character, const Followed& f, std::size_t frame,
                  aplomb_situation& situation, aplomb_reading& reading) {
@@ -267,8 +280,9 @@ void write_page(const Character& character, const Followed& f, const Arguments& 
         aplomb_situation_init(&situations[k], sizeof situations[k]);
         situations[k].translations = t, situations[k].rotations = was;
         aplomb_reading_init(&readings[k], sizeof readings[k]);
-        aplomb_reading_init(&keyed_readings[k], sizeof keyed_readings[k]);
+        place_middle(character, situations[k], readings[k]);
         place_loads(character, f, k, situations[k], readings[k]);
+        keyed_readings[k] = readings[k];
         situations[k].loads = loads.data(), situations[k].load_count = static_cast<int32_t>(loads.size());
         aplomb_picture& picture = pictures[k];
         aplomb_picture_init(&picture, sizeof picture);
