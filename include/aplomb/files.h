@@ -345,7 +345,7 @@ typedef struct aplomb_motion {
 APLOMB_API void aplomb_motion_init(aplomb_motion* motion, size_t size);
 
 /** A page: one self-contained HTML file with the moving picture, a button that plays it and the frame's number, and eight
- *  moments of it side by side, which are what is printed beside the first frame. */
+ *  moments of it side by side, which are what is printed. */
 APLOMB_API aplomb_status aplomb_motion_write(const aplomb_motion* motion, const char* path, aplomb_error* error);
 APLOMB_API aplomb_status aplomb_motion_write_memory(const aplomb_motion* motion, aplomb_take_file take, void* user,
                                                     aplomb_error* error);
