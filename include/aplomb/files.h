@@ -119,6 +119,11 @@ APLOMB_API int32_t aplomb_character_find_clip(const aplomb_character* character,
 APLOMB_API int32_t aplomb_character_key_times(const aplomb_character* character, int32_t clip, double* seconds,
                                               int32_t capacity);
 
+/** The stances over time that the figure description gives for a clip, frames being its key times. Returns their number;
+ *  writes at most `capacity` of them. */
+APLOMB_API int32_t aplomb_character_stances(const aplomb_character* character, int32_t clip, aplomb_stance_range* ranges,
+                                            int32_t capacity);
+
 /** The pose at a moment of a clip, as the file's own interpolation gives it; clip -1: the pose of the nodes
  *  (glTF) or of zero angles (BVH). Outside the clip: its first or last pose. */
 APLOMB_API aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,

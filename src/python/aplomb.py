@@ -1084,6 +1084,7 @@ PROTOTYPES = {
     "aplomb_character_clip_name": (c_char_p, [_Handle, c_int32]),
     "aplomb_character_find_clip": (c_int32, [_Handle, c_char_p]),
     "aplomb_character_key_times": (c_int32, [_Handle, c_int32, _Doubles, c_int32]),
+    "aplomb_character_stances": (c_int32, [_Handle, c_int32, POINTER(StanceRange), c_int32]),
     "aplomb_character_pose": (c_int32, [_Handle, c_int32, c_double] + _POSE + [_Error]),
     "aplomb_character_write": (c_int32, [_Handle, c_int32, c_double] + _POSE + [c_char_p, _Error]),
     "aplomb_character_write_frames": (c_int32, [_Handle, POINTER(_CorrectedFrames), c_char_p, _Error]),
@@ -1611,6 +1612,13 @@ class Character:
         seconds = (c_double * max(count, 0))()
         _library().aplomb_character_key_times(self._handle, clip, seconds, len(seconds))
         return list(seconds)
+
+    def stances(self, clip=0):
+        """The stances over time that the figure description gives for a clip: StanceRanges by its key times."""
+        clip = self._clip(clip)
+        ranges = (StanceRange * _library().aplomb_character_stances(self._handle, clip, None, 0))()
+        _library().aplomb_character_stances(self._handle, clip, ranges, len(ranges))
+        return ranges
 
     def pose(self, clip=None, seconds=0.0, out=None):
         """The pose at a moment of a clip; before its start and past its end: the first and the last. `out`: as for
