@@ -85,15 +85,30 @@ TEST(HostileBeyond, Moments) {
 }
 
 TEST(HostileBeyond, ARememberedState) {
-    const Scene scene;
-    aplomb_error error{};
+    Scene scene;
+    scene.fill();
+    std::vector<double> translations(66), rotations(88);
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
     aplomb_step_state state{};
-    state.count = 2, state.correction[1] = -1e300;
-    EXPECT_EQ(told(aplomb_solver_restore(scene.solver.get(), &state, &error), error),
-              "bad argument: state.correction[1] is -1e+300, beyond 1e+20.");
-    state.count = 0, state.acceleration[0] = 1e200;
-    EXPECT_EQ(told(aplomb_solver_restore(scene.solver.get(), &state, &error), error),
-              "bad argument: state.acceleration[0] is 1e+200, beyond 1e+20.");
+    aplomb_error error{};
+    const auto step = [&] {
+        const aplomb_status status =
+            aplomb_step(scene.solver.get(), &state, &scene.situation, nullptr, nullptr, &frame,
+                        translations.data(), rotations.data(), nullptr, &error);
+        return told(status, error);
+    };
+    ASSERT_EQ(step().rfind("bad", 0), std::string::npos);
+    const double kept = state.numbers[2];
+    state.numbers[2] = -1e300;
+    EXPECT_EQ(step(), "bad argument: state.numbers[2] is -1e+300, which no step leaves.");
+    state.numbers[2] = 1e4; // metres of the hips' shift
+    EXPECT_EQ(step(), "bad argument: state.numbers[2] is 10000, which no step leaves.");
+    state.numbers[2] = std::nan("");
+    EXPECT_EQ(step(), "bad argument: state.numbers[2] is nan, which no step leaves.");
+    state.numbers[2] = kept;
+    state.version = 7;
+    EXPECT_EQ(step(), "wrong version: state.version is 7; this library knows 1. Zero the state to start anew.");
 }
 
 TEST(HostileBeyond, ARestPoint) {

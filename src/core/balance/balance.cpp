@@ -51,7 +51,6 @@ struct Run {
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
-    Before& before;
 
     void go() {
         attempt();
@@ -64,24 +63,24 @@ struct Run {
         c.before = c.after = s.balance_point;
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
-        const bool home = is_home_already();
-        if (home && before.is_still()) return before.forget();
+        if (is_home_already()) return;
         const Stiffness stiffness = make_stiffness(figure, options);
         reduce(figure, s, stiffness, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
         PoseProblem problem({options, figure, model, stiffness, c.rest}, c.support.bounds, bench.rows,
                             bench.wrench);
         problem.find_start(bench.evaluation[0]);
-        Answer best = home ? keyed(problem) : solve(problem);
+        Answer best = solve(problem);
         if (best.stuck) back_to_key(problem, best);
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
         name_holders(problem, best);
         scale_amount(problem, whole(*best.at));
-        c.way = before.lead_to(problem, whole(*best.at));
-        if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
-        if ((home || best.stuck) && c.way == 1) return; // the keyed pose stays
+        if (best.stuck) { // the keyed pose stays
+            c.status = APLOMB_NOT_CONVERGED;
+            return;
+        }
         account(problem, best);
         if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
         write_pose(figure, model, whole(*best.at).state, bench.written.translations, bench.written.rotations,
@@ -99,14 +98,6 @@ struct Run {
              round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round)
             run(problem, effort, copy_of(best), best);
         return best;
-    }
-
-    Answer keyed(const PoseProblem& problem) {
-        Answer answer;
-        answer.at = &bench.evaluation[0];
-        answer.ending = Ending::converged;
-        back_to_key(problem, answer);
-        return answer;
     }
 
     void back_to_key(const PoseProblem& problem, Answer& answer) {
@@ -399,9 +390,7 @@ struct Run {
         if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds();
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
-        if (c.way < 1)
-            c.status = APLOMB_SETTLING;
-        else if (best.ending != Ending::converged || c.violation > out_of_reach)
+        if (best.ending != Ending::converged || c.violation > out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
         else if (c.slack > out_of_reach)
             c.status = APLOMB_OUT_OF_REACH;
@@ -487,7 +476,6 @@ struct Run {
         c.margin_after = support.margin;
         c.slack = std::max(0.0, support.margin_asked - support.margin);
         c.other_objective = std::nan("");
-        before.forget();
     }
 
     void name_holders(const PoseProblem& problem, const Answer& answer) {
@@ -518,8 +506,23 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction, Before& before) {
-    Run{figure, plan, situation, options, bench, correction, before}.go();
+             const aplomb_options& options, Workbench& bench, Correction& correction) {
+    Run{figure, plan, situation, options, bench, correction}.go();
+}
+
+void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                  const Answer& answer, Correction& correction) {
+    Run{figure, plan, situation, options, bench, correction}.name_holders(problem, answer);
+}
+
+void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                 const Answer& answer, Correction& correction) {
+    Run run{figure, plan, situation, options, bench, correction};
+    run.account(problem, answer);
+    run.share_out_rest();
+    run.find_controls(whole(*answer.at).state);
 }
 
 } // namespace aplomb

@@ -54,6 +54,7 @@ struct FixedLimb {
     int limb = -1, link = -1;
     bool bearing = false;
     Vec3 lever; // of its start, from the link's pivot
+    Vec3 moved; // of its end, from the keyed place: by what the loop lets it ride, or give; in span.end already
     TwoSpan span;
     Lump upper, lower, end;          // about the starts of the spans and the end
     Vec3 upper_moment, lower_moment; // the same in the spans' own frames

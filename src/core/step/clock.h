@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: MIT
+// What a frame brings beside its pose. All times of the loop are those of a leg of 0.9 m and go with the square root of its
+// length, as a pendulum's do.
+#pragma once
+
+#include <algorithm>
+
+#include "base/exponential.h"
+#include "moment/situation.h"
+
+namespace aplomb {
+
+inline double smooth_step(double u) {
+    u = std::clamp(u, 0.0, 1.0);
+    return u * u * (3.0 - 2.0 * u);
+}
+
+struct Clock {
+    double seconds = 0;    // since the last frame
+    double scale = 1;      // of all times
+    double walk_speed = 0; // sqrt(g leg): speeds are parts of it
+    Vec3 drift;            // of the character against the ground as far as the pose does not show it, m/s
+    bool anew = false;     // nothing came before
+
+    /// How far a ramp or a count goes on.
+    double part(double of_seconds) const { return seconds / (of_seconds * scale); }
+    /// How much of what is new a low pass takes.
+    double fresh(double of_seconds) const { return 1.0 - exp_negative(part(of_seconds)); }
+};
+
+} // namespace aplomb

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: MIT
+#include "step/need.h"
+
+#include <cmath>
+
+namespace aplomb {
+namespace {
+
+constexpr double most_need = 0.15;        // of the leg's length
+constexpr double sample_seconds = 0.05;   // between the history's entries
+constexpr double least_stride = 0.4, most_stride = sample_seconds * (history_length - 2); // seconds
+constexpr double alike = 0.25;            // strides that differ by more of their length tell nothing of the next
+constexpr double overdue = 0.15;          // of a stride: a landing that is later than this is not that of a stride
+constexpr int future_count = 24;          // of the sum over time to come
+constexpr double future_step = 0.2;       // of T
+constexpr double seen_after = 0.075; // seconds: half of the ramp by which a bearing begins or ends
+constexpr double sooner = 0.8;      // of T
+constexpr double travel_from = 0.1, travel_to = 0.3; // of the walk's speed
+
+Need operator+(const Need& a, const Need& b) {
+    return {a.aim + b.aim, a.hips + b.hips};
+}
+Need operator-(const Need& a, const Need& b) {
+    return {a.aim - b.aim, a.hips - b.hips};
+}
+Need operator*(const Need& a, double by) {
+    return {a.aim * by, a.hips * by};
+}
+
+Vec3 at_most(const Vec3& way, double most) {
+    const double length = norm(way);
+    return length > most ? way * (most / length) : way;
+}
+
+/// The last stride's samples, read back in today's heading.
+class History {
+public:
+    History(const Clock& clock, const Ground& ground, StepMemory& memory)
+        : m_(memory), ground_(ground), step_(sample_seconds * clock.scale) {}
+
+    void add(const Need& now, double seconds) {
+        const Need last = m_.sample_count > 0 ? entry(0) : now;
+        const double since = m_.since_sample;
+        m_.since_sample += seconds;
+        if (m_.sample_count == 0) return push(now), void(m_.since_sample = 0);
+        // A long frame leaves several samples, on the straight line from the last one.
+        const double whole = since + seconds;
+        for (double at = step_; m_.since_sample >= step_ && at <= step_ * history_length; at += step_) {
+            push(last + (now - last) * std::min(1.0, at / whole));
+            m_.since_sample -= step_;
+        }
+        if (m_.since_sample >= step_) m_.since_sample = 0;
+    }
+    /// `ago` seconds before this frame.
+    Need at(double ago) const {
+        const double place = (ago - m_.since_sample) / step_;
+        if (place <= 0) return entry(0);
+        const int before = std::min(static_cast<int>(place), history_length);
+        const Need newer = entry(before), older = entry(before + 1);
+        return newer + (older - newer) * (place - before);
+    }
+
+private:
+    void push(const Need& need) {
+        const int next = static_cast<int>(m_.next_sample);
+        float* to = m_.history[next];
+        to[0] = static_cast<float>(dot(need.aim, ground_.fore));
+        to[1] = static_cast<float>(dot(need.aim, ground_.left));
+        to[2] = static_cast<float>(dot(need.hips, ground_.fore));
+        to[3] = static_cast<float>(dot(need.hips, ground_.left));
+        m_.next_sample = (next + 1) % history_length;
+        m_.sample_count = std::min<double>(m_.sample_count + 1, history_length);
+    }
+    /// The `back`-th last, or the oldest.
+    Need entry(int back) const {
+        const int count = static_cast<int>(m_.sample_count);
+        if (count == 0) return {};
+        const int index = static_cast<int>(m_.next_sample) - 1 - std::min(back, count - 1);
+        const float* from = m_.history[(index + history_length) % history_length];
+        const auto way = [&](int k) {
+            return ground_.fore * static_cast<double>(from[k]) + ground_.left * static_cast<double>(from[k + 1]);
+        };
+        return {way(0), way(2)};
+    }
+
+    StepMemory& m_;
+    const Ground& ground_;
+    const double step_;
+};
+
+/// How far strides are alike, from two that follow each other.
+void learn_stride(const Clock& clock, double stride, StepMemory& m) {
+    const double seconds = stride / clock.scale;
+    const bool is_one = seconds >= least_stride && seconds <= most_stride;
+    if (!is_one) {
+        m.period = m.agreement = 0;
+        return;
+    }
+    if (m.period > 0)
+        m.agreement = 1.0 - smooth_step(std::fabs(stride - m.period) / (alike * m.period));
+    else
+        m.agreement = 0.5; // one stride alone
+    m.period = stride;
+}
+
+/// 0 to 1: how much of the last stride is expected again.
+double expectation(const StepMemory& m) {
+    if (m.period <= 0) return 0;
+    double longest = 0; // the landing that is next is of the foot whose last is the longest ago
+    for (const FootMemory& foot : m.foot)
+        longest = std::max(longest, foot.since_landing);
+    const double late = longest / m.period - 1.0;
+    return m.agreement * (1.0 - smooth_step((late - overdue) / overdue));
+}
+
+} // namespace
+
+Need need_of(const Figure& figure, const Situation& s, const Rest& rest) {
+    const auto world = [&](const Vec2& way) {
+        return at_most(s.ground.fore * way.fore + s.ground.left * way.left, most_need * figure.leg_length);
+    };
+    return {world(rest.aim - s.balance_point), world(rest.hips_way)};
+}
+
+Travel travel_of(const Clock& clock, const StepMemory& memory, const Ground& ground) {
+    const Vec3 v = memory.velocity + clock.drift;
+    const Vec2 level = {dot(v, ground.fore), dot(v, ground.left)};
+    const double speed = norm(level);
+    if (speed <= travel_from * clock.walk_speed) return {};
+    return {level * (1.0 / speed),
+            smooth_step((speed / clock.walk_speed - travel_from) / (travel_to - travel_from))};
+}
+
+Need filter_need(const Clock& clock, const Ground& ground, const Need& now, const Ahead& ahead, double stride,
+                 double behind, StepMemory& m) {
+    if (stride > 0) learn_stride(clock, stride, m);
+    History history(clock, ground, m);
+    if (clock.anew || clock.seconds > 0) history.add(now, clock.seconds);
+    if (clock.anew && ahead.seconds <= 0) return m.lag = now;
+    const double seen_late = seen_after * clock.scale; // what the last stride needed was known so late
+
+    const double T = std::sqrt(m.height / norm(ground.gravity));
+    const double again = expectation(m), ratio = exp_negative(future_step);
+    const Need off = again > 0 ? now - history.at(m.period) : Need{}; // how this stride differs from the last
+    const auto unshown = [&](double s, double fading) {
+        if (again <= 0) return now;
+        double ago = m.period - s - seen_late;
+        while (ago < 0)
+            ago += m.period;
+        return (history.at(ago) + off * fading) * again + now * (1.0 - again);
+    };
+    const Need shown =
+        ahead.seconds > 0 ? ahead.need - unshown(ahead.seconds, exp_negative(ahead.seconds / T)) : Need{};
+    Need sum;
+    double weights = 0, fading = 1;
+    for (int k = 0; k <= future_count; ++k, fading *= ratio) {
+        const double s = k * future_step * T, weight = k == 0 ? 0.5 : fading;
+        Need then = unshown(s, fading);
+        if (ahead.seconds > 0) {
+            const double past = (s - ahead.seconds) / T;
+            then = then + shown * (past <= 0 ? s / ahead.seconds : again * exp_negative(past) + 1.0 - again);
+        }
+        sum = sum + then * weight, weights += weight;
+    }
+    const Need coming = sum * (1.0 / weights);
+    if (clock.anew) m.lag = coming;
+    // The part that answers the load: a body knows what it takes, and answers sooner than it falls.
+    const double load_T = sooner * T;
+    const Vec3 load = m.lag.aim - m.lag.hips, load_lack = coming.aim - coming.hips - load,
+               hips_lack = coming.hips - m.lag.hips;
+    const Vec3 load_gone = load_lack * (1.0 - exp_negative(clock.seconds / load_T)),
+               hips_gone = hips_lack * (1.0 - exp_negative(clock.seconds / T));
+    m.lag = {m.lag.aim + load_gone + hips_gone, m.lag.hips + hips_gone};
+    const Vec3 hips_ahead = (hips_lack - hips_gone) * std::min(1.0, behind / T);
+    return {m.lag.aim + (load_lack - load_gone) * std::min(1.0, behind / load_T) + hips_ahead,
+            m.lag.hips + hips_ahead};
+}
+
+} // namespace aplomb
