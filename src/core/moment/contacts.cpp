@@ -356,19 +356,26 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const Ve
     return APLOMB_OK;
 }
 
-Contact foot_contact(const Figure& figure, const Placement* world, int limb) {
-    Contact c;
-    c.limb = limb, c.joint = figure.limbs[limb].end;
+WholeSole sole_of(const Figure& figure, const Placement* world, int limb) {
+    const Limb& foot = figure.limbs[limb];
+    WholeSole whole;
+    Contact& c = whole.contact;
+    c.limb = limb, c.joint = foot.end;
     c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
     place_sole(figure, world, APLOMB_FLAT, c);
-    return c;
+    const Vec3 in_end = foot.sole.heel + (foot.sole.tip - foot.sole.heel) * ball_place(figure, foot);
+    whole.ball_line =
+        carried(figure, foot, [world](int32_t joint) -> const Placement& { return world[joint]; }, in_end, true);
+    return whole;
 }
 
-Contact footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& heel, const Vec3& tip) {
+WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& heel, const Vec3& tip) {
     const Limb& foot = figure.limbs[limb];
     const Sole& sole = foot.sole;
     const Joint& end = figure.joints[foot.end];
-    Contact c;
+    WholeSole whole;
+    whole.ball_line = heel + (tip - heel) * ball_place(figure, foot);
+    Contact& c = whole.contact;
     c.limb = limb, c.joint = foot.end;
     c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
     c.back = heel, c.tip = tip;
@@ -390,11 +397,12 @@ Contact footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& he
         c.point[i] = heel + (tip - heel) * (dot(from_heel, line) / dot(line, line)) +
                      side * dot(from_heel, own_side);
     }
-    return c;
+    return whole;
 }
 
-void weaken_parts(const Figure& figure, double heel, double ball, Contact& c) {
-    if (heel == ball) return;
+Contact with_bearings(const Figure& figure, const WholeSole& whole, double heel, double ball) {
+    Contact c = whole.contact;
+    if (heel == ball) return c;
     const Sole& sole = figure.limbs[c.limb].sole;
     const bool ball_is_weak = ball < heel;
     const double ratio = ball_is_weak ? ball / heel : heel / ball;
@@ -402,17 +410,18 @@ void weaken_parts(const Figure& figure, double heel, double ball, Contact& c) {
     int strong = 0;
     for (int i = 0; i < c.point_count; ++i)
         if (sole.points[i].ball != ball_is_weak) middle += c.point[i], ++strong;
-    if (strong == 0) return; // a sole of one part
+    if (strong == 0) return c; // a sole of one part
     middle = middle / strong;
     for (int i = 0; i < c.point_count; ++i)
         if (sole.points[i].ball == ball_is_weak) c.point[i] = middle + (Vec3(c.point[i]) - middle) * ratio;
     const double place = ball_place(figure, figure.limbs[c.limb]);
-    const Vec3 between = c.back + (c.tip - c.back) * place;
+    const Vec3& between = whole.ball_line;
     if (ball_is_weak)
         c.tip = between + (c.tip - between) * ratio, c.tip_place = place + (1 - place) * ratio;
     else
         c.back = between + (c.back - between) * ratio, c.back_place = place * (1 - ratio);
     place_home(c);
+    return c;
 }
 
 aplomb_status check_correctable(const Figure& figure, const Stance& stance, aplomb_error* error) {

@@ -18,8 +18,7 @@ constexpr double short_of = 1e-6;        // metres of slack: out of reach
 constexpr double trust_falls = 0.3, trust_rises = 0.6;
 constexpr double flight_keeps = 0.25, flight_fades = 0.3;
 constexpr double smooth_travel = 0.1;
-// Support's edges move outward in motion: by this part of the leg's length, between these parts of the walk's speed.
-constexpr double most_outward = 0.3, outward_from = 0.02, outward_way = 0.1;
+constexpr double most_outward = 0.3;   // of the leg's length: support's edges move out so far in motion
 constexpr double least_height = 0.1; // of the leg's length: of the centre of mass, for its time constant
 
 struct Loop {
@@ -36,9 +35,8 @@ struct Loop {
     void go() {
         c.other_objective = std::nan("");
         c.before = c.after = s.balance_point;
-        const Vec3 centre = m.centre;
         if (!flies() || step.clock.anew)
-            m.height = std::max(s.ground.height(centre), least_height * figure().leg_length);
+            m.height = std::max(s.ground.height(m.centre), least_height * figure().leg_length);
         const Need now = find_need();
         const double behind = 2.0 * follower_seconds * step.clock.scale;
         const Need wanted = filter_need(step.clock, s.ground, now, step.ahead, step.landed, behind, m);
@@ -88,8 +86,16 @@ struct Loop {
         c.support = make_support(figure(), s, step.options.margin);
         c.margin_after = c.support.margin;
         c.rest = make_rest(figure(), step.plan, s, c.support, travel_of(step.clock, m, s.ground));
-        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), s, c.rest);
+        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.rest);
         return m.need;
+    }
+
+    bool anybody_stands() const {
+        for (const FootMemory& foot : m.foot)
+            if (foot.standing > 0) return true;
+        return std::any_of(s.stance.contact, s.stance.contact + s.stance.contact_count, [&](const Contact& one) {
+            return one.limb < 0 || !is_foot(figure().limbs[one.limb]);
+        });
     }
 
     void aim_at(const Need& wanted, const Need& now) {
@@ -99,11 +105,9 @@ struct Loop {
         asked.hips_way = level(wanted.hips);
         c.rest.aim = asked.aim;
         const Vec2 late = level(now.aim - wanted.aim);
-        const double speed = norm(m.velocity + step.clock.drift) / step.clock.walk_speed;
-        const double outward =
-            most_outward * figure().leg_length * smooth_step((speed - outward_from) / outward_way);
+        const double outward = most_outward * figure().leg_length * motion_of(step.clock, m);
         HalfPlanes& edges = c.support.bounds;
-        if (flies()) edges.count = 0;
+        if (!anybody_stands()) edges.count = 0; // prints alone are left behind
         for (int i = 0; i < edges.count; ++i)
             edges.bound[i] += outward - dot(edges.normal[i], late);
     }
@@ -216,7 +220,7 @@ struct Loop {
         double drop = 0;
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             const TwoSpan& span = bench.reduction.limb[i].span;
-            if (!bench.reduction.limb[i].bearing || state.limb[i].span.distance <= span.most) continue;
+            if (!stands(bench.reduction.limb[i]) || state.limb[i].span.distance <= span.most) continue;
             const Vec3 way = span.end - state.limb[i].span.start;
             const double height = -dot(way, up), across2 = dot(way, way) - height * height;
             const double room2 = span.most * span.most - across2;
@@ -253,11 +257,21 @@ struct Loop {
         return moved;
     }
 
-    double ride_of(int limb) const {
+    /// What is remembered of a limb's foot, or null.
+    const FootMemory* foot_of(int limb) const {
         int k = 0;
         for (int i = 0; i < limb; ++i)
             k += is_foot(figure().limbs[i]);
-        return k < most_feet && is_foot(figure().limbs[limb]) ? m.foot[k].ride : 0.0;
+        return k < most_feet && is_foot(figure().limbs[limb]) ? m.foot + k : nullptr;
+    }
+    double ride_of(int limb) const {
+        const FootMemory* foot = foot_of(limb);
+        return foot ? foot->ride : 0.0;
+    }
+    /// A foot that comes down is held within reach by the answer alone: the hips need not drop for it at once.
+    bool stands(const FixedLimb& limb) const {
+        const FootMemory* foot = foot_of(limb.limb);
+        return limb.bearing && (!foot || foot->standing > 0);
     }
 
     void write(const Model& model, const ModelState& state) {
@@ -333,7 +347,7 @@ Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options
                 const StepMemory& memory, const Situation& ahead) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
-    return need_of(figure, ahead,
+    return need_of(figure, clock, memory, ahead,
                    make_rest(figure, plan, ahead, support, travel_of(clock, memory, ahead.ground)));
 }
 

@@ -6,7 +6,8 @@
 namespace aplomb {
 namespace {
 
-constexpr double most_need = 0.15;        // of the leg's length
+constexpr double most_need = 0.15, most_need_at_rest = 0.5; // of the leg's length
+constexpr double moves_from = 0.02, moves_to = 0.12;        // of the walk's speed
 constexpr double sample_seconds = 0.05;   // between the history's entries
 constexpr double least_stride = 0.4, most_stride = sample_seconds * (history_length - 2); // seconds
 constexpr double alike = 0.25;            // strides that differ by more of their length tell nothing of the next
@@ -115,9 +116,17 @@ double expectation(const StepMemory& m) {
 
 } // namespace
 
-Need need_of(const Figure& figure, const Situation& s, const Rest& rest) {
+double motion_of(const Clock& clock, const StepMemory& memory) {
+    const double speed = norm(memory.velocity + clock.drift) / clock.walk_speed;
+    return smooth_step((speed - moves_from) / (moves_to - moves_from));
+}
+
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
+             const Rest& rest) {
+    const double moving = clock.anew ? 1.0 : motion_of(clock, memory);
+    const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * figure.leg_length;
     const auto world = [&](const Vec2& way) {
-        return at_most(s.ground.fore * way.fore + s.ground.left * way.left, most_need * figure.leg_length);
+        return at_most(s.ground.fore * way.fore + s.ground.left * way.left, most);
     };
     return {world(rest.aim - s.balance_point), world(rest.hips_way)};
 }

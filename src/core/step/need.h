@@ -20,8 +20,12 @@ struct Ahead {
     Need need;
 };
 
-/// Of a rest point, in world axes, each at most 0.15 of the leg's length.
-Need need_of(const Figure& figure, const Situation& s, const Rest& rest);
+/// Of a rest point, in world axes. In motion, and in a first frame of which no motion is known, each is at most 0.15 of the
+/// leg's length: there a pose is far from its feet for a moment.
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
+             const Rest& rest);
+/// 0 at rest, 1 in motion.
+double motion_of(const Clock& clock, const StepMemory& memory);
 
 /// How much a body travels, and where to.
 Travel travel_of(const Clock& clock, const StepMemory& memory, const Ground& ground);

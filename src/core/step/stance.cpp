@@ -187,18 +187,19 @@ private:
             go_on(foot.part[p].ramp, has[p] && on, clock_);
             stands = stands || (has[p] && on);
         }
-        const Contact whole = foot_contact(figure_, s_.body.world, limb);
+        const WholeSole whole = sole_of(figure_, s_.body.world, limb);
         const bool prints = stands || clock_.anew;
-        foot.heel = prints ? whole.back : foot.heel - clock_.drift * clock_.seconds;
-        foot.tip = prints ? whole.tip : foot.tip - clock_.drift * clock_.seconds;
+        foot.heel = prints ? whole.contact.back : foot.heel - clock_.drift * clock_.seconds;
+        foot.tip = prints ? whole.contact.tip : foot.tip - clock_.drift * clock_.seconds;
         count_landings(stands, foot);
 
         const double bears[2] = {smooth_step(foot.part[heel].ramp), smooth_step(foot.part[ball].ramp)};
         const double wished = given && given->hold == APLOMB_BEARING && stands ? given->bearing : 1.0;
         if (std::max(bears[heel], bears[ball]) * wished <= 0) return;
         Contact& c = s_.stance.contact[s_.stance.contact_count++];
-        c = stands ? whole : footprint(figure_, limb, s_.ground.normal, foot.heel, foot.tip);
-        weaken_parts(figure_, bears[heel], bears[ball], c);
+        c = with_bearings(figure_,
+                          stands ? whole : footprint(figure_, limb, s_.ground.normal, foot.heel, foot.tip),
+                          bears[heel], bears[ball]);
         c.bearing = std::max(bears[heel], bears[ball]) * wished;
         if (!given || !stands) return;
         c.given = static_cast<int>(given - given_);
