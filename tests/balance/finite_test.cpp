@@ -3,9 +3,9 @@
 // pose stays, and every number that is told is one.
 #include <gtest/gtest.h>
 
-#include "step/memory.h"
 #include "balance/carries.h"
 #include "balance/inside.h"
+#include "step/memory.h"
 
 namespace {
 
@@ -93,8 +93,8 @@ TEST(Finite, AStepRemembersNumbersAlone) {
     aplomb_step_state state{};
     std::vector<double> translations(m.translations), rotations(m.rotations);
     for (int i = 0; i < 3; ++i) {
-        EXPECT_GE(aplomb_step(solver.get(), &state, &situation, &m.options, nullptr, &frame, translations.data(),
-                              rotations.data(), nullptr, nullptr),
+        EXPECT_GE(aplomb_step(solver.get(), &state, &situation, &m.options, nullptr, &frame,
+                              translations.data(), rotations.data(), nullptr, nullptr),
                   0);
         EXPECT_TRUE(all_finite(rotations));
         aplomb::StepMemory memory;

@@ -68,8 +68,8 @@ protected:
     Written step(aplomb_solver* with, aplomb_step_state& of, const aplomb_situation& s) const {
         Written w = written();
         aplomb_error error{};
-        w.status = aplomb_step(with, &of, &s, nullptr, &pace, &frame, w.translations.data(), w.rotations.data(),
-                               &w.result, &error);
+        w.status = aplomb_step(with, &of, &s, nullptr, &pace, &frame, w.translations.data(),
+                               w.rotations.data(), &w.result, &error);
         EXPECT_GE(w.status, 0) << error.message;
         return w;
     }
@@ -200,9 +200,8 @@ TEST_F(Steps, AStateOfAnotherVersionOrFigureIsRefused) {
     const Written untouched = w;
     aplomb_error error{};
     const auto refused = [&](aplomb_step_state& of) {
-        const aplomb_status status =
-            aplomb_step(other.get(), &of, &little, nullptr, nullptr, &frame, w.translations.data(),
-                        w.rotations.data(), nullptr, &error);
+        const aplomb_status status = aplomb_step(other.get(), &of, &little, nullptr, nullptr, &frame,
+                                                 w.translations.data(), w.rotations.data(), nullptr, &error);
         EXPECT_EQ(same_pose(w, untouched), status != APLOMB_OK);
         return status;
     };
@@ -362,7 +361,8 @@ TEST_F(Steps, ACrowdStepsWithASolverToAThread) {
         std::vector<Written> out(count, written());
         std::vector<aplomb_job> jobs(count);
         for (size_t i = 0; i < count; ++i) {
-            situations[i].loads = &loads[(i + static_cast<size_t>(f / 4)) % count], situations[i].load_count = 1;
+            situations[i].loads = &loads[(i + static_cast<size_t>(f / 4)) % count],
+            situations[i].load_count = 1;
             jobs[i] = aplomb_job{};
             jobs[i].solver = half[2 * i / count].get();
             jobs[i].state = &states[i], jobs[i].frame = &frame, jobs[i].situation = &situations[i];

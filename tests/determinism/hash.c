@@ -252,8 +252,8 @@ static void run_case(scene* s, uint32_t seed) {
     aplomb_pace pace;
     aplomb_pace_init(&pace, sizeof pace);
     pace.teleport = 1e6; /* one long shot, whatever the poses */
-    status = aplomb_step(s->solver, &s->state, &m.situation, NULL, &pace, &frame, s->out_translations, s->out_rotations,
-                         &result, NULL);
+    status = aplomb_step(s->solver, &s->state, &m.situation, NULL, &pace, &frame, s->out_translations,
+                         s->out_rotations, &result, NULL);
     take_in(s, &status, sizeof status);
     if (status >= 0) take_in_result(s, &result);
 }

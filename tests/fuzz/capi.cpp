@@ -185,7 +185,8 @@ void check_figure(const aplomb_figure* figure) {
 }
 
 void check_result(const aplomb_figure* figure, const aplomb_result& r) {
-    for (const double value : {r.objective, r.slack, r.violation, r.stationarity, r.complementarity, r.trust, r.lag})
+    for (const double value :
+         {r.objective, r.slack, r.violation, r.stationarity, r.complementarity, r.trust, r.lag})
         require(std::isfinite(value));
     for (const double* point : {r.home, r.rest_point, r.moved, r.controls.hips_shift, r.controls.hips_turn,
                                 r.controls.chest, r.controls.neck})
@@ -255,9 +256,8 @@ void step(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solver*
         frame.ahead_seconds = looks && bytes.ConsumeBool() ? number(bytes) : 0.3;
         if (bytes.ConsumeIntegralInRange(0, 7) == 0)
             state.numbers[bytes.ConsumeIntegralInRange(0, APLOMB_STEP_NUMBERS - 1)] = number(bytes);
-        const aplomb_status status =
-            aplomb_step(solver, &state, &m.situation, &m.options, nullptr, &frame, translations.data(),
-                        rotations.data(), &result, nullptr);
+        const aplomb_status status = aplomb_step(solver, &state, &m.situation, &m.options, nullptr, &frame,
+                                                 translations.data(), rotations.data(), &result, nullptr);
         check_written(status, translations);
         check_written(status, rotations);
         if (status >= 0) check_result(figure, result);

@@ -108,7 +108,8 @@ TEST(HostileBeyond, ARememberedState) {
     EXPECT_EQ(step(), "bad argument: state.numbers[2] is nan, which no step leaves.");
     state.numbers[2] = kept;
     state.version = 7;
-    EXPECT_EQ(step(), "wrong version: state.version is 7; this library knows 1. Zero the state to start anew.");
+    EXPECT_EQ(step(),
+              "wrong version: state.version is 7; this library knows 1. Zero the state to start anew.");
 }
 
 TEST(HostileBeyond, ARestPoint) {

@@ -62,8 +62,8 @@ void expect_planted(const Motion& m, const std::vector<Outcome>& out, const std:
     for (size_t f = 0; f < out.size(); ++f)
         for (size_t k = 0; k < ends.size(); ++k)
             if (out[f].stands[k])
-                worst = std::fmax(worst,
-                                  norm(m.place_in(out[f].written, ends[k]) - m.place_in(m.frames[f], ends[k])));
+                worst = std::fmax(
+                    worst, norm(m.place_in(out[f].written, ends[k]) - m.place_in(m.frames[f], ends[k])));
     EXPECT_LT(worst, 1e-6);
 }
 
@@ -91,7 +91,8 @@ TEST_F(Loop, ALoadShowsItsLeanInTime) {
         Character character(m);
         std::vector<double> lean;
         for (size_t f = 0; f < m.frames.size(); ++f) {
-            const Outcome o = character.step(m.frames[f], f < 5 ? std::vector<aplomb_load>{} : in_hands(figure.get(), mass));
+            const Outcome o = character.step(m.frames[f], f < 5 ? std::vector<aplomb_load>{}
+                                                                : in_hands(figure.get(), mass));
             lean.push_back(o.result.controls.hips_turn[0] + o.result.controls.chest[0]);
         }
         size_t k = 5;
@@ -129,7 +130,8 @@ Sway sway_of(const KeyedWalk& walk, const aplomb_figure* figure, const lay::LayF
     for (size_t i = 1; i < time.size(); ++i)
         for (int side = 0; side < 2; ++side)
             if (walk.bears(side, time[i - 1]) && !walk.bears(side, time[i])) {
-                const double over = side == 0 ? range.high - shift[i] : shift[i] - range.low; // to the other foot
+                const double over =
+                    side == 0 ? range.high - shift[i] : shift[i] - range.low; // to the other foot
                 sway.at_foot_off += over / range.size(), ++offs;
             }
     sway.at_foot_off /= offs;
@@ -141,7 +143,8 @@ TEST_F(Loop, AWalkSwaysByItsSpeed) {
     KeyedWalk brisk, slow;
     slow.step_frames = 24;
     for (const bool ahead : {false, true}) {
-        const Sway fast = sway_of(brisk, figure.get(), shape, ahead), late = sway_of(slow, figure.get(), shape, ahead);
+        const Sway fast = sway_of(brisk, figure.get(), shape, ahead),
+                   late = sway_of(slow, figure.get(), shape, ahead);
         EXPECT_GT(fast.range, .04);
         EXPECT_LT(fast.range, .068);
         EXPECT_GT(late.range, .085);
@@ -297,8 +300,8 @@ TEST(LoopCorpus, HeldPosesComeToTheStillAnswer) {
         Frame still{one.moment.translations, one.moment.rotations}, moving = still;
         aplomb_result end, now;
         aplomb_result_init(&end, sizeof end), aplomb_result_init(&now, sizeof now);
-        if (aplomb_balance(solver.get(), &s, &options, still.translations.data(), still.rotations.data(), &end,
-                           nullptr) != APLOMB_OK ||
+        if (aplomb_balance(solver.get(), &s, &options, still.translations.data(), still.rotations.data(),
+                           &end, nullptr) != APLOMB_OK ||
             options.amount != 1)
             continue;
         aplomb_step_state state{};
@@ -321,8 +324,9 @@ TEST(LoopCorpus, HeldPosesComeToTheStillAnswer) {
         short_of_balance += now.margin_after < now.margin_asked - .002 / info.metres_per_unit;
         elsewhere += apart > .01 * info.leg_length;
     }
-    std::printf("%d held poses: %d short of balance by over 2 mm, %d with their hips elsewhere by over 1 %% of the leg\n", all,
-                short_of_balance, elsewhere);
+    std::printf("%d held poses: %d short of balance by over 2 mm, %d with their hips elsewhere by over 1 %% "
+                "of the leg\n",
+                all, short_of_balance, elsewhere);
     EXPECT_GT(all, 250);
     EXPECT_LE(short_of_balance, 1);
     EXPECT_LE(elsewhere, 13);

@@ -54,7 +54,8 @@ struct Motion {
     }
 };
 
-inline Motion recorded_motion(const recorded::Recording& recording, const recorded::Clip& clip, double rate = 60) {
+inline Motion recorded_motion(const recorded::Recording& recording, const recorded::Clip& clip,
+                              double rate = 60) {
     Motion m;
     m.name = clip.file;
     m.figure = recording.figure();
@@ -76,7 +77,7 @@ struct KeyedWalk {
     double step_seconds() const { return step_frames / rate; }
     /// Foot `side` (0 left, 1 right) at `time`: along and height.
     void foot(int side, double time, double& along, double& height) const {
-        const double phase = time / step_seconds() + side; // a step each
+        const double phase = time / step_seconds() + side;                    // a step each
         const double stride = std::floor(phase / 2), in = phase - 2 * stride; // 0 to 2
         const double from = 2 * stride - side - 0.5, swing = 1 - 2.0 / 12;
         // Down until 1 + 1/12, then over to the next place.
@@ -92,7 +93,8 @@ struct KeyedWalk {
     }
     lay::Pose pose(const aplomb_figure* figure, const lay::LayFigure& shape, double time) const {
         lay::Pose pose(figure, shape);
-        const lay::Point rest[2] = {shape.position(shape.find("left_foot")), shape.position(shape.find("right_foot"))};
+        const lay::Point rest[2] = {shape.position(shape.find("left_foot")),
+                                    shape.position(shape.find("right_foot"))};
         const double along = step_length * time / step_seconds();
         pose.move(0, -0.05, along - 0.5 * (rest[0].z + rest[1].z) + rest[0].z);
         for (int side = 0; side < 2; ++side) {

@@ -79,19 +79,22 @@ void clip_line(const Motion& m, double mass, Counted& all) {
     double sum = 0;
     for (const double v : t)
         sum += v;
-    std::printf("%-34s %4.0f %5d %4d %6.2f  %5.1f %5.1f %3d %3d  %5.1f  %4d %4d %5.1f  %4d  %6.1f %6.1f %6.1f\n",
-                m.name.c_str() + 6, mass, c.frames, c.over, c.worst_over, 100 * side.size(), 100 * fore.size(),
-                reversals(sides, .01), reversals(fores, .01), c.worst_acceleration, c.slipped_2mm, c.slipped_1cm,
-                1000 * c.worst_slip, c.untrusted, sum / static_cast<double>(t.size()), t[t.size() * 99 / 100], t.back());
+    std::printf(
+        "%-34s %4.0f %5d %4d %6.2f  %5.1f %5.1f %3d %3d  %5.1f  %4d %4d %5.1f  %4d  %6.1f %6.1f %6.1f\n",
+        m.name.c_str() + 6, mass, c.frames, c.over, c.worst_over, 100 * side.size(), 100 * fore.size(),
+        reversals(sides, .01), reversals(fores, .01), c.worst_acceleration, c.slipped_2mm, c.slipped_1cm,
+        1000 * c.worst_slip, c.untrusted, sum / static_cast<double>(t.size()), t[t.size() * 99 / 100],
+        t.back());
     if (!folder.empty()) {
         std::string name = m.name.substr(6);
-        std::ofstream table(folder + "/" + name.substr(0, name.find('.')) + "_" + std::to_string(static_cast<int>(mass)) + ".csv");
+        std::ofstream table(folder + "/" + name.substr(0, name.find('.')) + "_" +
+                            std::to_string(static_cast<int>(mass)) + ".csv");
         table << "time,side,fore,up,need_side,need_fore,lag_side,lag_fore,left,right,trust\n";
         for (size_t f = 0; f < out.size(); ++f)
-            table << static_cast<double>(f) * m.seconds << ',' << sides[f] << ',' << fores[f] << ',' << dot(out[f].shift, up)
-                  << ',' << dot(out[f].need, aside) << ',' << dot(out[f].need, along) << ',' << dot(out[f].lag, aside)
-                  << ',' << dot(out[f].lag, along) << ',' << out[f].stands[0] << ',' << out[f].stands[1] << ','
-                  << out[f].result.trust << '\n';
+            table << static_cast<double>(f) * m.seconds << ',' << sides[f] << ',' << fores[f] << ','
+                  << dot(out[f].shift, up) << ',' << dot(out[f].need, aside) << ',' << dot(out[f].need, along)
+                  << ',' << dot(out[f].lag, aside) << ',' << dot(out[f].lag, along) << ',' << out[f].stands[0]
+                  << ',' << out[f].stands[1] << ',' << out[f].result.trust << '\n';
     }
     all.frames += c.frames, all.over += c.over, all.standing += c.standing, all.slipped_2mm += c.slipped_2mm;
     all.slipped_1cm += c.slipped_1cm, all.untrusted += c.untrusted;
@@ -121,8 +124,9 @@ void rates(const recorded::Recording& r, const recorded::Clip& clip, double mass
         seed = seed * 1664525u + 1013904223u;
         f += 1 + (seed >> 16) % 3;
     }
-    std::printf("%-34s %4.0f kg: 30 against 60 Hz at most %.2f cm, rms %.2f; 16 to 50 ms at most %.2f cm\n", clip.file + 6, mass,
-                100 * worst, 100 * std::sqrt(sum / static_cast<double>(slow.size())), 100 * uneven);
+    std::printf("%-34s %4.0f kg: 30 against 60 Hz at most %.2f cm, rms %.2f; 16 to 50 ms at most %.2f cm\n",
+                clip.file + 6, mass, 100 * worst, 100 * std::sqrt(sum / static_cast<double>(slow.size())),
+                100 * uneven);
 }
 
 void walk(double step_frames, bool ahead, double mass) {
@@ -160,9 +164,10 @@ void walk(double step_frames, bool ahead, double mass) {
                 const double from = towards > 0 ? range.low : range.high;
                 foot_off += (shifts[i] - from) * towards, whole += range.size(), ++offs;
             }
-    std::printf("hand-keyed walk, %2.0f frames a step%s, %2.0f kg: sway %.1f cm, %.0f %% of the way at foot-off; %d of %d feet's frames found otherwise\n",
-                step_frames, ahead ? ", 0.3 s ahead" : "             ", mass, 100 * range.size(), 100 * foot_off / whole,
-                found_wrong, 2 * static_cast<int>(end / m.seconds));
+    std::printf("hand-keyed walk, %2.0f frames a step%s, %2.0f kg: sway %.1f cm, %.0f %% of the way at "
+                "foot-off; %d of %d feet's frames found otherwise\n",
+                step_frames, ahead ? ", 0.3 s ahead" : "             ", mass, 100 * range.size(),
+                100 * foot_off / whole, found_wrong, 2 * static_cast<int>(end / m.seconds));
 }
 
 void load_taken() {
@@ -188,8 +193,8 @@ void load_taken() {
         size_t k = 0;
         while (std::fabs(lean[k]) < .9 * std::fabs(lean.back()))
             ++k;
-        std::printf("%2.0f kg taken: 90 %% of a lean of %.1f degrees after %.2f s\n", mass, lean.back() / aplomb::degree,
-                    static_cast<double>(k + 1) * m.seconds);
+        std::printf("%2.0f kg taken: 90 %% of a lean of %.1f degrees after %.2f s\n", mass,
+                    lean.back() / aplomb::degree, static_cast<double>(k + 1) * m.seconds);
     }
 }
 
@@ -198,11 +203,16 @@ void taken_and_dropped(const Motion& m) {
     std::vector<Outcome> out;
     const std::vector<aplomb_load> load = carried(m.figure, 40);
     for (size_t f = 0; f < m.frames.size(); ++f)
-        out.push_back(character.step(m.frames[f], static_cast<int>(static_cast<double>(f) * m.seconds / .6) % 2 ? load : std::vector<aplomb_load>{}));
+        out.push_back(
+            character.step(m.frames[f], static_cast<int>(static_cast<double>(f) * m.seconds / .6) % 2
+                                            ? load
+                                            : std::vector<aplomb_load>{}));
     Counted c;
     count(m, out, character.leg(), c);
-    std::printf("%-34s 40 kg every 0.6 s: %d of %d frames over the pace, worst %.3f; feet off by 2 mm %d, 1 cm %d, worst %.1f mm\n", m.name.c_str() + 6,
-                c.over, c.frames, c.worst_over, c.slipped_2mm, c.slipped_1cm, 1000 * c.worst_slip);
+    std::printf("%-34s 40 kg every 0.6 s: %d of %d frames over the pace, worst %.3f; feet off by 2 mm %d, 1 "
+                "cm %d, worst %.1f mm\n",
+                m.name.c_str() + 6, c.over, c.frames, c.worst_over, c.slipped_2mm, c.slipped_1cm,
+                1000 * c.worst_slip);
 }
 
 } // namespace
@@ -215,7 +225,9 @@ int main(int argc, char** argv) {
             walk(step, ahead, 0);
     if (made::reference_is_missing()) return 0;
     Counted all;
-    std::printf("%-34s   kg frames over worst  side  fore rev rev  m/s2  >2mm >1cm worst untrusted  us mean  99%%  worst\n", "clip");
+    std::printf("%-34s   kg frames over worst  side  fore rev rev  m/s2  >2mm >1cm worst untrusted  us mean  "
+                "99%%  worst\n",
+                "clip");
     for (const recorded::Clip& clip : recorded::clips) {
         if (std::string(clip.file).find("lift") != std::string::npos) continue;
         const recorded::Recording recording(clip.file, clip.metres_per_unit);
@@ -228,11 +240,13 @@ int main(int argc, char** argv) {
     for (const double v : all.microseconds)
         sum += v;
     const size_t n = all.microseconds.size();
-    std::printf("all: %d frames, %d over the pace; feet that stand %d, off by over 2 mm %d (%.3f %%), over 1 cm %d, worst %.1f mm; untrusted %d;\n"
-                "     us per frame %.1f mean, %.0f 99 %%, %.0f worst; greatest acceleration of a correction %.1f m/s2\n",
-                all.frames, all.over, all.standing, all.slipped_2mm, 100.0 * all.slipped_2mm / all.standing, all.slipped_1cm,
-                1000 * all.worst_slip, all.untrusted, sum / static_cast<double>(n), all.microseconds[n * 99 / 100],
-                all.microseconds.back(), all.worst_acceleration);
+    std::printf("all: %d frames, %d over the pace; feet that stand %d, off by over 2 mm %d (%.3f %%), over 1 "
+                "cm %d, worst %.1f mm; untrusted %d;\n"
+                "     us per frame %.1f mean, %.0f 99 %%, %.0f worst; greatest acceleration of a correction "
+                "%.1f m/s2\n",
+                all.frames, all.over, all.standing, all.slipped_2mm, 100.0 * all.slipped_2mm / all.standing,
+                all.slipped_1cm, 1000 * all.worst_slip, all.untrusted, sum / static_cast<double>(n),
+                all.microseconds[n * 99 / 100], all.microseconds.back(), all.worst_acceleration);
     for (const char* part : {"02_01", "06_01", "07_04", "12_01"}) {
         const recorded::Clip& clip = recorded::clip(part);
         const recorded::Recording recording(clip.file, clip.metres_per_unit);

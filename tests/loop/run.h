@@ -60,11 +60,12 @@ public:
         o.written = keyed;
         aplomb_result_init(&o.result, sizeof o.result);
         const double start = thread_microseconds();
-        o.status = aplomb_step(solver_.get(), &state, &s, nullptr, nullptr, &frame, o.written.translations.data(),
-                               o.written.rotations.data(), &o.result, &error);
+        o.status = aplomb_step(solver_.get(), &state, &s, nullptr, nullptr, &frame,
+                               o.written.translations.data(), o.written.rotations.data(), &o.result, &error);
         o.microseconds = thread_microseconds() - start;
         aplomb::Quat was, is;
-        const Vec3 from = motion_.placed(keyed, info_.hips, was), to = motion_.placed(o.written, info_.hips, is);
+        const Vec3 from = motion_.placed(keyed, info_.hips, was),
+                   to = motion_.placed(o.written, info_.hips, is);
         o.shift = (to - from) * motion_.unit;
         o.turn = aplomb::log_rotation(is * aplomb::conjugate(was));
         aplomb::StepMemory memory;

@@ -32,7 +32,7 @@ struct Correction {
     Support support;
     Rest rest;
     double trust = 1, lag = 0; // of a frame: in its answers, and metres from the answer
-    Vec2 before, after; // balance points
+    Vec2 before, after;        // balance points
     double margin_after = 0;
     Vec2 moved_by[5];            // hips shift, hips turn, spine, neck, limbs; they sum to after - before
     Vec3 hips_shift;             // fore, left, up

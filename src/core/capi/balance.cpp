@@ -113,8 +113,7 @@ aplomb_status write_out(const Call& call, const aplomb_situation& given, const S
     else
         put_pose(solver, correction, given, static_cast<double*>(call.translations),
                  static_cast<double*>(call.rotations));
-    if (call.result)
-        write_struct(call.result, public_result(*solver.figure, situation.ground, correction));
+    if (call.result) write_struct(call.result, public_result(*solver.figure, situation.ground, correction));
     return correction.status;
 }
 
@@ -137,8 +136,7 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
     aplomb_options o;
     if (const auto s = read_options(call, o)) return s;
     Situation brought;
-    if (const auto s =
-            make_situation(*solver->figure, solver->plan, given, solver->memory, brought, error))
+    if (const auto s = make_situation(*solver->figure, solver->plan, given, solver->memory, brought, error))
         return s;
     if (const auto s = check_correctable(*solver->figure, brought.stance, error)) return s;
     Correction correction;

@@ -5,8 +5,8 @@
 
 #include <atomic>
 
-#include "base/error.h"
 #include "balance/balance.h"
+#include "base/error.h"
 
 struct aplomb_solver {
     aplomb_allocator allocator{};

@@ -52,8 +52,8 @@ aplomb_status read_frame(const aplomb_frame* given, aplomb_frame& frame, aplomb_
     for (int i = 0; i < 3; ++i) {
         if (!(std::fabs(frame.velocity[i]) <= most_velocity))
             return fail(error, APLOMB_BAD_ARGUMENT, "velocity", i,
-                        "frame.velocity[%d] is %g; it must be %g to %g.", i, frame.velocity[i], -most_velocity,
-                        most_velocity);
+                        "frame.velocity[%d] is %g; it must be %g to %g.", i, frame.velocity[i],
+                        -most_velocity, most_velocity);
     }
     if (frame.ahead_contact_count < 0 || frame.ahead_contact_count > APLOMB_MAX_CONTACTS)
         return fail(error, APLOMB_BAD_ARGUMENT, "ahead_contact_count", -1,
@@ -61,7 +61,8 @@ aplomb_status read_frame(const aplomb_frame* given, aplomb_frame& frame, aplomb_
                     APLOMB_MAX_CONTACTS);
     if (frame.ahead_contact_count > 0 && !frame.ahead_contacts)
         return fail(error, APLOMB_BAD_ARGUMENT, "ahead_contacts", -1,
-                    "frame.ahead_contact_count is %d, but ahead_contacts is NULL.", frame.ahead_contact_count);
+                    "frame.ahead_contact_count is %d, but ahead_contacts is NULL.",
+                    frame.ahead_contact_count);
     if (!frame.ahead_translations != !frame.ahead_rotations)
         return fail(error, APLOMB_BAD_ARGUMENT, "ahead_rotations", -1,
                     "frame has ahead_%s, but ahead_%s is NULL; a pose has both.",
@@ -117,7 +118,8 @@ struct Stepping {
         clock.scale = std::sqrt(leg / usual_leg);
         clock.walk_speed = std::sqrt(norm(now.ground.gravity) * leg);
         clock.drift = length_in(figure().frame, {frame.velocity[0], frame.velocity[1], frame.velocity[2]});
-        clock.anew = memory.running == 0 || is_teleported(figure(), now, frame.seconds, pace.teleport, memory);
+        clock.anew =
+            memory.running == 0 || is_teleported(figure(), now, frame.seconds, pace.teleport, memory);
         if (clock.anew) memory = StepMemory{};
         remember_body(figure(), clock, now, memory);
     }
@@ -126,9 +128,9 @@ struct Stepping {
         aplomb_contact shown[APLOMB_MAX_CONTACTS];
         const int shown_count =
             given.contacts ? 0 : default_contacts(figure(), now.body.world, now.ground.normal, shown);
-        if (const auto s = make_stance(figure(), now.body.world, now.ground.normal,
-                                       given.contacts ? given.contacts : shown,
-                                       given.contacts ? given.contact_count : shown_count, now.stance, call.error))
+        if (const auto s = make_stance(
+                figure(), now.body.world, now.ground.normal, given.contacts ? given.contacts : shown,
+                given.contacts ? given.contact_count : shown_count, now.stance, call.error))
             return s;
         if (const auto s = check_correctable(figure(), now.stance, call.error)) return s;
         stride = take_stance(figure(), clock, given.contacts, given.contact_count, memory, now);
@@ -140,7 +142,11 @@ struct Stepping {
         aplomb_situation then = given;
         then.translations = frame.ahead_translations, then.rotations = frame.ahead_rotations;
         Situation shown;
-        if (const auto s = bring_pose(figure(), solver.plan, then, solver.bench.written, shown, &told)) return s;
+        if (const auto s = bring_pose(figure(), solver.plan, then, solver.bench.written, shown, &told))
+            return s;
+        if (clock.anew) // of a first frame nothing else says how it moves
+            memory.velocity =
+                (shown.body.first_moment / figure().total_mass - memory.centre) / frame.ahead_seconds;
         aplomb_contact found[APLOMB_MAX_CONTACTS];
         const aplomb_contact* contacts = frame.ahead_contacts ? frame.ahead_contacts : found;
         const int count = frame.ahead_contacts

@@ -364,8 +364,8 @@ WholeSole sole_of(const Figure& figure, const Placement* world, int limb) {
     c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
     place_sole(figure, world, APLOMB_FLAT, c);
     const Vec3 in_end = foot.sole.heel + (foot.sole.tip - foot.sole.heel) * ball_place(figure, foot);
-    whole.ball_line =
-        carried(figure, foot, [world](int32_t joint) -> const Placement& { return world[joint]; }, in_end, true);
+    whole.ball_line = carried(
+        figure, foot, [world](int32_t joint) -> const Placement& { return world[joint]; }, in_end, true);
     return whole;
 }
 
@@ -392,10 +392,9 @@ WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& 
     for (int i = 0; i < sole.point_count; ++i) {
         const Joint& joint = figure.joints[sole.points[i].joint];
         const Vec3 neutral = joint.neutral_position + rotate(joint.neutral, sole.points[i].position);
-        const Vec3 from_heel =
-            rotate(conjugate(end.neutral), neutral - end.neutral_position) - sole.heel;
-        c.point[i] = heel + (tip - heel) * (dot(from_heel, line) / dot(line, line)) +
-                     side * dot(from_heel, own_side);
+        const Vec3 from_heel = rotate(conjugate(end.neutral), neutral - end.neutral_position) - sole.heel;
+        c.point[i] =
+            heel + (tip - heel) * (dot(from_heel, line) / dot(line, line)) + side * dot(from_heel, own_side);
     }
     return whole;
 }

@@ -298,8 +298,8 @@ aplomb_status bring_pose(const Figure& figure, const BodyPlan& plan, const aplom
 
 aplomb_status bring_carried(const Figure& figure, const aplomb_situation& given, Situation& s,
                             aplomb_error* error) {
-    aplomb_status status = check_contacts(figure, s, error);
-    if (status < 0) return status;
+    aplomb_status status;
+    if (status = check_contacts(figure, s, error); status < 0) return status;
     settle_ground(s);
     if (status = bring_loads(figure, given, s, error); status < 0) return status;
     if (status = bring_pulls(figure, given, s, error); status < 0) return status;

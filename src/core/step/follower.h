@@ -17,6 +17,7 @@ struct Stride {
 };
 
 /// `spine_end`: the first number of the neck. Targets in between two frames lie on the straight line.
-void follow(const Clock& clock, const Stride& stride, const Followed& target, int spine_end, StepMemory& memory);
+void follow(const Clock& clock, const Stride& stride, const Followed& target, int spine_end,
+            StepMemory& memory);
 
 } // namespace aplomb

@@ -18,7 +18,7 @@ constexpr double short_of = 1e-6;        // metres of slack: out of reach
 constexpr double trust_falls = 0.3, trust_rises = 0.6;
 constexpr double flight_keeps = 0.25, flight_fades = 0.3;
 constexpr double smooth_travel = 0.1;
-constexpr double most_outward = 0.3;   // of the leg's length: support's edges move out so far in motion
+constexpr double most_outward = 0.3; // of the leg's length: support's edges move out so far in motion
 constexpr double least_height = 0.1; // of the leg's length: of the centre of mass, for its time constant
 
 struct Loop {
@@ -93,13 +93,15 @@ struct Loop {
     bool anybody_stands() const {
         for (const FootMemory& foot : m.foot)
             if (foot.standing > 0) return true;
-        return std::any_of(s.stance.contact, s.stance.contact + s.stance.contact_count, [&](const Contact& one) {
-            return one.limb < 0 || !is_foot(figure().limbs[one.limb]);
-        });
+        return std::any_of(
+            s.stance.contact, s.stance.contact + s.stance.contact_count,
+            [&](const Contact& one) { return one.limb < 0 || !is_foot(figure().limbs[one.limb]); });
     }
 
     void aim_at(const Need& wanted, const Need& now) {
-        const auto level = [&](const Vec3& way) { return Vec2{dot(way, s.ground.fore), dot(way, s.ground.left)}; };
+        const auto level = [&](const Vec3& way) {
+            return Vec2{dot(way, s.ground.fore), dot(way, s.ground.left)};
+        };
         asked = c.rest;
         asked.aim = s.balance_point + level(wanted.aim);
         asked.hips_way = level(wanted.hips);
@@ -127,7 +129,8 @@ struct Loop {
         problem.start(start);
         answer.at = &bench.evaluation[0];
         bench.descent.begin(&bench.evaluation[2]);
-        bench.descent.run(problem, {false, std::min(most_iterations, step.options.max_iterations)}, start, answer);
+        bench.descent.run(problem, {false, std::min(most_iterations, step.options.max_iterations)}, start,
+                          answer);
         problem.settle_reach(*answer.at);
         c.iterations = answer.iterations, c.starts = 1;
         c.violation = answer.violation = problem.hard_violation(*answer.at);
@@ -248,8 +251,7 @@ struct Loop {
             if (limb.bearing && distance > limb.span.most) {
                 const Vec3 gives = way * (limb.span.most / distance - 1.0);
                 limb.moved += gives;
-                if (norm(gives) > gave_way)
-                    c.gave_way[c.gave_way_count++] = {limb.limb, norm(gives), 0};
+                if (norm(gives) > gave_way) c.gave_way[c.gave_way_count++] = {limb.limb, norm(gives), 0};
             }
             moved = moved || norm(limb.moved) > 0;
             limb.span.end += limb.moved;
@@ -293,8 +295,7 @@ struct Loop {
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             if (limb[i].bearing) continue;
             const int end = figure().limbs[limb[i].limb].end;
-            const double place =
-                norm(w.world[end].position - s.body.world[end].position - limb[i].moved);
+            const double place = norm(w.world[end].position - s.body.world[end].position - limb[i].moved);
             const double attitude =
                 norm(log_rotation(w.world[end].rotation * conjugate(s.body.world[end].rotation)));
             if (place > gave_way || attitude > gave_way)
@@ -306,11 +307,12 @@ struct Loop {
         c.trust = m.trust;
         c.lag = norm(vec(target.at) - vec(m.is.at));
         if (!flies()) c.margin_after = margin_of(c.support.area, c.after);
-        const bool stands = !flies() && c.margin_after >= c.support.margin_asked - near_margin * figure().leg_length;
-        c.status = !sound              ? APLOMB_NOT_CONVERGED
-                   : stands            ? APLOMB_OK
+        const bool stands =
+            !flies() && c.margin_after >= c.support.margin_asked - near_margin * figure().leg_length;
+        c.status = !sound               ? APLOMB_NOT_CONVERGED
+                   : stands             ? APLOMB_OK
                    : c.slack > short_of ? APLOMB_OUT_OF_REACH
-                                       : APLOMB_SETTLING;
+                                        : APLOMB_SETTLING;
     }
 
     void tell(const PoseProblem& problem, Answer& answer, bool home, Evaluation& e) {

@@ -20,7 +20,8 @@ struct Step {
 };
 
 /// Where the character is; true where it is not where its own speed takes it.
-bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way, const StepMemory& memory);
+bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way,
+                   const StepMemory& memory);
 /// How the body moves and how high it is, for all that follows. Before the stance.
 void remember_body(const Figure& figure, const Clock& clock, const Situation& s, StepMemory& memory);
 

@@ -77,9 +77,10 @@ aplomb_status recall(uint32_t check, const aplomb_step_state& state, StepMemory&
                     "state.version is %u; this library knows %u. Zero the state to start anew.",
                     state.version, memory_version);
     if (state.figure != check)
-        return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1,
-                    "state.figure is %u, of another figure; the solver's is %u. Zero the state to start anew.",
-                    state.figure, check);
+        return fail(
+            error, APLOMB_BAD_ARGUMENT, "figure", -1,
+            "state.figure is %u, of another figure; the solver's is %u. Zero the state to start anew.",
+            state.figure, check);
     const auto refuse = [error](int index, double value) {
         return fail(error, APLOMB_BAD_ARGUMENT, "numbers", index,
                     "state.numbers[%d] is %g, which no step leaves.", index, value);
@@ -98,7 +99,8 @@ aplomb_status recall(uint32_t check, const aplomb_step_state& state, StepMemory&
         for (int i = 0; i < most_followed; ++i) {
             const auto first = offsetof(StepMemory, is) / sizeof(double);
             if (std::fabs(one->at[i]) > largest_correction)
-                return refuse(static_cast<int>(first) + static_cast<int>(one - &memory.is) * most_followed + i,
+                return refuse(static_cast<int>(first) + static_cast<int>(one - &memory.is) * most_followed +
+                                  i,
                               one->at[i]);
         }
     }

@@ -60,7 +60,7 @@ struct StepMemory {
     Vec3 hips, centre, velocity; // keyed; the centre of mass's velocity is smoothed
     double height = 0;           // of the centre of mass over its ground
     double in_flight = 0;        // seconds
-    Need need, kept, lag; // now; as it was filtered at the last contact; filtered
+    Need need, kept, lag;        // now; as it was filtered at the last contact; filtered
     // The last stride: samples in heading axes.
     double period = 0, agreement = 0; // seconds, 0 to 1
     double next_sample = 0, sample_count = 0, since_sample = 0;

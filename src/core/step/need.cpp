@@ -8,14 +8,14 @@ namespace {
 
 constexpr double most_need = 0.15, most_need_at_rest = 0.5; // of the leg's length
 constexpr double moves_from = 0.02, moves_to = 0.12;        // of the walk's speed
-constexpr double sample_seconds = 0.05;   // between the history's entries
+constexpr double sample_seconds = 0.05;                     // between the history's entries
 constexpr double least_stride = 0.4, most_stride = sample_seconds * (history_length - 2); // seconds
-constexpr double alike = 0.25;            // strides that differ by more of their length tell nothing of the next
-constexpr double overdue = 0.15;          // of a stride: a landing that is later than this is not that of a stride
-constexpr int future_count = 24;          // of the sum over time to come
-constexpr double future_step = 0.2;       // of T
+constexpr double alike = 0.25;       // strides that differ by more of their length tell nothing of the next
+constexpr double overdue = 0.15;     // of a stride: a landing that is later than this is not that of a stride
+constexpr int future_count = 24;     // of the sum over time to come
+constexpr double future_step = 0.2;  // of T
 constexpr double seen_after = 0.075; // seconds: half of the ramp by which a bearing begins or ends
-constexpr double sooner = 0.8;      // of T
+constexpr double sooner = 0.8;       // of T
 constexpr double travel_from = 0.1, travel_to = 0.3; // of the walk's speed
 
 Need operator+(const Need& a, const Need& b) {
@@ -79,7 +79,8 @@ private:
         const int index = static_cast<int>(m_.next_sample) - 1 - std::min(back, count - 1);
         const float* from = m_.history[(index + history_length) % history_length];
         const auto way = [&](int k) {
-            return ground_.fore * static_cast<double>(from[k]) + ground_.left * static_cast<double>(from[k + 1]);
+            return ground_.fore * static_cast<double>(from[k]) +
+                   ground_.left * static_cast<double>(from[k + 1]);
         };
         return {way(0), way(2)};
     }

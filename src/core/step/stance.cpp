@@ -233,8 +233,10 @@ private:
         const bool stays = given_ && given && asked == APLOMB_HELD && asked_.ride[limb] == APLOMB_RIDE_PLACE;
         s_.stance.hold[limb] = bears || (!stays && height < reaches) ? APLOMB_BEARING : APLOMB_HELD;
         s_.stance.ride[limb] = APLOMB_RIDE_PLACE;
-        const double rides = bears || stays ? 0.0 : smooth_step((height - rides_from) / (rides_to - rides_from));
-        foot.ride = bears || clock_.anew ? rides : foot.ride + (rides - foot.ride) * clock_.fresh(ride_smooth);
+        const double rides =
+            bears || stays ? 0.0 : smooth_step((height - rides_from) / (rides_to - rides_from));
+        foot.ride =
+            bears || clock_.anew ? rides : foot.ride + (rides - foot.ride) * clock_.fresh(ride_smooth);
     }
 
     /// Of the lowest point of a sole, over the lowest point that bears, of the leg's length; far up in flight.
@@ -338,9 +340,11 @@ int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& m
             const PartMemory& part = memory.foot[k].part[p];
             if (!parts[p].exists || parts[p].height - part.ground > touch_rule.on_height * figure.leg_length)
                 continue;
-            const bool stayed = part.stands > 0 && norm(parts[p].place + slid - part.place) < same_place * figure.leg_length;
-            const bool arrived = speed > touch_rule.on_speed &&
-                                 dot(parts[p].place - centre, travel) > in_front * figure.leg_length * norm(travel);
+            const bool stayed =
+                part.stands > 0 && norm(parts[p].place + slid - part.place) < same_place * figure.leg_length;
+            const bool arrived =
+                speed > touch_rule.on_speed &&
+                dot(parts[p].place - centre, travel) > in_front * figure.leg_length * norm(travel);
             stands[p] = stayed || arrived || speed <= touch_rule.on_speed;
         }
         if (!stands[heel] && !stands[ball]) return;

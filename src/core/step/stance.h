@@ -12,7 +12,7 @@ namespace aplomb {
 /// contacts, `given`, or with null the stance that the pose shows by itself. Returns how long the stride was that a landing
 /// in this frame ended, in seconds; 0: none did. In flight the stance has no contacts.
 double take_stance(const Figure& figure, const Clock& clock, const aplomb_contact* given, int given_count,
-                 StepMemory& memory, Situation& s);
+                   StepMemory& memory, Situation& s);
 
 /// The contacts that a pose which is still to come shows, over the grounds that are known.
 int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& ahead,
