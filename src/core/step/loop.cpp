@@ -69,7 +69,8 @@ struct Loop {
         if (lower_hips(hips, e.state)) place(model, e.state);
         if (move_feet(e.state)) place(model, e.state);
         write(model, e.state);
-        judge(sound, target, e.state);
+        judge(sound, target);
+        if (!is_measured()) return give_up();
         if (step.told) tell(problem, answer, home, e);
     }
 
@@ -303,7 +304,30 @@ struct Loop {
         }
     }
 
-    void judge(bool sound, const Followed& target, const ModelState&) {
+    /// Whether all that was written is a number; a limb without length cannot be placed.
+    bool is_measured() const {
+        double all = norm(c.after) + c.margin_after + c.lag + norm(bench.written.translations[figure().hips]);
+        for (int i = 0; i < c.joints.count; ++i) {
+            const Quat& q = bench.written.rotations[c.joints.joint[i]];
+            all += dot(q, q);
+        }
+        return std::isfinite(all);
+    }
+    /// The keyed pose, and nothing is trusted.
+    void give_up() {
+        const Support support = c.support;
+        const Rest rest = c.rest;
+        c = Correction{};
+        c.support = support, c.rest = rest;
+        c.other_objective = std::nan("");
+        c.before = c.after = s.balance_point;
+        c.margin_after = support.margin;
+        c.trust = m.trust = 0;
+        c.status = APLOMB_NOT_CONVERGED;
+        m.is = m.speed = m.target = m.sound = Followed{};
+    }
+
+    void judge(bool sound, const Followed& target) {
         c.trust = m.trust;
         c.lag = norm(vec(target.at) - vec(m.is.at));
         if (!flies()) c.margin_after = margin_of(c.support.area, c.after);

@@ -10,12 +10,13 @@ constexpr double most_need = 0.15, most_need_at_rest = 0.5; // of the leg's leng
 constexpr double moves_from = 0.02, moves_to = 0.12;        // of the walk's speed
 constexpr double sample_seconds = 0.05;                     // between the history's entries
 constexpr double least_stride = 0.4, most_stride = sample_seconds * (history_length - 2); // seconds
-constexpr double alike = 0.25;       // strides that differ by more of their length tell nothing of the next
-constexpr double overdue = 0.15;     // of a stride: a landing that is later than this is not that of a stride
-constexpr int future_count = 24;     // of the sum over time to come
-constexpr double future_step = 0.2;  // of T
-constexpr double seen_after = 0.075; // seconds: half of the ramp by which a bearing begins or ends
-constexpr double sooner = 0.8;       // of T
+constexpr double alike = 0.25;      // strides that differ by more of their length tell nothing of the next
+constexpr double overdue = 0.15;    // of a stride: a landing that is later than this is not that of a stride
+constexpr int future_count = 24;    // of the sum over time to come
+constexpr double future_step = 0.2; // of T
+constexpr double seen_after = 0.05; // seconds: a bearing that begins or ends changes what is needed so late
+constexpr double well_known = 0.75;
+constexpr double sooner = 0.8;                       // of T
 constexpr double travel_from = 0.1, travel_to = 0.3; // of the walk's speed
 
 Need operator+(const Need& a, const Need& b) {
@@ -161,6 +162,8 @@ Need filter_need(const Clock& clock, const Ground& ground, const Need& now, cons
     };
     const Need shown =
         ahead.seconds > 0 ? ahead.need - unshown(ahead.seconds, exp_negative(ahead.seconds / T)) : Need{};
+    const double doubt =
+        1.0 - well_known * again; // strides that are alike know the shape between the poses, too
     Need sum;
     double weights = 0, fading = 1;
     for (int k = 0; k <= future_count; ++k, fading *= ratio) {
@@ -168,7 +171,8 @@ Need filter_need(const Clock& clock, const Ground& ground, const Need& now, cons
         Need then = unshown(s, fading);
         if (ahead.seconds > 0) {
             const double past = (s - ahead.seconds) / T;
-            then = then + shown * (past <= 0 ? s / ahead.seconds : again * exp_negative(past) + 1.0 - again);
+            then = then +
+                   shown * doubt * (past <= 0 ? s / ahead.seconds : again * exp_negative(past) + 1.0 - again);
         }
         sum = sum + then * weight, weights += weight;
     }

@@ -13,8 +13,9 @@ constexpr double smooth_speed = 0.025; // low pass of a part's velocity
 constexpr double slow_enough = 0.05;   // a part that is slow for so long may move its ground
 constexpr double creep = 0.1;          // in which its ground comes to it
 constexpr double lost = 0.3;           // nobody stands for so long: grounds rise to the lowest part
-constexpr double ramp_seconds = 0.15;  // of a bearing that begins or ends
-constexpr double ride_smooth = 0.03;   // of a lifted foot's ride
+// Of a bearing that begins, and of one that ends: a foot that is gone is noticed late enough.
+constexpr double begin_seconds = 0.15, end_seconds = 0.1;
+constexpr double ride_smooth = 0.03; // of a lifted foot's ride
 // Of the leg's length.
 constexpr double first_height = 0.045; // over the lowest part: stands in the first frame
 constexpr double level = 0.03;         // a part's ground is at most so far over the lowest part
@@ -147,7 +148,7 @@ private:
 
 /// Towards 1 or 0, at the ramp's pace; at once where nothing came before.
 void go_on(double& ramp, bool to_one, const Clock& clock) {
-    const double way = clock.anew ? 1.0 : clock.part(ramp_seconds);
+    const double way = clock.anew ? 1.0 : clock.part(to_one ? begin_seconds : end_seconds);
     ramp = to_one ? std::min(1.0, ramp + way) : std::max(0.0, ramp - way);
 }
 
