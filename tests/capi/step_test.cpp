@@ -238,11 +238,13 @@ TEST_F(Steps, AFailureLeavesTheLastGoodCorrection) {
     EXPECT_TRUE(same_state(state, before));
     EXPECT_TRUE(same_pose(step(s), step(make_solver(figure.get()).get(), twin, s)));
     // The same for a pose that is shown ahead.
+    const aplomb_step_state after = state;
     frame.ahead_translations = broken.translations.data(), frame.ahead_rotations = broken.rotations.data();
     EXPECT_EQ(aplomb_step(solver.get(), &state, &s, nullptr, nullptr, &frame, w.translations.data(),
                           w.rotations.data(), &w.result, &error),
               APLOMB_BAD_POSE);
     EXPECT_EQ(std::string(error.message).rfind("ahead: ", 0), 0u) << error.message;
+    EXPECT_TRUE(same_state(state, after));
 }
 
 TEST_F(Steps, MotionInTheSituationIsTheLoopsOwn) {

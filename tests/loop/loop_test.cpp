@@ -82,6 +82,42 @@ TEST_F(Loop, ALoadTakenAndDroppedNeverGoesOverThePace) {
     expect_planted(m, out, {shape.find("left_foot"), shape.find("right_foot")});
 }
 
+TEST_F(Loop, ASlowPaceIsKept) {
+    const Motion m = keyed_walk({}, 3);
+    Character character(m);
+    character.pace.hips = .05, character.pace.turns = 5 * aplomb::degree;
+    const std::vector<aplomb_load> load = in_hands(figure.get(), 20, .3);
+    std::vector<Outcome> out;
+    int at_pace = 0;
+    for (size_t f = 0; f < m.frames.size(); ++f) {
+        out.push_back(character.step(m.frames[f], f < 30 ? std::vector<aplomb_load>{} : load));
+        if (f == 0) continue;
+        const double hips = norm(out[f].shift - out[f - 1].shift) / (.05 * character.leg() * m.seconds);
+        const double turn = norm(out[f].turn - out[f - 1].turn) / (5 * aplomb::degree * m.seconds);
+        EXPECT_LT(hips, 1 + 1e-6) << f;
+        EXPECT_LT(turn, 1 + 1e-3) << f; // a change of a rotation vector is not quite a turn
+        at_pace += hips > .999;
+    }
+    EXPECT_GT(at_pace, 20);
+}
+
+/// A leg that is keyed straight all at once, under hips that are shifted: they sink, and the foot stays.
+TEST_F(Loop, AFootThatStandsKeepsItsPlaceWhereHipsAreLate) {
+    const Motion m = still(lay::Pose(figure.get(), shape).soft_knees(25), 1);
+    const Motion straight = still(lay::Pose(figure.get(), shape).soft_knees(1.5), 30);
+    Character character(m);
+    const std::vector<aplomb_load> load = in_hands(figure.get(), 25, .3);
+    for (int f = 0; f < 120; ++f)
+        character.step(m.frames[0], load);
+    std::vector<Outcome> out;
+    for (const Frame& frame : straight.frames) {
+        out.push_back(character.step(frame, load));
+        EXPECT_EQ(out.back().result.gave_way_count, 0);
+    }
+    expect_planted(straight, out, {shape.find("left_foot"), shape.find("right_foot")});
+    expect_pace(out, character.leg(), m.seconds);
+}
+
 TEST_F(Loop, ALoadShowsItsLeanInTime) {
     lay::Pose pose = stand();
     for (const char* side : {"left_", "right_"})
@@ -209,6 +245,7 @@ TEST_F(Loop, ATeleportStartsAnewAndAHitchDoesNot) {
     for (size_t f = 0; f < 120; ++f)
         character.step(m.frames[f], load);
     aplomb_step_state before = character.state;
+    character.pace.teleport = .3; // in half a second it walks .36 m
     character.frame.seconds = 0.5;
     const Outcome late = character.step(m.frames[149], load);
     EXPECT_GT(late.result.lag + norm(late.shift), 0);
@@ -261,8 +298,18 @@ TEST_F(Loop, GivenContactsAreRamped) {
         one.push_back(aplomb_contact_make(i, !leg ? APLOMB_FREE : left ? APLOMB_HELD : APLOMB_BEARING));
     }
     std::vector<Outcome> out;
-    for (int f = 0; f < 240; ++f)
+    std::vector<double> ramp;
+    for (int f = 0; f < 240; ++f) {
         out.push_back(character.step(m.frames[0], {}, f < 10 || f >= 130 ? &both : &one));
+        aplomb::StepMemory memory;
+        std::memcpy(static_cast<void*>(&memory), character.state.numbers, sizeof memory);
+        ramp.push_back(memory.foot[0].part[0].ramp);
+    }
+    EXPECT_EQ(ramp[9], 1);
+    EXPECT_NEAR(ramp[12], .5, .1); // ends in 0.1 s
+    EXPECT_EQ(ramp[20], 0);
+    EXPECT_NEAR(ramp[133], .45, .1); // begins in 0.15 s
+    EXPECT_EQ(ramp[145], 1);
     expect_pace(out, character.leg(), m.seconds);
     EXPECT_LT(norm(out[10].shift), 1e-3);
     EXPECT_GT(norm(out[129].shift), .05); // over the standing foot

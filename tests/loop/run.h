@@ -47,6 +47,7 @@ public:
         aplomb_figure_describe(motion.figure, &info_, nullptr);
         aplomb_frame_init(&frame, sizeof frame);
         frame.seconds = motion.seconds;
+        aplomb_pace_init(&pace, sizeof pace);
     }
 
     Outcome step(const Frame& keyed, const std::vector<aplomb_load>& loads = {},
@@ -60,7 +61,7 @@ public:
         o.written = keyed;
         aplomb_result_init(&o.result, sizeof o.result);
         const double start = thread_microseconds();
-        o.status = aplomb_step(solver_.get(), &state, &s, nullptr, nullptr, &frame,
+        o.status = aplomb_step(solver_.get(), &state, &s, nullptr, &pace, &frame,
                                o.written.translations.data(), o.written.rotations.data(), &o.result, &error);
         o.microseconds = thread_microseconds() - start;
         aplomb::Quat was, is;
@@ -80,6 +81,7 @@ public:
 
     aplomb_step_state state{};
     aplomb_frame frame;
+    aplomb_pace pace;
     aplomb_error error{};
 
 private:
