@@ -240,7 +240,9 @@ TEST_F(Steps, AFailureLeavesTheLastGoodCorrection) {
     // The same for a pose that is shown ahead.
     const aplomb_step_state after = state;
     frame.ahead_translations = broken.translations.data(), frame.ahead_rotations = broken.rotations.data();
-    EXPECT_EQ(aplomb_step(solver.get(), &state, &s, nullptr, nullptr, &frame, w.translations.data(),
+    lay::Pose aside = pose;
+    const aplomb_situation moved = aside.move(.01, 0, 0).situation();
+    EXPECT_EQ(aplomb_step(solver.get(), &state, &moved, nullptr, nullptr, &frame, w.translations.data(),
                           w.rotations.data(), &w.result, &error),
               APLOMB_BAD_POSE);
     EXPECT_EQ(std::string(error.message).rfind("ahead: ", 0), 0u) << error.message;
