@@ -110,7 +110,8 @@ struct Loop {
         const Vec2 late = level(now.aim - wanted.aim);
         const double outward = most_outward * figure().leg_length * motion_of(step.clock, m);
         HalfPlanes& edges = c.support.bounds;
-        if (!anybody_stands()) edges.count = 0; // prints alone are left behind
+        // Prints alone are left behind, and a first frame may be one of a run.
+        if (!anybody_stands() || is_motion_unknown(step.clock, m)) edges.count = 0;
         for (int i = 0; i < edges.count; ++i)
             edges.bound[i] += outward - dot(edges.normal[i], late);
     }

@@ -7,8 +7,9 @@ namespace aplomb {
 namespace {
 
 constexpr double most_need = 0.15, most_need_at_rest = 0.5; // of the leg's length
-constexpr double moves_from = 0.02, moves_to = 0.12;        // of the walk's speed
-constexpr double sample_seconds = 0.05;                     // between the history's entries
+constexpr double most_unknown = 0.05; // of the hips' part, in a first frame of which no motion is known
+constexpr double moves_from = 0.02, moves_to = 0.12; // of the walk's speed
+constexpr double sample_seconds = 0.05;              // between the history's entries
 constexpr double least_stride = 0.4, most_stride = sample_seconds * (history_length - 2); // seconds
 constexpr double alike = 0.25;      // strides that differ by more of their length tell nothing of the next
 constexpr double overdue = 0.15;    // of a stride: a landing that is later than this is not that of a stride
@@ -118,19 +119,26 @@ double expectation(const StepMemory& m) {
 
 } // namespace
 
+bool is_motion_unknown(const Clock& clock, const StepMemory& memory) {
+    return clock.anew && norm(memory.velocity + clock.drift) == 0;
+}
+
 double motion_of(const Clock& clock, const StepMemory& memory) {
     const double speed = norm(memory.velocity + clock.drift) / clock.walk_speed;
+    if (is_motion_unknown(clock, memory)) return 1;
     return smooth_step((speed - moves_from) / (moves_to - moves_from));
 }
 
 Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
              const Rest& rest) {
-    const double moving = clock.anew ? 1.0 : motion_of(clock, memory);
-    const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * figure.leg_length;
-    const auto world = [&](const Vec2& way) {
-        return at_most(s.ground.fore * way.fore + s.ground.left * way.left, most);
-    };
-    return {world(rest.aim - s.balance_point), world(rest.hips_way)};
+    const double leg = figure.leg_length, moving = motion_of(clock, memory);
+    const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * leg;
+    const bool unknown = is_motion_unknown(clock, memory);
+    const auto world = [&](const Vec2& way) { return s.ground.fore * way.fore + s.ground.left * way.left; };
+    Need need;
+    need.hips = at_most(world(rest.hips_way), unknown ? most_unknown * leg : most);
+    need.aim = at_most(world(rest.aim - s.balance_point - rest.hips_way) + need.hips, most);
+    return need;
 }
 
 Travel travel_of(const Clock& clock, const StepMemory& memory, const Ground& ground) {

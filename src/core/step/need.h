@@ -20,12 +20,14 @@ struct Ahead {
     Need need;
 };
 
-/// Of a rest point, in world axes. In motion, and in a first frame of which no motion is known, each is at most 0.15 of the
-/// leg's length: there a pose is far from its feet for a moment.
+/// Of a rest point, in world axes. In motion it is at most 0.15 of the leg's length: a pose is far from its feet for a moment.
+/// A first frame of which no motion is known may be one of a walk, so its hips hardly answer the support yet.
 Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
              const Rest& rest);
-/// 0 at rest, 1 in motion.
+/// 0 at rest, 1 in motion, or where nothing is known of it.
 double motion_of(const Clock& clock, const StepMemory& memory);
+/// A first frame that does not say how it moves.
+bool is_motion_unknown(const Clock& clock, const StepMemory& memory);
 
 /// How much a body travels, and where to.
 Travel travel_of(const Clock& clock, const StepMemory& memory, const Ground& ground);
