@@ -694,7 +694,7 @@ APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situ
  *   feet      a foot that bears stays where it is keyed. Where hips that are still on their way are beyond its reach
  *             they sink, as fast as the pace allows; what is missing even then the foot gives, and gave_way tells it
  *   stance    without contacts feet are found by height and speed, with a memory; a bearing that begins or ends, found
- *             or given, is ramped over 0.15 s. No contact bears: a flight, in which a correction is kept and then fades
+ *             or given, is ramped over 0.15 and 0.1 s. No contact bears: a flight, in which a correction is kept and then fades
  *   motion    a walk sways by its own speed: what a pose needs is filtered as an inverted pendulum of the body's height
  *             is. The filter looks ahead to what the last stride needed, or to a pose that the caller shows (`ahead`)
  *   budget    one start of at most 8 iterations a frame. An answer that breaks limits, or leaves the balance point more
@@ -740,9 +740,9 @@ typedef struct aplomb_step_state {
 
 /** As aplomb_balance, for a character that is corrected frame after frame. Returns OK where the pose is in balance now,
  *  SETTLING on the way and in motion, OUT_OF_REACH where the answer of this frame is, NOT_CONVERGED where it is not
- *  trusted. `pace` NULL: the defaults. A first step starts at its answer. A situation's com_acceleration is left
- *  out: motion is the filter's. On failure nothing is written and the state stays, so the last good correction goes on
- *  from there. */
+ *  trusted. `pace` NULL: the defaults. A first step starts at its answer; without `velocity` or `ahead` it may be one of a walk,
+ *  so hips answer the support only from then on. A situation's com_acceleration is left
+ *  out: motion is the filter's. On failure nothing is written and the state stays: the last good correction goes on. */
 APLOMB_API aplomb_status aplomb_step(aplomb_solver* solver, aplomb_step_state* state,
                                      const aplomb_situation* situation, const aplomb_options* options,
                                      const aplomb_pace* pace, const aplomb_frame* frame, void* translations,
