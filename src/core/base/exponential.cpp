@@ -17,7 +17,7 @@ constexpr double underflow = 708;
 } // namespace
 
 double exp_negative(double x) {
-    if (x > underflow) return 0;
+    if (!(x <= underflow)) return x > underflow ? 0.0 : x; // NaN stays
     const double halvings = std::floor(x * log2_e + 0.5);
     const double r = (x - halvings * ln2_high) - halvings * ln2_low;
     double sum = 1;

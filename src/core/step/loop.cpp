@@ -35,8 +35,8 @@ struct Loop {
     void go() {
         c.other_objective = std::nan("");
         c.before = c.after = s.balance_point;
-        if (!flies() || step.clock.anew)
-            m.height = std::max(s.ground.height(m.centre), least_height * figure().leg_length);
+        if (!flies() || step.clock.anew) m.height = s.ground.height(m.centre);
+        m.height = std::max(m.height, least_height * figure().leg_length);
         const Need now = find_need();
         const double behind = 2.0 * follower_seconds * step.clock.scale;
         const Need wanted = filter_need(step.clock, s.ground, now, step.ahead, step.landed, behind, m);

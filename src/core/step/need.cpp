@@ -92,11 +92,13 @@ private:
     const double step_;
 };
 
+bool is_stride(double seconds) {
+    return seconds >= least_stride && seconds <= most_stride;
+}
+
 /// How far strides are alike, from two that follow each other.
 void learn_stride(const Clock& clock, double stride, StepMemory& m) {
-    const double seconds = stride / clock.scale;
-    const bool is_one = seconds >= least_stride && seconds <= most_stride;
-    if (!is_one) {
+    if (!is_stride(stride / clock.scale)) {
         m.period = m.agreement = 0;
         return;
     }
@@ -108,8 +110,8 @@ void learn_stride(const Clock& clock, double stride, StepMemory& m) {
 }
 
 /// 0 to 1: how much of the last stride is expected again.
-double expectation(const StepMemory& m) {
-    if (m.period <= 0) return 0;
+double expectation(const Clock& clock, const StepMemory& m) {
+    if (!is_stride(m.period / clock.scale)) return 0;
     double longest = 0; // the landing that is next is of the foot whose last is the longest ago
     for (const FootMemory& foot : m.foot)
         longest = std::max(longest, foot.since_landing);
@@ -150,52 +152,87 @@ Travel travel_of(const Clock& clock, const StepMemory& memory, const Ground& gro
             smooth_step((speed / clock.walk_speed - travel_from) / (travel_to - travel_from))};
 }
 
+namespace {
+
+/// What is expected: the last stride again as far as strides are alike, else what is needed now.
+class Forecast {
+public:
+    Forecast(const Clock& clock, const Ground& ground, const History& history, const Need& now,
+             const StepMemory& memory)
+        : history_(history), now_(now), period_(memory.period), late_(seen_after * clock.scale),
+          again_(expectation(clock, memory)), travels_(travel_of(clock, memory, ground).part) {
+        if (again_ > 0) off_ = now - history.at(period_);
+    }
+    double again() const { return again_; }
+    /// In `seconds`, by which what differs from the last stride has faded to this part.
+    Need at(double seconds, double fading) const {
+        // On its way a body leaves the foot that it needs now; a load stays.
+        const Vec3 passing = now_.hips * (travels_ * (1.0 - fading));
+        const Need plain = {now_.aim - passing, now_.hips - passing};
+        if (again_ <= 0) return plain;
+        double ago = period_ - seconds - late_;
+        while (ago < 0)
+            ago += period_;
+        return (history_.at(ago) + off_ * fading) * again_ + plain * (1.0 - again_);
+    }
+
+private:
+    const History& history_;
+    const Need now_;
+    const double period_, late_, again_, travels_;
+    Need off_; // how this stride differs from the last
+};
+
+/// xi, with the way from what is expected to what is shown ahead laid over it.
+Need mean_of_future(const Forecast& forecast, const Ahead& ahead, double T) {
+    Need shown;
+    if (ahead.seconds > 0) {
+        // Strides that are alike know the shape between the poses, too.
+        const double doubt = 1.0 - well_known * forecast.again();
+        shown = (ahead.need - forecast.at(ahead.seconds, exp_negative(ahead.seconds / T))) * doubt;
+    }
+    const double ratio = exp_negative(future_step);
+    Need sum;
+    double weights = 0, fading = 1;
+    for (int k = 0; k <= future_count; ++k, fading *= ratio) {
+        const double s = k * future_step * T, weight = k == 0 ? 0.5 : fading;
+        sum = sum + forecast.at(s, fading) * weight;
+        weights += weight;
+        if (ahead.seconds <= 0) continue;
+        const double past = (s - ahead.seconds) / T;
+        const double part =
+            past <= 0 ? s / ahead.seconds : forecast.again() * exp_negative(past) + 1.0 - forecast.again();
+        sum = sum + shown * (weight * part);
+    }
+    return sum * (1.0 / weights);
+}
+
+/// The causal half. The part that answers the load goes sooner: a body knows what it takes, and does not wait to fall.
+Need follow_with_lag(const Clock& clock, const Need& coming, double T, double behind, StepMemory& m) {
+    const double load_T = sooner * T;
+    const Vec3 load_lack = (coming.aim - coming.hips) - (m.lag.aim - m.lag.hips);
+    const Vec3 hips_lack = coming.hips - m.lag.hips;
+    const double load_stays = exp_negative(clock.seconds / load_T),
+                 hips_stay = exp_negative(clock.seconds / T);
+    const Vec3 load_gone = load_lack * (1.0 - load_stays), hips_gone = hips_lack * (1.0 - hips_stay);
+    m.lag = {m.lag.aim + load_gone + hips_gone, m.lag.hips + hips_gone};
+    const Vec3 load_ahead = load_lack * (load_stays * std::min(1.0, behind / load_T));
+    const Vec3 hips_ahead = hips_lack * (hips_stay * std::min(1.0, behind / T));
+    return {m.lag.aim + load_ahead + hips_ahead, m.lag.hips + hips_ahead};
+}
+
+} // namespace
+
 Need filter_need(const Clock& clock, const Ground& ground, const Need& now, const Ahead& ahead, double stride,
                  double behind, StepMemory& m) {
     if (stride > 0) learn_stride(clock, stride, m);
     History history(clock, ground, m);
     if (clock.anew || clock.seconds > 0) history.add(now, clock.seconds);
     if (clock.anew && ahead.seconds <= 0) return m.lag = now;
-    const double seen_late = seen_after * clock.scale; // what the last stride needed was known so late
-
     const double T = std::sqrt(m.height / norm(ground.gravity));
-    const double again = expectation(m), ratio = exp_negative(future_step);
-    const Need off = again > 0 ? now - history.at(m.period) : Need{}; // how this stride differs from the last
-    const auto unshown = [&](double s, double fading) {
-        if (again <= 0) return now;
-        double ago = m.period - s - seen_late;
-        while (ago < 0)
-            ago += m.period;
-        return (history.at(ago) + off * fading) * again + now * (1.0 - again);
-    };
-    const Need shown =
-        ahead.seconds > 0 ? ahead.need - unshown(ahead.seconds, exp_negative(ahead.seconds / T)) : Need{};
-    const double doubt =
-        1.0 - well_known * again; // strides that are alike know the shape between the poses, too
-    Need sum;
-    double weights = 0, fading = 1;
-    for (int k = 0; k <= future_count; ++k, fading *= ratio) {
-        const double s = k * future_step * T, weight = k == 0 ? 0.5 : fading;
-        Need then = unshown(s, fading);
-        if (ahead.seconds > 0) {
-            const double past = (s - ahead.seconds) / T;
-            then = then +
-                   shown * doubt * (past <= 0 ? s / ahead.seconds : again * exp_negative(past) + 1.0 - again);
-        }
-        sum = sum + then * weight, weights += weight;
-    }
-    const Need coming = sum * (1.0 / weights);
+    const Need coming = mean_of_future(Forecast(clock, ground, history, now, m), ahead, T);
     if (clock.anew) m.lag = coming;
-    // The part that answers the load: a body knows what it takes, and answers sooner than it falls.
-    const double load_T = sooner * T;
-    const Vec3 load = m.lag.aim - m.lag.hips, load_lack = coming.aim - coming.hips - load,
-               hips_lack = coming.hips - m.lag.hips;
-    const Vec3 load_gone = load_lack * (1.0 - exp_negative(clock.seconds / load_T)),
-               hips_gone = hips_lack * (1.0 - exp_negative(clock.seconds / T));
-    m.lag = {m.lag.aim + load_gone + hips_gone, m.lag.hips + hips_gone};
-    const Vec3 hips_ahead = (hips_lack - hips_gone) * std::min(1.0, behind / T);
-    return {m.lag.aim + (load_lack - load_gone) * std::min(1.0, behind / load_T) + hips_ahead,
-            m.lag.hips + hips_ahead};
+    return follow_with_lag(clock, coming, T, behind, m);
 }
 
 } // namespace aplomb
