@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // aplomb_step and its structs.
+#include <algorithm>
 #include <cmath>
 
 #include "capi/call.h"
@@ -12,7 +13,8 @@ using namespace aplomb;
 
 namespace {
 
-constexpr double most_seconds = 1e6, most_pace = 1e9, most_ahead = 2, most_velocity = 1e6;
+constexpr double most_seconds = 1e6, most_pace = 1e9, most_ahead = 2, shortest_ahead = 0.01,
+                 most_velocity = 1e6;
 constexpr double usual_leg = 0.9; // metres: times are told for it
 
 aplomb_pace default_pace() {
@@ -103,7 +105,7 @@ struct Stepping {
                 return fail(call.error, s, told.field, told.index, "ahead: %.400s", told.message);
         }
         const double leg = figure().leg_length;
-        const Stride most{pace.hips * leg * frame.seconds, pace.turns * frame.seconds};
+        const Stride most{pace.hips * leg * clock.seconds, pace.turns * clock.seconds};
         Correction correction;
         take_step({figure(), solver.plan, options, clock, most, ahead, stride, call.result != nullptr}, now,
                   solver.bench, memory, correction);
@@ -114,10 +116,11 @@ struct Stepping {
 
     void set_clock(const Situation& now) {
         const double leg = figure().leg_length;
-        clock.seconds = frame.seconds;
+        clock.seconds = frame.seconds < shortest_frame ? 0.0 : std::min(frame.seconds, longest_frame);
         clock.scale = std::sqrt(leg / usual_leg);
         clock.walk_speed = std::sqrt(norm(now.ground.gravity) * leg);
         clock.drift = length_in(figure().frame, {frame.velocity[0], frame.velocity[1], frame.velocity[2]});
+        if (norm(clock.drift) > fastest) clock.drift = clock.drift * (fastest / norm(clock.drift));
         clock.anew =
             memory.running == 0 || is_teleported(figure(), now, frame.seconds, pace.teleport, memory);
         if (clock.anew) memory = StepMemory{};
@@ -145,8 +148,8 @@ struct Stepping {
         if (const auto s = bring_pose(figure(), solver.plan, then, solver.bench.written, shown, &told))
             return s;
         if (clock.anew) // of a first frame nothing else says how it moves
-            memory.velocity =
-                (shown.body.first_moment / figure().total_mass - memory.centre) / frame.ahead_seconds;
+            memory.velocity = (shown.body.first_moment / figure().total_mass - memory.centre) /
+                              std::max(frame.ahead_seconds, shortest_ahead);
         aplomb_contact found[APLOMB_MAX_CONTACTS];
         const aplomb_contact* contacts = frame.ahead_contacts ? frame.ahead_contacts : found;
         const int count = frame.ahead_contacts
@@ -156,7 +159,7 @@ struct Stepping {
                                        shown.stance, &told))
             return s;
         if (const auto s = bring_carried(figure(), then, shown, &told)) return s;
-        ahead.seconds = frame.ahead_seconds;
+        ahead.seconds = std::max(frame.ahead_seconds, shortest_ahead);
         ahead.need = need_ahead(figure(), solver.plan, options, clock, memory, shown);
         return APLOMB_OK;
     }

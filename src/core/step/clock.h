@@ -15,13 +15,24 @@ inline double smooth_step(double u) {
     return u * u * (3.0 - 2.0 * u);
 }
 
+// Frames are told as anything up to days apart. A shorter one than the first is none, and in the second all that the loop
+// does has come to its end.
+inline constexpr double shortest_frame = 1e-6, longest_frame = 60; // seconds
+inline constexpr double fastest = 1e6;                             // m/s
+
 struct Clock {
-    double seconds = 0;    // since the last frame
+    double seconds = 0;    // since the last frame: 0, or between the bounds above
     double scale = 1;      // of all times
     double walk_speed = 0; // sqrt(g leg): speeds are parts of it
     Vec3 drift;            // of the character against the ground as far as the pose does not show it, m/s
     bool anew = false;     // nothing came before
 
+    /// Of something that has gone this way since the last frame.
+    Vec3 velocity(const Vec3& way) const {
+        const Vec3 v = way / seconds;
+        const double speed = norm(v);
+        return speed > fastest ? v * (fastest / speed) : v;
+    }
     /// How far a ramp or a count goes on.
     double part(double of_seconds) const { return seconds / (of_seconds * scale); }
     /// How much of what is new a low pass takes.

@@ -6,6 +6,8 @@
 namespace aplomb {
 namespace {
 
+constexpr double most_speed = 1e3; // metres or radians per second: of what is remembered
+
 double length_of(const double* way) {
     return std::sqrt(way[0] * way[0] + way[1] * way[1] + way[2] * way[2]);
 }
@@ -45,8 +47,10 @@ void follow(const Clock& clock, const Stride& stride, const Followed& target, in
     cut(3, 6, stride.turns);
     cut(6, spine_end, stride.turns);
     cut(spine_end, count, stride.turns);
-    for (int i = 0; i < count; ++i)
+    for (int i = 0; i < count; ++i) {
         m.is.at[i] += way.at[i];
+        m.speed.at[i] = std::clamp(m.speed.at[i], -most_speed, most_speed);
+    }
     m.target = target;
 }
 

@@ -2,6 +2,7 @@
 #include "step/loop.h"
 
 #include <cmath>
+#include <initializer_list>
 
 namespace aplomb {
 namespace {
@@ -305,12 +306,18 @@ struct Loop {
         }
     }
 
-    /// Whether all that was written is a number; a limb without length cannot be placed.
+    /// Whether all that was written and found is a number, and no length more than a kilometre; a limb without length cannot
+    /// be placed.
     bool is_measured() const {
         double all = norm(c.after) + c.margin_after + c.lag + norm(bench.written.translations[figure().hips]);
         for (int i = 0; i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
+        }
+        all += c.objective + c.stationarity + c.complementarity + norm(c.rest.aim) + norm(c.rest.home);
+        constexpr double kilometre = 1e3;
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(vec(m.is.at))}) {
+            if (!(std::fabs(length) <= kilometre)) return false;
         }
         return std::isfinite(all);
     }
@@ -319,13 +326,15 @@ struct Loop {
         const Support support = c.support;
         const Rest rest = c.rest;
         c = Correction{};
-        c.support = support, c.rest = rest;
+        c.support = support;
+        if (std::isfinite(norm(rest.aim) + norm(rest.home))) c.rest = rest;
         c.other_objective = std::nan("");
         c.before = c.after = s.balance_point;
         c.margin_after = support.margin;
         c.trust = m.trust = 0;
         c.status = APLOMB_NOT_CONVERGED;
         m.is = m.speed = m.target = m.sound = Followed{};
+        m.need = m.kept = m.lag = Need{};
     }
 
     void judge(bool sound, const Followed& target) {
@@ -363,7 +372,7 @@ void remember_body(const Figure& figure, const Clock& clock, const Situation& s,
     const Vec3 centre = s.body.first_moment / figure.total_mass;
     if (!clock.anew && clock.seconds > 0) {
         const double fresh = m.running > 1 ? clock.fresh(smooth_travel) : 1.0;
-        m.velocity += ((centre - m.centre) / clock.seconds - m.velocity) * fresh;
+        m.velocity += (clock.velocity(centre - m.centre) - m.velocity) * fresh;
     }
     m.hips = s.body.world[figure.hips].position;
     m.centre = centre;

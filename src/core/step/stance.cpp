@@ -19,6 +19,7 @@ constexpr double ride_smooth = 0.03; // of a lifted foot's ride
 // Of the leg's length.
 constexpr double first_height = 0.045; // over the lowest part: stands in the first frame
 constexpr double level = 0.03;         // a part's ground is at most so far over the lowest part
+constexpr double left_behind = 4;      // from the hips: a print that bears nothing any more
 constexpr double reaches = 0.06;       // a lifted foot so low keeps within reach
 constexpr double rides_from = 0.045, rides_to = 0.165;
 constexpr double in_front = 0.1;    // of the body: a foot ahead that has landed while it walks
@@ -74,7 +75,7 @@ public:
         if (clock_.seconds <= 0) return;
         const double fresh = clock_.fresh(smooth_speed);
         each([&](PartMemory& part, const PartNow& now) {
-            const Vec3 velocity = (now.place - part.place) / clock_.seconds + clock_.drift;
+            const Vec3 velocity = clock_.velocity(now.place - part.place) + clock_.drift;
             part.velocity += (velocity - part.velocity) * fresh;
             part.place = now.place;
         });
@@ -189,9 +190,12 @@ private:
             stands = stands || (has[p] && on);
         }
         const WholeSole whole = sole_of(figure_, s_.body.world, limb);
-        const bool prints = stands || clock_.anew;
-        foot.heel = prints ? whole.contact.back : foot.heel - clock_.drift * clock_.seconds;
-        foot.tip = prints ? whole.contact.tip : foot.tip - clock_.drift * clock_.seconds;
+        if (stands || clock_.anew) {
+            foot.heel = whole.contact.back, foot.tip = whole.contact.tip;
+        } else if (foot.part[heel].ramp > 0 || foot.part[ball].ramp > 0) { // a print goes with its ground
+            foot.heel -= clock_.drift * clock_.seconds, foot.tip -= clock_.drift * clock_.seconds;
+            if (is_left_behind(foot.heel)) foot.part[heel].ramp = foot.part[ball].ramp = 0;
+        }
         count_landings(stands, foot);
 
         const double bears[2] = {smooth_step(foot.part[heel].ramp), smooth_step(foot.part[ball].ramp)};
@@ -205,6 +209,10 @@ private:
         if (!given || !stands) return;
         c.given = static_cast<int>(given - given_);
         c.share = given->share, c.friction = given->friction;
+    }
+
+    bool is_left_behind(const Vec3& place) const {
+        return norm(place - m_.hips) > left_behind * figure_.leg_length;
     }
 
     static void take_given(const aplomb_contact* given, FootMemory& foot) {
@@ -276,7 +284,8 @@ private:
             if (patch.key == 0 || seen[k]) continue;
             go_on(patch.ramp, false, clock_);
             patch.middle -= clock_.drift * clock_.seconds;
-            if (patch.ramp <= 0 || s_.stance.contact_count == APLOMB_MAX_CONTACTS)
+            if (patch.ramp <= 0 || is_left_behind(patch.middle) ||
+                s_.stance.contact_count == APLOMB_MAX_CONTACTS)
                 patch = PatchMemory{};
             else
                 s_.stance.contact[s_.stance.contact_count++] = left_over(patch);
