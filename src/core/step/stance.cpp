@@ -61,7 +61,7 @@ void measure_parts(const Limb& limb, const Placement* world, const Vec3& up, Par
 class Finder {
 public:
     Finder(const Figure& figure, const Clock& clock, StepMemory& memory, const Situation& s)
-        : figure_(figure), clock_(clock), m_(memory), up_(s.ground.normal), leg_(figure.leg_length) {
+        : clock_(clock), m_(memory), up_(s.ground.normal), leg_(figure.leg_length) {
         each_foot(figure, [&](int limb, int k) {
             measure_parts(figure.limbs[limb], s.body.world, up_, now_[k]);
             feet_ = k + 1;
@@ -137,7 +137,6 @@ private:
         }
     }
 
-    const Figure& figure_;
     const Clock& clock_;
     StepMemory& m_;
     const Vec3 up_;
