@@ -164,6 +164,8 @@ public:
         if (again_ > 0) off_ = now - history.at(period_);
     }
     double again() const { return again_; }
+    /// What is left of something that faded to this part where it does not stay.
+    double stays(double fading) const { return 1.0 - (1.0 - fading) * (again_ + (1.0 - again_) * travels_); }
     /// In `seconds`, by which what differs from the last stride has faded to this part.
     Need at(double seconds, double fading) const {
         // On its way a body leaves the foot that it needs now; a load stays.
@@ -200,8 +202,7 @@ Need mean_of_future(const Forecast& forecast, const Ahead& ahead, double T) {
         weights += weight;
         if (ahead.seconds <= 0) continue;
         const double past = (s - ahead.seconds) / T;
-        const double part =
-            past <= 0 ? s / ahead.seconds : forecast.again() * exp_negative(past) + 1.0 - forecast.again();
+        const double part = past <= 0 ? s / ahead.seconds : forecast.stays(exp_negative(past));
         sum = sum + shown * (weight * part);
     }
     return sum * (1.0 / weights);
