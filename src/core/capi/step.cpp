@@ -148,7 +148,7 @@ struct Stepping {
         if (const auto s = bring_pose(figure(), solver.plan, then, solver.bench.written, shown, &told))
             return s;
         if (clock.anew) // of a first frame nothing else says how it moves
-            memory.velocity = (shown.body.first_moment / figure().total_mass - memory.centre) /
+            memory.velocity = (centre_of(figure(), shown.body) - memory.centre) /
                               std::max(frame.ahead_seconds, shortest_ahead);
         aplomb_contact found[APLOMB_MAX_CONTACTS];
         const aplomb_contact* contacts = frame.ahead_contacts ? frame.ahead_contacts : found;

@@ -4,12 +4,19 @@
 #pragma once
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/exponential.h"
 #include "base/smooth.h"
 #include "moment/situation.h"
 
 namespace aplomb {
+
+/// The figure's centre of mass; the hips where next to no mass makes it no place.
+inline Vec3 centre_of(const Figure& figure, const Body& body) {
+    const Vec3 centre = body.first_moment / figure.total_mass;
+    return std::isfinite(norm(centre)) ? centre : body.world[figure.hips].position;
+}
 
 // Frames are told as anything up to days apart. A shorter one than the first is none, and in the second all that the loop
 // does has come to its end.

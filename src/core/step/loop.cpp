@@ -381,7 +381,7 @@ bool is_teleported(const Figure& figure, const Situation& s, double seconds, dou
 }
 
 void remember_body(const Figure& figure, const Clock& clock, const Situation& s, StepMemory& m) {
-    const Vec3 centre = s.body.first_moment / figure.total_mass;
+    const Vec3 centre = centre_of(figure, s.body);
     if (!clock.anew && clock.seconds > 0) {
         const double fresh = m.running > 1 ? clock.fresh(smooth_travel) : 1.0;
         m.velocity += (clock.velocity(centre - m.centre) - m.velocity) * fresh;

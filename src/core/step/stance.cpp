@@ -338,7 +338,7 @@ int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& m
     for (int i = 0; i < figure.limb_count; ++i)
         contacts[i] = usual_contact(i, figure.limbs[i].kind == APLOMB_ARM ? APLOMB_FREE : APLOMB_HELD);
     const Vec3 up = ahead.ground.normal;
-    const Vec3 centre = ahead.body.first_moment / figure.total_mass;
+    const Vec3 centre = centre_of(figure, ahead.body);
     const Vec3 travel = memory.velocity + clock.drift, slid = clock.drift * ahead_seconds;
     const double speed = norm(travel) / clock.walk_speed;
     each_foot(figure, [&](int limb, int k) {
