@@ -203,6 +203,8 @@ void FullProblem::add_leg(const own::Moment& m, const aplomb_contact& contact) {
     if (!leg.bearing) {
         leg.least_bend = s.bend_at(s.distance(least_bend) - give_way * s.length());
         if (s.bend < leg.least_bend) left_out_ = "a held foot at the end of its reach";
+    } else if (std::fabs(norm(s.end - s.start) - s.distance(least_bend)) < 1e-9 * s.length()) {
+        left_out_ = "a knee keyed at the very end of its reach"; // rounding says which way kappa is measured
     } else if (!(m.options.free & APLOMB_FREE_HIPS_HEIGHT) && s.bend < least_bend) {
         left_out_ = "a straight knee under hips that may not be lowered";
     }
