@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Crowds: what a character costs among 10 to 10,000, each with a pose and an answer of its own, on one thread and on
-// two; with a solver each, which a game needs that steps from frame to frame, and with solvers that many share. What a
-// second thread brings at most on the machine at hand is measured beside it: plain passes that share nothing but poses.
+// two; with a solver each, with solvers that many share, and stepping from frame to frame with a state each and a solver
+// for each thread. What a second thread brings at most on the machine at hand is measured beside it: plain passes that
+// share nothing but poses.
 #include <benchmark/benchmark.h>
 
 #include <cstdio>
@@ -21,11 +22,20 @@ constexpr int32_t thread_counts[] = {1, 2};
 
 constexpr size_t most_sharing = 50;
 
+enum class Mode { apart, sharing, stepping };
+constexpr Mode modes[] = {Mode::apart, Mode::sharing, Mode::stepping};
+
 class Crowd {
 public:
-    Crowd(const Scene& scene, int32_t size, bool share)
-        : scene_(scene), sharing_(share ? std::min(static_cast<size_t>(size) / 2, most_sharing) : 1) {
+    Crowd(const Scene& scene, int32_t size, Mode mode)
+        : scene_(scene), mode_(mode),
+          sharing_(mode == Mode::apart     ? 1
+                   : mode == Mode::sharing ? std::min(static_cast<size_t>(size) / 2, most_sharing)
+                                           : static_cast<size_t>(size) / 2) {
         const size_t count = static_cast<size_t>(size), joints = joint_count;
+        states_.resize(mode == Mode::stepping ? count : 0);
+        aplomb_frame_init(&frame_, sizeof frame_);
+        frame_.seconds = 1.0 / 60;
         situations_.resize(count), results_.resize(count), jobs_.resize(count);
         translations_.resize(3 * joints * count), rotations_.resize(4 * joints * count);
         for (size_t i = 0; i < count; ++i)
@@ -55,13 +65,17 @@ private:
         aplomb_result_init(&results_[i], sizeof results_[i]);
         aplomb_job& job = jobs_[i];
         job = {};
+        if (mode_ == Mode::stepping) job.state = &states_[i], job.frame = &frame_;
         job.solver = solvers_.back().get(), job.situation = &situations_[i], job.result = &results_[i];
         job.translations = &translations_[3 * joint_count * i],
         job.rotations = &rotations_[4 * joint_count * i];
     }
 
     const Scene& scene_;
+    const Mode mode_;
     const size_t sharing_; // characters to a solver
+    std::vector<aplomb_step_state> states_;
+    aplomb_frame frame_;
     std::vector<std::unique_ptr<aplomb_solver, bench::DestroySolver>> solvers_;
     std::vector<aplomb_situation> situations_;
     std::vector<aplomb_result> results_;
@@ -99,8 +113,9 @@ std::string name_of_passes(int32_t threads) {
     return "plain passes, " + std::to_string(threads) + (threads == 1 ? " thread" : " threads");
 }
 
-std::string name_of(int32_t size, bool share, int32_t threads) {
-    return std::to_string(size) + (share ? " sharing, " : " characters, ") + std::to_string(threads) +
+std::string name_of(int32_t size, Mode mode, int32_t threads) {
+    const char* words[] = {" characters, ", " sharing, ", " stepping, "};
+    return std::to_string(size) + words[static_cast<int>(mode)] + std::to_string(threads) +
            (threads == 1 ? " thread" : " threads");
 }
 
@@ -122,14 +137,14 @@ int main(int argc, char** argv) {
     benchmark::Initialize(&argc, argv);
     const Scene scene(joint_count);
     std::vector<std::unique_ptr<Crowd>> crowds;
-    for (const bool share : {false, true}) {
+    for (const Mode mode : modes) {
         for (const int32_t size : sizes) {
-            crowds.push_back(std::make_unique<Crowd>(scene, size, share));
+            crowds.push_back(std::make_unique<Crowd>(scene, size, mode));
             Crowd& crowd = *crowds.back();
             crowd.solve(2);
             if (!crowd.is_solved()) return std::puts("A character is not solved."), 1;
             for (const int32_t threads : thread_counts)
-                benchmark::RegisterBenchmark(name_of(size, share, threads).c_str(),
+                benchmark::RegisterBenchmark(name_of(size, mode, threads).c_str(),
                                              [&crowd, threads](benchmark::State& state) {
                                                  for (auto _ : state)
                                                      crowd.solve(threads);
@@ -149,13 +164,15 @@ int main(int argc, char** argv) {
             ->UseRealTime();
     Medians medians;
     benchmark::RunSpecifiedBenchmarks(&medians);
-    for (const bool share : {false, true}) {
+    const char* titles[] = {"a solver each", "up to 50 to a solver",
+                            "a frame of aplomb_step, a solver for each thread"};
+    for (const Mode mode : modes) {
         std::printf("\nMedians by the clock, us a character, %s, and what a second thread brings.\n"
                     "characters   1 thread  2 threads   faster\n",
-                    share ? "up to 50 to a solver" : "a solver each");
+                    titles[static_cast<int>(mode)]);
         for (const int32_t size : sizes) {
-            const double one = medians.of[name_of(size, share, 1)] / size,
-                         two = medians.of[name_of(size, share, 2)] / size;
+            const double one = medians.of[name_of(size, mode, 1)] / size,
+                         two = medians.of[name_of(size, mode, 2)] / size;
             std::printf("%10d %10.2f %10.2f %7.2fx\n", size, one, two, one / two);
         }
     }

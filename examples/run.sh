@@ -12,7 +12,7 @@ build=${APLOMB_BUILD:-build}
 cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DAPLOMB_TESTS=OFF >/dev/null
 cmake --build "$build"
 
-for example in balance game_loop load_table; do
+for example in balance game_loop crowd load_table; do
     echo
     echo "== examples/$example.c"
     "$build/examples/example_$example"
@@ -47,6 +47,7 @@ read_shot walk --belt find
 
 echo
 echo "== Sheets"
+"$build/examples/example_game_loop" out/game-loop.svg >/dev/null
 "$build/examples/example_sheets" examples/beekeeper.glb out
 
 worksheet=""
@@ -61,4 +62,5 @@ echo "Open in a browser:"
 echo "  $PWD/out/contact-sheet.html    all carries at 10, 30 and 60 % of the body's mass"
 echo "  $PWD/out/teaching-sheets.html  which poses tip, and what changes the lean"
 echo "  $PWD/out/carry.html             a shot: where it falls, and how the weight goes; walk.html: a walk on the spot"
+echo "  $PWD/out/game-loop.svg         a walk on which a honey box is taken, frame after frame"
 echo "  $PWD/out/hive-over-a-log.html  one correction with all its numbers; one such page for each file out/*.glb"

@@ -66,7 +66,7 @@ typedef enum aplomb_status {
     APLOMB_OK = 0,                 /* done; for a correction: the pose is in balance */
     APLOMB_OUT_OF_REACH = 1,       /* the nearest pose was written; limits keep it from balance */
     APLOMB_NOT_CONVERGED = 2,      /* the best pose found was written, at worst the keyed one; see the residuals */
-    APLOMB_SETTLING = 3,           /* aplomb_step: the correction is still on its way to the still answer */
+    APLOMB_SETTLING = 3,           /* aplomb_step: the correction is on its way, or the body in motion */
     APLOMB_BAD_ARGUMENT = -1,      /* an argument is missing, out of range or not finite */
     APLOMB_BAD_FIGURE = -2,        /* the description of a figure contradicts itself or lacks a part */
     APLOMB_BAD_POSE = -3,          /* a pose value is not finite, or a rotation is not of unit length */
@@ -679,10 +679,11 @@ typedef struct aplomb_result {
     double moved_by[5][3]; /* what hips shift, hips turn, spine, arms and limbs contributed to it; they sum */
     aplomb_controls controls;
     aplomb_hold_back hold_backs[APLOMB_MAX_HOLD_BACKS];
-    double way;            /* aplomb_step: part of the way to the still answer that was gone; 1: there */
+    double trust;          /* aplomb_step: how far its answers are trusted, 0: the key, to 1 */
     int32_t status;        /* aplomb_status, as it was returned; BAD_ARGUMENT until a correction was made */
     int32_t gave_way_count;
     aplomb_gave_way gave_way[APLOMB_MAX_CONTACTS]; /* held limbs that gave way, by more than 1e-6 m or radians */
+    double lag;            /* aplomb_step: how far the hips are from the answer of this frame, host units */
 } aplomb_result;
 APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 
@@ -694,60 +695,79 @@ APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situ
                                         const aplomb_options* options, void* translations, void* rotations,
                                         aplomb_result* result, aplomb_error* error);
 
-/* ---- Run time: frame after frame ------------------------------------------------------------------ */
+/* ---- Run time: frame after frame ------------------------------------------------------------------
+ *
+ * aplomb_step corrects a character frame after frame. What it remembers stands in an aplomb_step_state of the
+ * caller's, apart from the solver: one solver per thread and figure serves any number of characters, in any order.
+ *
+ *   aplomb_step_state state = {0};                      once per character
+ *   frame.seconds = passed;                             every frame
+ *   status = aplomb_step(solver, &state, &situation, NULL, NULL, &frame, translations, rotations, NULL, &error);
+ *
+ * What it promises:
+ *   pace      hips and turns of a correction change no faster than the pace allows, whatever the poses do
+ *   feet      a foot that bears stays where it is keyed. Where hips that are still on their way are beyond its reach
+ *             they sink, as fast as the pace allows; what is missing even then the foot gives, and gave_way tells it
+ *   stance    without contacts feet are found by height and speed, with a memory; a bearing that begins or ends, found
+ *             or given, is ramped over 0.15 and 0.1 s. No contact bears: a flight, in which a correction is kept and then fades
+ *   motion    a walk sways by its own speed: what a pose needs is filtered as an inverted pendulum of the body's height
+ *             is. The filter looks ahead to what the last stride needed, or to a pose that the caller shows (`ahead`)
+ *   budget    one start of at most 8 iterations a frame. An answer that breaks limits, or leaves the balance point more
+ *             than 6 % of the leg's length outside, is not trusted: the last good one fades over 0.3 s
+ *   rest      a pose that is held comes to the still answer of aplomb_balance where that has one minimum: within 2 mm of
+ *             the margin, within 1 % of the leg's length of its hips. With nothing to correct the key comes back bit for bit
+ * Times are those of a leg of 0.9 m and go with the square root of its length. */
 
 /** How fast a correction may change from frame to frame. Defaults (common practice) in brackets. */
 typedef struct aplomb_pace {
     uint32_t struct_size;
     double hips;      /* shift of the hips, of the leg's length per second [0.6] */
     double turns;     /* turn of the hips, or of the whole spine, radians per second [90 degrees] */
-    double smoothing; /* seconds over which `acceleration` is smoothed [0.15] */
-    double teleport;  /* keyed hips that move further than this between two calls, of the leg's length, start
-                         anew at the still answer [1] */
+    double teleport;  /* keyed hips that are further than this from where their own speed takes them, of the leg's
+                         length, start anew [1] */
 } aplomb_pace;
 APLOMB_API void aplomb_pace_init(aplomb_pace* pace, size_t size);
 
-/** What has passed since the last call. Frozen. */
+/** What has passed since the last call, and what is known of the motion beside the pose. */
 typedef struct aplomb_frame {
-    double seconds;         /* since the last call, 0 or more */
-    double acceleration[3]; /* of the character, host units per s^2, world axes; it leans into starts, stops and
-                               turns: smoothed, this adds to the situation's com_acceleration */
+    uint32_t struct_size;
+    int32_t ahead_contact_count;
+    double seconds;       /* since the last call, 0 or more; 0: nothing moves on [0] */
+    double velocity[3];   /* of the character against the ground as far as the poses do not show it, host units per s,
+                             world axes: of a clip that walks in place its travel, on a platform that carries
+                             the character along the platform's own, reversed [0] */
+    const void* ahead_translations; /* a pose that comes, 3 per joint in the situation's own type, or NULL: none is known */
+    const void* ahead_rotations;    /* 4 per joint, or NULL */
+    double ahead_seconds;           /* how far off it is, above 0, at most 2 [0.3] */
+    const aplomb_contact* ahead_contacts; /* what will touch then, or NULL: what the pose shows */
 } aplomb_frame;
+APLOMB_API void aplomb_frame_init(aplomb_frame* frame, size_t size);
 
-/** As aplomb_balance, for a character that is corrected frame after frame: feet may be lifted and planted,
- *  loads picked up and put down, and the correction moves towards the still answer no faster than `pace`
- *  allows (NULL: the defaults). It returns APLOMB_SETTLING while it is on its way, and once there exactly what
- *  aplomb_balance returns and writes. Limits and reach go before the pace. The first call, and one after
- *  aplomb_solver_reset or a teleport, starts at the still answer. On failure nothing is written and the state
- *  stays, so the last good correction goes on from there. */
-APLOMB_API aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
-                                     const aplomb_options* options, const aplomb_pace* pace,
-                                     const aplomb_frame* frame, void* translations, void* rotations,
-                                     aplomb_result* result, aplomb_error* error);
+#define APLOMB_STEP_NUMBERS 511
 
-#define APLOMB_MAX_STATE 30
-
-/** All that aplomb_step remembers from frame to frame. Frozen; plain numbers that may be saved. */
+/** All that aplomb_step remembers of one character: 4096 plain bytes that may be copied, saved and sent, and go on with
+ *  the same bits on any solver of the figure. All zero: the next step starts anew. Frozen in size. */
 typedef struct aplomb_step_state {
-    int32_t running;        /* 0: the next step starts anew */
-    int32_t count;          /* numbers of `correction` in use */
-    double hips[3];         /* the last keyed place of the hips, metres, anatomical axes */
-    double acceleration[3]; /* smoothed, m/s^2, anatomical axes */
-    double correction[APLOMB_MAX_STATE]; /* hips shift and turn, spine: metres and radians */
+    uint32_t version; /* of what it holds; another library's is refused with WRONG_VERSION. 0: nothing */
+    uint32_t figure;  /* a check of the figure that it was made with; another's is refused with BAD_ARGUMENT */
+    double numbers[APLOMB_STEP_NUMBERS];
 } aplomb_step_state;
 
-APLOMB_API aplomb_status aplomb_solver_state(const aplomb_solver* solver, aplomb_step_state* state,
-                                             aplomb_error* error);
-APLOMB_API aplomb_status aplomb_solver_restore(aplomb_solver* solver, const aplomb_step_state* state,
-                                               aplomb_error* error);
-/** The next step starts anew. */
-APLOMB_API void aplomb_solver_reset(aplomb_solver* solver);
+/** As aplomb_balance, for a character that is corrected frame after frame. Returns OK where the pose is in balance now,
+ *  SETTLING on the way and in motion, OUT_OF_REACH where the answer of this frame is, NOT_CONVERGED where it is not
+ *  trusted. `pace` NULL: the defaults. A first step starts at its answer; without `velocity` or `ahead` it may be one of a walk,
+ *  so hips answer the support only from then on. A situation's com_acceleration is left
+ *  out: motion is the filter's. On failure nothing is written and the state stays: the last good correction goes on. */
+APLOMB_API aplomb_status aplomb_step(aplomb_solver* solver, aplomb_step_state* state,
+                                     const aplomb_situation* situation, const aplomb_options* options,
+                                     const aplomb_pace* pace, const aplomb_frame* frame, void* translations,
+                                     void* rotations, aplomb_result* result, aplomb_error* error);
 
 /** Makes a solver in memory of the caller's, of at least aplomb_solver_size bytes and aligned to 64. Destroying
  *  it gives nothing back; the memory must outlive it. On failure *solver is NULL. */
 APLOMB_API aplomb_status aplomb_solver_create_in(const aplomb_figure* figure, void* memory, size_t size,
                                                  aplomb_solver** solver, aplomb_error* error);
-/** Gives the solver another figure and starts anew, without taking memory. OUT_OF_MEMORY where the figure does
+/** Gives the solver another figure, without taking memory. OUT_OF_MEMORY where the figure does
  *  not fit; the solver then stays as it was. */
 APLOMB_API aplomb_status aplomb_solver_take(aplomb_solver* solver, const aplomb_figure* figure,
                                             aplomb_error* error);
@@ -755,9 +775,11 @@ APLOMB_API aplomb_status aplomb_solver_take(aplomb_solver* solver, const aplomb_
 /* ---- Many characters ------------------------------------------------------------------------------- */
 
 /** One correction of many: the arguments of aplomb_balance, or with `frame` of aplomb_step, and what it
- *  returned. Frozen. */
+ *  returned. Frozen. A solver for each thread and figure is enough: give each a run of the characters, those of one
+ *  figure next to each other. */
 typedef struct aplomb_job {
     aplomb_solver* solver; /* jobs that share a solver are done by one thread, in their order */
+    aplomb_step_state* state; /* with `frame` */
     const aplomb_situation* situation;
     const aplomb_options* options;
     const aplomb_pace* pace;

@@ -119,6 +119,11 @@ APLOMB_API int32_t aplomb_character_find_clip(const aplomb_character* character,
 APLOMB_API int32_t aplomb_character_key_times(const aplomb_character* character, int32_t clip, double* seconds,
                                               int32_t capacity);
 
+/** The stances over time that the figure description gives for a clip, frames being its key times. Returns their number;
+ *  writes at most `capacity` of them. */
+APLOMB_API int32_t aplomb_character_stances(const aplomb_character* character, int32_t clip, aplomb_stance_range* ranges,
+                                            int32_t capacity);
+
 /** The pose at a moment of a clip, as the file's own interpolation gives it; clip -1: the pose of the nodes
  *  (glTF) or of zero angles (BVH). Outside the clip: its first or last pose. */
 APLOMB_API aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t clip, double seconds,
@@ -345,7 +350,7 @@ typedef struct aplomb_motion {
 APLOMB_API void aplomb_motion_init(aplomb_motion* motion, size_t size);
 
 /** A page: one self-contained HTML file with the moving picture, a button that plays it and the frame's number, and eight
- *  moments of it side by side, which are what is printed beside the first frame. */
+ *  moments of it side by side, which are what is printed. */
 APLOMB_API aplomb_status aplomb_motion_write(const aplomb_motion* motion, const char* path, aplomb_error* error);
 APLOMB_API aplomb_status aplomb_motion_write_memory(const aplomb_motion* motion, aplomb_take_file take, void* user,
                                                     aplomb_error* error);

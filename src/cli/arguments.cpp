@@ -437,6 +437,8 @@ Examples:
   A fox's tail, loose, as tracks of its own in a further clip of the file:
     aplomb follow fox.glb --unit 0.01 --clip Walk --loop \
         --chain tail,stiffness=2,own=100%,rigid --out swings.glb --page swings.html
+  A bucket of syrup on a walk, drawn:
+    aplomb follow walk.bvh --load 12kg,right-hand,hang=0.35 --page bucket.html
   What a correction does to head and arms, as curves:
     aplomb follow corrected.bvh --keyed beekeeper.bvh --csv
 
@@ -524,6 +526,15 @@ void add_follow_arguments(CLI::App& command, Arguments& arguments) {
                     "WHICH[,NAME=VALUE...]; once for each chain, see below [all found]")
         ->type_name("CHAIN")
         ->allow_extra_args(false)
+        ->group("What follows");
+    command
+        .add_option("--load", arguments.moment.loads,
+                    "MASS,HAND,hang=METRES: it swings from that hand, whose arm stays quiet")
+        ->type_name("LOAD")
+        ->allow_extra_args(false)
+        ->group("What follows");
+    command.add_option("--swing", follow.swing, "Damping of what hangs, as a part of critical [20%]")
+        ->type_name("PART")
         ->group("What follows");
     command
         .add_option(

@@ -58,7 +58,7 @@ struct GivenOption {
 /// What follows from weight in a clip.
 struct FollowArguments {
     std::vector<std::string> chains;
-    std::string keyed, fps;
+    std::string keyed, fps, swing;
     int32_t view = 1; // aplomb_view
     bool loop = false;
 };

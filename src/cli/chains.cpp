@@ -6,6 +6,7 @@
 
 #include "base/rotation.h"
 #include "cli/failure.h"
+#include "cli/loads.h"
 #include "cli/numbers.h"
 #include "io/near_names.h"
 
@@ -137,14 +138,25 @@ ChainChoice choice_of(const Character& character, const Frames& keyed, aplomb_ch
 } // namespace
 
 std::vector<ChainChoice> choose_chains(const Character& character, const Frames& keyed,
-                                       const std::vector<std::string>& wishes) {
+                                       const std::vector<std::string>& wishes,
+                                       const std::vector<std::string>& loads) {
     std::vector<ChainChoice> choices;
+    std::vector<int32_t> holders;
+    for (const Load& load : parse_loads(character, loads))
+        holders.insert(holders.end(), load.value.holder, load.value.holder + 2);
+    const auto carries = [&](const ChainChoice& choice) {
+        return std::any_of(choice.joints.begin(), choice.joints.end(), [&](int32_t joint) {
+            return std::find(holders.begin(), holders.end(), joint) != holders.end();
+        });
+    };
     for (const std::string& wish : wishes)
         for (const aplomb_chain& chain : Wish(character, wish).chains())
             choices.push_back(choice_of(character, keyed, chain, wish.find(",own=") != std::string::npos));
     if (wishes.empty())
-        for (const aplomb_chain& chain : found_chains(character))
-            choices.push_back(choice_of(character, keyed, chain, false));
+        for (const aplomb_chain& chain : found_chains(character)) {
+            const ChainChoice choice = choice_of(character, keyed, chain, false);
+            if (!carries(choice)) choices.push_back(choice);
+        }
     if (choices.empty()) throw Failure{"no chain is found on this figure; name one, as --chain first..last"};
     if (choices.size() > APLOMB_MAX_CHAINS)
         throw Failure{"this figure has " + std::to_string(choices.size()) + " chains; name at most " +

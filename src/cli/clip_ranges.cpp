@@ -90,6 +90,19 @@ public:
                 throw Failure{given.where + ": overlaps " + range_text(character_, other, 0)};
         given_.ranges.push_back({limb, span.first, span.last, footing, 0});
     }
+    /// The figure description's, of limbs that were not spoken of.
+    void add_described(int32_t clip) {
+        std::vector<aplomb_stance_range> ranges(
+            static_cast<size_t>(aplomb_character_stances(character_.handle(), clip, nullptr, 0)));
+        aplomb_character_stances(character_.handle(), clip, ranges.data(),
+                                 static_cast<int32_t>(ranges.size()));
+        const std::vector<bool> spoken_of = given_.limbs;
+        for (const aplomb_stance_range& range : ranges) {
+            if (spoken_of[static_cast<size_t>(range.limb)]) continue;
+            given_.limbs[static_cast<size_t>(range.limb)] = true;
+            given_.ranges.push_back(range);
+        }
+    }
     GivenStances finish() { return std::move(given_); }
 
 private:
@@ -134,6 +147,7 @@ GivenStances parse_stances(const Character& character, const MomentArguments& ar
         parser.add({"--stance " + text, text});
     for (const Named& line : lines_of(arguments.ranges))
         parser.add(line);
+    parser.add_described(choose_moment(character, arguments).clip);
     return parser.finish();
 }
 

@@ -25,7 +25,7 @@ struct GivenStances {
 
     bool any() const;
 };
-/// Of --stance and of the lines of the --ranges file.
+/// Of --stance and of the lines of the --ranges file, and for other limbs those of the figure description.
 GivenStances parse_stances(const Character& character, const MomentArguments& arguments, int count);
 /// What was found, with the limbs that were spoken of as given; by the numbers of a part of the clip.
 std::vector<aplomb_stance_range> with_given(const std::vector<aplomb_stance_range>& found,

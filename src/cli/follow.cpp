@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // aplomb follow: what follows from weight in a clip, as tracks and curves.
 #include "aplomb/follow.h"
+#include "aplomb/clip.h"
 
 #include <algorithm>
 #include <cmath>
@@ -15,6 +16,7 @@
 #include "cli/frames.h"
 #include "cli/numbers.h"
 #include "cli/results.h"
+#include "cli/swing.h"
 #include "cli/text.h"
 #include "json/json.h"
 
@@ -31,6 +33,7 @@ struct Followed {
     std::vector<ChainChoice> chains;
     std::unique_ptr<aplomb_follow, DestroyFollow> plan;
     std::vector<double> rotations;
+    std::vector<Swing> swings;
 
     std::size_t joints() const { return frames.joints; }
     Quat rotation(const std::vector<double>& of, std::size_t frame, int32_t joint) const {
@@ -49,7 +52,8 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
                 const Arguments& arguments) {
     Followed f;
     f.frames = frames;
-    f.chains = choose_chains(character, keyed ? *keyed : frames, arguments.follow.chains);
+    f.chains =
+        choose_chains(character, keyed ? *keyed : frames, arguments.follow.chains, arguments.moment.loads);
     std::vector<aplomb_chain> chains;
     for (const ChainChoice& choice : f.chains)
         chains.push_back(choice.chain);
@@ -72,6 +76,7 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     std::vector<double> state(static_cast<std::size_t>(aplomb_follow_state_size(made)));
     f.rotations.resize(frames.rotations.size());
     check(aplomb_follow_frames(made, state.data(), &shot, f.rotations.data(), &error), error);
+    f.swings = swing_loads(character, frames, f.rotations, arguments.moment.loads, arguments.follow.swing);
     return f;
 }
 
@@ -89,6 +94,35 @@ Furthest furthest(const Followed& f, const ChainChoice& choice) {
             if (turn > most.turn) most = {joint, k, turn};
         }
     return most;
+}
+
+/// The mean time of a step in the shot; 0: none is taken, or what stands is not known.
+double step_time(const Character& character, const Frames& frames) {
+    aplomb_clip clip;
+    aplomb_clip_init(&clip, sizeof clip);
+    clip.frame_count = static_cast<int32_t>(frames.times.size());
+    clip.times = frames.times.data();
+    clip.translations = frames.translations.data(), clip.rotations = frames.rotations.data();
+    aplomb_clip_reading* reading = nullptr;
+    if (aplomb_clip_read(character.figure(), &clip, nullptr, nullptr, &reading, nullptr) != APLOMB_OK)
+        return 0;
+    int32_t count = 0;
+    const aplomb_foot_step* steps = aplomb_clip_steps(reading, &count);
+    double sum = 0;
+    for (int32_t i = 0; i < count; ++i)
+        sum += steps[i].seconds;
+    aplomb_clip_reading_destroy(reading);
+    return count > 0 ? sum / count : 0;
+}
+
+/// Whether the steps feed the swing; empty where they do not.
+std::string remark_on(const Character& character, const Followed& f, const Swing& swing) {
+    char text[240] = "";
+    const double step = step_time(character, f.frames);
+    if (step > 0)
+        aplomb_hanging_remark(swing.load.hang * character.info().metres_per_unit, 9.80665, step, text,
+                              sizeof text);
+    return text[0] ? std::string(text) + "\n" : "";
 }
 
 std::string text_of(const Character& character, const Followed& f, const Arguments& arguments) {
@@ -109,6 +143,17 @@ std::string text_of(const Character& character, const Followed& f, const Argumen
     }
     text += table.text() + "\nA swing of 5 degrees is under half a degree after " +
             fixed_number(aplomb_follow_settling_time(f.plan.get()), 2) + " s.\n";
+    for (const Swing& swing : f.swings) {
+        double angle = 0, pull = 0;
+        for (const aplomb_hanging_result& frame : swing.frames) {
+            angle = std::max(angle, frame.angle);
+            pull = std::max(pull, norm(Vec3{frame.tension[0], frame.tension[1], frame.tension[2]}));
+        }
+        text += "The load " + swing.word + " swings out by " + degrees(angle) + " at most, and pulls with " +
+                short_number(pull, 0) + " N at most, " + fixed_number(pull / (swing.load.mass * 9.80665), 1) +
+                " times its weight.\n";
+        text += remark_on(character, f, swing);
+    }
     const std::string wrote = wrote_text(arguments);
     return wrote.empty() ? text : text + wrote;
 }
@@ -119,6 +164,9 @@ std::string csv_of(const Character& character, const Followed& f) {
         for (const int32_t joint : choice.joints)
             for (const char* axis : {"_x", "_y", "_z"})
                 text += "," + quoted_cell(character.joint_name(joint) + axis);
+    for (const Swing& swing : f.swings)
+        for (const char* what : {" x", " y", " z", " angle", " pull"})
+            text += "," + quoted_cell(swing.word + what);
     text += "\n";
     for (std::size_t k = 0; k < f.frames.times.size(); ++k) {
         text +=
@@ -129,6 +177,12 @@ std::string csv_of(const Character& character, const Followed& f) {
                 for (int axis = 0; axis < 3; ++axis)
                     text += "," + short_number(turn[axis], 6);
             }
+        for (const Swing& swing : f.swings) {
+            const aplomb_hanging_result& r = swing.frames[k];
+            for (const double number : {r.place[0], r.place[1], r.place[2], r.angle / degree,
+                                        norm(Vec3{r.tension[0], r.tension[1], r.tension[2]})})
+                text += "," + short_number(number, 6);
+        }
         text += "\n";
     }
     return text;
@@ -162,9 +216,46 @@ std::string json_of(const Character& character, const Followed& f, const Argumen
                   {"seconds", Json(f.frames.times)},
                   {"settling_time", aplomb_follow_settling_time(f.plan.get())},
                   {"chains", chains}};
+    Json swings = Json::array();
+    for (const Swing& swing : f.swings) {
+        Json frames = Json::array();
+        for (const aplomb_hanging_result& r : swing.frames)
+            frames.push_back({{"place", Json::array({r.place[0], r.place[1], r.place[2]})},
+                              {"tension", Json::array({r.tension[0], r.tension[1], r.tension[2]})},
+                              {"angle", r.angle},
+                              {"slack", r.slack != 0}});
+        swings.push_back({{"load", swing.word}, {"frames", frames}});
+    }
+    whole["loads"] = swings; // metres
     for (const Written& file : written(arguments))
         whole[file.what] = file.path;
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
+}
+
+/// A frame's hips stand for the body's middle: what is drawn before it and what behind.
+void place_middle(const Character& character, const aplomb_situation& situation, aplomb_reading& reading) {
+    const int32_t hips = character.info().hips;
+    std::vector<double> matrices(16 *
+                                 static_cast<std::size_t>(aplomb_figure_joint_count(character.figure())));
+    aplomb_error error{};
+    check(aplomb_pose_to_matrices(character.figure(), static_cast<const double*>(situation.translations),
+                                  static_cast<const double*>(situation.rotations), matrices.data(),
+                                  APLOMB_DOUBLE, 16 * sizeof(double), APLOMB_WORLD, &error),
+          error);
+    std::copy_n(&matrices[16 * static_cast<std::size_t>(hips) + 12], 3, reading.body_centre);
+}
+
+/// A load is drawn where the reading has it, and upright along what pulls it down: here its string.
+void place_loads(const Character& character, const Followed& f, std::size_t frame,
+                 aplomb_situation& situation, aplomb_reading& reading) {
+    for (std::size_t i = 0; i < f.swings.size(); ++i) {
+        const aplomb_hanging_result& r = f.swings[i].frames[frame];
+        for (int a = 0; a < 3; ++a)
+            reading.load_centre[i][a] = r.place[a] / character.info().metres_per_unit;
+        const Vec3 pull = {r.tension[0], r.tension[1], r.tension[2]};
+        if (i == 0 && norm(pull) > 0) put(situation.gravity, normalized(pull) * 9.80665);
+    }
+    reading.load_count = static_cast<int32_t>(f.swings.size());
 }
 
 /// The skin, or the lay figure, in every frame; the key as a thin outline.
@@ -176,8 +267,10 @@ void write_page(const Character& character, const Followed& f, const Arguments& 
     const bool skinned = aplomb_character_mesh(character.handle(), &mesh, nullptr) == APLOMB_OK;
     const std::size_t numbers = 3 * static_cast<std::size_t>(mesh.vertex_count);
     std::vector<double> keyed_skin(skinned ? numbers * count : 0), skin(keyed_skin);
-    aplomb_reading nothing;
-    aplomb_reading_init(&nothing, sizeof nothing);
+    std::vector<aplomb_load> loads;
+    for (const Swing& swing : f.swings)
+        loads.push_back(swing.load);
+    std::vector<aplomb_reading> readings(count), keyed_readings(count);
     std::vector<aplomb_situation> situations(count);
     std::vector<aplomb_picture> pictures(count);
     aplomb_error error{};
@@ -186,11 +279,16 @@ void write_page(const Character& character, const Followed& f, const Arguments& 
                      *is = &f.rotations[4 * joints * k];
         aplomb_situation_init(&situations[k], sizeof situations[k]);
         situations[k].translations = t, situations[k].rotations = was;
+        aplomb_reading_init(&readings[k], sizeof readings[k]);
+        place_middle(character, situations[k], readings[k]);
+        place_loads(character, f, k, situations[k], readings[k]);
+        keyed_readings[k] = readings[k];
+        situations[k].loads = loads.data(), situations[k].load_count = static_cast<int32_t>(loads.size());
         aplomb_picture& picture = pictures[k];
         aplomb_picture_init(&picture, sizeof picture);
         picture.figure = character.figure(), picture.situation = &situations[k];
-        picture.before = {t, was, &nothing, "keyed", nullptr},
-        picture.after = {t, is, &nothing, "followed", nullptr};
+        picture.before = {t, was, &keyed_readings[k], "keyed", nullptr},
+        picture.after = {t, is, &readings[k], "followed", nullptr};
         if (!skinned) continue;
         picture.mesh = &mesh;
         double *before = &keyed_skin[numbers * k], *after = &skin[numbers * k];

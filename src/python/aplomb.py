@@ -625,8 +625,9 @@ class Result(Structure):
                 ("stationarity", c_double), ("complementarity", c_double), ("home", c_double * 3),
                 ("rest_point", c_double * 3), ("margin_before", c_double), ("margin_after", c_double),
                 ("margin_asked", c_double), ("moved", c_double * 3), ("moved_by", (c_double * 3) * 5),
-                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("way", c_double),
-                ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS)]
+                ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("trust", c_double),
+                ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS),
+                ("lag", c_double)]
 
     def limits(self):
         """The names of the limits that hold the correction, such as "the left knee, straight"."""
@@ -783,11 +784,9 @@ class _Motion(Structure):
 
 class Pace(Structure):
     """How fast a correction may change from step to step: `Pace(hips=0.3)`. Members and defaults are those of
-    aplomb_pace: hips in leg lengths a second, turns in radians a second, smoothing in seconds, teleport in leg
-    lengths."""
+    aplomb_pace: hips in leg lengths a second, turns in radians a second, teleport in leg lengths."""
     _c_name = "aplomb_pace"
-    _fields_ = [("struct_size", c_uint32), ("hips", c_double), ("turns", c_double), ("smoothing", c_double),
-                ("teleport", c_double)]
+    _fields_ = [("struct_size", c_uint32), ("hips", c_double), ("turns", c_double), ("teleport", c_double)]
 
     def __init__(self, **members):
         super().__init__()
@@ -797,14 +796,16 @@ class Pace(Structure):
 
 class _Frame(Structure):
     _c_name = "aplomb_frame"
-    _fields_ = [("seconds", c_double), ("acceleration", c_double * 3)]
+    _fields_ = [("struct_size", c_uint32), ("ahead_contact_count", c_int32), ("seconds", c_double),
+                ("velocity", c_double * 3), ("ahead_translations", c_void_p), ("ahead_rotations", c_void_p),
+                ("ahead_seconds", c_double), ("ahead_contacts", POINTER(Contact))]
 
 
 class StepState(Structure):
-    """All that Solver.step remembers; `bytes(state)` may be saved and StepState.from_buffer_copy(saved) restored."""
+    """All that Solver.step remembers of one character: a new one starts anew. `bytes(state)` may be saved and
+    StepState.from_buffer_copy(saved) goes on, on any solver of the figure."""
     _c_name = "aplomb_step_state"
-    _fields_ = [("running", c_int32), ("count", c_int32), ("hips", c_double * 3), ("acceleration", c_double * 3),
-                ("correction", c_double * 30)]
+    _fields_ = [("version", c_uint32), ("figure", c_uint32), ("numbers", c_double * 511)]
 
 
 _MAX_LIMBS, _MAX_CLIP_NOTES = 12, 3
@@ -1063,10 +1064,8 @@ PROTOTYPES = {
     "aplomb_option_value": (c_double, [POINTER(Options), c_int32]),
     "aplomb_option_set": (c_int32, [POINTER(Options), c_int32, c_double, _Error]),
     "aplomb_balance": (c_int32, _SOLVE + _POSE + [POINTER(Result), _Error]),
-    "aplomb_step": (c_int32, _SOLVE + [POINTER(Pace), POINTER(_Frame)] + _POSE + [POINTER(Result), _Error]),
-    "aplomb_solver_state": (c_int32, [_Handle, POINTER(StepState), _Error]),
-    "aplomb_solver_restore": (c_int32, [_Handle, POINTER(StepState), _Error]),
-    "aplomb_solver_reset": (None, [_Handle]),
+    "aplomb_step": (c_int32, [_Handle, POINTER(StepState)] + _SOLVE[1:] + [POINTER(Pace), POINTER(_Frame)] + _POSE +
+                    [POINTER(Result), _Error]),
     "aplomb_solver_create_in": (c_int32, [_Handle, c_void_p, c_size_t, _Out, _Error]),
     "aplomb_solver_take": (c_int32, [_Handle, _Handle, _Error]),
     "aplomb_balance_many": (c_int32, [c_void_p, c_int32, c_void_p, c_void_p, _Error]),
@@ -1084,6 +1083,7 @@ PROTOTYPES = {
     "aplomb_character_clip_name": (c_char_p, [_Handle, c_int32]),
     "aplomb_character_find_clip": (c_int32, [_Handle, c_char_p]),
     "aplomb_character_key_times": (c_int32, [_Handle, c_int32, _Doubles, c_int32]),
+    "aplomb_character_stances": (c_int32, [_Handle, c_int32, POINTER(StanceRange), c_int32]),
     "aplomb_character_pose": (c_int32, [_Handle, c_int32, c_double] + _POSE + [_Error]),
     "aplomb_character_write": (c_int32, [_Handle, c_int32, c_double] + _POSE + [c_char_p, _Error]),
     "aplomb_character_write_frames": (c_int32, [_Handle, POINTER(_CorrectedFrames), c_char_p, _Error]),
@@ -1464,32 +1464,29 @@ class Solver:
                        pose.rotations, byref(result))
         return Correction(self.figure, Status(status), pose, result)
 
-    def step(self, situation, seconds, acceleration=(0, 0, 0), options=None, pace=None, out=None):
-        """As balance, frame after frame: the correction moves towards the still answer no faster than `pace` (None:
-        the default) allows, and its status is SETTLING until it is there. `seconds`: since the last call;
-        `acceleration`: of the character, host units per s^2."""
+    def step(self, state, situation, seconds, velocity=(0, 0, 0), ahead=None, ahead_seconds=0.3, ahead_contacts=None,
+             options=None, pace=None, out=None):
+        """As balance, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
+        `velocity`: of the character against the ground as far as its poses do not show it, host units per s; `ahead`: a
+        Pose that comes in `ahead_seconds`, with `ahead_contacts` or those that it shows; `pace`: a Pace; None: the
+        default."""
+        if not isinstance(state, StepState):
+            raise _wrong("state", state, "a StepState: StepState() for a new character")
         pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
-        result = _made(Result)
-        frame = _Frame(seconds, (c_double * 3)(*acceleration))
-        status = _call("aplomb_step", self._handle, *self._asked(situation, options),
+        result, frame = _made(Result), _made(_Frame)
+        frame.seconds, frame.velocity = seconds, (c_double * 3)(*velocity)
+        if ahead is not None:
+            self.figure._checked(ahead)
+            frame.ahead_translations = ctypes.cast(ahead.translations, c_void_p)
+            frame.ahead_rotations = ctypes.cast(ahead.rotations, c_void_p)
+            frame.ahead_seconds = ahead_seconds
+        if ahead_contacts is not None:
+            kept = (Contact * len(ahead_contacts))(*ahead_contacts)
+            frame.ahead_contacts, frame.ahead_contact_count = kept, len(ahead_contacts)
+        status = _call("aplomb_step", self._handle, byref(state), *self._asked(situation, options),
                        None if pace is None else byref(pace), byref(frame), pose.translations, pose.rotations,
                        byref(result))
         return Correction(self.figure, Status(status), pose, result)
-
-    def reset(self):
-        """The next step starts anew at the still answer."""
-        _library().aplomb_solver_reset(self._handle)
-
-    @property
-    def state(self):
-        """What step remembers, a StepState; may be set."""
-        state = StepState()
-        _call("aplomb_solver_state", self._handle, byref(state))
-        return state
-
-    @state.setter
-    def state(self, state):
-        _call("aplomb_solver_restore", self._handle, byref(state))
 
     def read(self, situation, options=None):
         """How the situation's pose stands and what it reads as: a Reading."""
@@ -1611,6 +1608,13 @@ class Character:
         seconds = (c_double * max(count, 0))()
         _library().aplomb_character_key_times(self._handle, clip, seconds, len(seconds))
         return list(seconds)
+
+    def stances(self, clip=0):
+        """The stances over time that the figure description gives for a clip: StanceRanges by its key times."""
+        clip = self._clip(clip)
+        ranges = (StanceRange * _library().aplomb_character_stances(self._handle, clip, None, 0))()
+        _library().aplomb_character_stances(self._handle, clip, ranges, len(ranges))
+        return ranges
 
     def pose(self, clip=None, seconds=0.0, out=None):
         """The pose at a moment of a clip; before its start and past its end: the first and the last. `out`: as for

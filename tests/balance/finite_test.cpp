@@ -5,6 +5,7 @@
 
 #include "balance/carries.h"
 #include "balance/inside.h"
+#include "step/memory.h"
 
 namespace {
 
@@ -14,7 +15,7 @@ using namespace own;
 std::vector<double> numbers_of(const aplomb_result& r) {
     std::vector<double> all = {r.objective,    r.slack,           r.violation,
                                r.stationarity, r.complementarity, r.margin_before,
-                               r.margin_after, r.margin_asked,    r.way};
+                               r.margin_after, r.margin_asked,    r.trust};
     for (const double* three :
          {r.home, r.rest_point, r.moved, r.moved_by[0], r.moved_by[1], r.moved_by[2], r.moved_by[3],
           r.moved_by[4], r.controls.hips_shift, r.controls.hips_turn, r.controls.chest, r.controls.neck})
@@ -86,16 +87,18 @@ TEST(Finite, AStepRemembersNumbersAlone) {
     const Moment m = with_shrunk(c, {"left_shank"}, 0, APLOMB_HELD);
     const SolverHandle solver = make_solver(c.figure.get());
     const aplomb_situation situation = m.situation();
-    const aplomb_frame frame{0.04, {0.1, 0, 0}};
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
+    frame.seconds = 0.04;
+    aplomb_step_state state{};
     std::vector<double> translations(m.translations), rotations(m.rotations);
     for (int i = 0; i < 3; ++i) {
-        EXPECT_GE(aplomb_step(solver.get(), &situation, &m.options, nullptr, &frame, translations.data(),
-                              rotations.data(), nullptr, nullptr),
+        EXPECT_GE(aplomb_step(solver.get(), &state, &situation, &m.options, nullptr, &frame,
+                              translations.data(), rotations.data(), nullptr, nullptr),
                   0);
         EXPECT_TRUE(all_finite(rotations));
-        aplomb_step_state state;
-        ASSERT_EQ(aplomb_solver_state(solver.get(), &state, nullptr), APLOMB_OK);
-        EXPECT_TRUE(all_finite({state.correction, state.correction + state.count}));
+        aplomb::StepMemory memory;
+        ASSERT_EQ(aplomb::recall(state.figure, state, memory, nullptr), APLOMB_OK); // all of it is checked
     }
 }
 

@@ -9,8 +9,9 @@
 namespace own {
 
 struct Inside {
-    Inside(const Character& character, const Moment& moment)
-        : figure(*character.figure), solver(make_solver(character.figure.get())), options(moment.options),
+    Inside(const Character& character, const Moment& moment) : Inside(character.figure.get(), moment) {}
+    Inside(const aplomb_figure* given, const Moment& moment)
+        : figure(*given), solver(make_solver(given)), options(moment.options),
           acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), situation(bring(moment)),
           support(aplomb::make_support(figure, situation, options.margin)),
           rest(aplomb::make_rest(figure, solver->plan, situation, support, options.heft)),

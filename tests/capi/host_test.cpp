@@ -213,17 +213,22 @@ TEST_F(LeftHanded, PatchesAreMirrored) {
     expect_mirrored(a.keyed_reading, b.keyed_reading);
 }
 
-TEST_F(LeftHanded, StepsLeanIntoTheMirroredAcceleration) {
+TEST_F(LeftHanded, StepsTravelInTheMirroredDirection) {
     Scene a(right, keyed), b(left, keyed);
-    aplomb_frame frame = {1.0 / 60, {.5, 0, .8}};
-    const auto step = [&](const Hosted& host, Scene& s) {
-        EXPECT_GE(aplomb_step(host.solver.get(), &s.situation, &s.options, nullptr, &frame,
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
+    frame.seconds = 1.0 / 60, frame.velocity[0] = .5, frame.velocity[2] = .8;
+    aplomb_step_state to_right{}, to_left{};
+    const auto step = [&](const Hosted& host, aplomb_step_state& state, Scene& s) {
+        EXPECT_GE(aplomb_step(host.solver.get(), &state, &s.situation, &s.options, nullptr, &frame,
                               s.out_translations.data(), s.out_rotations.data(), &s.result, nullptr),
                   0);
     };
-    step(right, a);
-    frame.acceleration[2] *= -1;
-    step(left, b);
+    for (int i = 0; i < 5; ++i)
+        step(right, to_right, a);
+    frame.velocity[2] *= -1;
+    for (int i = 0; i < 5; ++i)
+        step(left, to_left, b);
     mirror_places(b.out_translations), mirror_turns(b.out_rotations);
     expect_near(a.out_translations.data(), b.out_translations.data(), right.shape.count() * 3, 1e-8,
                 "places");
@@ -362,12 +367,14 @@ TEST_F(FloatHost, OtherJointsComeBackBitForBit) {
 }
 
 TEST_F(FloatHost, StepsToo) {
-    const aplomb_frame frame = {1.0 / 60, {.5, 0, .8}};
-    aplomb_step(right.solver.get(), &scene.situation, nullptr, nullptr, &frame, scene.out_translations.data(),
-                scene.out_rotations.data(), nullptr, nullptr);
-    aplomb_solver_reset(right.solver.get());
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
+    frame.seconds = 1.0 / 60, frame.velocity[0] = .5, frame.velocity[2] = .8;
+    aplomb_step_state state{}, other{};
+    aplomb_step(right.solver.get(), &state, &scene.situation, nullptr, nullptr, &frame,
+                scene.out_translations.data(), scene.out_rotations.data(), nullptr, nullptr);
     Floats places(t.size()), turns(r.size());
-    aplomb_step(right.solver.get(), &situation, nullptr, nullptr, &frame, places.data(), turns.data(),
+    aplomb_step(right.solver.get(), &other, &situation, nullptr, nullptr, &frame, places.data(), turns.data(),
                 nullptr, nullptr);
     EXPECT_EQ(places, floats_of(scene.out_translations));
     EXPECT_EQ(turns, floats_of(scene.out_rotations));

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Frame after frame: the correction never jumps, ends on the still answer bit for bit, and what it remembers can
-// be saved.
+// Frame after frame, through the C API: what the loop remembers is the caller's, may be copied, saved and restored, and
+// is the same whatever solver works on it. How it moves is tests/loop's.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -45,6 +45,8 @@ class Steps : public testing::Test {
 protected:
     Steps() : shape(lay::LayFigure::adult()), figure(shape.create()), solver(make_solver(figure.get())) {
         aplomb_pace_init(&pace, sizeof pace);
+        aplomb_frame_init(&frame, sizeof frame);
+        frame.seconds = frame_time;
         aplomb_figure_info_init(&info, sizeof info);
         EXPECT_EQ(aplomb_figure_describe(figure.get(), &info, nullptr), APLOMB_OK);
     }
@@ -62,11 +64,11 @@ protected:
         aplomb_result_init(&w.result, sizeof w.result);
         return w;
     }
-    Written step(const aplomb_situation& s, double forward_acceleration = 0) {
+    Written step(const aplomb_situation& s) { return step(solver.get(), state, s); }
+    Written step(aplomb_solver* with, aplomb_step_state& of, const aplomb_situation& s) const {
         Written w = written();
-        const aplomb_frame frame = {frame_time, {0, 0, forward_acceleration}};
         aplomb_error error{};
-        w.status = aplomb_step(solver.get(), &s, nullptr, &pace, &frame, w.translations.data(),
+        w.status = aplomb_step(with, &of, &s, nullptr, &pace, &frame, w.translations.data(),
                                w.rotations.data(), &w.result, &error);
         EXPECT_GE(w.status, 0) << error.message;
         return w;
@@ -78,90 +80,56 @@ protected:
                                   &w.result, nullptr);
         return w;
     }
-    double hips_way(const Written& a, const Written& b) const {
-        double sum = 0;
-        for (int i = 0; i < 3; ++i)
-            sum += std::pow(a.result.controls.hips_shift[i] - b.result.controls.hips_shift[i], 2);
-        return std::sqrt(sum);
-    }
-    double chest_way(const Written& a, const Written& b) const {
-        double sum = 0;
-        for (int i = 0; i < 3; ++i)
-            sum += std::pow(a.result.controls.chest[i] - b.result.controls.chest[i], 2);
-        return std::sqrt(sum);
-    }
-    /// Steps until the still answer is reached; every step within the pace. Returns how many it took.
-    int settle(const aplomb_situation& s, Written last) {
-        const Written end = still(s);
-        for (int i = 1; i < 200; ++i) {
-            const Written now = step(s);
-            EXPECT_LE(hips_way(now, last), pace.hips * info.leg_length * frame_time * 1.0001 + 1e-9) << i;
-            EXPECT_LE(chest_way(now, last), pace.turns * frame_time * 1.02 + 1e-9) << i;
-            if (now.status != APLOMB_SETTLING) {
-                EXPECT_TRUE(same_pose(now, end)) << i;
-                EXPECT_EQ(now.status, end.status);
-                EXPECT_EQ(now.result.way, 1);
-                return i;
-            }
-            EXPECT_LT(now.result.way, 1);
-            last = now;
-        }
-        ADD_FAILURE() << "it never settles";
-        return 0;
-    }
-
     lay::LayFigure shape;
     lay::FigureHandle figure;
     SolverHandle solver;
+    aplomb_step_state state{};
     aplomb_pace pace;
+    aplomb_frame frame;
     aplomb_figure_info info;
 };
 
-TEST_F(Steps, TheFirstOneStartsAtTheStillAnswer) {
+bool same_state(const aplomb_step_state& a, const aplomb_step_state& b) {
+    return std::memcmp(&a, &b, sizeof a) == 0;
+}
+
+TEST_F(Steps, AStateIsFourKibibytes) {
+    EXPECT_EQ(sizeof(aplomb_step_state), 4096u);
+}
+
+TEST_F(Steps, TheFirstOneStartsAtItsAnswer) {
     const lay::Pose pose = stand();
     const aplomb_load load = box(20);
     aplomb_situation s = pose.situation();
     s.loads = &load, s.load_count = 1;
-    const Written first = step(s);
+    const Written first = step(s), end = still(s);
     EXPECT_EQ(first.status, APLOMB_OK);
-    EXPECT_TRUE(same_pose(first, still(s)));
+    EXPECT_EQ(first.result.trust, 1);
+    EXPECT_EQ(first.result.lag, 0);
+    for (size_t i = 0; i < first.translations.size(); ++i)
+        EXPECT_NEAR(first.translations[i], end.translations[i], 1e-9);
+    for (size_t i = 0; i < first.rotations.size(); ++i)
+        EXPECT_NEAR(first.rotations[i], end.rotations[i], 1e-9);
 }
 
-TEST_F(Steps, ALoadIsPickedUpAndPutDown) {
+TEST_F(Steps, WithNothingToCorrectTheKeyComesBackBitForBit) {
     const lay::Pose pose = stand();
     const aplomb_load load = box(25);
     aplomb_situation empty = pose.situation(), loaded = empty;
     loaded.loads = &load, loaded.load_count = 1;
-    const Written before = step(empty);
-    EXPECT_EQ(before.result.changed, 0);
-    EXPECT_GT(settle(loaded, before), 3);
-    const Written carrying = step(loaded);
-    EXPECT_GT(settle(empty, carrying), 3);
-    const Written after = step(empty);
-    EXPECT_TRUE(same_pose(after, before)); // the key itself
+    Written w = step(empty);
+    EXPECT_EQ(w.result.changed, 0);
+    for (int i = 0; i < 60; ++i)
+        w = step(loaded);
+    EXPECT_EQ(w.result.changed, 1);
+    for (int i = 0; i < 600; ++i)
+        w = step(empty);
+    EXPECT_EQ(w.result.changed, 0);
+    EXPECT_EQ(w.translations, pose.translations);
+    EXPECT_EQ(w.rotations, pose.rotations);
 }
 
-TEST_F(Steps, AFootIsLiftedAtOnce) {
-    const lay::Pose pose = stand();
-    aplomb_situation both = pose.situation();
-    std::vector<aplomb_contact> contacts;
-    for (int32_t i = 0; i < info.limb_count; ++i) {
-        aplomb_limb_info limb;
-        aplomb_limb_info_init(&limb, sizeof limb);
-        aplomb_figure_limb(figure.get(), i, &limb, nullptr);
-        const bool left_foot = limb.kind == APLOMB_LEG && limb.side == APLOMB_SIDE_LEFT;
-        contacts.push_back(aplomb_contact_make(i, limb.kind != APLOMB_LEG ? APLOMB_FREE
-                                                  : left_foot             ? APLOMB_HELD
-                                                                          : APLOMB_BEARING));
-    }
-    aplomb_situation one = both;
-    one.contacts = contacts.data(), one.contact_count = static_cast<int32_t>(contacts.size());
-    const Written before = step(both);
-    EXPECT_GT(settle(one, before), 5);
-    EXPECT_GT(settle(both, step(one)), 5);
-}
-
-TEST_F(Steps, TheStateIsSavedAndRestored) {
+TEST_F(Steps, AStateIsSavedAndGoesOnWithAnotherSolver) {
     const lay::Pose pose = stand();
     const aplomb_load load = box(25);
     aplomb_situation empty = pose.situation(), loaded = empty;
@@ -169,50 +137,81 @@ TEST_F(Steps, TheStateIsSavedAndRestored) {
     step(empty);
     for (int i = 0; i < 3; ++i)
         step(loaded);
-    aplomb_step_state state;
-    ASSERT_EQ(aplomb_solver_state(solver.get(), &state, nullptr), APLOMB_OK);
-    const Written expected = step(loaded);
-    ASSERT_EQ(expected.status, APLOMB_SETTLING);
+    std::vector<unsigned char> saved(sizeof state);
+    std::memcpy(saved.data(), &state, sizeof state);
+    std::vector<Written> expected;
     for (int i = 0; i < 5; ++i)
-        step(loaded);
-    ASSERT_EQ(aplomb_solver_restore(solver.get(), &state, nullptr), APLOMB_OK);
-    EXPECT_TRUE(same_pose(step(loaded), expected));
-    aplomb_solver_reset(solver.get());
-    EXPECT_TRUE(same_pose(step(loaded), still(loaded)));
-    state.correction[0] = std::nan("");
-    aplomb_error error{};
-    EXPECT_EQ(aplomb_solver_restore(solver.get(), &state, &error), APLOMB_BAD_ARGUMENT);
-    EXPECT_STREQ(error.message, "state has a value that is not finite.");
+        expected.push_back(step(loaded));
+    aplomb_step_state restored;
+    std::memcpy(&restored, saved.data(), sizeof restored);
+    const SolverHandle other = make_solver(figure.get());
+    for (int i = 0; i < 5; ++i)
+        EXPECT_TRUE(same_pose(step(other.get(), restored, loaded), expected[static_cast<size_t>(i)])) << i;
+    EXPECT_TRUE(same_state(restored, state));
+    state = aplomb_step_state{};
+    EXPECT_EQ(step(loaded).result.lag, 0); // anew
 }
 
-TEST_F(Steps, ATeleportStartsAnew) {
+TEST_F(Steps, OneSolverServesManyCharacters) {
+    constexpr size_t count = 7;
     const lay::Pose pose = stand();
-    lay::Pose far = pose;
-    far.move(3, 0, 0);
+    std::vector<aplomb_load> loads;
+    for (size_t i = 0; i < count; ++i)
+        loads.push_back(box(3.0 * static_cast<double>(i)));
+    std::vector<aplomb_step_state> shared(count), apart(count);
+    std::vector<SolverHandle> own;
+    for (size_t i = 0; i < count; ++i)
+        own.push_back(make_solver(figure.get()));
+    for (size_t f = 0; f < 20; ++f) {
+        for (size_t i = 0; i < count; ++i) {
+            aplomb_situation s = pose.situation();
+            s.loads = &loads[(i + f / 5) % count], s.load_count = 1;
+            EXPECT_TRUE(same_pose(step(solver.get(), shared[i], s), step(own[i].get(), apart[i], s)));
+            EXPECT_TRUE(same_state(shared[i], apart[i]));
+        }
+    }
+}
+
+TEST_F(Steps, WithoutSecondsNothingMovesOn) {
+    const lay::Pose pose = stand();
     const aplomb_load load = box(25);
-    aplomb_situation empty = pose.situation(), there = far.situation();
-    there.loads = &load, there.load_count = 1;
+    aplomb_situation empty = pose.situation(), loaded = empty;
+    loaded.loads = &load, loaded.load_count = 1;
     step(empty);
-    EXPECT_TRUE(same_pose(step(there), still(there)));
+    for (int i = 0; i < 4; ++i)
+        step(loaded);
+    frame.seconds = 0;
+    const Written first = step(loaded);
+    const aplomb_step_state before = state;
+    EXPECT_TRUE(same_pose(step(loaded), first));
+    EXPECT_TRUE(same_state(state, before));
 }
 
-TEST_F(Steps, TheBodyLeansIntoAStartAndForgetsIt) {
-    // On the balls of the feet there is little room behind, so a start must be leaned into.
+TEST_F(Steps, AStateOfAnotherVersionOrFigureIsRefused) {
     const lay::Pose pose = stand();
-    const aplomb_load load = box(15);
-    aplomb_situation s = pose.situation();
-    s.loads = &load, s.load_count = 1;
-    const Written at_rest = step(s);
-    Written starting = at_rest;
-    for (int i = 0; i < 60; ++i)
-        starting = step(s, 1.5);
-    EXPECT_GT(starting.result.controls.hips_shift[2], at_rest.result.controls.hips_shift[2] + 0.005);
-    EXPECT_GT(starting.result.controls.hips_turn[0] + starting.result.controls.chest[0],
-              at_rest.result.controls.hips_turn[0] + at_rest.result.controls.chest[0] + 0.02);
-    Written after = starting;
-    for (int i = 0; i < 600; ++i)
-        after = step(s);
-    EXPECT_TRUE(same_pose(after, still(s)));
+    const aplomb_situation s = pose.situation();
+    step(s);
+    lay::LayFigure small = lay::LayFigure::toddler();
+    const lay::FigureHandle toddler = small.create();
+    const SolverHandle other = make_solver(toddler.get());
+    lay::Pose child(toddler.get(), small);
+    const aplomb_situation little = child.soft_knees(8).situation();
+    Written w = written();
+    const Written untouched = w;
+    aplomb_error error{};
+    const auto refused = [&](aplomb_step_state& of) {
+        const aplomb_status status = aplomb_step(other.get(), &of, &little, nullptr, nullptr, &frame,
+                                                 w.translations.data(), w.rotations.data(), nullptr, &error);
+        EXPECT_EQ(same_pose(w, untouched), status != APLOMB_OK);
+        return status;
+    };
+    EXPECT_EQ(refused(state), APLOMB_BAD_ARGUMENT);
+    EXPECT_NE(std::string(error.message).find("of another figure"), std::string::npos) << error.message;
+    aplomb_step_state newer = state;
+    newer.version = 99;
+    EXPECT_EQ(refused(newer), APLOMB_WRONG_VERSION);
+    state = aplomb_step_state{};
+    EXPECT_EQ(refused(state), APLOMB_OK); // a character that changes its figure starts anew
 }
 
 TEST_F(Steps, AFailureLeavesTheLastGoodCorrection) {
@@ -222,39 +221,42 @@ TEST_F(Steps, AFailureLeavesTheLastGoodCorrection) {
     const aplomb_load load = box(25);
     aplomb_situation s = pose.situation(), bad = broken.situation();
     s.loads = &load, s.load_count = 1;
-    const Written good = step(s);
-    Written w = good;
-    const aplomb_frame frame = {frame_time, {0, 0, 0}};
+    step(pose.situation());
+    for (int i = 0; i < 5; ++i)
+        step(s);
+    const aplomb_step_state before = state;
+    aplomb_step_state twin = state;
+    Written w = written();
+    const Written untouched = w;
     aplomb_error error{};
-    EXPECT_EQ(aplomb_step(solver.get(), &bad, nullptr, nullptr, &frame, w.translations.data(),
+    for (int i = 0; i < 10; ++i)
+        EXPECT_EQ(aplomb_step(solver.get(), &state, &bad, nullptr, nullptr, &frame, w.translations.data(),
+                              w.rotations.data(), &w.result, &error),
+                  APLOMB_BAD_POSE);
+    EXPECT_STREQ(error.field, "rotations");
+    EXPECT_TRUE(same_pose(w, untouched));
+    EXPECT_TRUE(same_state(state, before));
+    EXPECT_TRUE(same_pose(step(s), step(make_solver(figure.get()).get(), twin, s)));
+    // The same for a pose that is shown ahead.
+    const aplomb_step_state after = state;
+    frame.ahead_translations = broken.translations.data(), frame.ahead_rotations = broken.rotations.data();
+    lay::Pose aside = pose;
+    const aplomb_situation moved = aside.move(.01, 0, 0).situation();
+    EXPECT_EQ(aplomb_step(solver.get(), &state, &moved, nullptr, nullptr, &frame, w.translations.data(),
                           w.rotations.data(), &w.result, &error),
               APLOMB_BAD_POSE);
-    EXPECT_TRUE(same_pose(w, good));
-    aplomb_step_state state;
-    aplomb_solver_state(solver.get(), &state, nullptr);
-    EXPECT_EQ(state.running, 1);
-    EXPECT_TRUE(same_pose(step(s), good));
+    EXPECT_EQ(std::string(error.message).rfind("ahead: ", 0), 0u) << error.message;
+    EXPECT_TRUE(same_state(state, after));
 }
 
-TEST_F(Steps, BadArgumentsAreNamed) {
+TEST_F(Steps, MotionInTheSituationIsTheLoopsOwn) {
     const lay::Pose pose = stand();
-    const aplomb_situation s = pose.situation();
-    Written w = written();
-    const auto refused = [&](const aplomb_pace* p, const aplomb_frame* f) {
-        aplomb_error error{};
-        EXPECT_EQ(aplomb_step(solver.get(), &s, nullptr, p, f, w.translations.data(), w.rotations.data(),
-                              nullptr, &error),
-                  APLOMB_BAD_ARGUMENT);
-        return std::string(error.message);
-    };
-    aplomb_frame frame = {-1, {0, 0, 0}};
-    EXPECT_EQ(refused(nullptr, nullptr), "frame is NULL.");
-    EXPECT_EQ(refused(nullptr, &frame), "frame.seconds is -1; 0 to 1e6 are allowed.");
-    frame = {1, {0, std::nan(""), 0}};
-    EXPECT_EQ(refused(nullptr, &frame), "frame.acceleration[1] is nan.");
-    frame = {1, {0, 0, 0}};
-    pace.turns = -2;
-    EXPECT_EQ(refused(&pace, &frame), "pace.turns is -2; 0 to 1e9 are allowed.");
+    const aplomb_load load = box(15);
+    aplomb_situation s = pose.situation(), moved = s;
+    s.loads = moved.loads = &load, s.load_count = moved.load_count = 1;
+    moved.com_acceleration[2] = 3, moved.angular_momentum_rate[0] = 50;
+    aplomb_step_state other{};
+    EXPECT_TRUE(same_pose(step(s), step(solver.get(), other, moved)));
 }
 
 TEST_F(Steps, EachGroupHasItsAmount) {
@@ -346,6 +348,33 @@ TEST_F(Steps, ACrowdGetsTheSameBitsHoweverItIsRun) {
         EXPECT_EQ(aplomb_balance_many(jobs.data(), count, run, &threads, nullptr), APLOMB_OK);
         for (size_t i = 0; i < count; ++i)
             EXPECT_TRUE(same_pose(out[i], still(situations[i]))) << i;
+    }
+}
+
+TEST_F(Steps, ACrowdStepsWithASolverToAThread) {
+    constexpr int count = 40;
+    const lay::Pose pose = stand();
+    std::vector<aplomb_load> loads;
+    for (int i = 0; i < count; ++i)
+        loads.push_back(box(i));
+    const SolverHandle half[2] = {make_solver(figure.get()), make_solver(figure.get())};
+    std::vector<aplomb_step_state> states(count), alone(count);
+    int32_t threads = 2;
+    for (int f = 0; f < 8; ++f) {
+        std::vector<aplomb_situation> situations(count, pose.situation());
+        std::vector<Written> out(count, written());
+        std::vector<aplomb_job> jobs(count);
+        for (size_t i = 0; i < count; ++i) {
+            situations[i].loads = &loads[(i + static_cast<size_t>(f / 4)) % count],
+            situations[i].load_count = 1;
+            jobs[i] = aplomb_job{};
+            jobs[i].solver = half[2 * i / count].get();
+            jobs[i].state = &states[i], jobs[i].frame = &frame, jobs[i].situation = &situations[i];
+            jobs[i].translations = out[i].translations.data(), jobs[i].rotations = out[i].rotations.data();
+        }
+        EXPECT_GE(aplomb_balance_many(jobs.data(), count, aplomb_run_on_threads, &threads, nullptr), 0);
+        for (size_t i = 0; i < count; ++i)
+            EXPECT_TRUE(same_pose(out[i], step(solver.get(), alone[i], situations[i]))) << i;
     }
 }
 

@@ -49,9 +49,11 @@ struct Told {
     }
     aplomb_status step(double seconds) {
         const aplomb_situation s = situation();
-        const aplomb_frame frame = {seconds, {0, 0, 0}};
+        aplomb_frame frame;
+        aplomb_frame_init(&frame, sizeof frame);
+        frame.seconds = seconds;
         out.translations = pose.translations, out.rotations = pose.rotations;
-        return aplomb_step(solver.get(), &s, &options, nullptr, &frame, out.translations.data(),
+        return aplomb_step(solver.get(), &state, &s, &options, nullptr, &frame, out.translations.data(),
                            out.rotations.data(), &result, nullptr);
     }
     std::string text() const {
@@ -68,6 +70,7 @@ struct Told {
     std::vector<aplomb_contact> contacts;
     aplomb_options options;
     aplomb_result result;
+    aplomb_step_state state{};
 };
 
 // ---- A text for each status --------------------------------------------------------------------------------
@@ -162,12 +165,12 @@ TEST(ToldStatus, Settling) {
     Told told;
     told.pose.soft_knees(10);
     EXPECT_EQ(told.step(1.0 / 60), APLOMB_OK);
-    told.carry(30);
+    told.carry(60);
     EXPECT_EQ(told.step(1.0 / 60), APLOMB_SETTLING);
     EXPECT_EQ(told.result.status, APLOMB_SETTLING);
     char first[120];
-    snprintf(first, sizeof first, "On its way: %.0f %% of the way to the still answer is gone.\n",
-             100 * told.result.way);
+    snprintf(first, sizeof first, "On its way: the hips are %.1f cm from where they are to be.\n",
+             100 * told.result.lag);
     EXPECT_EQ(told.text().rfind(first, 0), 0u) << told.text();
 }
 

@@ -3,6 +3,8 @@
 #include <aplomb/files.h>
 
 #include <algorithm>
+#include <cstdio>
+#include <fstream>
 #include <string>
 
 #include "shot.h"
@@ -115,4 +117,41 @@ TEST_F(Shots, TheGroundOfAWalkOnTheSpotIsFound) {
     EXPECT_EQ(aplomb_clip_find_ground_velocity(nullptr, &clip, nullptr, velocity, &error),
               APLOMB_BAD_ARGUMENT);
     EXPECT_EQ(std::string(error.message), "figure is NULL.");
+}
+
+/// They come with the character, by the clip's key times.
+TEST_F(Shots, TheFigureDescriptionCarriesStances) {
+    const std::string path = testing::TempDir() + "aplomb_shots.figure.json";
+    const auto opened = [&](int last) {
+        std::ofstream(path) << R"({"aplomb_figure": 1, "stances": [
+            {"clip": "walk", "joint": "left_foot", "footing": "heel", "first": 0, "last": 2},
+            {"clip": "walk", "joint": "right_foot", "first": 14, "last": )"
+                            << last << "}]}";
+        aplomb_character_options options;
+        aplomb_character_options_init(&options, sizeof options);
+        options.description = path.c_str();
+        aplomb_character* made = nullptr;
+        aplomb_error error{};
+        aplomb_character_open(APLOMB_SOURCE_DIR "/examples/beekeeper_shots.glb", &options, &made, &error);
+        const std::string said = error.message;
+        EXPECT_EQ(made == nullptr, said.find("stance 1 goes from frame 14 to 29") != std::string::npos)
+            << said;
+        return std::unique_ptr<aplomb_character, Close>(made);
+    };
+    const std::unique_ptr<aplomb_character, Close> described = opened(28);
+    ASSERT_TRUE(described);
+    const int32_t walk = aplomb_character_find_clip(described.get(), "walk");
+    aplomb_stance_range ranges[2] = {};
+    EXPECT_EQ(aplomb_character_stances(described.get(), walk, ranges, 1), 2);
+    EXPECT_EQ(ranges[1].last, 0); // there was no room
+    EXPECT_EQ(aplomb_character_stances(described.get(), walk, ranges, 2), 2);
+    EXPECT_EQ(ranges[0].footing, APLOMB_ON_HEEL);
+    EXPECT_EQ(ranges[0].last, 2);
+    EXPECT_EQ(ranges[1].footing, APLOMB_FLAT);
+    EXPECT_EQ(ranges[1].first, 14);
+    EXPECT_NE(ranges[0].limb, ranges[1].limb);
+    EXPECT_EQ(aplomb_character_stances(described.get(), 1 - walk, ranges, 2), 0);
+    EXPECT_EQ(aplomb_character_stances(described.get(), -1, nullptr, 0), 0);
+    EXPECT_EQ(opened(29), nullptr);
+    std::remove(path.c_str());
 }

@@ -54,6 +54,39 @@ TEST_F(ClipCommand, ThePrintedTableCanBeGivenBack) {
     EXPECT_TRUE(has(hand.out, "left-hand=bearing:0..2")) << hand.err;
 }
 
+/// Of limbs that the command line does not speak of.
+TEST_F(ClipCommand, TheFigureDescriptionGivesStances) {
+    const std::string foot = R"({"clip": "motion", "joint": "left_foot", )";
+    command::write(folder / "beekeeper.bvh.figure.json",
+                   R"({"aplomb_figure": 1, "stances": [)" + foot +
+                       R"("footing": "ball", "first": 0, "last": 1}, )" + foot +
+                       R"("first": 2, "last": 2}]})");
+    const std::string all = run("read beekeeper.bvh --frames all").out;
+    EXPECT_TRUE(has(all, "left-foot=ball:0..1 ")) << all;
+    EXPECT_TRUE(has(all, "left-foot=flat:2..2 "));
+    EXPECT_TRUE(has(all, "right-foot=flat:0..2 "));
+    const std::string spoken = run("read beekeeper.bvh --frames all --stance left-foot=heel:1..1").out;
+    EXPECT_TRUE(has(spoken, "left-foot=heel:1..1 ")) << spoken;
+    EXPECT_FALSE(has(spoken, "left-foot=ball"));
+    const command::Outcome written = run("inspect beekeeper.bvh --write again.json");
+    EXPECT_EQ(written.status, 0) << written.err;
+    EXPECT_TRUE(has(command::read(folder / "again.json"), "\"footing\":\"ball\""))
+        << command::read(folder / "again.json");
+    const auto refuses = [&](const std::string& stance, const std::string& part) {
+        command::write(folder / "beekeeper.bvh.figure.json",
+                       R"({"aplomb_figure": 1, "stances": [)" + stance + "]}");
+        const command::Outcome made = run("read beekeeper.bvh --frames all");
+        EXPECT_EQ(made.status, 2);
+        EXPECT_TRUE(has(made.err, part)) << made.err;
+    };
+    refuses(foot + R"("first": 0, "last": 3})",
+            "stance 0 goes from frame 0 to 3; clip 'motion' has frames 0 to 2");
+    refuses(R"({"clip": "0", "joint": "head", "first": 0, "last": 1})",
+            "stance 0: joint 'head' ends no limb");
+    refuses(foot + R"("first": 0, "last": 1}, )" + foot + R"("first": 1, "last": 2})",
+            "stance 1 overlaps another of the same limb, frames 0 to 1");
+}
+
 TEST_F(ClipCommand, ALoadIsCarriedInItsFrames) {
     const auto column = [&](const std::string& words, int line) {
         std::istringstream rows(run("read beekeeper.bvh --frames all --csv " + words).out);

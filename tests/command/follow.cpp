@@ -77,6 +77,24 @@ TEST_F(Follow, DrawsThePage) {
     EXPECT_FALSE(contains(page, "src="));
 }
 
+TEST_F(Follow, ALoadSwings) {
+    const std::string load = "follow beekeeper.bvh --load 12kg,right-hand,hang=0.35";
+    const Outcome outcome = run(load + " --page bucket.html");
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_TRUE(contains(outcome.out, "The load 12kg,right-hand,hang=0.35 swings out by ")) << outcome.out;
+    EXPECT_TRUE(contains(outcome.out, "left_upper_arm to left_hand"));
+    EXPECT_FALSE(contains(outcome.out, "right_upper_arm")); // quiet: it does not follow, and hangs plumb
+    EXPECT_EQ(run(load + " --out plumb.bvh").status, 0);
+    EXPECT_NE(read(folder / "plumb.bvh"), read(folder / "beekeeper.bvh"));
+    EXPECT_TRUE(contains(run(load + " --csv").out, "\"12kg,right-hand,hang=0.35 angle\""));
+    EXPECT_TRUE(contains(run(load + " --json --swing 5%").out, "\"tension\""));
+    refuses("follow beekeeper.bvh --load 12kg,right-hand", "only what hangs can swing");
+    refuses("follow beekeeper.bvh --load 12kg,hands,hang=0.3", "it swings from one hand");
+    refuses("follow beekeeper.bvh --load 12kg,right-hand,hang=0.3,left=0.1", "leave ways out");
+    refuses("follow beekeeper.bvh --load 0kg,right-hand,hang=0.3", "a mass above 0");
+    refuses("follow beekeeper.bvh --load 1kg,right-hand,hang=0.3 --swing 200%", "--swing");
+}
+
 TEST_F(Follow, RefusesWhatItCannotFollow) {
     refuses("follow beekeeper.bvh --chain tail", "no tail is found on this figure");
     refuses("follow beekeeper.bvh --chain tial", "'tial' is no kind of chain; near: 'tail'");

@@ -43,7 +43,8 @@ static double between(dice* d, double low, double high) {
 
 typedef struct scene {
     aplomb_figure* figure;
-    aplomb_solver *solver, *stepper;
+    aplomb_solver* solver;
+    aplomb_step_state state;
     double translations[3 * joints], rotations[4 * joints];
     double out_translations[3 * joints], out_rotations[4 * joints];
     aplomb_contact contacts[APLOMB_MAX_CONTACTS];
@@ -119,8 +120,7 @@ static int make_scene(scene* s) {
     memset(s, 0, sizeof *s);
     if (!make_figure(axes, 1, &s->figure)) return 0;
     s->hash = UINT64_C(0xcbf29ce484222325);
-    return aplomb_solver_create(s->figure, NULL, &s->solver, NULL) == APLOMB_OK &&
-           aplomb_solver_create(s->figure, NULL, &s->stepper, NULL) == APLOMB_OK;
+    return aplomb_solver_create(s->figure, NULL, &s->solver, NULL) == APLOMB_OK;
 }
 
 /* A turn of the joint with these parts of a unit quaternion. */
@@ -245,14 +245,16 @@ static void run_case(scene* s, uint32_t seed) {
                                    &result, &reading, NULL);
     take_in(s, &status, sizeof status);
     if (status >= 0) take_in_reading(s, &reading);
-    aplomb_frame frame = {1.0 / 30, {0, 0, 0}};
-    frame.acceleration[0] = between(&m.d, -1, 1);
-    frame.acceleration[2] = between(&m.d, -1, 1);
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
+    frame.seconds = 1.0 / 30;
+    frame.velocity[0] = between(&m.d, -1, 1);
+    frame.velocity[2] = between(&m.d, -1, 1);
     aplomb_pace pace;
     aplomb_pace_init(&pace, sizeof pace);
     pace.teleport = 1e6; /* one long shot, whatever the poses */
-    status = aplomb_step(s->stepper, &m.situation, NULL, &pace, &frame, s->out_translations, s->out_rotations,
-                         &result, NULL);
+    status = aplomb_step(s->solver, &s->state, &m.situation, NULL, &pace, &frame, s->out_translations,
+                         s->out_rotations, &result, NULL);
     take_in(s, &status, sizeof status);
     if (status >= 0) take_in_result(s, &result);
 }
@@ -379,7 +381,6 @@ static int describe_along_all_axes(scene* s) {
 
 static void end_scene(scene* s) {
     aplomb_solver_destroy(s->solver);
-    aplomb_solver_destroy(s->stepper);
     aplomb_figure_destroy(s->figure);
 }
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // What is wrong is named in one sentence, and nothing is written.
+#include <cstdlib>
 #include <cstring>
 #include <limits>
 #include <string>
@@ -155,6 +156,49 @@ TEST_F(Refused, BadShots) {
     shot.times = nullptr, shot.frame_time = .04;
     two[two.size() - 1] = 3;
     says("frame 1: rotations of joint 24 (tail_3)");
+}
+
+/// Counts what is taken and given back, and refuses after so many.
+struct Counting {
+    int left, taken = 0, held = 0;
+    static void* allocate(size_t size, size_t, void* user) {
+        Counting& c = *static_cast<Counting*>(user);
+        if (c.taken++ >= c.left) return nullptr;
+        ++c.held;
+        return std::aligned_alloc(64, (size + 63) / 64 * 64);
+    }
+    static void deallocate(void* memory, size_t, void* user) {
+        --static_cast<Counting*>(user)->held;
+        std::free(memory);
+    }
+};
+
+TEST_F(Refused, MemoryThatIsNotThere) {
+    int refused = 0;
+    for (int left = 0;; ++left) {
+        Counting counting{left};
+        const aplomb_allocator allocator = {Counting::allocate, Counting::deallocate, &counting};
+        aplomb_follow* made = nullptr;
+        aplomb_error error{};
+        const aplomb_status status = aplomb_follow_create(t.figure.get(), &desc, &allocator, &made, &error);
+        if (status == APLOMB_OK) {
+            const int after = counting.taken;
+            std::vector<double> state(static_cast<size_t>(aplomb_follow_state_size(made)));
+            std::vector<double> out(t.rest.rotations.size());
+            aplomb_follow_reset(made, state.data(), nullptr);
+            EXPECT_EQ(aplomb_follow_step(made, state.data(), &frame, out.data(), nullptr), APLOMB_OK);
+            EXPECT_EQ(counting.taken, after);
+            aplomb_follow_destroy(made);
+            EXPECT_EQ(counting.held, 0);
+            break;
+        }
+        ++refused;
+        EXPECT_EQ(status, APLOMB_OUT_OF_MEMORY);
+        EXPECT_EQ(made, nullptr);
+        EXPECT_EQ(counting.held, 0);
+        EXPECT_NE(std::string(error.message).find("bytes"), std::string::npos);
+    }
+    EXPECT_EQ(refused, 3);
 }
 
 TEST(RefusedMotion, EachInOneSentence) {

@@ -185,7 +185,8 @@ void check_figure(const aplomb_figure* figure) {
 }
 
 void check_result(const aplomb_figure* figure, const aplomb_result& r) {
-    for (const double value : {r.objective, r.slack, r.violation, r.stationarity, r.complementarity, r.way})
+    for (const double value :
+         {r.objective, r.slack, r.violation, r.stationarity, r.complementarity, r.trust, r.lag})
         require(std::isfinite(value));
     for (const double* point : {r.home, r.rest_point, r.moved, r.controls.hips_shift, r.controls.hips_turn,
                                 r.controls.chest, r.controls.neck})
@@ -221,9 +222,6 @@ void correct(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solv
         rotations(m.rotations.size(), untouched);
     aplomb_result result;
     aplomb_result_init(&result, sizeof result);
-    aplomb_frame frame{};
-    frame.seconds = bytes.ConsumeBool() ? number(bytes) : 0.04;
-    frame.acceleration[0] = bytes.ConsumeBool() ? number(bytes) : 0;
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
     if (aplomb_read(solver, &m.situation, &m.options, &reading, nullptr) >= 0) check_reading(figure, reading);
@@ -238,13 +236,33 @@ void correct(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solv
                                   &result, &reading, nullptr) >= 0)
             check_reading(figure, reading);
     }
-    std::fill(translations.begin(), translations.end(), untouched);
-    std::fill(rotations.begin(), rotations.end(), untouched);
-    status = aplomb_step(solver, &m.situation, &m.options, nullptr, &frame, translations.data(),
-                         rotations.data(), &result, nullptr);
-    check_written(status, translations);
-    check_written(status, rotations);
-    if (status >= 0) check_result(figure, result);
+}
+
+/// Some frames of the moment, as the bytes have time pass and the body travel; now and then a byte of the state is broken.
+void step(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solver* solver, const Moment& m,
+          aplomb_step_state& state) {
+    aplomb_result result;
+    aplomb_result_init(&result, sizeof result);
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
+    for (int k = bytes.ConsumeIntegralInRange(1, 12); k > 0; --k) {
+        std::vector<double> translations(m.translations.size(), untouched),
+            rotations(m.rotations.size(), untouched);
+        frame.seconds = bytes.ConsumeBool() ? number(bytes) : 0.04;
+        frame.velocity[0] = bytes.ConsumeBool() ? number(bytes) : 0;
+        const bool looks = bytes.ConsumeBool();
+        frame.ahead_translations = looks ? m.situation.translations : nullptr;
+        frame.ahead_rotations = looks ? m.situation.rotations : nullptr;
+        frame.ahead_seconds = looks && bytes.ConsumeBool() ? number(bytes) : 0.3;
+        if (bytes.ConsumeIntegralInRange(0, 7) == 0)
+            state.numbers[bytes.ConsumeIntegralInRange(0, APLOMB_STEP_NUMBERS - 1)] = number(bytes);
+        const aplomb_status status = aplomb_step(solver, &state, &m.situation, &m.options, nullptr, &frame,
+                                                 translations.data(), rotations.data(), &result, nullptr);
+        check_written(status, translations);
+        check_written(status, rotations);
+        if (status >= 0) check_result(figure, result);
+        if (status < 0) state = aplomb_step_state{};
+    }
 }
 
 } // namespace
@@ -257,10 +275,12 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     check_figure(figure.get());
     aplomb_solver* solver = nullptr;
     require(aplomb_solver_create(figure.get(), nullptr, &solver, nullptr) == APLOMB_OK);
+    aplomb_step_state state{};
     for (int moment = 0; moment < 2; ++moment) {
         Moment m;
         set_moment(bytes, figure.get(), m);
         correct(bytes, figure.get(), solver, m);
+        step(bytes, figure.get(), solver, m, state);
     }
     aplomb_solver_destroy(solver);
     return 0;

@@ -85,15 +85,62 @@ TEST(HostileBeyond, Moments) {
 }
 
 TEST(HostileBeyond, ARememberedState) {
-    const Scene scene;
-    aplomb_error error{};
+    Scene scene;
+    scene.fill();
+    std::vector<double> translations(66), rotations(88);
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
     aplomb_step_state state{};
-    state.count = 2, state.correction[1] = -1e300;
-    EXPECT_EQ(told(aplomb_solver_restore(scene.solver.get(), &state, &error), error),
-              "bad argument: state.correction[1] is -1e+300, beyond 1e+20.");
-    state.count = 0, state.acceleration[0] = 1e200;
-    EXPECT_EQ(told(aplomb_solver_restore(scene.solver.get(), &state, &error), error),
-              "bad argument: state.acceleration[0] is 1e+200, beyond 1e+20.");
+    aplomb_error error{};
+    const auto step = [&] {
+        const aplomb_status status =
+            aplomb_step(scene.solver.get(), &state, &scene.situation, nullptr, nullptr, &frame,
+                        translations.data(), rotations.data(), nullptr, &error);
+        return told(status, error);
+    };
+    ASSERT_EQ(step().rfind("bad", 0), std::string::npos);
+    const double kept = state.numbers[2];
+    state.numbers[2] = -1e300;
+    EXPECT_EQ(step(), "bad argument: state.numbers[2] is -1e+300, which no step leaves.");
+    state.numbers[2] = 1e4; // metres of the hips' shift
+    EXPECT_EQ(step(), "bad argument: state.numbers[2] is 10000, which no step leaves.");
+    state.numbers[2] = std::nan("");
+    EXPECT_EQ(step(), "bad argument: state.numbers[2] is nan, which no step leaves.");
+    state.numbers[2] = kept;
+    state.version = 7;
+    EXPECT_EQ(step(),
+              "wrong version: state.version is 7; this library knows 1. Zero the state to start anew.");
+}
+
+/// Whatever time is told to have passed, and however fast: only numbers come out, and what is remembered is taken again.
+TEST(HostileBeyond, AFrameOfNoTimeOrOfDays) {
+    Scene scene;
+    scene.fill();
+    std::vector<double> translations(66), rotations(88), keyed = scene.translations;
+    scene.situation.translations = keyed.data();
+    aplomb_step_state state{};
+    aplomb_result result;
+    aplomb_result_init(&result, sizeof result);
+    for (const double seconds : {0.04, 1e-300, 1e-7, 1e-6, 1e6, 0.0, 0.04, 1e-300, 1e6, 0.04}) {
+        for (const double velocity : {0.0, 1e6, -1e6}) {
+            aplomb_frame frame;
+            aplomb_frame_init(&frame, sizeof frame);
+            frame.seconds = seconds, frame.velocity[0] = velocity;
+            frame.ahead_translations = keyed.data(), frame.ahead_rotations = scene.rotations.data();
+            frame.ahead_seconds = seconds > 0 && seconds < 1 ? seconds : 1;
+            keyed[0] += 0.05;
+            aplomb_error error{};
+            EXPECT_GE(aplomb_step(scene.solver.get(), &state, &scene.situation, nullptr, nullptr, &frame,
+                                  translations.data(), rotations.data(), &result, &error),
+                      0)
+                << error.message << seconds;
+            for (const double value : rotations)
+                ASSERT_TRUE(std::isfinite(value)) << seconds;
+            for (const double value : {result.home[0], result.rest_point[0], result.margin_after, result.lag,
+                                       result.moved[0], result.trust})
+                EXPECT_TRUE(std::isfinite(value)) << seconds;
+        }
+    }
 }
 
 TEST(HostileBeyond, ARestPoint) {

@@ -88,6 +88,24 @@ const Case cases[] = {
     {"bad file: 'c.gltf.figure.json': sole 0: 'joint' is missing: the name of the joint that carries the "
      "sole.",
      R"("soles": [{"points": [[0, 0, 0]]}])"},
+    {"bad file: 'c.gltf.figure.json': 'stances' is not a list.", R"("stances": {})"},
+    {"bad file: 'c.gltf.figure.json': stance 0: 'clip' is missing: the name of the clip whose frames are "
+     "meant.",
+     R"("stances": [{"joint": "LeftFoot", "first": 0, "last": 0}])"},
+    {"bad file: 'c.gltf.figure.json': stance 0: 'joint' is missing: the name of the joint that ends the "
+     "limb.",
+     R"("stances": [{"clip": "walk", "first": 0, "last": 0}])"},
+    {"bad file: 'c.gltf.figure.json': stance 0: 'footing' is 'soft'; it must be one of 'flat', 'ball', "
+     "'heel'.",
+     R"("stances": [{"clip": "walk", "joint": "LeftFoot", "footing": "soft", "first": 0, "last": 0}])"},
+    {"bad file: 'c.gltf.figure.json': stance 0: 'first' is not a frame's number, 0 or more.",
+     R"("stances": [{"clip": "walk", "joint": "LeftFoot", "first": -1, "last": 0}])"},
+    {"bad file: 'c.gltf.figure.json': stance 0: 'last' is not a frame's number, 0 or more.",
+     R"("stances": [{"clip": "walk", "joint": "LeftFoot", "first": 0, "last": 1e300}])"},
+    {"bad file: 'c.gltf.figure.json': stance 0 goes from frame 3 to 2.",
+     R"("stances": [{"clip": "walk", "joint": "LeftFoot", "first": 3, "last": 2}])"},
+    {"bad file: 'c.gltf': the description: stance 0: the file has no clip 'sprint'.",
+     R"("stances": [{"clip": "sprint", "joint": "LeftFoot", "first": 0, "last": 0}])"},
 };
 
 TEST(HostileDescription, Members) {

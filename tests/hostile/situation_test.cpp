@@ -19,7 +19,7 @@ struct Bench {
     aplomb_solver* solver = nullptr;
     aplomb_situation situation;
     aplomb_pace pace;
-    aplomb_frame frame{0.04, {0, 0, 0}};
+    aplomb_frame frame;
     aplomb_step_state state{};
     aplomb_error error{};
 
@@ -29,11 +29,14 @@ struct Bench {
         aplomb_situation_init(&situation, sizeof situation);
         situation.translations = translations.data(), situation.rotations = rotations.data();
         aplomb_pace_init(&pace, sizeof pace);
+        aplomb_frame_init(&frame, sizeof frame);
+        frame.seconds = 0.04;
     }
     ~Bench() { aplomb_solver_destroy(solver); }
     aplomb_status step(const aplomb_frame* given) {
         std::vector<double> t(66), r(88);
-        return aplomb_step(solver, &situation, nullptr, &pace, given, t.data(), r.data(), nullptr, &error);
+        return aplomb_step(solver, &state, &situation, nullptr, &pace, given, t.data(), r.data(), nullptr,
+                           &error);
     }
     aplomb_status many(std::vector<aplomb_job> jobs) {
         return aplomb_balance_many(jobs.data(), static_cast<int32_t>(jobs.size()), nullptr, nullptr, &error);
@@ -48,43 +51,77 @@ struct Case {
 const Case cases[] = {
     {"ok: ", [](Bench& b) { return b.step(&b.frame); }},
     {"bad argument: frame is NULL.", [](Bench& b) { return b.step(nullptr); }},
-    {"bad argument: frame.seconds is -1; 0 to 1e6 are allowed.",
+    {"bad argument: frame.seconds is -1; 0 to 1e+06 are allowed.",
      [](Bench& b) {
          b.frame.seconds = -1;
          return b.step(&b.frame);
      }},
-    {"bad argument: frame.seconds is nan; 0 to 1e6 are allowed.",
+    {"bad argument: frame.seconds is nan; 0 to 1e+06 are allowed.",
      [](Bench& b) {
          b.frame.seconds = unknown;
          return b.step(&b.frame);
      }},
-    {"bad argument: frame.acceleration[1] is nan.",
+    {"bad argument: frame.velocity[1] is nan; it must be -1e+06 to 1e+06.",
      [](Bench& b) {
-         b.frame.acceleration[1] = unknown;
+         b.frame.velocity[1] = unknown;
          return b.step(&b.frame);
      }},
-    {"bad argument: pace.smoothing is -1; 0 to 1e9 are allowed.",
+    {"bad argument: frame.ahead_seconds is -0.3; a pose ahead is above 0 and at most 2 seconds away.",
      [](Bench& b) {
-         b.pace.smoothing = -1;
+         b.frame.ahead_translations = b.translations.data(), b.frame.ahead_rotations = b.rotations.data();
+         b.frame.ahead_seconds = -0.3;
          return b.step(&b.frame);
      }},
-    {"wrong version: pace: struct_size is 3; this library knows up to 40. Set it up with its _init function.",
+    {"bad argument: frame has ahead_rotations, but ahead_translations is NULL; a pose has both.",
+     [](Bench& b) {
+         b.frame.ahead_rotations = b.rotations.data();
+         return b.step(&b.frame);
+     }},
+    {"bad argument: frame.ahead_contact_count is 1, but ahead_contacts is NULL.",
+     [](Bench& b) {
+         b.frame.ahead_contact_count = 1;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: The number of ahead_contacts is 17; it must be 0 to 16.",
+     [](Bench& b) {
+         const aplomb_contact contact = aplomb_contact_make(0, APLOMB_BEARING);
+         b.frame.ahead_contacts = &contact, b.frame.ahead_contact_count = 17;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: ahead: contacts[0].limb is 99; it must be -1 to 3.",
+     [](Bench& b) {
+         aplomb_contact contact = aplomb_contact_make(99, APLOMB_BEARING);
+         b.frame.ahead_translations = b.translations.data(), b.frame.ahead_rotations = b.rotations.data();
+         b.frame.ahead_contacts = &contact, b.frame.ahead_contact_count = 1;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: contacts[0].limb is 7; it must be -1 to 3.",
+     [](Bench& b) {
+         const aplomb_contact of_another = aplomb_contact_make(7, APLOMB_BEARING);
+         b.situation.contacts = &of_another, b.situation.contact_count = 1;
+         return b.step(&b.frame);
+     }},
+    {"bad argument: pace.turns is -1; 0 to 1e+09 are allowed.",
+     [](Bench& b) {
+         b.pace.turns = -1;
+         return b.step(&b.frame);
+     }},
+    {"wrong version: pace: struct_size is 3; this library knows up to 32. Set it up with its _init function.",
      [](Bench& b) {
          b.pace.struct_size = 3;
          return b.step(&b.frame);
      }},
-    {"bad argument: state.count is 31; 0 to 30 are allowed.",
+    {"bad argument: state.figure is 1, of another figure; the solver's is 2049237864. Zero the state to "
+     "start anew.",
      [](Bench& b) {
-         b.state.count = 31;
-         return aplomb_solver_restore(b.solver, &b.state, &b.error);
+         b.state.version = 1, b.state.figure = 1;
+         return b.step(&b.frame);
      }},
-    {"bad argument: state has a value that is not finite.",
+    {"bad argument: state is NULL.",
      [](Bench& b) {
-         b.state.hips[0] = unknown;
-         return aplomb_solver_restore(b.solver, &b.state, &b.error);
+         return aplomb_step(b.solver, nullptr, &b.situation, nullptr, nullptr, &b.frame,
+                            b.translations.data(), b.rotations.data(), nullptr, &b.error);
      }},
-    {"bad argument: solver is NULL.",
-     [](Bench& b) { return aplomb_solver_restore(nullptr, &b.state, &b.error); }},
     {"bad argument: figure is NULL.",
      [](Bench& b) { return aplomb_solver_take(b.solver, nullptr, &b.error); }},
     {"bad argument: jobs[0].solver is NULL.", [](Bench& b) { return b.many({aplomb_job{}}); }},
@@ -98,15 +135,16 @@ const Case cases[] = {
          job.solver = b.solver;
          return b.many({job});
      }},
-    {"bad argument: jobs[1]: frame.seconds is -1; 0 to 1e6 are allowed.",
+    {"bad argument: jobs[1]: frame.seconds is -1; 0 to 1e+06 are allowed.",
      [](Bench& b) {
          std::vector<double> t(66), r(88);
-         const aplomb_frame back{-1, {0, 0, 0}};
+         aplomb_frame back = b.frame;
+         back.seconds = -1;
          aplomb_job good{};
          good.solver = b.solver, good.situation = &b.situation;
          good.translations = t.data(), good.rotations = r.data();
          aplomb_job bad = good, worse = good;
-         bad.frame = &back, worse.situation = nullptr;
+         bad.frame = &back, bad.state = &b.state, worse.situation = nullptr;
          return b.many({good, bad, worse});
      }},
     {"bad argument: situation.translations is NULL; 3 numbers per joint are needed.",

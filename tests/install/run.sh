@@ -146,7 +146,7 @@ done
 
 say "the installed examples: C through pkg-config, Python by the module that is installed"
 examples=$documents/examples
-for name in balance game_loop load_table; do
+for name in balance game_loop crowd load_table; do
     read -ra core < <(pkg-config --cflags --libs aplomb)
     quietly "$CC" -std=c11 "$examples/$name.c" "${core[@]}" -lm -o "$work/$name"
     LD_LIBRARY_PATH=$library quietly "$work/$name"

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 // The C entry points and the figure description.
 #include "aplomb/files.h"
-#include "io/disk.h"
 #include "io/description.h"
+#include "io/disk.h"
 #include "io/fault.h"
 #include "io/gltf_document.h"
 

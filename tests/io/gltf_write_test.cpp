@@ -3,8 +3,8 @@
 
 #include "made_files.h"
 
-#include "io/disk.h"
 #include "io/corrected_frames.h"
+#include "io/disk.h"
 #include "io/uri.h"
 
 #include <gtest/gtest.h>

@@ -186,9 +186,15 @@ private:
         std::vector<int> hands;
         for (const aplomb_limb_info& limb : bones_.limbs)
             if (limb.kind == APLOMB_ARM) hands.push_back(limb.end);
-        const int kind = static_cast<int>(dice_.next() % 4);
+        std::vector<int> shoulders;
+        for (int j = 0; j < bones_.info.joint_count; ++j)
+            if (bones_.joints[static_cast<size_t>(j)].role == APLOMB_ROLE_GIRDLE) shoulders.push_back(j);
+        const int kind = static_cast<int>(dice_.next() % 5);
         aplomb_load load = aplomb_load_make(mass, bones_.info.chest);
-        if (hands.size() < 2 || kind == 3) {
+        if (kind == 4 && !shoulders.empty() && !actor_.four_footed) {
+            load.holder[0] = shoulders[dice_.next() % shoulders.size()];
+            load.offset[1] = dice_.between(0, 0.2) * size;
+        } else if (hands.size() < 2 || kind >= 3) {
             if (kind == 0 && bones_.info.head >= 0) load.holder[0] = bones_.info.head;
             load.offset[1] = dice_.between(0, 0.2) * size;
             load.offset[2] =
@@ -220,27 +226,36 @@ inline uint64_t corpus_seed(size_t figure, uint64_t seed) {
     }
 }
 
-/// Knees of fixed legs are free to turn: the full space has no way to hold them.
+/// What both spaces can do: knees of fixed legs are free to turn, every second held foot rides with its hip. `heft`
+/// below 0: none of it in every third case, else all.
+inline void suit_oracle(own::Moment& m, uint64_t seed, double heft) {
+    for (aplomb_contact& c : m.contacts) {
+        c.share = std::numeric_limits<double>::quiet_NaN();
+        if (c.hold == APLOMB_HELD && seed % 2 == 0) c.ride = APLOMB_RIDE_HIP;
+    }
+    m.options.free |= APLOMB_FREE_SWIVEL;
+    m.options.thorough = 0;
+    m.options.heft = heft >= 0 ? heft : seed % 3 == 0 ? 0 : 1;
+}
+
 inline own::Moment corpus_moment(const own::Company& company, size_t figure, uint64_t seed) {
     own::Moment m = own::make_case(company, corpus_seed(figure, seed)).moment;
     const auto& limbs = company[figure].bones.limbs;
     std::erase_if(m.contacts, [&](const aplomb_contact& c) {
         return limbs[static_cast<size_t>(c.limb)].kind == APLOMB_ARM;
     });
-    for (aplomb_contact& c : m.contacts)
-        c.share = std::numeric_limits<double>::quiet_NaN();
-    m.options.free |= APLOMB_FREE_SWIVEL;
-    m.options.thorough = 0;
     return m;
 }
 
-inline own::Moment oracle_moment(const Cast& cast, size_t actor, uint64_t seed) {
-    if (cast[actor].lay >= 0)
-        return corpus_moment(cast.company(), static_cast<size_t>(cast[actor].lay), seed);
-    own::Dice dice(1000003 * seed + actor);
-    own::Moment m = PosedMoment(cast[actor], dice).moment();
-    m.options.free |= APLOMB_FREE_SWIVEL;
-    m.options.thorough = 0;
+inline own::Moment oracle_moment(const Cast& cast, size_t actor, uint64_t seed, double heft) {
+    own::Moment m;
+    if (cast[actor].lay >= 0) {
+        m = corpus_moment(cast.company(), static_cast<size_t>(cast[actor].lay), seed);
+    } else {
+        own::Dice dice(1000003 * seed + actor);
+        m = PosedMoment(cast[actor], dice).moment();
+    }
+    suit_oracle(m, seed, heft);
     return m;
 }
 

@@ -69,13 +69,14 @@ void search(const FullProblem& problem, const std::vector<std::vector<double>>& 
 
 } // namespace
 
-Verdict judge(const Cast& cast, size_t actor, uint64_t seed, int starts) {
+Verdict judge(const Cast& cast, size_t actor, uint64_t seed, int starts, double heft) {
     const Subject& subject = *cast[actor].subject;
-    Trial t{subject, oracle_moment(cast, actor, seed), {}};
+    Trial t{subject, oracle_moment(cast, actor, seed, heft), {}};
     t.keyed = subject.bones.world(t.moment.translations.data(), t.moment.rotations.data());
     Verdict v;
     v.actor = actor, v.seed = seed;
-    const FullProblem problem(subject, t.moment, t.read());
+    const own::Inside inside(subject.figure, t.moment);
+    const FullProblem problem(subject, t.moment, t.read(), inside);
     v.left_out = problem.left_out();
     if (!v.left_out.empty()) return v;
     const own::Answer ordinary = t.solve(false), thorough = t.solve(true);
@@ -86,6 +87,8 @@ Verdict judge(const Cast& cast, size_t actor, uint64_t seed, int starts) {
     else if (!problem.held_feet_stayed(t.keyed, ordinary.world) ||
              !problem.held_feet_stayed(t.keyed, thorough.world))
         v.left_out = "a held foot that gave way";
+    else if (!problem.wrists_kept(ordinary.world) || !problem.wrists_kept(thorough.world))
+        v.left_out = "a wrist that gave way";
     if (!v.left_out.empty()) return v;
     v.ordinary = view(problem, ordinary), v.thorough = view(problem, thorough);
     search(problem, starts_of(problem, problem.variables_of(ordinary.world), starts), v);

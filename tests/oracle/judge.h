@@ -28,8 +28,8 @@ struct Verdict {
     double ratio(const Ours& ours) const { return (ours.cost + 1e-6) / (std::min(best, ours.cost) + 1e-6); }
 };
 
-/// `starts`: how many of the list of starts the oracle tries.
-Verdict judge(const Cast& cast, size_t actor, uint64_t seed, int starts);
+/// `starts`: how many of the list of starts the oracle tries; `heft` below 0: the case's own.
+Verdict judge(const Cast& cast, size_t actor, uint64_t seed, int starts, double heft = -1);
 
 /// What many verdicts come to.
 struct Tally {

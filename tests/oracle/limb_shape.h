@@ -27,6 +27,7 @@ struct LimbShape {
 
     double length() const { return upper + lower; }
     Point hinge() const { return upper_frame * Point{0, 1, 0}; }
+    Point lower_span() const { return lower_frame * Point{lower, 0, 0}; } // keyed
     double distance(double of_bend) const {
         return std::sqrt(upper * upper + lower * lower + 2 * upper * lower * std::cos(of_bend));
     }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Is the answer the best there is? The reduced pose problem solved again by NLopt's SLSQP from many starts, on
-// the corpus of random moments. Usage: oracle_reduced [how many seeds] [first seed]. Exceptions are listed by seed.
+// the corpus of random moments. Usage: oracle_reduced [how many seeds] [first seed] [heft]. Exceptions are listed by seed.
 #include <cstdio>
 #include <cstdlib>
 
@@ -18,7 +18,8 @@ constexpr double trunk_bend = 18 * aplomb::degree;
 using Seeds = std::vector<uint64_t>;
 
 struct Tally {
-    int judged = 0, judged_thorough = 0, out_of_reach = 0, not_converged = 0, nothing_found = 0, better = 0;
+    int judged = 0, judged_thorough = 0, out_of_reach = 0, by_price = 0, not_converged = 0, nothing_found = 0,
+        better = 0;
     Seeds refused, dearer, dearer_thorough, missed, violated;
 };
 
@@ -32,10 +33,10 @@ std::vector<std::vector<double>> starts(const own::Inside& inside, const double*
     for (const int axis : {0, 2}) {
         for (const double sign : {1.0, -1.0}) {
             std::vector<double> y = ready;
-            for (int b = 0; b < r.spine_block_count; ++b) {
+            for (int b = 0; b < r.block_count; ++b) {
                 const int i = r.block_variable(b) + axis;
                 if (r.sigma[i] > 0)
-                    y[static_cast<size_t>(i)] = sign * trunk_bend / (r.spine_block_count * r.sigma[i]);
+                    y[static_cast<size_t>(i)] = sign * trunk_bend / (r.block_count * r.sigma[i]);
             }
             list.push_back(y);
         }
@@ -58,8 +59,9 @@ bool is_dearer(double ours, double best) {
     return (ours + 1e-6) / (best + 1e-6) > 1.001;
 }
 
-void run_case(const own::Company& company, uint64_t seed, Tally& t) {
-    const own::Case given = own::make_case(company, seed);
+void run_case(const own::Company& company, uint64_t seed, double heft, Tally& t) {
+    own::Case given = own::make_case(company, seed);
+    given.moment.options.heft = heft >= 0 ? heft : seed % 3 == 0 ? 0 : 1;
     const own::Character& c = company[given.figure];
     const own::Inside inside(c, given.moment);
     const own::Answer answer = own::balance(c, inside.solver.get(), given.moment);
@@ -89,6 +91,7 @@ void run_case(const own::Company& company, uint64_t seed, Tally& t) {
         return;
     }
     if (!in_reach) { // the oracle has no price to fall short at
+        ++t.by_price;
         if (is_dearer(answer.result.objective, best.cost)) t.missed.push_back(seed);
         return;
     }
@@ -121,15 +124,18 @@ void print(const char* what, const Seeds& seeds) {
 int main(int argc, char** argv) {
     const uint64_t count = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 2000;
     const uint64_t first = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1;
+    const double heft =
+        argc > 3 ? std::strtod(argv[3], nullptr) : -1; // below 0: none in every third case, else all
     const own::Company company;
     Tally t;
     for (uint64_t seed = first; seed < first + count; ++seed)
-        run_case(company, seed, t);
-    std::printf("oracle: %lu seeds from %lu, %d judged on cost (%d thorough), %d out of reach, %d not "
-                "converged; the oracle "
-                "found nothing in %d and stayed dearer in %d\n",
-                static_cast<unsigned long>(count), static_cast<unsigned long>(first), t.judged,
-                t.judged_thorough, t.out_of_reach, t.not_converged, t.nothing_found, t.better);
+        run_case(company, seed, heft, t);
+    std::printf(
+        "oracle: %lu seeds from %lu, %d judged on cost (%d thorough), %d out of reach (%d by the "
+        "price: a dearer answer in reach exists), %d not converged; the oracle found nothing in %d and "
+        "stayed dearer in %d\n",
+        static_cast<unsigned long>(count), static_cast<unsigned long>(first), t.judged, t.judged_thorough,
+        t.out_of_reach, t.by_price, t.not_converged, t.nothing_found, t.better);
     print("refused", t.refused);
     print("limits or reach violated", t.violated);
     print("said to be out of reach, but the oracle is there", t.missed);

@@ -2,6 +2,7 @@
 """Follow-through from Python: the beekeeper's arms and head swing behind a turn, a bucket swings, and how long things take."""
 import math
 import os
+import tempfile
 import unittest
 
 import aplomb
@@ -72,6 +73,54 @@ class Chains(unittest.TestCase):
         with self.assertRaises(aplomb.Error) as caught:
             self.follow.character().step(self.pose, -1)
         self.assertIn("seconds is -1", caught.exception.message)
+
+
+GLTF = os.path.join(os.path.dirname(BEEKEEPER), "beekeeper.glb")
+
+
+class Files(unittest.TestCase):
+    def test_a_layer_is_a_clip_of_its_own(self):
+        character = aplomb.Character(GLTF)
+        pose = character.pose(0, 0.0)
+        turned = pose.copy()
+        joint = character.figure.find_joint("head")
+        turned.rotations[4 * joint:4 * joint + 4] = [0.6, 0, 0, 0.8]
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, "layer.glb")
+            character.write_frames(path, turned.translations, turned.rotations, seconds=[0.0], layer="head nods")
+            again = aplomb.Character(path)
+            self.assertEqual(list(again.clips()), list(character.clips()) + ["head nods"])
+            self.assertEqual(list(again.pose(0, 0.0).rotations), list(pose.rotations))
+            nods = again.pose("head nods", 0.0).rotations[4 * joint:4 * joint + 4]
+            for a, b in zip(nods, [0.6, 0, 0, 0.8]):
+                self.assertAlmostEqual(a, b, 6)
+        with self.assertRaises(aplomb.Error) as caught:
+            one = aplomb.Character(BEEKEEPER)
+            bvh = one.pose(0, 0.0)
+            one.write_frames("unused.bvh", bvh.translations, bvh.rotations, seconds=[0.0], layer="head nods")
+        self.assertIn("no room for a layer", caught.exception.message)
+
+    def test_a_motion_page(self):
+        character = aplomb.Character(BEEKEEPER)
+        solver = aplomb.Solver(character.figure)
+        pictures = []
+        for seconds in (0.0, 1.0, 2.0):
+            situation = aplomb.Situation(character.pose(0, seconds))
+            pictures.append(aplomb.Picture(character.figure, situation, aplomb.DrawnPose(situation.pose, solver.read(situation))))
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, "shot.html")
+            aplomb.write_motion(pictures, 24, path, title="At work")
+            with open(path, encoding="utf-8") as file:
+                page = file.read()
+            self.assertIn("<title>At work</title>", page)
+            self.assertIn("frame 0 of 0 to 2", page)
+            for rate, wrong in ((0, "frames_per_second is 0"), (float("nan"), "frames_per_second is nan")):
+                with self.assertRaises(aplomb.Error) as caught:
+                    aplomb.write_motion(pictures, rate, path)
+                self.assertIn(wrong, caught.exception.message)
+            with self.assertRaises(aplomb.Error) as caught:
+                aplomb.write_motion([], 24, path)
+            self.assertIn("picture_count is 0", caught.exception.message)
 
 
 class Motion(unittest.TestCase):

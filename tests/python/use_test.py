@@ -113,19 +113,28 @@ class Using(unittest.TestCase):
     def test_steps(self):
         empty = Situation(self.figure.rest_pose())
         loaded = Situation(self.figure.rest_pose(), [bucket(self.figure)])
-        still = Solver(self.figure).balance(loaded)
-        self.solver.step(empty, 1 / 60)
-        first = self.solver.step(loaded, 1 / 60)
-        self.assertEqual(first.status, Status.SETTLING)
-        state = self.solver.state
-        second = self.solver.step(loaded, 1 / 60)
-        self.solver.state = state
-        self.assertEqual(list(self.solver.step(loaded, 1 / 60).pose.rotations), list(second.pose.rotations))
-        settled = self.solver.step(loaded, 10)
+        still = self.solver.balance(loaded)
+        state = aplomb.StepState()
+        self.assertEqual(self.solver.step(state, empty, 1 / 60, pace=aplomb.Pace(hips=0.1)).result.changed, 0)
+        first = self.solver.step(state, loaded, 1 / 60)
+        self.assertGreater(first.result.lag, 0)
+        saved = bytes(state)
+        second = self.solver.step(state, loaded, 1 / 60)
+        restored = aplomb.StepState.from_buffer_copy(saved)
+        again = Solver(self.figure).step(restored, loaded, 1 / 60)
+        self.assertEqual(list(again.pose.rotations), list(second.pose.rotations))
+        self.assertEqual(bytes(restored), bytes(state))
+        for _ in range(180):
+            settled = self.solver.step(state, loaded, 1 / 60)
         self.assertEqual(settled.status, Status.OK)
-        self.assertEqual(list(settled.pose.rotations), list(still.pose.rotations))
-        self.solver.reset()
-        self.assertEqual(self.solver.step(empty, 0, pace=aplomb.Pace(hips=0.1)).result.changed, 0)
+        self.assertAlmostEqual(settled.pose.translations[0], still.pose.translations[0], places=3)
+        ahead = self.solver.step(aplomb.StepState(), empty, 0, ahead=self.figure.rest_pose(),
+                                 ahead_contacts=self.figure.stance(self.figure.rest_pose()))
+        self.assertEqual(ahead.result.changed, 0)
+        with self.assertRaisesRegex(aplomb.Error, "frame.ahead_seconds is -1"):
+            self.solver.step(state, empty, 0, ahead=self.figure.rest_pose(), ahead_seconds=-1)
+        with self.assertRaisesRegex(aplomb.Error, "state is None; it must be a StepState"):
+            self.solver.step(None, empty, 0)
 
     def test_reading(self):
         situation = Situation(self.figure.rest_pose(), [bucket(self.figure)])

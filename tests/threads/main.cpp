@@ -43,7 +43,7 @@ struct Told {
     }
     void add(aplomb_status status, const aplomb_result& r) {
         add_numbers({static_cast<double>(status), r.objective, r.margin_after, r.moved[0],
-                     r.controls.chest[0], r.way});
+                     r.controls.chest[0], r.trust, r.lag});
     }
     bool operator==(const Told& other) const {
         return numbers.size() == other.numbers.size() && text == other.text &&
@@ -136,15 +136,18 @@ void run_as_a_host(aplomb_task task, void* work, int32_t count, void*) {
         thread.join();
 }
 
-/// `frames` frames of all moments, each with a solver of its own that remembers; with `steps` false, plain corrections,
-/// two moments to a solver.
+/// `frames` frames of all moments, each with a state of its own; with `steps` false, plain corrections. Two moments
+/// share a solver.
 std::vector<Told> balance_crowd(const Scene& scene, aplomb_run_tasks run, bool steps) {
     std::vector<Solver> solvers;
     for (int i = 0; i < moments; ++i)
         solvers.push_back(make_solver(scene.figure.get()));
     std::vector<std::vector<double>> t(moments), r(moments);
     std::vector<aplomb_result> results(moments);
-    const aplomb_frame frame{1.0 / 60, {0.5, 0, 1}};
+    std::vector<aplomb_step_state> states(moments);
+    aplomb_frame frame;
+    aplomb_frame_init(&frame, sizeof frame);
+    frame.seconds = 1.0 / 60, frame.velocity[2] = 1;
     std::vector<Told> all(moments);
     for (int k = 0; k < (steps ? frames : 1); ++k) {
         std::vector<aplomb_job> jobs(moments);
@@ -152,7 +155,8 @@ std::vector<Told> balance_crowd(const Scene& scene, aplomb_run_tasks run, bool s
             t[i] = scene.poses[i].translations, r[i] = scene.poses[i].rotations;
             aplomb_result_init(&results[i], sizeof results[i]);
             jobs[i] = aplomb_job{};
-            jobs[i].solver = solvers[steps ? i : i / 2 * 2].get();
+            jobs[i].solver = solvers[i / 2 * 2].get();
+            jobs[i].state = steps ? &states[i] : nullptr;
             jobs[i].situation = &scene.situations[steps ? (i + static_cast<size_t>(k)) % moments : i];
             jobs[i].frame = steps ? &frame : nullptr;
             jobs[i].translations = t[i].data(), jobs[i].rotations = r[i].data();

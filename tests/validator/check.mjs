@@ -3,7 +3,7 @@
 // the results have errors that the files did not have. Arguments: a folder that has node_modules and takes the results,
 // the command, the program many_frames, files...
 import { execFileSync } from "node:child_process";
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
 import { writeMade } from "./made.mjs";
@@ -33,6 +33,16 @@ function balance(file, target, options) {
     }
 }
 
+/** Lets all chains of one file swing; false where it has none, or no clip that moves. */
+function follow(file, target) {
+    try {
+        execFileSync(command, ["follow", file, "--unit", "0.01", "--out", target], { encoding: "utf8", stdio: "pipe" });
+        return existsSync(target);
+    } catch {
+        return false;
+    }
+}
+
 const moments = [
     ["the clip", []],
     ["no clip", ["--clip", "none"]],
@@ -41,6 +51,7 @@ let failed = 0;
 let clips = 0;
 let checked = 0;
 let corrected = 0;
+let layers = 0;
 
 async function check(file, name, target, before) {
     const added = (await errors(target)).filter((error) => !before.has(error));
@@ -63,6 +74,10 @@ for (const file of [writeMade(folder), ...given]) {
     if (written === 0) continue;
     await check(file, `many frames of ${written} clips`, target, before);
     clips += written;
+    const layered = path.join(folder, `layer-${path.basename(file)}`);
+    if (!follow(file, layered)) continue;
+    await check(file, "a layer of follow-through", layered, before);
+    layers += 1;
 }
-console.log(`${checked} files, ${corrected} with a corrected pose; many frames of ${clips} clips`);
+console.log(`${checked} files, ${corrected} with a corrected pose; many frames of ${clips} clips; ${layers} layers`);
 process.exit(corrected > 0 && clips > 0 && failed === 0 ? 0 : 1);

@@ -169,6 +169,15 @@ async function slim(browser) {
   assert.equal(await page.value('location.hash'), '#clip=syrup+bucket&mass=15&place=right-hand&forward=0&up=0&hang=0.38&left-foot=flat&option.amount=0.9');
   assert.ok((await page.value('document.documentElement.scrollWidth')) <= 390, 'wider than a narrow screen');
   await page.screenshot(path.join(folder, 'worksheet-390.png'));
+  // An address about another file waits for it, and keeps what it says.
+  const other = await browser.page(390, 844, folder);
+  await other.open(`${address}#file=beekeeper.bvh&clip=motion&frame=1&mass=9&place=hands`);
+  await rest(other);
+  assert.match(await text(other, 'wrong'), /about beekeeper.bvh/);
+  await settled(other, () => other.drop([['beekeeper.bvh', readFileSync(path.join(examples, 'beekeeper.bvh'))]]));
+  assert.equal(await text(other, 'wrong'), '');
+  assert.match(await other.value('location.hash'), /^#file=beekeeper.bvh&clip=motion&frame=1&mass=9&place=hands&/);
+  assert.deepEqual(other.faults, []);
   await page.pdf(path.join(folder, 'worksheet.pdf'));
   const sheets = readFileSync(path.join(folder, 'worksheet.pdf'), 'latin1').match(/\/Type\s*\/Page\b/g).length;
   assert.ok(sheets >= 1 && sheets <= 3, `${sheets} printed pages`);

@@ -51,7 +51,6 @@ struct Run {
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
-    Before& before;
 
     void go() {
         attempt();
@@ -65,24 +64,24 @@ struct Run {
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
         const Carriage carriage = make_carriage(figure, plan, s, c.rest, options);
-        const bool home = is_home_already() && !carriage.asks;
-        if (home && before.is_still()) return before.forget();
+        if (is_home_already() && !carriage.asks) return;
         const Stiffness stiffness = make_stiffness(figure, options, carriage);
         reduce(figure, s, stiffness, carriage, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
         PoseProblem problem({options, figure, model, stiffness, carriage, c.rest}, c.support.bounds,
                             bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
-        Answer best = home ? keyed(problem) : solve(problem);
+        Answer best = solve(problem);
         if (best.stuck) back_to_key(problem, best);
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
         name_holders(problem, best);
         scale_amount(problem, whole(*best.at));
-        c.way = before.lead_to(problem, whole(*best.at));
-        if (best.stuck) c.status = APLOMB_NOT_CONVERGED;
-        if ((home || best.stuck) && c.way == 1) return; // the keyed pose stays
+        if (best.stuck) { // the keyed pose stays
+            c.status = APLOMB_NOT_CONVERGED;
+            return;
+        }
         account(problem, best);
         if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
         write_pose(figure, model, whole(*best.at).state, bench.written.translations, bench.written.rotations,
@@ -108,14 +107,6 @@ struct Run {
                 best.ending = Ending::converged;
         }
         return best;
-    }
-
-    Answer keyed(const PoseProblem& problem) {
-        Answer answer;
-        answer.at = &bench.evaluation[0];
-        answer.ending = Ending::converged;
-        back_to_key(problem, answer);
-        return answer;
     }
 
     void back_to_key(const PoseProblem& problem, Answer& answer) {
@@ -407,9 +398,7 @@ struct Run {
         if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds(whole(*best.at).state);
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
-        if (c.way < 1)
-            c.status = APLOMB_SETTLING;
-        else if (best.ending != Ending::converged || c.violation > out_of_reach)
+        if (best.ending != Ending::converged || c.violation > out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
         else if (c.slack > out_of_reach)
             c.status = APLOMB_OUT_OF_REACH;
@@ -498,7 +487,6 @@ struct Run {
         c.margin_after = support.margin;
         c.slack = std::max(0.0, support.margin_asked - support.margin);
         c.other_objective = std::nan("");
-        before.forget();
     }
 
     void name_holders(const PoseProblem& problem, const Answer& answer) {
@@ -529,8 +517,23 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction, Before& before) {
-    Run{figure, plan, situation, options, bench, correction, before}.go();
+             const aplomb_options& options, Workbench& bench, Correction& correction) {
+    Run{figure, plan, situation, options, bench, correction}.go();
+}
+
+void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                  const Answer& answer, Correction& correction) {
+    Run{figure, plan, situation, options, bench, correction}.name_holders(problem, answer);
+}
+
+void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                 const Answer& answer, Correction& correction) {
+    Run run{figure, plan, situation, options, bench, correction};
+    run.account(problem, answer);
+    run.share_out_rest();
+    run.find_controls(whole(*answer.at).state);
 }
 
 } // namespace aplomb

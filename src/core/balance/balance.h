@@ -31,8 +31,8 @@ struct Correction {
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;
     Rest rest;
-    double way = 1;     // part of the way to the still answer, of a frame
-    Vec2 before, after; // balance points
+    double trust = 1, lag = 0; // of a frame: in its answers, and metres from the answer
+    Vec2 before, after;        // balance points
     double margin_after = 0;
     Vec2 moved_by[5]; // hips shift, hips turn, spine, arms and head, limbs; they sum to after - before
     Vec3 hips_shift;  // fore, left, up
@@ -54,19 +54,18 @@ struct Correction {
     } gave_way[max_limbs];
 };
 
-/// What comes before a moment: of itself nothing, so the still answer is taken. Frames of a motion remember (step/).
-class Before {
-public:
-    /// True where no correction is left over.
-    virtual bool is_still() const { return true; }
-    virtual void forget() {}
-    /// Moves `e`, which holds the still answer, back to where it can be by now. Returns the part of the way, 1: the
-    /// still answer.
-    virtual double lead_to(const PoseProblem& /*problem*/, Evaluation& /*e*/) { return 1; }
-};
-
 /// Fills a new `correction`; the bench then has the joints written that it names as changed.
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction, Before& before);
+             const aplomb_options& options, Workbench& bench, Correction& correction);
+
+/// Names the limits that hold an answer.
+void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                  const Answer& answer, Correction& correction);
+/// Controls, and what each part does to the balance point, of `answer.at` whose balance point is `correction.after`. It
+/// holds the balance point's gradient.
+void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                 const Answer& answer, Correction& correction);
 
 } // namespace aplomb

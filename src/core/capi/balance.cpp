@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
-// aplomb_balance, aplomb_step and their structs.
+// aplomb_balance, and what it has in common with aplomb_step.
 #include <algorithm>
 #include <cmath>
 
+#include "capi/call.h"
 #include "capi/names.h"
-#include "capi/solver.h"
 #include "capi/structs.h"
 #include "figure/frame.h"
 #include "model/put_pose.h"
@@ -41,7 +41,8 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     put(r.controls.chest, c.chest);
     put(r.controls.neck, c.neck);
     r.hold_back_count = c.held_count;
-    r.way = c.way;
+    r.trust = c.trust;
+    r.lag = c.lag / unit;
     r.status = c.status;
     r.gave_way_count = c.gave_way_count;
     for (int k = 0; k < c.gave_way_count; ++k)
@@ -63,17 +64,11 @@ void put_pose(const aplomb_solver& solver, const Correction& correction, const a
              static_cast<T*>(rotations));
 }
 
-/// All arguments of a call.
-struct Call {
-    aplomb_solver* solver;
-    const aplomb_situation* situation;
-    const aplomb_options* options;
-    void *translations, *rotations;
-    aplomb_result* result;
-    aplomb_error* error;
-};
+} // namespace
 
-aplomb_status check(const Call& call) {
+namespace aplomb {
+
+aplomb_status check_call(const Call& call) {
     aplomb_error* error = call.error;
     if (!call.solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
     if (!call.translations)
@@ -89,82 +84,23 @@ aplomb_status check(const Call& call) {
     return APLOMB_OK;
 }
 
-aplomb_status bring(const Call& call, const aplomb_situation& given, aplomb_options& options,
-                    Situation& situation) {
+aplomb_status read_options(const Call& call, aplomb_options& options) {
     options = call.options ? read_struct(call.options, default_options()) : default_options();
-    if (const auto s = check_options(options, call.error)) return s;
-    aplomb_solver& solver = *call.solver;
-    if (const auto s =
-            make_situation(*solver.figure, solver.plan, given, solver.memory, situation, call.error))
-        return s;
-    return check_correctable(*solver.figure, situation.stance, call.error);
+    return check_options(options, call.error);
 }
 
-/// Corrects what bring() brought and writes it out.
-aplomb_status answer(const Call& call, const aplomb_situation& given, const aplomb_options& options,
-                     const Situation& situation, Before& before) {
+aplomb_status write_out(const Call& call, const aplomb_situation& given, const Situation& situation,
+                        const Correction& correction) {
     aplomb_solver& solver = *call.solver;
-    const Figure& figure = *solver.figure;
-    Correction correction;
-    correct(figure, solver.plan, situation, options, solver.bench, correction, before);
     if (given.floats)
         put_pose<float>(solver, correction, given, call.translations, call.rotations);
     else
         put_pose<double>(solver, correction, given, call.translations, call.rotations);
-    if (call.result) write_struct(call.result, public_result(figure, situation.ground, correction));
+    if (call.result) write_struct(call.result, public_result(*solver.figure, situation.ground, correction));
     return correction.status;
 }
 
-// ---- Steps -------------------------------------------------------------------------------------------------
-
-constexpr double unnoticed = 1e-6; // m/s^2
-
-aplomb_pace default_pace() {
-    aplomb_pace pace{};
-    pace.hips = 0.6, pace.turns = 90 * degree, pace.smoothing = 0.15, pace.teleport = 1;
-    return pace;
-}
-
-aplomb_status check_pace(const aplomb_pace& pace, aplomb_error* error) {
-    const struct {
-        const char* name;
-        double value;
-    } values[] = {{"hips", pace.hips},
-                  {"turns", pace.turns},
-                  {"smoothing", pace.smoothing},
-                  {"teleport", pace.teleport}};
-    for (const auto& v : values) {
-        if (!(v.value >= 0 && v.value <= 1e9))
-            return fail(error, APLOMB_BAD_ARGUMENT, v.name, -1, "pace.%s is %g; 0 to 1e9 are allowed.",
-                        v.name, v.value);
-    }
-    return APLOMB_OK;
-}
-
-aplomb_status check_frame(const aplomb_frame* frame, aplomb_error* error) {
-    if (!frame) return fail(error, APLOMB_BAD_ARGUMENT, "frame", -1, "frame is NULL.");
-    if (!(frame->seconds >= 0 && frame->seconds <= 1e6))
-        return fail(error, APLOMB_BAD_ARGUMENT, "seconds", -1, "frame.seconds is %g; 0 to 1e6 are allowed.",
-                    frame->seconds);
-    for (int i = 0; i < 3; ++i) {
-        if (!(std::fabs(frame->acceleration[i]) <= 1e9))
-            return fail(error, APLOMB_BAD_ARGUMENT, "acceleration", i, "frame.acceleration[%d] is %g.", i,
-                        frame->acceleration[i]);
-    }
-    return APLOMB_OK;
-}
-
-/// Adds the character's own acceleration to the situation's.
-void lean_into(const Figure& figure, const Vec3& acceleration, aplomb_situation& given) {
-    const double* a = given.com_acceleration;
-    put(given.com_acceleration, Vec3{a[0], a[1], a[2]} + length_out(figure.frame, acceleration));
-}
-
-} // namespace
-
-void aplomb_pace_init(aplomb_pace* pace, size_t size) {
-    init_struct(pace, size, default_pace());
-}
+} // namespace aplomb
 
 void aplomb_result_init(aplomb_result* result, size_t size) {
     aplomb_result none{};
@@ -176,51 +112,17 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
                              const aplomb_options* options, void* translations, void* rotations,
                              aplomb_result* result, aplomb_error* error) {
     const Call call{solver, situation, options, translations, rotations, result, error};
-    if (const auto s = check(call)) return s;
+    if (const auto s = check_call(call)) return s;
     const InUse used(*solver);
     if (used.by_another()) return refuse_shared(error);
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     aplomb_options o;
+    if (const auto s = read_options(call, o)) return s;
     Situation brought;
-    if (const auto s = bring(call, given, o, brought)) return s;
-    Before nothing;
-    return answer(call, given, o, brought, nothing);
-}
-
-aplomb_status aplomb_step(aplomb_solver* solver, const aplomb_situation* situation,
-                          const aplomb_options* options, const aplomb_pace* pace, const aplomb_frame* frame,
-                          void* translations, void* rotations, aplomb_result* result, aplomb_error* error) {
-    const Call call{solver, situation, options, translations, rotations, result, error};
-    if (const auto s = check(call)) return s;
-    if (pace) {
-        if (const auto s = check_struct(pace, "pace", error)) return s;
-    }
-    const aplomb_pace p = pace ? read_struct(pace, default_pace()) : default_pace();
-    if (const auto s = check_pace(p, error)) return s;
-    if (const auto s = check_frame(frame, error)) return s;
-    const InUse used(*solver);
-    if (used.by_another()) return refuse_shared(error);
-
-    const Figure& figure = *solver->figure;
-    Carried next = solver->carried;
-    const double* a = frame->acceleration;
-    const Vec3 acceleration = direction_in(figure.frame, {a[0], a[1], a[2]}) * figure.frame.metres_per_unit;
-    const double fresh = p.smoothing > 0 ? frame->seconds / (p.smoothing + frame->seconds) : 1.0;
-    next.acceleration += (acceleration - next.acceleration) * (next.running ? fresh : 1.0);
-    if (norm(next.acceleration) < unnoticed) next.acceleration = Vec3{};
-    aplomb_situation given = read_struct(situation, aplomb_situation{});
-    lean_into(figure, next.acceleration, given);
-    aplomb_options o;
-    Situation brought;
-    if (const auto s = bring(call, given, o, brought)) return s;
-
-    const Vec3 hips = brought.body.world[figure.hips].position;
-    if (norm(hips - next.hips) > p.teleport * figure.leg_length) next.running = false;
-    const Stride stride{p.hips * figure.leg_length * frame->seconds, p.turns * frame->seconds};
-    Step step(stride, next);
-    const aplomb_status status = answer(call, given, o, brought, step);
-    next.hips = hips;
-    next.running = true;
-    solver->carried = next;
-    return status;
+    if (const auto s = make_situation(*solver->figure, solver->plan, given, solver->memory, brought, error))
+        return s;
+    if (const auto s = check_correctable(*solver->figure, brought.stance, error)) return s;
+    Correction correction;
+    correct(*solver->figure, solver->plan, brought, o, solver->bench, correction);
+    return write_out(call, given, brought, correction);
 }

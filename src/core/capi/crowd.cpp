@@ -12,7 +12,7 @@ struct Crowd {
 };
 
 aplomb_status run_job(const aplomb_job& job, aplomb_error* error) {
-    return job.frame ? aplomb_step(job.solver, job.situation, job.options, job.pace, job.frame,
+    return job.frame ? aplomb_step(job.solver, job.state, job.situation, job.options, job.pace, job.frame,
                                    job.translations, job.rotations, job.result, error)
                      : aplomb_balance(job.solver, job.situation, job.options, job.translations, job.rotations,
                                       job.result, error);

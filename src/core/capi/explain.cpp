@@ -106,9 +106,9 @@ void add_unchanged(Text& text, const aplomb_result& r) {
 }
 
 /// What the status adds to a pose that was written.
-void add_status(Text& text, const aplomb_result& r) {
+void add_status(Text& text, const aplomb_result& r, double unit) {
     if (r.status == APLOMB_SETTLING)
-        text.add("On its way: %.0f %% of the way to the still answer is gone.\n", 100 * r.way);
+        text.add("On its way: the hips are %.1f cm from where they are to be.\n", 100 * unit * r.lag);
     if (r.status == APLOMB_NOT_CONVERGED) {
         text.add("Not converged: the solver stopped before it was sure. This is the best pose that it found");
         if (r.slack >= given_length) text.add(", %.1f cm short of balance", r.slack * 100);
@@ -151,7 +151,7 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     else if (!r.changed)
         add_unchanged(t, r);
     if (r.status < 0 || !r.changed) return t.used;
-    add_status(t, r);
+    add_status(t, r, unit);
     const int told = t.used;
     const aplomb_controls& c = r.controls;
     const double shift[3] = {c.hips_shift[0] * unit, c.hips_shift[1] * unit, c.hips_shift[2] * unit};

@@ -1,20 +1,16 @@
 // SPDX-License-Identifier: MIT
-// aplomb_solver_*: a solver's memory and what it remembers.
+// aplomb_solver_*: a solver's memory.
 #include "capi/solver.h"
-
-#include <algorithm>
-#include <cmath>
 
 #include "base/block.h"
 #include "capi/structs.h"
-#include "figure/description.h"
+#include "step/memory.h"
 
 using namespace aplomb;
 
 namespace {
 
 constexpr size_t block_alignment = 64;
-static_assert(APLOMB_MAX_STATE == max_carried);
 
 /// All that a solver holds beside itself.
 void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
@@ -33,6 +29,7 @@ aplomb_solver* make_solver(const Figure& figure, void* memory, size_t size) {
     made->block_size = size;
     made->figure = &figure;
     make_body_plan(figure, made->plan);
+    made->figure_check = check_of(figure);
     return made;
 }
 
@@ -41,20 +38,6 @@ aplomb_status check_new(const aplomb_figure* figure, aplomb_solver** solver, apl
         return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL; it takes the new solver.");
     *solver = nullptr;
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
-    return APLOMB_OK;
-}
-
-/// Beyond it squares of squares would overflow; a step never remembers such a number.
-constexpr double largest_remembered = 1e20;
-
-aplomb_status check_remembered(const char* name, const double* values, int count, aplomb_error* error) {
-    for (int i = 0; i < count; ++i) {
-        if (!std::isfinite(values[i]))
-            return fail(error, APLOMB_BAD_ARGUMENT, "state", -1, "state has a value that is not finite.");
-        if (std::fabs(values[i]) > largest_remembered)
-            return fail(error, APLOMB_BAD_ARGUMENT, "state", i, "state.%s[%d] is %g, beyond %g.", name, i,
-                        values[i], largest_remembered);
-    }
     return APLOMB_OK;
 }
 
@@ -115,44 +98,4 @@ void aplomb_solver_destroy(aplomb_solver* solver) {
     if (!solver || !solver->allocator.deallocate) return;
     const aplomb_allocator source = solver->allocator;
     source.deallocate(solver, solver->block_size, source.user);
-}
-
-// ---- What it remembers ------------------------------------------------------------------------------------
-
-aplomb_status aplomb_solver_state(const aplomb_solver* solver, aplomb_step_state* state,
-                                  aplomb_error* error) {
-    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
-    if (!state) return fail(error, APLOMB_BAD_ARGUMENT, "state", -1, "state is NULL.");
-    const Carried& c = solver->carried;
-    *state = aplomb_step_state{};
-    state->running = c.running;
-    state->count = c.count;
-    put(state->hips, c.hips);
-    put(state->acceleration, c.acceleration);
-    std::copy(c.x, c.x + c.count, state->correction);
-    return APLOMB_OK;
-}
-
-aplomb_status aplomb_solver_restore(aplomb_solver* solver, const aplomb_step_state* state,
-                                    aplomb_error* error) {
-    if (!solver) return fail(error, APLOMB_BAD_ARGUMENT, "solver", -1, "solver is NULL.");
-    if (!state) return fail(error, APLOMB_BAD_ARGUMENT, "state", -1, "state is NULL.");
-    if (state->count < 0 || state->count > APLOMB_MAX_STATE)
-        return fail(error, APLOMB_BAD_ARGUMENT, "count", -1, "state.count is %d; 0 to %d are allowed.",
-                    state->count, APLOMB_MAX_STATE);
-    if (const auto s = check_remembered("hips", state->hips, 3, error)) return s;
-    if (const auto s = check_remembered("acceleration", state->acceleration, 3, error)) return s;
-    if (const auto s = check_remembered("correction", state->correction, state->count, error)) return s;
-    Carried c;
-    c.running = state->running != 0;
-    c.count = state->count;
-    c.hips = {state->hips[0], state->hips[1], state->hips[2]};
-    c.acceleration = {state->acceleration[0], state->acceleration[1], state->acceleration[2]};
-    std::copy(state->correction, state->correction + state->count, c.x);
-    solver->carried = c;
-    return APLOMB_OK;
-}
-
-void aplomb_solver_reset(aplomb_solver* solver) {
-    if (solver) solver->carried = Carried{};
 }

@@ -5,8 +5,8 @@
 
 #include <atomic>
 
+#include "balance/balance.h"
 #include "base/error.h"
-#include "step/approach.h"
 
 struct aplomb_solver {
     aplomb_allocator allocator{};
@@ -15,7 +15,7 @@ struct aplomb_solver {
     aplomb::BodyPlan plan;
     aplomb::SituationMemory memory{}; // the keyed pose
     aplomb::Workbench bench;
-    aplomb::Carried carried; // from step to step
+    uint32_t figure_check = 0; // of states of aplomb_step
     std::atomic<bool> in_use{false};
 };
 

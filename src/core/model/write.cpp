@@ -81,7 +81,7 @@ struct Writer {
         const Limb& limb = figure.limbs[r.limb[i].limb];
         const bool is_end = joint == limb.end;
         if (is_end && r.limb[i].bearing) {
-            motion = {};
+            motion = {Quat{}, Vec3{}, r.limb[i].moved};
             return true;
         }
         const Vec3 start = keyed(limb.upper).position;

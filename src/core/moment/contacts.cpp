@@ -82,6 +82,11 @@ bool stands_on_sole(const Figure& figure, const Contact& c) {
     return c.limb >= 0 && figure.limbs[c.limb].sole.point_count > 0;
 }
 
+void place_home(Contact& c) {
+    c.home[0] = c.back + (c.tip - c.back) * zone_from;
+    c.home[1] = c.back + (c.tip - c.back) * zone_to;
+}
+
 void place_sole(const Figure& figure, const Placement* world, int footing, Contact& c) {
     const Limb& limb = figure.limbs[c.limb];
     const Sole& sole = limb.sole;
@@ -101,8 +106,7 @@ void place_sole(const Figure& figure, const Placement* world, int footing, Conta
                                        : carried(figure, limb, place, sole.heel, sole.is_paw);
     c.tip = footing == APLOMB_ON_HEEL ? carried(figure, limb, place, ball_in_end, sole.is_paw)
                                       : carried(figure, limb, place, sole.tip, true);
-    c.home[0] = c.back + (c.tip - c.back) * zone_from;
-    c.home[1] = c.back + (c.tip - c.back) * zone_to;
+    place_home(c);
 }
 
 /// A patch without a sole's shape: its home is its middle, its zone the half of it around that.
@@ -351,6 +355,73 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const Ve
     }
     keep_patches_still(figure, stance);
     return APLOMB_OK;
+}
+
+WholeSole sole_of(const Figure& figure, const Placement* world, int limb) {
+    const Limb& foot = figure.limbs[limb];
+    WholeSole whole;
+    Contact& c = whole.contact;
+    c.limb = limb, c.joint = foot.end;
+    c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
+    place_sole(figure, world, APLOMB_FLAT, c);
+    const Vec3 in_end = foot.sole.heel + (foot.sole.tip - foot.sole.heel) * ball_place(figure, foot);
+    whole.ball_line = carried(
+        figure, foot, [world](int32_t joint) -> const Placement& { return world[joint]; }, in_end, true);
+    return whole;
+}
+
+WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& heel, const Vec3& tip) {
+    const Limb& foot = figure.limbs[limb];
+    const Sole& sole = foot.sole;
+    const Joint& end = figure.joints[foot.end];
+    WholeSole whole;
+    whole.ball_line = heel + (tip - heel) * ball_place(figure, foot);
+    Contact& c = whole.contact;
+    c.limb = limb, c.joint = foot.end;
+    c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
+    c.back = heel, c.tip = tip;
+    place_home(c);
+    const Vec3 line = sole.tip - sole.heel;
+    const Vec3 own_up = rotate(conjugate(end.neutral), {0, 1, 0});
+    const auto side_of = [](const Vec3& way, const Vec3& normal) {
+        const Vec3 side = cross(normal, way);
+        const double length = norm(side);
+        return length > 1e-9 ? side / length : Vec3{};
+    };
+    const Vec3 own_side = side_of(line, own_up), side = side_of(tip - heel, up);
+    c.point_count = sole.point_count;
+    for (int i = 0; i < sole.point_count; ++i) {
+        const Joint& joint = figure.joints[sole.points[i].joint];
+        const Vec3 neutral = joint.neutral_position + rotate(joint.neutral, sole.points[i].position);
+        const Vec3 from_heel = rotate(conjugate(end.neutral), neutral - end.neutral_position) - sole.heel;
+        c.point[i] =
+            heel + (tip - heel) * (dot(from_heel, line) / dot(line, line)) + side * dot(from_heel, own_side);
+    }
+    return whole;
+}
+
+Contact with_bearings(const Figure& figure, const WholeSole& whole, double heel, double ball) {
+    Contact c = whole.contact;
+    if (heel == ball) return c;
+    const Sole& sole = figure.limbs[c.limb].sole;
+    const bool ball_is_weak = ball < heel;
+    const double ratio = ball_is_weak ? ball / heel : heel / ball;
+    Vec3 middle;
+    int strong = 0;
+    for (int i = 0; i < c.point_count; ++i)
+        if (sole.points[i].ball != ball_is_weak) middle += c.point[i], ++strong;
+    if (strong == 0) return c; // a sole of one part
+    middle = middle / strong;
+    for (int i = 0; i < c.point_count; ++i)
+        if (sole.points[i].ball == ball_is_weak) c.point[i] = middle + (Vec3(c.point[i]) - middle) * ratio;
+    const double place = ball_place(figure, figure.limbs[c.limb]);
+    const Vec3& between = whole.ball_line;
+    if (ball_is_weak)
+        c.tip = between + (c.tip - between) * ratio, c.tip_place = place + (1 - place) * ratio;
+    else
+        c.back = between + (c.back - between) * ratio, c.back_place = place * (1 - ratio);
+    place_home(c);
+    return c;
 }
 
 aplomb_status check_correctable(const Figure& figure, const Stance& stance, aplomb_error* error) {

@@ -47,6 +47,19 @@ int default_contacts(const Figure& figure, const double* translations, const dou
 aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
                           const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error);
 
+/// A whole sole, and where on its centre line the ball's part begins.
+struct WholeSole {
+    Contact contact;
+    Vec3 ball_line;
+};
+/// As a limb's lies in the world.
+WholeSole sole_of(const Figure& figure, const Placement* world, int limb);
+/// Of a foot that is gone: a print on the ground by the ends of its centre line.
+WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& heel, const Vec3& tip);
+/// The sole with the part that bears less drawn towards the middle of the other one, so that flat, ball and heel are one
+/// continuum.
+Contact with_bearings(const Figure& figure, const WholeSole& sole, double heel, double ball);
+
 /// Refuses what only a reading can take: a patch that bears on a part which a correction moves.
 aplomb_status check_correctable(const Figure& figure, const Stance& stance, aplomb_error* error);
 

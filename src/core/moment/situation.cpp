@@ -227,7 +227,7 @@ aplomb_status check_contacts(const Figure& figure, const Situation& s, aplomb_er
     return APLOMB_OK;
 }
 
-/// The plane goes through the lowest bearing point.
+/// The plane goes through the lowest bearing point; in flight it stays where it was made.
 void settle_ground(Situation& s) {
     double lowest = 1e300;
     for (int i = 0; i < s.stance.contact_count; ++i) {
@@ -235,7 +235,7 @@ void settle_ground(Situation& s) {
         for (int k = 0; k < c.point_count; ++k)
             lowest = std::min(lowest, s.ground.height(c.point[k]));
     }
-    s.ground.origin += s.ground.normal * lowest;
+    if (s.stance.contact_count > 0) s.ground.origin += s.ground.normal * lowest;
 }
 
 /// Joints that the moment's contacts, loads and pulls are on, where they are joints at all.
@@ -321,8 +321,8 @@ aplomb_status check_arrays(const aplomb_situation& given, aplomb_error* error) {
 
 } // namespace
 
-aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
-                             const SituationMemory& memory, Situation& s, aplomb_error* error) {
+aplomb_status bring_pose(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
+                         const SituationMemory& memory, Situation& s, aplomb_error* error) {
     if (const aplomb_status bad = check_arrays(given, error); bad < 0) return bad;
     aplomb_status status = pose_in(figure, {given.translations, given.rotations, given.floats != 0},
                                    memory.translations, memory.rotations, error);
@@ -331,21 +331,14 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
     s.body.world = memory.world, s.body.centre = memory.centre;
     measure_body(figure, plan, s.pose, s.body);
     place_touched(figure, plan, given, s);
-    if (status = bring_ground(figure, given, s, error); status < 0) return status;
+    return bring_ground(figure, given, s, error);
+}
 
-    aplomb_contact shown[APLOMB_MAX_CONTACTS];
-    const aplomb_contact* contacts = given.contacts ? given.contacts : shown;
-    const int count =
-        given.contacts ? given.contact_count : default_contacts(figure, s.body.world, s.ground.normal, shown);
-    status = make_stance(figure, s.body.world, s.ground.normal, contacts, count, s.stance, error);
-    if (status < 0) return status;
-    if (s.stance.contact_count == 0)
-        return fail(error, APLOMB_NO_SUPPORT, "contacts", -1,
-                    "No contact bears weight; set hold to APLOMB_BEARING and bearing above 0 on one with a "
-                    "sole, a palm or points.");
+aplomb_status bring_carried(const Figure& figure, const aplomb_situation& given, Situation& s,
+                            aplomb_error* error) {
+    aplomb_status status;
     if (status = check_contacts(figure, s, error); status < 0) return status;
     settle_ground(s);
-
     if (status = bring_loads(figure, given, s, error); status < 0) return status;
     if (status = bring_pulls(figure, given, s, error); status < 0) return status;
     Vec3 forces[APLOMB_MAX_PULLS];
@@ -361,6 +354,23 @@ aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const a
                     "The figure does not press on the ground: pulls lift it off; lessen their upward force.");
     find_balance_points(s);
     return check_balance_points(s, error);
+}
+
+aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
+                             const SituationMemory& memory, Situation& s, aplomb_error* error) {
+    if (const aplomb_status bad = bring_pose(figure, plan, given, memory, s, error); bad < 0) return bad;
+    aplomb_contact shown[APLOMB_MAX_CONTACTS];
+    const aplomb_contact* contacts = given.contacts ? given.contacts : shown;
+    const int count =
+        given.contacts ? given.contact_count : default_contacts(figure, s.body.world, s.ground.normal, shown);
+    const aplomb_status status =
+        make_stance(figure, s.body.world, s.ground.normal, contacts, count, s.stance, error);
+    if (status < 0) return status;
+    if (s.stance.contact_count == 0)
+        return fail(error, APLOMB_NO_SUPPORT, "contacts", -1,
+                    "No contact bears weight; set hold to APLOMB_BEARING and bearing above 0 on one with a "
+                    "sole, a palm or points.");
+    return bring_carried(figure, given, s, error);
 }
 
 aplomb_status check_balance_points(const Situation& s, aplomb_error* error) {

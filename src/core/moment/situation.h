@@ -71,6 +71,12 @@ struct SituationMemory {
     }
 };
 
+/// In two steps, between which the stance is made: pose and ground, then what is carried and where the plumb line is. The
+/// second takes a stance without contacts, too.
+aplomb_status bring_pose(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
+                         const SituationMemory& memory, Situation& situation, aplomb_error* error);
+aplomb_status bring_carried(const Figure& figure, const aplomb_situation& given, Situation& situation,
+                            aplomb_error* error);
 aplomb_status make_situation(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
                              const SituationMemory& memory, Situation& situation, aplomb_error* error);
 

@@ -184,14 +184,17 @@ Support make_support(const Figure& figure, const Situation& s, double margin_of_
 }
 
 Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-               double heft) {
+               double heft, const Travel& travel) {
     Rest rest;
-    rest.home = nearest_point(support.home_area, upright_point(figure, plan, s));
+    const Vec2 upright = upright_point(figure, plan, s);
+    rest.home = nearest_point(support.home_area, upright);
+    rest.home = rest.home + travel.way * (travel.part * dot(upright - rest.home, travel.way));
     const Vec2 d = s.balance_point - s.body_point;
     const double length2 = dot(d, d);
     const double t = length2 > 0 ? std::clamp(dot(rest.home - s.body_point, d) / length2, 0.0, 1.0) : 0.0;
     rest.q = s.body_point + d * t;
-    const double lack = support.margin_asked - margin_of(support.area, rest.q);
+    const Vec2 judged = rest.q + travel.way * (travel.part * dot(rest.home - rest.q, travel.way));
+    const double lack = support.margin_asked - margin_of(support.area, judged);
     rest.phi = smooth_step(lack / (rise * figure.leg_length));
     rest.countered = rest.q;
     double phi = rest.phi;

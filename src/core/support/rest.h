@@ -34,7 +34,13 @@ struct Rest {
 /// The rest zone; only a reading asks for it.
 Area make_zone(const Figure& figure, const Situation& s);
 Support make_support(const Figure& figure, const Situation& s, double margin_of_sole);
+/// Along its travel a body need not come home: it is on its way to the next foot.
+struct Travel {
+    Vec2 way;        // unit
+    double part = 0; // 0: at rest, 1: well on its way
+};
+
 Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-               double heft);
+               double heft, const Travel& travel = {});
 
 } // namespace aplomb

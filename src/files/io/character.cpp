@@ -25,6 +25,13 @@
 using namespace aplomb;
 using namespace aplomb::io;
 
+namespace {
+struct GivenStance {
+    int32_t clip;
+    aplomb_stance_range range;
+};
+} // namespace
+
 struct aplomb_character {
     std::string path;      // of a file in memory its name, which may be empty
     std::string extension; // lower case, that of the file's kind
@@ -35,6 +42,7 @@ struct aplomb_character {
     Found unit; // value unused: it is in the description
     std::vector<std::string> remarks;
     FigurePointer figure;
+    std::vector<GivenStance> stances; // of the description
 };
 
 namespace {
@@ -240,6 +248,38 @@ void settle_unit(const aplomb_character_options& options, aplomb_character& char
     }
 }
 
+/// Names of clips and joints become numbers of clips and limbs.
+void settle_stances(aplomb_character& character) {
+    const aplomb_figure* figure = character.figure.get();
+    for (std::size_t i = 0; i < character.description.stances.size(); ++i) {
+        const StanceDescription& given = character.description.stances[i];
+        const std::string where = "the description: stance " + std::to_string(i);
+        const int32_t clip = aplomb_character_find_clip(&character, given.clip.c_str());
+        if (clip < 0) refuse(where + ": the file has no clip '" + given.clip + "'");
+        const std::size_t frames = character.file->key_times(clip).size();
+        if (static_cast<std::size_t>(given.last) >= frames)
+            refuse(where + " goes from frame " + std::to_string(given.first) + " to " +
+                   std::to_string(given.last) + "; clip '" + given.clip + "' has frames 0 to " +
+                   std::to_string(frames - 1));
+        int32_t limb = aplomb_figure_limb_count(figure) - 1;
+        for (; limb >= 0; --limb) {
+            aplomb_limb_info info;
+            aplomb_limb_info_init(&info, sizeof info);
+            if (aplomb_figure_limb(figure, limb, &info, nullptr) == APLOMB_OK && info.end == given.joint)
+                break;
+        }
+        if (limb < 0)
+            refuse(where + ": joint '" + character.names[static_cast<std::size_t>(given.joint)] +
+                   "' ends no limb");
+        for (const GivenStance& other : character.stances)
+            if (other.clip == clip && other.range.limb == limb && other.range.first <= given.last &&
+                given.first <= other.range.last)
+                refuse(where + " overlaps another of the same limb, frames " +
+                       std::to_string(other.range.first) + " to " + std::to_string(other.range.last));
+        character.stances.push_back({clip, {limb, given.first, given.last, given.footing, 0}});
+    }
+}
+
 void open_character(Source source, const aplomb_character_options& options, aplomb_character& character) {
     character.file = open_file(source, options.skin, character.extension);
     for (const SkeletonJoint& joint : character.file->joints())
@@ -252,6 +292,7 @@ void open_character(Source source, const aplomb_character_options& options, aplo
     if (description.mass_table < 0) description.mass_table = APLOMB_MASS_DE_LEVA_MALE;
     settle_unit(options, character);
     character.figure = make_figure(*character.file, description, character.orientation.pose);
+    settle_stances(character);
 }
 
 Source on_disk(const char* path_text) {
@@ -471,6 +512,18 @@ int32_t aplomb_character_find_clip(const aplomb_character* character, const char
         number = number * 10 + (name[i] - '0');
     }
     return has_clip(character, number) ? number : -1;
+}
+
+int32_t aplomb_character_stances(const aplomb_character* character, int32_t clip, aplomb_stance_range* ranges,
+                                 int32_t capacity) {
+    if (!has_clip(character, clip)) return 0;
+    int32_t count = 0;
+    for (const GivenStance& given : character->stances) {
+        if (given.clip != clip) continue;
+        if (ranges != nullptr && count < capacity) ranges[count] = given.range;
+        ++count;
+    }
+    return count;
 }
 
 int32_t aplomb_character_key_times(const aplomb_character* character, int32_t clip, double* seconds,

@@ -18,6 +18,7 @@ using Names = std::vector<std::string>;
 const Names mass_tables = {"de Leva male", "de Leva female", "Dempster", "child",
                            "skin"}; // by aplomb_mass_table
 const Names limit_axes = {"bend_forward", "twist_left", "lean_right"};
+const Names footings = {"flat", "ball", "heel"}; // by aplomb_footing
 const Names axis_names = {"X", "Y", "Z", "-X", "-Y", "-Z"};
 constexpr std::array<int, 6> axis_values = {1, 2, 3, -1, -2, -3};
 
@@ -167,6 +168,34 @@ SoleDescription read_sole(const Json& json, std::size_t index, const Names& name
     return sole;
 }
 
+int frame_number(const Json& json, const char* key, const std::string& where) {
+    constexpr double most = 1 << 24;
+    const Json* value = member(json, key);
+    const double number = value != nullptr && value->is_number() ? value->get<double>() : -1;
+    if (!(number >= 0 && number <= most) || number != std::floor(number))
+        refuse(where + ": '" + key + "' is not a frame's number, 0 or more");
+    return static_cast<int>(number);
+}
+
+StanceDescription read_stance(const Json& json, std::size_t index, const Names& names) {
+    const std::string where = "stance " + std::to_string(index);
+    check_keys(json, {"clip", "joint", "footing", "first", "last"}, where);
+    StanceDescription stance;
+    stance.clip = optional_text(json, "clip", where);
+    if (stance.clip.empty())
+        refuse(where + ": 'clip' is missing: the name of the clip whose frames are meant");
+    const std::string joint = optional_text(json, "joint", where);
+    if (joint.empty()) refuse(where + ": 'joint' is missing: the name of the joint that ends the limb");
+    stance.joint = find_joint(joint, names, where);
+    stance.footing = std::max(choice(json, "footing", footings, where), 0);
+    stance.first = frame_number(json, "first", where);
+    stance.last = frame_number(json, "last", where);
+    if (stance.first > stance.last)
+        refuse(where + " goes from frame " + std::to_string(stance.first) + " to " +
+               std::to_string(stance.last));
+    return stance;
+}
+
 StandDescription read_stand(const Json& json) {
     if (json.is_null()) return {};
     const std::string where = "'stand'";
@@ -243,7 +272,7 @@ Description read_description(std::string_view bytes, const Names& names) {
     const Json json = parse_with_unique_keys(bytes, where);
     check_keys(json,
                {"aplomb_figure", "metres_per_unit", "up", "forward", "stand", "total_mass", "mass_table",
-                "joints", "soles"},
+                "joints", "soles", "stances"},
                where);
     const Json* version = member(json, "aplomb_figure");
     if (version == nullptr) refuse(where + " lacks the format's version; add \"aplomb_figure\": 1");
@@ -272,6 +301,11 @@ Description read_description(std::string_view bytes, const Names& names) {
         for (std::size_t i = 0; i < soles->size(); ++i)
             result.soles.push_back(read_sole((*soles)[i], i, names));
     }
+    if (const Json* stances = member(json, "stances")) {
+        if (!stances->is_array()) refuse("'stances' is not a list");
+        for (std::size_t i = 0; i < stances->size(); ++i)
+            result.stances.push_back(read_stance((*stances)[i], i, names));
+    }
     return result;
 }
 
@@ -297,6 +331,12 @@ std::string write_description(const Description& description, const Names& names
         json["soles"].push_back(
             Json{{"joint", joint_key(static_cast<std::size_t>(sole.joint), names)}, {"points", points}});
     }
+    for (const StanceDescription& stance : description.stances)
+        json["stances"].push_back(Json{{"clip", stance.clip},
+                                       {"joint", joint_key(static_cast<std::size_t>(stance.joint), names)},
+                                       {"footing", footings[static_cast<std::size_t>(stance.footing)]},
+                                       {"first", stance.first},
+                                       {"last", stance.last}});
     return pretty(json, 0) + "\n";
 }
 

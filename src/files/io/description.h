@@ -17,7 +17,9 @@
 //         "limits": { "bend_forward": [-60, 180], "twist_left": [-90, 90], "lean_right": [null, 30] }
 //       }                                 degrees from the anatomical neutral; null: free on that side
 //     },
-//     "soles": [ { "joint": "LeftFoot", "points": [[x, y, z], ...] } ]
+//     "soles": [ { "joint": "LeftFoot", "points": [[x, y, z], ...] } ],
+//     "stances": [ { "clip": "walk", "joint": "LeftFoot", "footing": "flat", "first": 12, "last": 40 } ]
+//                                       frames in which a limb's end stands: "flat", on the "ball", on the "heel"
 //   }
 //
 // Every key but the first may be missing. Frames and units are those of aplomb_figure_desc but for the
@@ -48,6 +50,14 @@ struct SoleDescription {
     std::vector<double> points; // 3 each
 };
 
+/// Frames of a clip in which the limb that ends in a joint stands.
+struct StanceDescription {
+    std::string clip; // name or number
+    int joint = 0;
+    int footing = 0; // aplomb_footing
+    int first = 0, last = 0;
+};
+
 /// The frame in which the figure stands; no clip: the rest pose.
 struct StandDescription {
     std::string clip; // name or number
@@ -64,6 +74,7 @@ struct Description {
     std::optional<StandDescription> stand;
     std::vector<JointDescription> joints; // one per joint of the character
     std::vector<SoleDescription> soles;
+    std::vector<StanceDescription> stances;
 };
 
 /// `names`: of the character's joints. Refuses unknown keys and names and says what is near.

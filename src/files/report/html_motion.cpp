@@ -32,7 +32,7 @@ constexpr const char* style = R"(
 .moments figcaption { text-align: center; font-size: 12.5px; padding-top: 4px; }
 .text { margin: 0 0 10px; font-size: 13.5px; white-space: pre-line; }
 @media (max-width: 700px) { .moments { flex-wrap: wrap; } .moments figure { flex: 0 0 25%; } }
-@media print { .controls { display: none; } }
+@media print { .stage, .controls { display: none; } }
 )";
 
 // Shows the frame that the clock says while it plays. No character in it that XML would read.

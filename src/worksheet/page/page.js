@@ -108,8 +108,10 @@ function addressOf() {
   return `#${words}`;
 }
 
+let awaited = null; // the words of an address about a file that is not here yet: they stay until something else is done
 let writtenAddress = '';
 function writeAddress() {
+  if (awaited) return;
   writtenAddress = addressOf();
   try {
     history.replaceState(null, '', writtenAddress);
@@ -118,9 +120,11 @@ function writeAddress() {
   }
 }
 
+const addressWords = () => new URLSearchParams(location.hash.slice(1));
+const fileOf = (words) => words.get('file') ?? OWN;
+
 // What the address says and the character has; the rest of it is left aside.
-function readAddress() {
-  const words = new URLSearchParams(location.hash.slice(1));
+function readAddress(words) {
   const given = freshSheet();
   const number = (name, low, high) => {
     const text = words.get(name), value = Number(text);
@@ -272,9 +276,9 @@ function solve(skin) {
     drawnRoom = Math.max(LEAST_ROOM, narrow() ? 0 : halfRoom());
     answer = told('desk_solve', JSON.stringify(sheet), drawnRoom, skin ? 1 : 0);
     drawAnswer();
-    complain('');
+    if (complainedOf === 'sheet') complain('');
   } catch (problem) {
-    failed(problem);
+    failed(problem, 'sheet');
   }
 }
 
@@ -292,6 +296,8 @@ function whenAtRest() {
 // However many events come in, a frame has one answer.
 function changed() {
   document.body.dataset.rest = 'no';
+  if (complainedOf === 'file') complain('');
+  awaited = null;
   drawGiven();
   if (!moved) {
     moved = true;
@@ -488,17 +494,27 @@ function drawClip() {
 
 /* ---- Files in and out ---- */
 
-function complain(sentence) {
+let complainedOf = ''; // 'sheet': what is given cannot be solved; 'file': a file, or the address, until something changes
+
+function complain(sentence, of) {
+  complainedOf = sentence === '' ? '' : of;
   $('wrong').textContent = sentence;
   $('wrong').hidden = sentence === '';
 }
 
 /** A refusal is a sentence of the library's. Where the library itself stopped, it is started anew with what was there. */
-function failed(problem) {
-  if (problem instanceof Refusal) return complain(problem.message);
-  complain(`The library stopped on this (${problem.message}); what was there is back.`);
+function failed(problem, of) {
+  if (problem instanceof Refusal) return complain(problem.message, of);
+  complain(`The library stopped on this (${problem.message}); what was there is back.`, of);
+  restart(of === 'file');
+}
+
+/** The desk anew, with the character that was there and what was found of it. */
+function restart(solved) {
   startDesk();
-  if (shown) putOnDesk(shown);
+  if (!shown) return;
+  putOnDesk(shown);
+  if (solved) call('desk_solve', JSON.stringify(sheet), 0, 0);
 }
 
 function putOnDesk({ name, bytes, beside }) {
@@ -517,26 +533,22 @@ function openCharacter(name, bytes, beside = []) {
     figure = putOnDesk({ name, bytes, beside });
     shown = { name, bytes, beside };
   } catch (problem) {
-    failed(problem);
-    if (bytes.length > LARGE && problem instanceof Refusal && shown) {
-      startDesk();
-      putOnDesk(shown);
-    }
+    failed(problem, 'file');
+    if (bytes.length > LARGE && problem instanceof Refusal) restart(true);
     return;
   }
   complain('');
   $('remarks').replaceChildren(...figure.remarks.map((text) => made('li', text)));
-  const words = new URLSearchParams(location.hash.slice(1));
-  const mine = (words.get('file') ?? OWN) === figure.name;
   makePlaces();
   makeLimbs();
   makeOptions();
-  sheet = mine ? readAddress() : freshSheet();
+  sheet = awaited && fileOf(awaited) === name ? readAddress(awaited) : freshSheet();
+  if (awaited && (fileOf(awaited) === name || name !== OWN)) awaited = null;
   document.body.dataset.rest = 'no';
   drawGiven();
   solve(false);
   $('clip').hidden = true;
-  if (!mine && name === OWN) complain(`This address is about ${words.get('file')}: drop that file here to see it.`);
+  if (awaited) complain(`This address is about ${fileOf(awaited)}: drop that file here to see it.`, 'file');
   whenAtRest();
 }
 
@@ -549,7 +561,7 @@ async function take(files) {
       .map(async (f) => [f.name, new Uint8Array(await f.arrayBuffer())]));
     openCharacter(main.name, new Uint8Array(await main.arrayBuffer()), beside);
   } catch (problem) {
-    complain(`'${main.name}': cannot be read: ${problem.message}`);
+    complain(`'${main.name}': cannot be read: ${problem.message}`, 'file');
   }
 }
 
@@ -566,7 +578,7 @@ function saveResult(what, name, type) {
   try {
     save(name, call('desk_write', null, what), type);
   } catch (problem) {
-    failed(problem);
+    failed(problem, 'sheet');
   }
 }
 
@@ -641,8 +653,9 @@ function listen() {
   addEventListener('resize', fit);
   addEventListener('hashchange', () => {
     if (location.hash === writtenAddress) return;
-    sheet = readAddress();
-    changed();
+    awaited = addressWords();
+    if (fileOf(awaited) === figure.name) openCharacter(shown.name, shown.bytes, shown.beside);
+    else openCharacter(OWN, own);
   });
 }
 
@@ -654,9 +667,10 @@ async function begin() {
     startDesk();
   } catch (problem) {
     document.body.dataset.rest = 'no';
-    return complain(`This browser cannot run the sheet: ${problem.message}`);
+    return complain(`This browser cannot run the sheet: ${problem.message}`, 'file');
   }
   listen();
+  awaited = addressWords();
   openCharacter(OWN, own);
 }
 

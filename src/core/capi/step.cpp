@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: MIT
+// aplomb_step and its structs.
+#include <algorithm>
+#include <cmath>
+
+#include "capi/call.h"
+#include "capi/structs.h"
+#include "figure/frame.h"
+#include "step/loop.h"
+#include "step/stance.h"
+
+using namespace aplomb;
+
+namespace {
+
+constexpr double most_seconds = 1e6, most_pace = 1e9, most_ahead = 2, shortest_ahead = 0.01,
+                 most_velocity = 1e6;
+constexpr double usual_leg = 0.9; // metres: times are told for it
+
+aplomb_pace default_pace() {
+    aplomb_pace pace{};
+    pace.hips = 0.6, pace.turns = 90 * degree, pace.teleport = 1;
+    return pace;
+}
+aplomb_frame default_frame() {
+    aplomb_frame frame{};
+    frame.ahead_seconds = 0.3;
+    return frame;
+}
+
+aplomb_status read_pace(const aplomb_pace* given, aplomb_pace& pace, aplomb_error* error) {
+    pace = default_pace();
+    if (!given) return APLOMB_OK;
+    if (const auto s = check_struct(given, "pace", error)) return s;
+    pace = read_struct(given, pace);
+    const struct {
+        const char* name;
+        double value;
+    } values[] = {{"hips", pace.hips}, {"turns", pace.turns}, {"teleport", pace.teleport}};
+    for (const auto& v : values) {
+        if (!(v.value >= 0 && v.value <= most_pace))
+            return fail(error, APLOMB_BAD_ARGUMENT, v.name, -1, "pace.%s is %g; 0 to %g are allowed.", v.name,
+                        v.value, most_pace);
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status read_frame(const aplomb_frame* given, aplomb_frame& frame, aplomb_error* error) {
+    if (const auto s = check_struct(given, "frame", error)) return s;
+    frame = read_struct(given, default_frame());
+    if (!(frame.seconds >= 0 && frame.seconds <= most_seconds))
+        return fail(error, APLOMB_BAD_ARGUMENT, "seconds", -1, "frame.seconds is %g; 0 to %g are allowed.",
+                    frame.seconds, most_seconds);
+    for (int i = 0; i < 3; ++i) {
+        if (!(std::fabs(frame.velocity[i]) <= most_velocity))
+            return fail(error, APLOMB_BAD_ARGUMENT, "velocity", i,
+                        "frame.velocity[%d] is %g; it must be %g to %g.", i, frame.velocity[i],
+                        -most_velocity, most_velocity);
+    }
+    if (frame.ahead_contact_count < 0 || frame.ahead_contact_count > APLOMB_MAX_CONTACTS)
+        return fail(error, APLOMB_BAD_ARGUMENT, "ahead_contact_count", -1,
+                    "The number of ahead_contacts is %d; it must be 0 to %d.", frame.ahead_contact_count,
+                    APLOMB_MAX_CONTACTS);
+    if (frame.ahead_contact_count > 0 && !frame.ahead_contacts)
+        return fail(error, APLOMB_BAD_ARGUMENT, "ahead_contacts", -1,
+                    "frame.ahead_contact_count is %d, but ahead_contacts is NULL.",
+                    frame.ahead_contact_count);
+    if (!frame.ahead_translations != !frame.ahead_rotations)
+        return fail(error, APLOMB_BAD_ARGUMENT, "ahead_rotations", -1,
+                    "frame has ahead_%s, but ahead_%s is NULL; a pose has both.",
+                    frame.ahead_translations ? "translations" : "rotations",
+                    frame.ahead_translations ? "rotations" : "translations");
+    if (frame.ahead_translations && !(frame.ahead_seconds > 0 && frame.ahead_seconds <= most_ahead))
+        return fail(error, APLOMB_BAD_ARGUMENT, "ahead_seconds", -1,
+                    "frame.ahead_seconds is %g; a pose ahead is above 0 and at most %g seconds away.",
+                    frame.ahead_seconds, most_ahead);
+    return APLOMB_OK;
+}
+
+/// One frame's way through the loop.
+struct Stepping {
+    const Call& call;
+    const aplomb_situation& given;
+    const aplomb_options& options;
+    const aplomb_pace& pace;
+    const aplomb_frame& frame;
+    StepMemory memory{};
+    Clock clock{};
+
+    const Figure& figure() const { return *call.solver->figure; }
+
+    aplomb_status go(aplomb_step_state& state) {
+        aplomb_solver& solver = *call.solver;
+        if (const auto s = recall(solver.figure_check, state, memory, call.error)) return s;
+        Situation now;
+        if (const auto s = bring_pose(figure(), solver.plan, given, solver.memory, now, call.error)) return s;
+        set_clock(now);
+        double stride = 0;
+        if (const auto s = stand(now, stride)) return s;
+        if (const auto s = bring_carried(figure(), given, now, call.error)) return s;
+        Ahead ahead;
+        if (frame.ahead_translations) {
+            aplomb_error told{};
+            if (const auto s = look_ahead(ahead, told))
+                return fail(call.error, s, told.field, told.index, "ahead: %.400s", told.message);
+        }
+        const double leg = figure().leg_length;
+        const Stride most{pace.hips * leg * clock.seconds, pace.turns * clock.seconds};
+        Correction correction;
+        take_step({figure(), solver.plan, options, clock, most, ahead, stride, call.result != nullptr}, now,
+                  solver.bench, memory, correction);
+        const aplomb_status status = write_out(call, given, now, correction);
+        keep(solver.figure_check, memory, state);
+        return status;
+    }
+
+    void set_clock(const Situation& now) {
+        const double leg = figure().leg_length;
+        clock.seconds = frame.seconds < shortest_frame ? 0.0 : std::min(frame.seconds, longest_frame);
+        clock.scale = std::sqrt(leg / usual_leg);
+        clock.walk_speed = std::sqrt(norm(now.ground.gravity) * leg);
+        clock.drift = length_in(figure().frame, {frame.velocity[0], frame.velocity[1], frame.velocity[2]});
+        if (norm(clock.drift) > fastest) clock.drift = clock.drift * (fastest / norm(clock.drift));
+        clock.anew =
+            memory.running == 0 || is_teleported(figure(), now, frame.seconds, pace.teleport, memory);
+        if (clock.anew) memory = StepMemory{};
+        remember_body(figure(), clock, now, memory);
+    }
+
+    aplomb_status stand(Situation& now, double& stride) {
+        aplomb_contact shown[APLOMB_MAX_CONTACTS];
+        const int shown_count =
+            given.contacts ? 0 : default_contacts(figure(), now.body.world, now.ground.normal, shown);
+        if (const auto s = make_stance(
+                figure(), now.body.world, now.ground.normal, given.contacts ? given.contacts : shown,
+                given.contacts ? given.contact_count : shown_count, now.stance, call.error))
+            return s;
+        if (const auto s = check_correctable(figure(), now.stance, call.error)) return s;
+        stride = take_stance(figure(), clock, given.contacts, given.contact_count, memory, now);
+        return APLOMB_OK;
+    }
+
+    aplomb_status look_ahead(Ahead& ahead, aplomb_error& told) {
+        aplomb_solver& solver = *call.solver;
+        aplomb_situation then = given;
+        then.translations = frame.ahead_translations, then.rotations = frame.ahead_rotations;
+        Situation shown;
+        if (const auto s = bring_pose(figure(), solver.plan, then, solver.bench.written, shown, &told))
+            return s;
+        if (clock.anew) // of a first frame nothing else says how it moves
+            memory.velocity = (shown.body.first_moment / figure().total_mass - memory.centre) /
+                              std::max(frame.ahead_seconds, shortest_ahead);
+        aplomb_contact found[APLOMB_MAX_CONTACTS];
+        const aplomb_contact* contacts = frame.ahead_contacts ? frame.ahead_contacts : found;
+        const int count = frame.ahead_contacts
+                              ? frame.ahead_contact_count
+                              : contacts_ahead(figure(), clock, memory, shown, frame.ahead_seconds, found);
+        if (const auto s = make_stance(figure(), shown.body.world, shown.ground.normal, contacts, count,
+                                       shown.stance, &told))
+            return s;
+        if (const auto s = bring_carried(figure(), then, shown, &told)) return s;
+        ahead.seconds = std::max(frame.ahead_seconds, shortest_ahead);
+        ahead.need = need_ahead(figure(), solver.plan, options, clock, memory, shown);
+        return APLOMB_OK;
+    }
+};
+
+} // namespace
+
+void aplomb_pace_init(aplomb_pace* pace, size_t size) {
+    init_struct(pace, size, default_pace());
+}
+void aplomb_frame_init(aplomb_frame* frame, size_t size) {
+    init_struct(frame, size, default_frame());
+}
+
+aplomb_status aplomb_step(aplomb_solver* solver, aplomb_step_state* state, const aplomb_situation* situation,
+                          const aplomb_options* options, const aplomb_pace* pace, const aplomb_frame* frame,
+                          void* translations, void* rotations, aplomb_result* result, aplomb_error* error) {
+    const Call call{solver, situation, options, translations, rotations, result, error};
+    if (const auto s = check_call(call)) return s;
+    if (!state) return fail(error, APLOMB_BAD_ARGUMENT, "state", -1, "state is NULL.");
+    aplomb_pace p;
+    if (const auto s = read_pace(pace, p, error)) return s;
+    aplomb_frame f;
+    if (const auto s = read_frame(frame, f, error)) return s;
+    const InUse used(*solver);
+    if (used.by_another()) return refuse_shared(error);
+    aplomb_options o;
+    if (const auto s = read_options(call, o)) return s;
+    aplomb_situation given = read_struct(situation, aplomb_situation{});
+    for (int i = 0; i < 3; ++i) // motion is the loop's own
+        given.com_acceleration[i] = given.angular_momentum_rate[i] = 0;
+    return Stepping{call, given, o, p, f}.go(*state);
+}

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: MIT
+// One frame of a motion: what it needs, the answer to that, and how far the correction comes on its way there.
+#pragma once
+
+#include "balance/balance.h"
+#include "step/follower.h"
+#include "step/need.h"
+
+namespace aplomb {
+
+struct Step {
+    const Figure& figure;
+    const BodyPlan& plan;
+    const aplomb_options& options;
+    const Clock& clock;
+    const Stride& stride;
+    const Ahead& ahead;
+    double landed = 0; // seconds of the stride that a landing has just ended
+    bool told = false; // the caller reads how the correction came about
+};
+
+/// Where the character is; true where it is not where its own speed takes it.
+bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way,
+                   const StepMemory& memory);
+/// How the body moves and how high it is, for all that follows. Before the stance.
+void remember_body(const Figure& figure, const Clock& clock, const Situation& s, StepMemory& memory);
+
+/// Fills a new `correction`; the bench then has the joints written that it names as changed. `s` has its stance.
+void take_step(const Step& step, Situation& s, Workbench& bench, StepMemory& memory, Correction& correction);
+
+/// What a pose to come needs.
+Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
+                const StepMemory& memory, const Situation& ahead);
+
+} // namespace aplomb

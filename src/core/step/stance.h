@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: MIT
+// Which feet stand, from frame to frame: by the rule of stance/rule.h in its causal form, or as the caller says. Either way
+// a bearing begins and ends by a ramp, and a foot that is gone leaves its print until then.
+#pragma once
+
+#include "step/clock.h"
+#include "step/memory.h"
+
+namespace aplomb {
+
+/// Takes the feet of `s`, whose pose and ground are there, into the memory and makes its stance. s.stance holds the caller's
+/// contacts, `given`, or with null the stance that the pose shows by itself. Returns how long the stride was that a landing
+/// in this frame ended, in seconds; 0: none did. In flight the stance has no contacts.
+double take_stance(const Figure& figure, const Clock& clock, const aplomb_contact* given, int given_count,
+                   StepMemory& memory, Situation& s);
+
+/// The contacts that a pose which is still to come shows, over the grounds that are known.
+int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& ahead,
+                   double ahead_seconds, aplomb_contact* contacts);
+
+} // namespace aplomb
