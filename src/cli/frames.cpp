@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "cli/clip_ranges.h"
 #include "cli/failure.h"
 #include "cli/numbers.h"
 
@@ -34,25 +35,6 @@ std::vector<double> evenly(const std::vector<double>& keys, double rate) {
 
 } // namespace
 
-Span parse_frames(const std::string& text, int count) {
-    const std::string all = "; the clip has frames 0 to " + std::to_string(count - 1);
-    if (text == "all") return {0, count - 1};
-    const std::size_t dots = text.find("..");
-    const auto number = [](const std::string& digits) {
-        const auto value = parse_number(digits);
-        return value && *value >= 0 && *value == std::floor(*value) && *value < 1e9 ? static_cast<int>(*value)
-                                                                                    : -1;
-    };
-    const Span span = dots == std::string::npos
-                          ? Span{-1, -1}
-                          : Span{number(text.substr(0, dots)), number(text.substr(dots + 2))};
-    if (span.first < 0 || span.last < 0)
-        throw Failure{"--frames " + text + ": it is written as all, or as 12..96" + all};
-    if (span.first > span.last || span.last >= count)
-        throw Failure{"--frames " + text + ": no such frames" + all};
-    return span;
-}
-
 Frames read_frames(const Character& character, const Arguments& arguments) {
     const Moment moment = choose_moment(character, arguments.moment);
     if (moment.clip < 0) throw Failure{"follow needs a clip, and none is chosen"};
@@ -63,7 +45,7 @@ Frames read_frames(const Character& character, const Arguments& arguments) {
     std::vector<double> times = character.key_times(moment.clip);
     if (!arguments.follow.fps.empty()) times = evenly(times, *parse_number(arguments.follow.fps));
     const std::string& wished = arguments.moment.frames;
-    const Span span = parse_frames(wished.empty() ? "all" : wished, static_cast<int>(times.size()));
+    const Span span = parse_frames("--frames " + wished, wished.empty() ? "all" : wished, static_cast<int>(times.size()));
     frames.first = span.first;
     frames.file_times.assign(times.begin() + span.first, times.begin() + span.last + 1);
     for (const double seconds : frames.file_times)

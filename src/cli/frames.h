@@ -19,12 +19,6 @@ struct Frames {
     std::vector<double> translations, rotations;
 };
 
-/// "all", or "12..96" of `count` frames.
-struct Span {
-    int first, last;
-};
-Span parse_frames(const std::string& text, int count);
-
 /// As --clip, --frames and --fps say.
 Frames read_frames(const Character& character, const Arguments& arguments);
 /// The same moments of the file that --keyed names.

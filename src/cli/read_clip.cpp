@@ -8,7 +8,6 @@
 #include "cli/clip_page.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
-#include "cli/frames.h"
 #include "cli/numbers.h"
 #include "cli/read_clip.h"
 #include "cli/results.h"

@@ -66,16 +66,25 @@ TEST_F(BalanceClip, SwayOfAWalkFollowsItsPace) {
         const Walk keyed = made(plan);
         const Balanced out = balanced(keyed);
         EXPECT_EQ(out.status, APLOMB_OK);
-        double low = 1, high = -1, lean = 0;
+        double low = 1, high = -1, lean = 0, fore = 0;
         for (const auto& f : out.frames) {
             EXPECT_LE(f.slack, 1e-5);
             if (f.time < 2 * frames / 24 || f.time > 6 * frames / 24) continue;
             low = std::min(low, f.controls.hips_shift[0]), high = std::max(high, f.controls.hips_shift[0]);
-            for (const int a : {0, 2})
-                lean = std::max(lean, std::fabs(f.controls.chest[a]) / aplomb::degree);
         }
-        std::printf("%4.0f frames a step: sway %5.2f cm (sketch %.1f), lean %.2f, %d steps of the solver\n",
-                    frames, 100 * (high - low), sway, lean, out.ranges.at(0).steps);
+        // Of the trunk in the world: hips that drop and shoulders that tilt the other way are no lean.
+        aplomb_clip moved = keyed.clip();
+        moved.translations = out.poses.translations.data(), moved.rotations = out.poses.rotations.data();
+        const auto was = shot::read(figure.get(), keyed.clip()).frames(),
+                   is = shot::read(figure.get(), moved).frames();
+        for (std::size_t f = 0; f < is.size(); ++f) {
+            if (is[f].time < 2 * frames / 24 || is[f].time > 6 * frames / 24) continue;
+            lean = std::max(lean, std::fabs(is[f].trunk_side - was[f].trunk_side) / aplomb::degree);
+            fore = std::max(fore, std::fabs(is[f].trunk_fore - was[f].trunk_fore) / aplomb::degree);
+        }
+        std::printf("%4.0f frames a step: sway %5.2f cm (sketch %.1f), lean %.2f to a side and %.2f fore and "
+                    "aft, %d steps of the solver\n",
+                    frames, 100 * (high - low), sway, lean, fore, out.ranges.at(0).steps);
         EXPECT_NEAR(100 * (high - low), sway, .15 * sway) << frames;
         EXPECT_LE(lean, 2) << frames;
         for (std::size_t k = 2; k + 2 < keyed.passing.size(); ++k) {
@@ -259,9 +268,12 @@ TEST_F(BalanceClip, OneFrameIsTheSinglePose) {
         EXPECT_EQ(aplomb_balance(solver, &situation, &exact, t.data(), r.data(), &result, nullptr),
                   out.status);
         aplomb_solver_destroy(solver);
-        EXPECT_NEAR(out.ranges.at(0).cost, result.objective, 1e-9 * result.objective) << both;
+        // On one foot the load's own variable is at its end, where the last digits are not to be had: the solver of clips
+        // learns no curvature, as that of single poses does.
+        const double part = both ? 1e-9 : 1e-6;
+        EXPECT_NEAR(out.ranges.at(0).cost, result.objective, part * result.objective) << both;
         for (std::size_t i = 0; i < t.size(); ++i)
-            EXPECT_NEAR(out.poses.translations[i], t[i], 1e-6);
+            EXPECT_NEAR(out.poses.translations[i], t[i], both ? 1e-6 : 1e-4);
     }
 }
 
@@ -311,7 +323,10 @@ TEST_F(BalanceClip, OutsideOfItsRangesNothingChanges) {
     EXPECT_TRUE(same(last + 1, 399 - last));
     // The correction and its speed are zero at both ends.
     const double* a = out.frames[first].controls.hips_shift;
-    EXPECT_LT(std::fabs(a[2]), 2e-4);
+    double most = 0;
+    for (const auto& f : out.frames)
+        most = std::max(most, std::fabs(f.controls.hips_shift[2]));
+    EXPECT_LT(std::fabs(a[2]), .01 * most);
     const double* b = out.frames[first + 12].controls.hips_shift;
     EXPECT_GT(std::fabs(b[2]), 4 * std::fabs(a[2]));
 }

@@ -74,6 +74,10 @@ TEST_P(Starts, ComeToOneAnswer) {
     Goes goes;
     std::mt19937 random(11);
     std::uniform_real_distribution<double> number(-1, 1);
+    std::vector<double> aside(
+        static_cast<std::size_t>(range.variables())); // of all frames, not of each its own
+    for (double& v : aside)
+        v = number(random);
     double first = 0;
     for (int start = 0; start < 4; ++start) {
         ASSERT_EQ(asking.bring({0, 19}, usual, range, nullptr), APLOMB_OK);
@@ -81,7 +85,7 @@ TEST_P(Starts, ComeToOneAnswer) {
             for (int i = 0; i < range[t].problem->size(); ++i) {
                 double& y = range[t].at.y[i];
                 if (start == 1) y = 0;
-                if (start == 2) y += number(random);
+                if (start == 2) y += aside[static_cast<std::size_t>(i)];
                 if (start == 3) y = -y + (i % 3 == 0 ? .5 : -.5);
             }
         const Proof proof = interior.run(range, 1e-8, 300, false, goes);

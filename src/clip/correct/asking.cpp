@@ -10,16 +10,17 @@
 namespace aplomb {
 namespace {
 
-constexpr double motion_frequency = 6; // Hz, as in a reading
-constexpr double in_place = 0.05;      // of the leg: a loop that travels less stays where it is
-constexpr double loop_padding = 0.6;   // seconds
-constexpr double least_pressing = 0.3; // of gravity, with a contact
-constexpr double least_height = 0.1;   // of the leg
-constexpr double noticed = 0.005;      // of the leg: a way that is a fault
-constexpr double at_rest = 1e-9;       // metres, of a single frame
-constexpr double around = 1.3;         // times T, before and after a fault
+constexpr double motion_frequency = 6;      // Hz, as in a reading
+constexpr double in_place = 0.05;           // of the leg: a loop that travels less stays where it is
+constexpr double loop_padding = 0.6;        // seconds
+constexpr double least_pressing = 0.3;      // of gravity, with a contact
+constexpr double least_height = 0.1;        // of the leg
+constexpr double noticed = 0.005;           // of the leg: a way that is a fault
+constexpr double noticed_give = 2 * degree; // of a knee under a load
+constexpr double at_rest = 1e-9;            // metres, of a single frame
+constexpr double around = 1.3;              // times T, before and after a fault
 
-double smooth_step(double u) {
+double eased(double u) {
     u = std::clamp(u, 0.0, 1.0);
     return u * u * (3 - 2 * u);
 }
@@ -84,8 +85,8 @@ void Asking::find_exempt() {
             double part = range.part;
             const double in = shot_.times[t] - shot_.times[range.first],
                          out = shot_.times[range.last] - shot_.times[t];
-            if (range.ease > 0 && range.first > 0) part *= smooth_step(in / range.ease);
-            if (range.ease > 0 && range.last + 1 < shot_.count) part *= smooth_step(out / range.ease);
+            if (range.ease > 0 && range.first > 0) part *= eased(in / range.ease);
+            if (range.ease > 0 && range.last + 1 < shot_.count) part *= eased(out / range.ease);
             asked_[t].exempt = r;
             asked_[t].exempt_part = part;
         }
@@ -135,10 +136,7 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
     Situation situation;
     for (int t = 0; t < shot_.count; ++t) {
         if (const auto s = make(t, {}, memory_, situation, error)) return s;
-        Vec3 moment = situation.body.first_moment;
-        for (int i = 0; i < situation.load_count; ++i)
-            moment += situation.load[i].centre * situation.load[i].mass;
-        asked_[t].centre = moment / situation.pressing.mass;
+        asked_[t].centre = situation.ground.origin + first_moment_of(situation) / situation.pressing.mass;
         const Ground& g = situation.ground;
         gravity_ = -dot(g.gravity, g.normal);
         if (asked_[t].bears)
@@ -192,11 +190,12 @@ void Asking::smooth_motion() {
 }
 
 aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
-                            Rest& rest, aplomb_error* error) const {
+                            Rest& rest, Carriage& carriage, aplomb_error* error) const {
     const Asked& asked = asked_[t];
     if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, memory, situation, error)) return s;
     support = make_support(figure_, situation, correction_.margin);
-    rest = make_rest(figure_, plan_, situation, support, clip_heft);
+    rest = make_rest(figure_, plan_, situation, support, correction_.heft);
+    carriage = make_carriage(figure_, plan_, situation, rest, correction_);
     const double kept = 1 - asked.exempt_part;
     rest.hips_way = rest.hips_way * kept;
     rest.aim = situation.balance_point + (rest.aim - situation.balance_point) * kept;
@@ -216,7 +215,7 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
     for (int k = 0; k < range.count(); ++k) {
         Moment& m = range[k];
         const int t = m.number = span.first + k;
-        if (const auto s = bring(t, m.memory, m.situation, m.support, m.rest, error)) return s;
+        if (const auto s = bring(t, m.memory, m.situation, m.support, m.rest, m.carriage, error)) return s;
         m.bears = asked_[t].bears;
         m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
         const Ground& g = m.situation.ground;
@@ -225,7 +224,7 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
     }
     range.gaps()[range.count()] = gap(span.last + 1);
     const Grid grid = {range.count(), is_ring(), span.first > 0, span.last + 1 < shot_.count, range.gaps()};
-    range.set_up(figure_, plan_, options, grid, swing_ + span.first);
+    range.set_up(figure_, options, grid, swing_ + span.first);
     return APLOMB_OK;
 }
 
@@ -233,6 +232,7 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
     Situation situation;
     Support support;
     Rest rest;
+    Carriage carriage;
     for (int t = 0; t < shot_.count; ++t) {
         Asked& asked = asked_[t];
         // What falls faster presses too little for a verdict on where.
@@ -242,7 +242,7 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
             const double rise = dot(asked.acceleration, up), least = (least_pressing - 1) * gravity_;
             if (rise < least) asked.acceleration += up * (least - rise);
         }
-        if (const auto s = bring(t, memory_, situation, support, rest, error)) return s;
+        if (const auto s = bring(t, memory_, situation, support, rest, carriage, error)) return s;
         const Ground& g = situation.ground;
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
@@ -260,7 +260,7 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
     for (int t = 0; t < shot_.count; ++t) {
         Asked& asked = asked_[t];
         asked.due = {due_[3 * t], due_[3 * t + 1], due_[3 * t + 2]};
-        asked.fault = asked.fault || (norm(asked.due) > least && asked.exempt_part < 1);
+        asked.fault = asked.fault || asked.gives || (norm(asked.due) > least && asked.exempt_part < 1);
     }
     return APLOMB_OK;
 }

@@ -19,6 +19,7 @@ struct Asked {
     int exempt = -1;
     bool bears = false;
     bool at_end = false; // of a moving clip, where accelerations are not known
+    bool gives = false;  // a knee under a load
     bool fault = false;
 };
 
@@ -44,7 +45,7 @@ public:
     /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
     /// exempt; the aim is still that of the moment alone.
     aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
-                        Rest& rest, aplomb_error* error) const;
+                        Rest& rest, Carriage& carriage, aplomb_error* error) const;
     /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
     aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
                         aplomb_error* error) const;

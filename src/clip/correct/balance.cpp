@@ -8,7 +8,7 @@
 
 #include "aplomb/clip.h"
 #include "base/error.h"
-#include "base/scratch_block.h"
+#include "base/scratch.h"
 #include "clip/check.h"
 #include "clip/correct/asking.h"
 #include "clip/correct/interior.h"
@@ -29,7 +29,7 @@ namespace aplomb {
 namespace {
 
 constexpr double ordinary = 1e-4, strict = 1e-8; // what a proof has to come down to
-constexpr int most_steps = 150, polishing_steps = 60;
+constexpr int most_steps = 150, polishing_steps = 300;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack
@@ -210,8 +210,17 @@ Proof Corrector::solve(Range& range, Interior& interior) {
     };
     for (int round = 0; round < most_givings && all.converged && let_give(range) > negligible; ++round)
         go_on(ordinary, most_steps);
-    if (all.converged && correction_.exact != 0) go_on(strict, polishing_steps);
-    return all;
+    if (!all.converged || correction_.exact == 0) return all;
+    // Where the last digits are not to be had, the answer that has the others stays.
+    for (int k = 0; k < range.count(); ++k)
+        std::copy_n(range[k].at.y, range[k].problem->size(), range[k].kept);
+    const Proof ordinary_proof = all;
+    go_on(strict, polishing_steps);
+    if (all.converged || all.ended) return all;
+    for (int k = 0; k < range.count(); ++k)
+        std::copy_n(range[k].kept, range[k].problem->size(), range[k].at.y);
+    range.evaluate();
+    return ordinary_proof;
 }
 
 void Corrector::write(const Moment& f, Changed& changed) {
@@ -237,10 +246,7 @@ double Corrector::let_give(Range& range) {
         const Vec2 change = now.balance_point - f.at.state.balance_point;
         f.problem->shift_balance_point(change);
         // The centre of mass goes another way than the balance point where gravity is felt aslant.
-        Vec3 moment = now.body.first_moment - now.ground.origin * now.pressing.mass;
-        for (int i = 0; i < now.load_count; ++i)
-            moment += now.load[i].centre * now.load[i].mass;
-        const Vec3 more = (moment - f.at.state.first_moment) / now.pressing.mass;
+        const Vec3 more = (first_moment_of(now) - f.at.state.first_moment) / now.pressing.mass;
         f.given = {dot(now.ground.fore, more), dot(now.ground.left, more)};
         most = std::max(most, norm(change));
     }
@@ -261,11 +267,11 @@ void Corrector::scale_amounts(Range& range) {
         Moment& f = range[k];
         const double amount = correction_.amount * (options_.amounts ? options_.amounts[f.number] : 1);
         const Reduction& r = f.reduction;
+        if (amount < 1) scale_offers(f.reduction, amount);
         for (int i = 0; i < f.problem->size(); ++i) {
-            const double own = i < Reduction::first_block                  ? correction_.amount_hips
-                               : i < r.block_variable(r.spine_block_count) ? correction_.amount_spine
-                               : i < r.block_variable(r.block_count)       ? correction_.amount_neck
-                                                                           : 1;
+            const double own = i < Reduction::first_block            ? correction_.amount_hips
+                               : i < r.block_variable(r.block_count) ? correction_.amount_spine
+                                                                     : 1;
             f.at.y[i] *= amount * own;
         }
     }

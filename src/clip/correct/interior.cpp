@@ -16,7 +16,7 @@ constexpr double longest = 3;     // of a step, in sigmas
 constexpr double kept = 1e-3;
 constexpr double least_barrier = 1e-4; // of the tolerance
 constexpr double first_barrier = 1, again_barrier = 1e-6;
-constexpr double shorter = 0.6, longer = 1.2;
+constexpr double shorter = 0.5, longer = 1.05;
 constexpr double immovable = 1e12;
 constexpr int most_halvings = 8;
 
@@ -193,7 +193,7 @@ void Interior::add_limits(const Range& range, int t, double* matrix) {
 }
 
 void Interior::add_motion(const Range& range) {
-    double second[max_variables];
+    double second[most_places];
     for (int t = -1; t <= count_; ++t) {
         const Range::Ties all = range.ties(t);
         if (all.count == 0) continue;
@@ -231,7 +231,7 @@ namespace {
 /// How the balance point in motion follows the variables of up to three frames; 2 lines each, shared places.
 struct PointLines {
     int count = 0, frame[3];
-    double line[3][2][max_variables];
+    double line[3][2][most_places];
 };
 
 PointLines point_lines(const Range& range, int t) {

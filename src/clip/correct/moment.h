@@ -27,9 +27,16 @@ private:
     alignas(T) unsigned char bytes_[sizeof(T)];
 };
 
-/// What a load does to a body beside moving its balance point is asked of single poses alone so far: arms and girdles
-/// that answer each frame by itself would jump from frame to frame.
-inline constexpr double clip_heft = 0;
+/// Of figure and loads, about the ground's origin.
+inline Vec3 first_moment_of(const Situation& s) {
+    Vec3 moment = s.body.first_moment - s.ground.origin * s.pressing.mass;
+    for (int i = 0; i < s.load_count; ++i)
+        moment += s.load[i].centre * s.load[i].mass;
+    return moment;
+}
+
+/// All frames' variables together: those of one, and the one of a level load that others do not carry.
+inline constexpr int most_places = max_variables + 1;
 
 struct Moment {
     int number = 0; // in the clip
@@ -40,6 +47,7 @@ struct Moment {
     Support support; // its bounds: of the moving balance point; none where nothing is asked
     Rest rest;       // the aim is that of the moving body
     Carriage carriage;
+    Stiffness stiffness;
     Reduction reduction;
     Row* rows = nullptr;
     Evaluation at;
@@ -48,11 +56,13 @@ struct Moment {
 
     double weight = 1;                // of its cost
     int8_t place_of[max_variables];   // of each of its variables, among those of all frames
+    bool has[most_places] = {};       // a variable at that place
     Mat3 shift_axes, turn_axes;       // of the hips' variables, columns in the world
     Vec2 keyed_centre;                // centre of mass on the ground, own axes
     Vec2 given;                       // what held limbs that gave way add to its way
     Vec2 way;                         // of the centre of mass since the key, in axes that all frames share
     Vec2 moved;                       // what that way does to the balance point in motion, own axes
+    double* kept = nullptr;           // y of an answer that a further one may not reach
     double* way_gradient = nullptr;   // 2 lines of the frame's variables
     double* point_gradient = nullptr; // of the still balance point, own axes; 2 lines
     double* near_row = nullptr;       // gradients of limits near their bound

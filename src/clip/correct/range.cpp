@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "clip/correct/offers.h"
+
 namespace aplomb {
 namespace {
 
@@ -29,7 +31,9 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
     const size_t frames = static_cast<size_t>(count), joints = static_cast<size_t>(figure.joint_count);
     count_ = count;
     swivel_base_ = static_cast<int>(room.variables) - figure.limb_count;
-    variables_ = swivels ? static_cast<int>(room.variables) : swivel_base_;
+    pull_place_ = swivels ? static_cast<int>(room.variables) : swivel_base_;
+    variables_ = pull_place_ + 1;
+    offers_ = layout.take<double>(frames * offer_numbers);
     gaps_ = layout.take<double>(frames + 1);
     group_ = layout.take<int32_t>(joints);
     wrench_ = layout.take<Wrench>(room.links);
@@ -48,35 +52,36 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
         frame.reduction.follower = layout.take<Follower>(room.followers);
         frame.reduction.limb = layout.take<FixedLimb>(room.limbs);
         frame.at.lay_out(layout, room);
+        frame.kept = layout.take<double>(size.variables);
         frame.way_gradient = layout.take<double>(2 * size.variables);
         frame.point_gradient = layout.take<double>(2 * size.variables);
         frame.near_row = layout.take<double>(max_near_rows * size.variables);
     }
 }
 
-void Range::set_up(const Figure& figure, const BodyPlan& plan, const aplomb_options& given, const Grid& grid,
+void Range::set_up(const Figure& figure, const aplomb_options& options, const Grid& grid,
                    const Swing* swing) {
     grid_ = grid;
-    aplomb_options options = given;
-    options.heft = clip_heft;
-    stiffness_ = make_stiffness(figure, options, Carriage{});
     aplomb_options in_the_air = options;
     in_the_air.rest = 0;
     double cells = 0;
     for (int t = 0; t < count_; ++t)
         cells += grid_.cell(t);
     rate_ = count_ / cells;
-    std::fill_n(scale_, max_variables, 0.0);
+    std::fill_n(scale_, most_places, 0.0);
     std::fill_n(middles_, static_cast<size_t>(count_) * static_cast<size_t>(variables_), 0.0);
+    filter_.set_up(grid_, swing);
+    offer_smoothly();
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
         const Ground& g = f.situation.ground;
         f.weight = grid_.cell(t) * rate_;
-        f.carriage = make_carriage(figure, plan, f.situation, f.rest, options);
-        reduce(figure, f.situation, stiffness_, f.carriage, group_, f.reduction);
+        f.stiffness = make_stiffness(figure, options, f.carriage);
+        reduce(figure, f.situation, f.stiffness, f.carriage, group_, f.reduction);
         f.model.make(f.situation, f.reduction);
-        f.problem.make(TermInput{f.bears ? options : in_the_air, figure, *f.model, stiffness_, f.carriage, f.rest},
-                       f.support.bounds, f.rows, wrench_);
+        f.problem.make(
+            TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.rest},
+            f.support.bounds, f.rows, wrench_);
         f.problem->find_start(f.at);
         f.shift_axes = Mat3::from_columns(g.fore, g.left, g.normal);
         f.turn_axes = to_matrix(f.situation.body.hips_from_neutral);
@@ -86,19 +91,27 @@ void Range::set_up(const Figure& figure, const BodyPlan& plan, const aplomb_opti
             const FixedLimb& limb = f.reduction.limb[k];
             if (limb.swivel >= 0) f.place_of[limb.swivel] = static_cast<int8_t>(swivel_base_ + limb.limb);
         }
+        if (f.reduction.has_level && f.reduction.level.pull >= 0)
+            f.place_of[f.reduction.level.pull] = static_cast<int8_t>(pull_place_);
         std::fill_n(f.has, variables_, false);
         for (int i = 0; i < f.problem->size(); ++i)
             f.has[f.place_of[i]] = true;
         for (int i = 0; i < f.problem->size(); ++i)
             scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
-        std::fill_n(f.at.y, f.problem->size(), 0.0);
-        f.problem->evaluate(f.at);
-        f.keyed_centre = {}, f.given = {};
-        f.keyed_centre = Vec2{dot(g.fore, f.at.state.first_moment), dot(g.left, f.at.state.first_moment)} *
-                         (1 / f.situation.pressing.mass);
+        const Vec3 keyed = first_moment_of(f.situation) / f.situation.pressing.mass;
+        f.keyed_centre = {dot(g.fore, keyed), dot(g.left, keyed)};
+        f.given = {};
     }
-    filter_.set_up(grid_, swing);
     ask_smoothly();
+}
+
+void Range::offer_smoothly() {
+    for (int t = 0; t < count_; ++t)
+        take_offers(frames_[t].carriage, offers_ + t * offer_numbers);
+    for (int i = 0; i < offer_numbers; ++i)
+        filter_.run(offers_ + i, offer_numbers);
+    for (int t = 0; t < count_; ++t)
+        give_offers(offers_ + t * offer_numbers, frames_[t].carriage);
 }
 
 /// What each moment on its own asks of its variables, filtered; the solve starts there.
@@ -188,7 +201,7 @@ double Range::short_of(const Moment& f) const {
 
 double Range::cost() const {
     double sum = 0;
-    double second[max_variables];
+    double second[most_places];
     for (int t = 0; t < count_; ++t) {
         const Moment& f = frames_[t];
         sum += f.weight * (f.at.objective + f.problem->support_price() * short_of(f));
@@ -238,7 +251,7 @@ void Range::second_difference(const Ties& all, double* out) const {
     for (int n = 0; n < all.count; ++n) {
         const Tie& tie = all.tie[n];
         const Moment& f = frames_[tie.frame];
-        double y[max_variables];
+        double y[most_places];
         gather(f, f.at.y, y);
         put(y, tie.shift * vec3(y));
         put(y + 3, tie.turn * vec3(y + 3));

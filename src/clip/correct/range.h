@@ -19,8 +19,7 @@ public:
     /// Memory for `count` frames of a figure.
     void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels);
     /// With every frame's situation, support, rest and sway; `grid` has its gaps in gaps().
-    void set_up(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Grid& grid,
-                const Swing* swing);
+    void set_up(const Figure& figure, const aplomb_options& options, const Grid& grid, const Swing* swing);
 
     int count() const { return count_; }
     int variables() const { return variables_; }
@@ -64,21 +63,22 @@ public:
     Vec2 owned(const Moment& frame, const Vec2& shared) const;
 
 private:
+    void offer_smoothly();
     void ask_smoothly();
     void find_moved();
 
-    int count_ = 0, variables_ = 0, swivel_base_ = 0;
+    int count_ = 0, variables_ = 0, swivel_base_ = 0, pull_place_ = 0;
+    double* offers_ = nullptr;
     Moment* frames_ = nullptr;
     Grid grid_{};
     double rate_ = 1; // of a cell's weight
     double* gaps_ = nullptr;
-    Stiffness stiffness_;
     int32_t* group_ = nullptr;
     Wrench* wrench_ = nullptr;
     Derivatives derivatives_;
     Filter filter_;
     double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
-    double scale_[max_variables] = {};
+    double scale_[most_places] = {};
 };
 
 } // namespace aplomb

@@ -55,8 +55,8 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
 }
 
 template<class T>
-void put_pose(const aplomb_solver& solver, const Correction& correction, const aplomb_situation& given,
-              void* translations, void* rotations) {
+void put_corrected(const aplomb_solver& solver, const Correction& correction, const aplomb_situation& given,
+                   void* translations, void* rotations) {
     const SituationMemory& written = solver.bench.written;
     put_pose(*solver.figure, correction.changed ? &correction.joints : nullptr, written.translations,
              written.rotations, static_cast<const T*>(given.translations),
@@ -93,9 +93,9 @@ aplomb_status write_out(const Call& call, const aplomb_situation& given, const S
                         const Correction& correction) {
     aplomb_solver& solver = *call.solver;
     if (given.floats)
-        put_pose<float>(solver, correction, given, call.translations, call.rotations);
+        put_corrected<float>(solver, correction, given, call.translations, call.rotations);
     else
-        put_pose<double>(solver, correction, given, call.translations, call.rotations);
+        put_corrected<double>(solver, correction, given, call.translations, call.rotations);
     if (call.result) write_struct(call.result, public_result(*solver.figure, situation.ground, correction));
     return correction.status;
 }
