@@ -247,6 +247,8 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
         asked.need = asked.bears ? on_ground(g, rest.aim - situation.balance_point) : Vec3{};
+        const double give = *std::max_element(carriage.bend, carriage.bend + max_limbs);
+        asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
         asked.fault =
             support.bounds.count > 0 && asked.exempt_part < 1 && support.margin < support.margin_asked;
     }
