@@ -45,7 +45,8 @@ Frames read_frames(const Character& character, const Arguments& arguments) {
     std::vector<double> times = character.key_times(moment.clip);
     if (!arguments.follow.fps.empty()) times = evenly(times, *parse_number(arguments.follow.fps));
     const std::string& wished = arguments.moment.frames;
-    const Span span = parse_frames("--frames " + wished, wished.empty() ? "all" : wished, static_cast<int>(times.size()));
+    const Span span =
+        parse_frames("--frames " + wished, wished.empty() ? "all" : wished, static_cast<int>(times.size()));
     frames.first = span.first;
     frames.file_times.assign(times.begin() + span.first, times.begin() + span.last + 1);
     for (const double seconds : frames.file_times)

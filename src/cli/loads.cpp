@@ -78,7 +78,8 @@ private:
             return;
         }
         refuse("'" + key +
-               "' is not left, right, up, down, forward, behind, hang, size, level, frames, pick-up or put-down");
+               "' is not left, right, up, down, forward, behind, hang, size, level, frames, pick-up or "
+               "put-down");
     }
 
     void parse_size(const std::string& detail, const std::string& digits, aplomb_load& load) const {

@@ -48,8 +48,8 @@ int run(int count, char** words) {
                 add_read_arguments, run_read, arguments, status);
     add_command(app, "balance", "Bring a pose into balance with the smallest change", add_balance_arguments,
                 run_balance, arguments, status);
-    add_command(app, "follow", "Let tail, arms, head and straps of a clip drag and settle", add_follow_arguments,
-                run_follow, arguments, status);
+    add_command(app, "follow", "Let tail, arms, head and straps of a clip drag and settle",
+                add_follow_arguments, run_follow, arguments, status);
     add_command(app, "timing", "Say how many frames a fall, a bounce, a swing, a step or a settling takes",
                 add_timing_arguments, run_timing, arguments, status);
     app.require_subcommand(1);

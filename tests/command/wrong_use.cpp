@@ -42,7 +42,8 @@ TEST_F(WrongUse, Commands) {
     refuses("read beekeeper.bvh balance", "two commands, read and balance");
     refuses("read beekeeper.bvh balance other.bvh", "two commands, read and balance");
     refuses("read beekeeper.bvh --out=new.bvh", "--out belongs to balance and follow; read");
-    refuses("inspect beekeeper.bvh --load 1kg,back", "--load belongs to read and balance and follow; inspect");
+    refuses("inspect beekeeper.bvh --load 1kg,back",
+            "--load belongs to read and balance and follow; inspect");
     refuses("read beekeeper.bvh -x", "'aplomb read --help' lists");
 }
 

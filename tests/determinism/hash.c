@@ -423,7 +423,8 @@ static void follow_case(scene* s, uint32_t seed) {
     aplomb_follow* follow = NULL;
     aplomb_hanging hanging;
     aplomb_hanging_init(&hanging, sizeof hanging);
-    hanging.length = between(&d, .1, 1), hanging.mass = between(&d, 1, 30), hanging.damping = between(&d, 0, .3);
+    hanging.length = between(&d, .1, 1), hanging.mass = between(&d, 1, 30),
+    hanging.damping = between(&d, 0, .3);
     aplomb_hanging_state swing;
     memset(&swing, 0, sizeof swing);
     double state[most_state];

@@ -76,7 +76,7 @@ struct Run {
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
-        name_holders(problem, best);
+        if (options.amount > 0) name_holders(problem, best); // what is not moved is not held back
         scale_amount(problem, whole(*best.at));
         if (best.stuck) { // the keyed pose stays
             c.status = APLOMB_NOT_CONVERGED;

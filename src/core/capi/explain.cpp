@@ -169,7 +169,7 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
     add_lean(t, c);
     add_contributions(t, r, unit, least);
     if (t.used == told && moves(c)) t.add("The change is too small to show.\n");
-    for (int k = 0; moves(c) && k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)
+    for (int k = 0; k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)
         t.add("Held back by: %.*s\n", static_cast<int>(sizeof r.hold_backs[k].name), r.hold_backs[k].name);
     add_holds(t, *figure, r);
     if (r.capped) t.add("The amount was cut back to what the limbs can reach.\n");

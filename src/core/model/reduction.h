@@ -72,7 +72,8 @@ struct FixedLimb {
     double ride = 0;         // part of its start's way that its end goes along
     Vec3 lever;              // of its start, from the follower's start or the link's pivot
     Vec3 grip;               // of its end, from the level load's place
-    Vec3 moved; // of its end, from the keyed place: by what the loop lets it ride, or give; in span.end already
+    Vec3
+        moved; // of its end, from the keyed place: by what the loop lets it ride, or give; in span.end already
     TwoSpan span;
     Elbow elbow;
     Lump upper, lower, end;          // about the starts of the spans and the end

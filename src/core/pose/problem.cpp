@@ -17,6 +17,7 @@ constexpr double most_pelvis_turn[] = {12 * degree, 10 * degree, 8 * degree}; //
 constexpr double most_spine = 1.25; // of the trunk's bound, divided by shares: by eye
 constexpr double most_pull = 0.3;   // of the leg's length
 constexpr int halvings = 6;
+constexpr double kept = 1e-9;       // metres or radians: a limit exceeded by less is kept
 constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
 
 } // namespace
@@ -105,11 +106,11 @@ void PoseProblem::find_start(Evaluation& spare) {
     }
     aim_at(carriage_);
     unlock(start_, 0.0);
-    if (!carriage_.asks) return;
+    if (!carriage_.asks && carriage_.pelvis.z == 0) return;
     for (int k = 0; k <= halvings; ++k) { // what a load asks for is no start past a limit
         std::copy(start_, start_ + size(), spare.y);
         evaluate(spare);
-        if (hard_violation(spare) <= 0) return;
+        if (hard_violation(spare) <= kept) return;
         for (int i = 0; i < size(); ++i)
             start_[i] *= k == halvings ? 0.0 : 0.5;
         unlock(start_, 0.0);

@@ -8,7 +8,8 @@
 namespace aplomb {
 namespace {
 
-constexpr int most_iterations = 8;
+constexpr int most_iterations = 8,
+              most_with_level = 16;      // arms that carry a level load bring limits of their own
 constexpr double sound_violation = 1e-3; // metres or radians
 constexpr double sound_slack = 0.06;     // of the leg's length
 constexpr double at_rest = 1e-9;         // metres
@@ -54,8 +55,8 @@ struct Loop {
         }
         reduce(figure(), s, stiffness, carriage, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({step.options, figure(), model, stiffness, carriage, asked}, c.support.bounds, bench.rows,
-                            bench.wrench);
+        PoseProblem problem({step.options, figure(), model, stiffness, carriage, asked}, c.support.bounds,
+                            bench.rows, bench.wrench);
         fit_count();
         Answer answer;
         if (!home) solve(problem, answer);
@@ -145,8 +146,8 @@ struct Loop {
         problem.start(start);
         answer.at = &bench.evaluation[0];
         bench.descent.begin(&bench.evaluation[2]);
-        bench.descent.run(problem, {false, std::min(most_iterations, step.options.max_iterations)}, start,
-                          answer);
+        const int most = bench.reduction.has_level ? most_with_level : most_iterations;
+        bench.descent.run(problem, {false, std::min(most, step.options.max_iterations)}, start, answer);
         problem.settle_reach(*answer.at);
         c.iterations = answer.iterations, c.starts = 1;
         c.violation = answer.violation = problem.hard_violation(*answer.at);
@@ -308,7 +309,7 @@ struct Loop {
         body.world = w.world, body.centre = w.centre;
         c.after = balance_point_of_pose(figure(), step.plan, s, {w.translations, w.rotations}, body);
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
-            if (limb[i].bearing) continue;
+            if (limb[i].bearing || limb[i].holds_load) continue;
             const int end = figure().limbs[limb[i].limb].end;
             const double place = norm(w.world[end].position - s.body.world[end].position - limb[i].moved);
             const double attitude =
@@ -395,8 +396,9 @@ Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options
                 const StepMemory& memory, const Situation& ahead) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
-    return need_of(figure, clock, memory, ahead,
-                   make_rest(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
+    return need_of(
+        figure, clock, memory, ahead,
+        make_rest(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
 }
 
 void take_step(const Step& step, Situation& s, Workbench& bench, StepMemory& memory, Correction& correction) {

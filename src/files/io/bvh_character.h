@@ -22,8 +22,7 @@ public:
     Pose pose(int clip, double seconds) const override;
     using CharacterFile::rewritten;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::optional<std::string>& target,
-                          const char* layer) const override;
+                          const std::optional<std::string>& target, const char* layer) const override;
 
 private:
     /// A moment as a frame number, which need not be whole.

@@ -363,7 +363,8 @@ std::string written(const aplomb_character* character, const aplomb_corrected_fr
                     const std::optional<std::string>& target) {
     const aplomb_corrected_frames frames = read_frame_list(given);
     check_clip(character, frames.clip, 0);
-    return character->file->rewritten(frames.clip, read_frames(*character->file, frames), target, frames.layer);
+    return character->file->rewritten(frames.clip, read_frames(*character->file, frames), target,
+                                      frames.layer);
 }
 
 std::string written_description(const aplomb_character* character) {

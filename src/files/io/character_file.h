@@ -54,8 +54,7 @@ public:
     /// memory, as if beside the old one.
     /// Clip -1 takes one frame. `layer`: the name of a further clip that the changed tracks go into; null: the clip itself.
     virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                  const std::optional<std::string>& target,
-                                  const char* layer) const = 0;
+                                  const std::optional<std::string>& target, const char* layer) const = 0;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
                           const std::optional<std::string>& target) const {
         return rewritten(clip, frames, target, nullptr);

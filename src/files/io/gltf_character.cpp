@@ -76,8 +76,7 @@ public:
     std::vector<std::string> remarks() const override { return m_skin.remarks; }
     using CharacterFile::rewritten;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                          const std::optional<std::string>& target,
-                          const char* layer) const override;
+                          const std::optional<std::string>& target, const char* layer) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
     std::string why_no_skin() const override { return m_skin.unread; }
     int camera_count() const override { return m_cameras.count(); }
@@ -322,8 +321,7 @@ void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frame
 }
 
 std::string GltfCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
-                                     const std::optional<std::string>& target,
-                                     const char* layer) const {
+                                     const std::optional<std::string>& target, const char* layer) const {
     GltfPatch patch(m_document);
     if (layer != nullptr && clip < 0)
         bad_argument("layer", "layer is given, and clip is -1: the nodes have no layers");

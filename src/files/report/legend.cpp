@@ -35,8 +35,9 @@ std::vector<LegendItem> picture_legend(const Drawing& drawing) {
     if (!pull_arrows(drawing, drawing.before).empty())
         items.push_back(item("pull", [](SvgWriter& svg, Point p) { draw_pull_sample(svg, p); }));
     if (!bearing_patches(drawing).empty())
-        items.push_back(item("what else bears",
-                             block(R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")")));
+        items.push_back(
+            item("what else bears",
+                 block(R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")")));
     if (load_count(drawing) > 0)
         items.push_back(item("load", block(R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")")));
     if (drawing.has_after)
