@@ -375,7 +375,7 @@ typedef enum aplomb_footing {
 typedef enum aplomb_ride {
     APLOMB_RIDE_USUAL = 0, /* what bears rides on the ground, a HELD end stays at its place */
     APLOMB_RIDE_PLACE = 1, /* it stays at its keyed place; not for a FREE end */
-    APLOMB_RIDE_HIP = 2,   /* it moves with its limb's start; for an end that is HELD. Solved as PLACE so far */
+    APLOMB_RIDE_HIP = 2,   /* it moves with its limb's start, by its height; for an end that is HELD */
     APLOMB_RIDE_FORCE_32 = 0x7fffffff
 } aplomb_ride;
 
@@ -460,7 +460,7 @@ typedef struct aplomb_situation {
 APLOMB_API void aplomb_situation_init(aplomb_situation* situation, size_t size);
 
 /** The stance that a pose shows: a foot whose sole is within 4.5 % of the leg's length of the lowest bears, on
- *  the part that is as near; a lifted foot is held; hands are free. Returns the number of contacts, one per
+ *  the part that is as near; a lifted foot rides with its hip; hands are free. Returns the number of contacts, one per
  *  limb, or a negative status. `contacts` holds APLOMB_MAX_CONTACTS. The pose is in double; a situation without
  *  contacts takes this stance in floats, too. */
 APLOMB_API int32_t aplomb_stance_default(const aplomb_figure* figure, const double* translations,
@@ -688,8 +688,8 @@ typedef struct aplomb_result {
 APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 
 /** Balances a pose. Writes 3 and 4 numbers per joint, in the type of the situation's own; the outputs may be the
- *  inputs. `options` and `result` may be NULL. Only hips, spine, neck and fixed limbs change, and the upper arm of a
- *  free arm that carries a load which hangs or has a `level`; every other value comes back bit for bit.
+ *  inputs. `options` and `result` may be NULL. Only hips, spine, neck, head and fixed limbs change, and with a load
+ *  girdles and arms (a load in both hands is carried level); every other value comes back bit for bit.
  *  A pose that is in balance and carries nothing comes back bit for bit as a whole. */
 APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situation,
                                         const aplomb_options* options, void* translations, void* rotations,
