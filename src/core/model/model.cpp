@@ -127,8 +127,9 @@ void Model::place_limbs(ModelState& state, bool that_hold) const {
 void Model::swivel_elbow(const ModelState& state, const Elbow& elbow, const TwoSpan& span,
                          LimbState& limb) const {
     limb.bare = limb.span;
+    limb.bare_upper = limb.span.upper_frame.column(0);
     limb.ahead = rotate(state.link[r_.chest_link].turn, elbow.ahead);
-    const Swivel swivel = swivel_of(elbow, -dot(limb.bare.upper_frame.column(0), limb.ahead));
+    const Swivel swivel = swivel_of(elbow, -dot(limb.bare_upper, limb.ahead));
     limb.swivel_slope = swivel.slope;
     swivel_two_span(span, swivel.angle, limb.span);
 }

@@ -28,8 +28,8 @@ struct LimbState {
     Vec3 upper_moment, lower_moment; // about start and middle
     // Of an arm with an elbow that swivels: before it does, where the chest faces, and how fast it does by the sine of the
     // upper arm's angle behind the chest.
-    TwoSpanState bare;
-    Vec3 ahead;
+    SpanRates bare;
+    Vec3 bare_upper, ahead; // unit
     double swivel_slope = 0;
 };
 

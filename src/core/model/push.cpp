@@ -74,7 +74,7 @@ void Push::limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lo
     const double about_line = dot(l.span.line, upper + lower);
     if (limb.swivel >= 0) variable(limb.swivel, about_line);
     if (limb.elbow.outwards != 0) { // it swivels by the sine of -upper arm . ahead
-        const Vec3 torque = cross(l.bare.upper_frame.column(0), l.ahead) * (about_line * l.swivel_slope);
+        const Vec3 torque = cross(l.bare_upper, l.ahead) * (about_line * l.swivel_slope);
         apart += force_of_torques(l.bare, -torque, {});
         turn(r_.chest_link, torque);
     }

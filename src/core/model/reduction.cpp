@@ -545,10 +545,14 @@ struct Builder {
 } // namespace
 
 Room room_for(const Figure& figure) {
-    const size_t limbs = static_cast<size_t>(figure.limb_count);
+    const auto limbs = static_cast<size_t>(figure.limb_count);
+    const auto arms = static_cast<size_t>(std::count_if(figure.limbs, figure.limbs + figure.limb_count,
+                                                        [](const Limb& l) { return l.kind == APLOMB_ARM; }));
+    const int blocks = std::min(max_blocks, figure.spine_count);
+    // Followers: neck and head; of each arm girdle, upper and lower arm.
     return {static_cast<size_t>(1 + figure.spine_count),
-            static_cast<size_t>(figure.neck_count) + 1 + 3 * limbs, limbs,
-            static_cast<size_t>(6 + 3 * std::min(max_blocks, figure.spine_count)) + limbs};
+            static_cast<size_t>(figure.neck_count) + 1 + 3 * arms, limbs,
+            static_cast<size_t>(6 + 3 * blocks) + limbs};
 }
 
 void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness,

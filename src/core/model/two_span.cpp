@@ -106,7 +106,7 @@ void swivel_two_span(const TwoSpan& limb, double swivel, TwoSpanState& s) {
     place_middle(limb, s);
 }
 
-Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lower) {
+Vec3 force_of_torques(const SpanRates& s, const Vec3& upper, const Vec3& lower) {
     const Vec3 both = upper + lower; // the limb's plane turns with both spans
     const Vec3 plane = (cross(both, s.line) + s.twist * dot(both, s.line)) / s.distance;
     const double along = s.upper_rate * dot(upper, s.hinge) + s.lower_rate * dot(lower, s.hinge);

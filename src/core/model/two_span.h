@@ -27,14 +27,20 @@ struct TwoSpan {
     Mat3 upper_frame, lower_frame;
 };
 
-/// A limb for one start place.
-struct TwoSpanState {
-    Vec3 start, middle, end;
-    Vec3 line, side, hinge;                // e, k, b
-    double distance = 0;                   // |E - A| as asked for
-    double used = 0, slope = 1;            // the distance that the limb takes, and how it follows `distance`
+/// How a limb's spans turn with its start and its end.
+struct SpanRates {
+    Vec3 line, hinge;                      // e, b
     Vec3 twist;                            // c
+    double distance = 0;                   // |E - A| as asked for
+    double slope = 1;                      // how the distance that the limb takes follows it
     double upper_rate = 0, lower_rate = 0; // turns about the hinge per unit of `used`
+};
+
+/// A limb for one start place.
+struct TwoSpanState : SpanRates {
+    Vec3 start, middle, end;
+    Vec3 side;       // k
+    double used = 0; // the distance that the limb takes
     Mat3 upper_frame, lower_frame;
 };
 
@@ -57,7 +63,7 @@ inline Mat3 lower_turn(const TwoSpan& limb, const TwoSpanState& s) {
 
 /// Transposed derivatives: the force at the start, and against it at the end, that stands for torques on the spans, that
 /// is g with  upper . w_upper + lower . w_lower = g . (dA - dE).
-Vec3 force_of_torques(const TwoSpanState& s, const Vec3& upper, const Vec3& lower);
+Vec3 force_of_torques(const SpanRates& s, const Vec3& upper, const Vec3& lower);
 /// The same for a force on an end that gives way, beside what goes with the start:
 /// force . (d(end) - dA) = g . (dA - dE).
 Vec3 force_of_end_force(const TwoSpanState& s, const Vec3& force);
