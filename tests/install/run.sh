@@ -56,7 +56,7 @@ for name in aplomb aplomb_clip aplomb_files; do
     grep -q '^aplomb_' "$work/$name.exported" || fail "lib$name.so exports nothing"
     if grep -v '^aplomb_' "$work/$name.exported"; then fail "lib$name.so exports more than the C API"; fi
 done
-for header in aplomb.h clip.h files.h; do
+for header in aplomb.h clip.h files.h follow.h; do
     for name in $(grep -o 'aplomb_[a-z0-9_]*(' "$prefix/include/aplomb/$header" | tr -d '(' | sort -u); do
         grep -qx "$name" "$work"/*.exported || fail "$header declares $name, no library has it"
     done
@@ -65,7 +65,7 @@ same "version of the command" "aplomb 0.1.0" "$("$prefix/bin/aplomb" --version |
 if ldd "$prefix/bin/aplomb" | grep aplomb; then fail "the command needs a library of ours at run time"; fi
 
 say "the manual page names the options that --help names, and no others"
-for command in "" inspect read balance; do "$prefix/bin/aplomb" $command --help; done >"$work/help"
+for command in "" inspect read balance follow timing; do "$prefix/bin/aplomb" $command --help; done >"$work/help"
 sed 's/\\-/-/g; s/\\f[A-Z]//g' "$prefix/share/man/man1/aplomb.1" >"$work/manual"
 options() { grep -Eo -e '(^|[^a-zA-Z0-9-])--[a-z][a-z-]*' "$1" | grep -o -e '--.*' | sort -u; }
 diff <(options "$work/help") <(options "$work/manual") || fail "--help (<) and manual page (>) differ"
