@@ -217,7 +217,7 @@ void explain(const aplomb_figure* figure, const aplomb_result& result) {
     require(aplomb_explain(figure, &result, whole.data(), whole.size()) == length);
 }
 
-void correct(FuzzedDataProvider& bytes, const aplomb_figure* figure, aplomb_solver* solver, const Moment& m) {
+void correct(const aplomb_figure* figure, aplomb_solver* solver, const Moment& m) {
     std::vector<double> translations(m.translations.size(), untouched),
         rotations(m.rotations.size(), untouched);
     aplomb_result result;
@@ -279,7 +279,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     for (int moment = 0; moment < 2; ++moment) {
         Moment m;
         set_moment(bytes, figure.get(), m);
-        correct(bytes, figure.get(), solver, m);
+        correct(figure.get(), solver, m);
         step(bytes, figure.get(), solver, m, state);
     }
     aplomb_solver_destroy(solver);
