@@ -231,6 +231,7 @@ void PoseProblem::settle_reach(Point& point) const {
         bool moved = false;
         for (int i = 0; i < row_count_; ++i) {
             if (rows_[i].kind != RowKind::reach || e.row[i] >= 0) continue;
+            if (r_.limb[rows_[i].index].holds_load) continue; // hips carry its shoulder and its load alike
             const double past = -e.row[i] * rows_[i].scale;
             const Vec3& line = e.state.limb[rows_[i].index].span.line;
             const double free[3] = {r_.sigma[0] > 0 ? dot(g.fore, line) : 0,
