@@ -178,19 +178,19 @@ private:
         return sum * 0.5;
     }
 
-    /// What a load asks of a variable: the whole spine's by the parts of its variance.
+    /// What a load asks of a variable: the whole spine's lean by the parts of its variance.
     double wish(int i) const {
         const aplomb::Reduction& r = inside.reduction();
         const aplomb::Carriage& c = inside.carriage;
         if (i < 3) return c.hips[i];
         if (i < 6) return c.pelvis[i - 3];
         const int block = (i - 6) / 3, axis = (i - 6) % 3;
-        if (block >= r.block_count || axis == 1) return 0;
+        if (block >= r.block_count || axis != 2) return 0;
         double whole = 0;
         for (int b = 0; b < r.block_count; ++b)
-            whole += r.sigma[6 + 3 * b + axis] * r.sigma[6 + 3 * b + axis];
-        double wished = (axis == 0 ? c.spine_fore : c.spine_side) * r.sigma[i] * r.sigma[i] / whole;
-        if (axis == 2 && r.block_count > 1) wished += c.curve * ((block == r.block_count - 1) - (block == 0));
+            whole += r.sigma[6 + 3 * b + 2] * r.sigma[6 + 3 * b + 2];
+        double wished = c.spine_side * r.sigma[i] * r.sigma[i] / whole;
+        if (r.block_count > 1) wished += c.curve * ((block == r.block_count - 1) - (block == 0));
         return wished;
     }
 

@@ -6,6 +6,7 @@
 #include <cstring>
 
 #include "balance/carries.h"
+#include "balance/inside.h"
 
 namespace own {
 namespace {
@@ -76,6 +77,20 @@ TEST(Heft, ALoadInBothHandsStaysLevelAndOffTheFace) {
         EXPECT_LT(gap, keyed + .1) << part; // it comes along with the trunk
         EXPECT_GT(gap, .1) << part;         // and not into it
     }
+}
+
+TEST(Heft, OnlyWhatTwoHandsHoldIsCarriedLevel) {
+    const auto is_level = [](const char* left, const char* right) {
+        Moment m(with_arms_at_the_belly());
+        aplomb_load load = aplomb_load_make(10, adult().find(left));
+        load.holder[1] = adult().find(right);
+        m.loads = {load};
+        return Inside(adult(), m).reduction().has_level;
+    };
+    EXPECT_TRUE(is_level("left_hand", "right_hand"));
+    EXPECT_FALSE(is_level("left_upper_arm", "right_upper_arm")); // a yoke
+    EXPECT_FALSE(is_level("left_hand", "spine_3"));
+    EXPECT_FALSE(is_level("left_hand", "left_lower_arm"));
 }
 
 TEST(Heft, MoreMassLeansAndGivesMoreUpToTheCaps) {

@@ -416,14 +416,11 @@ void FullProblem::find_targets() {
     for (const Piece& piece : pieces_) {
         if (piece.kind == Piece::lean) spine.push_back(static_cast<size_t>(piece.variable));
     }
-    for (const size_t a : {size_t(0), size_t(2)}) {
-        double whole = 0;
-        for (const size_t i : spine)
-            whole += counts_[i + a] * scale_[i + a] * scale_[i + a];
-        for (const size_t i : spine) {
-            if (counts_[i + a])
-                middle_[i + a] += (a == 0 ? asked.spine_fore : asked.spine_side) * scale_[i + a] / whole;
-        }
+    double whole = 0;
+    for (const size_t i : spine)
+        whole += counts_[i + 2] * scale_[i + 2] * scale_[i + 2];
+    for (const size_t i : spine) {
+        if (counts_[i + 2]) middle_[i + 2] += asked.spine_side * scale_[i + 2] / whole;
     }
     if (spine.size() < 2) return;
     if (counts_[spine.back() + 2]) middle_[spine.back() + 2] += asked.curve / scale_[spine.back() + 2];

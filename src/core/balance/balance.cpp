@@ -96,16 +96,8 @@ struct Run {
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0;
-             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round) {
-            const bool was_converged = best.ending == Ending::converged;
-            problem.evaluate(*best.at);
-            const double cost = problem.cost(*best.at);
+             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round)
             run(problem, effort, copy_of(best), best);
-            // A round that cannot better where the last one ended has nothing more to find.
-            if (was_converged && best.ending == Ending::cut_off && best.violation <= exact_violation &&
-                problem.cost(*best.at) >= cost - same_cost * (1.0 + cost))
-                best.ending = Ending::converged;
-        }
         return best;
     }
 

@@ -12,14 +12,9 @@ constexpr double clear_of_leg = 0.05; // of the leg, beside .8 of the load's rad
 constexpr double usual_radius = 0.16; // of the leg
 constexpr double shows = 2 * degree;  // an arm that goes out by this lets half of the chest's turn go
 
-double side_of(const Limb& limb) {
-    return limb.side == APLOMB_SIDE_LEFT ? 1 : limb.side == APLOMB_SIDE_RIGHT ? -1 : 0;
-}
-
-void free_arm(const CarryInput& in, int i, const Vec3& ahead, Carriage& c) {
+void let_out(const CarryInput& in, int i, const Vec3& ahead, Carriage& c) {
     const Measures& m = in.m;
     const Limb& limb = in.figure.limbs[i];
-    const double side = side_of(limb);
     const double lambda = m.aside;
     double out = 26 * degree * lambda * lambda / ((lambda + 0.08) * std::sqrt(lambda * lambda + 0.04 * 0.04));
     if (m.on_two_legs)
@@ -27,12 +22,12 @@ void free_arm(const CarryInput& in, int i, const Vec3& ahead, Carriage& c) {
                (1 - 0.5 * m.bearing[m.leg_limb[limb.side == APLOMB_SIDE_LEFT ? 0 : 1]]);
     out *= in.heft * in.options.free_arm * m.arm[i].hang;
     ArmOffer& arm = c.arm[i];
-    arm.upper = exp_rotation(ahead * (side * out));
+    arm.upper = exp_rotation(ahead * (sign_of(limb.side) * out));
     arm.elbow = 0.5 * out;
     arm.give_back = m.arm[i].hang * out / (out + shows);
 }
 
-void loaded_arm(const CarryInput& in, int i, int k, Carriage& c) {
+void let_hang(const CarryInput& in, int i, int k, Carriage& c) {
     const Situation& s = in.situation;
     const Load& load = s.load[k];
     const Ground& g = s.ground;
@@ -59,23 +54,20 @@ void loaded_arm(const CarryInput& in, int i, int k, Carriage& c) {
 
 void add_arms(const CarryInput& in, Carriage& c) {
     const Situation& s = in.situation;
-    const Quat chest =
-        s.body.world[in.figure.chest].rotation * conjugate(in.figure.joints[in.figure.chest].neutral);
-    const Vec3 ahead = rotate(chest, Vec3{0, 0, 1});
+    const Vec3 ahead = rotate(from_neutral(in.figure, s, in.figure.chest), Vec3{0, 0, 1});
     for (int i = 0; i < in.figure.limb_count; ++i) {
         const ArmMeasure& arm = in.m.arm[i];
         if (in.figure.limbs[i].kind != APLOMB_ARM || !arm.is_free || arm.both > 0) continue;
         int held = -1;
         for (int k = 0; k < s.load_count; ++k) {
             const Load& load = s.load[k];
-            const bool holds = load.mass > 0 && load.holder_count == 1 &&
-                               rides_on(in.figure, load.holder[0], in.figure.limbs[i].upper);
+            const bool holds = load.mass > 0 && load.holder_count == 1 && load.arm[0] == i;
             if (holds && (held < 0 || load.mass > s.load[held].mass)) held = k;
         }
         if (held >= 0)
-            loaded_arm(in, i, held, c);
+            let_hang(in, i, held, c);
         else if (arm.shoulder <= 0 && in.heft > 0)
-            free_arm(in, i, ahead, c);
+            let_out(in, i, ahead, c);
     }
 }
 

@@ -31,12 +31,12 @@ struct LevelOffer {
 };
 
 struct Carriage {
-    bool asks = false;                     // false: nothing here but what every pose has
-    Vec3 hips;                             // targets of their shift: fore, left, up, metres
-    Vec3 pelvis;                           // of their turn: pitch, twist, roll
-    double spine_side = 0, spine_fore = 0; // of the whole spine's lean and bend, by shares
-    double curve = 0;                      // of the top spine joint's lean, of the lowest one's the other way
-    double bend[max_limbs] = {};           // of a knee, beyond the keyed one
+    bool asks = false;           // false: nothing here but what every pose has
+    Vec3 hips;                   // targets of their shift: fore, left, up, metres
+    Vec3 pelvis;                 // of their turn: pitch, twist, roll
+    double spine_side = 0;       // of the whole spine's lean, by shares
+    double curve = 0;            // of the top spine joint's lean, of the lowest one's the other way
+    double bend[max_limbs] = {}; // of a knee, beyond the keyed one
     // What standard deviations are multiplied with.
     double hips_fore = 1, pelvis_pitch = 1, pelvis_roll = 1, spine_bend = 1;
     double away = 0; // how much the chest must not lean to a side, and to which: positive, the left

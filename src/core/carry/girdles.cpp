@@ -11,7 +11,7 @@ void add_girdles(const CarryInput& in, Carriage& c) {
     for (int i = 0; i < in.figure.limb_count; ++i) {
         const Limb& limb = in.figure.limbs[i];
         if (limb.kind != APLOMB_ARM || limb.side == APLOMB_SIDE_MIDDLE) continue;
-        const double side = limb.side == APLOMB_SIDE_LEFT ? 1 : -1;
+        const double side = sign_of(limb.side);
         const ArmMeasure& arm = m.arm[i];
         const double on = arm.part + arm.shoulder;
         double down = on > 0 ? 22 * degree * (arm.part + 0.75 * arm.shoulder) / (on + 0.25) : 0;

@@ -10,20 +10,6 @@ constexpr double one_sided_width = 0.05; // of the body's mass
 constexpr double hang_from = 25 * degree, hang_over = 40 * degree; // from plumb
 constexpr double ahead_over = 0.2;                                 // of the leg
 
-int free_arm(const Figure& figure, const Situation& s, int joint) {
-    for (int i = 0; i < figure.limb_count; ++i) {
-        const Limb& limb = figure.limbs[i];
-        if (limb.kind == APLOMB_ARM && s.stance.hold[i] == APLOMB_FREE && rides_on(figure, joint, limb.upper))
-            return i;
-    }
-    return -1;
-}
-
-double side_of(const Figure& figure, int joint) {
-    const aplomb_side side = figure.joints[joint].side;
-    return side == APLOMB_SIDE_LEFT ? 1 : side == APLOMB_SIDE_RIGHT ? -1 : 0;
-}
-
 void measure_legs(const Figure& figure, const Situation& s, Measures& m) {
     int legs = 0;
     for (int i = 0; i < figure.limb_count; ++i) {
@@ -59,10 +45,9 @@ void measure_loads(const Figure& figure, const Situation& s, Measures& m) {
             m.arm[load.arm[0]].both += part, m.arm[load.arm[1]].both += part;
         }
         if (load.holder_count == 2) continue;
-        const double side = side_of(figure, load.holder[0]);
-        moment += side * part;
-        if (const int arm = free_arm(figure, s, load.holder[0]); arm >= 0) {
-            m.arm[arm].part += part;
+        moment += sign_of(figure.joints[load.holder[0]].side) * part;
+        if (load.arm[0] >= 0) {
+            m.arm[load.arm[0]].part += part;
             continue;
         }
         for (int i = 0; i < figure.limb_count; ++i) {

@@ -8,6 +8,11 @@
 
 namespace aplomb {
 
+/// +1 to the left, -1 to the right.
+inline double sign_of(aplomb_side side) {
+    return side == APLOMB_SIDE_LEFT ? 1 : side == APLOMB_SIDE_RIGHT ? -1 : 0;
+}
+
 struct ArmMeasure {
     double part = 0;      // of the body's mass that this hand carries alone
     double shoulder = 0;  // that lies on this side's shoulder

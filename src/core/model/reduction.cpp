@@ -579,7 +579,7 @@ void reduce(const Figure& figure, const Situation& situation, const Stiffness& s
 void scale_offers(Reduction& r, double part) {
     for (int i = 0; i < r.follower_count; ++i)
         r.follower[i].offer = exp_rotation(log_rotation(r.follower[i].offer) * part);
-    r.level.sink *= part;
+    if (r.has_level) r.level.sink *= part;
 }
 
 } // namespace aplomb

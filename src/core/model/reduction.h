@@ -72,8 +72,7 @@ struct FixedLimb {
     double ride = 0;         // part of its start's way that its end goes along
     Vec3 lever;              // of its start, from the follower's start or the link's pivot
     Vec3 grip;               // of its end, from the level load's place
-    Vec3
-        moved; // of its end, from the keyed place: by what the loop lets it ride, or give; in span.end already
+    Vec3 moved;              // of its end, by what the loop lets it ride or give; in span.end already
     TwoSpan span;
     Elbow elbow;
     Lump upper, lower, end;          // about the starts of the spans and the end
@@ -111,10 +110,5 @@ void reduce(const Figure& figure, const Situation& situation, const Stiffness& s
             const Carriage& carriage, int32_t* group, Reduction& out);
 /// Leaves that part of what loads make of arms and neck, 0 to 1.
 void scale_offers(Reduction& reduction, double part);
-
-/// Rotation of a joint in the world since the anatomical neutral.
-inline Quat from_neutral(const Figure& figure, const Situation& s, int joint) {
-    return s.body.world[joint].rotation * conjugate(figure.joints[joint].neutral);
-}
 
 } // namespace aplomb

@@ -91,11 +91,21 @@ int free_arm(const Figure& figure, const Situation& s, int joint) {
     return -1;
 }
 
-void find_level(const Figure& figure, const Situation& s, Load& load) {
-    if (load.holder_count != 2) return;
+/// Two hands carry what they hold level: one pair of them, whatever they hold.
+bool is_level(const Figure& figure, const Situation& s, const Load& load) {
+    if (load.holder_count != 2 || load.arm[0] < 0 || load.arm[1] < 0 || load.arm[0] == load.arm[1])
+        return false;
     for (int k = 0; k < 2; ++k)
+        if (!rides_on(figure, load.holder[k], figure.limbs[load.arm[k]].end)) return false;
+    return std::all_of(s.load, &load, [&](const Load& other) {
+        return !other.level || std::is_permutation(other.arm, other.arm + 2, load.arm);
+    });
+}
+
+void find_level(const Figure& figure, const Situation& s, Load& load) {
+    for (int k = 0; k < load.holder_count; ++k)
         load.arm[k] = free_arm(figure, s, load.holder[k]);
-    load.level = load.arm[0] >= 0 && load.arm[1] >= 0 && load.arm[0] != load.arm[1];
+    load.level = is_level(figure, s, load);
     if (!load.level) return;
     load.chest = s.body.world[figure.chest].rotation;
     load.from_wrists = load.centre - load.hang - middle_of_wrists(figure, load, s.body.world);

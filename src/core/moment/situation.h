@@ -19,12 +19,12 @@ struct Load {
     Vec3 centre;    // world
     Vec3 half_size; // left, up, fore, metres; 0: unknown
     bool hanging = false;
-    double give_back = 0; // part of the chest's turn that the holding arms undo
-    // In both hands, neither held nor bearing: it is carried level, and goes by where the wrists are, not how they turn.
+    double give_back = 0;  // part of the chest's turn that the holding arms undo
+    int arm[2] = {-1, -1}; // the free arms, limbs, that hold it; -1: none
+    // In both hands: it is carried level, and goes by where the wrists are, not how they turn.
     bool level = false;
-    int arm[2] = {-1, -1}; // limbs
-    Vec3 from_wrists;      // of its centre from the middle of the wrists, keyed world
-    Quat chest;            // keyed turn in the world of what twists it
+    Vec3 from_wrists; // of its centre from the middle of the wrists, keyed world
+    Quat chest;       // keyed turn in the world of what twists it
 };
 
 struct Pull {
@@ -55,6 +55,11 @@ inline constexpr double farthest_place = 500;
 
 /// Refuses balance points that are not on the ground within `farthest_place`.
 aplomb_status check_balance_points(const Situation& situation, aplomb_error* error);
+
+/// Rotation of a joint in the world since the anatomical neutral.
+inline Quat from_neutral(const Figure& figure, const Situation& s, int joint) {
+    return s.body.world[joint].rotation * conjugate(figure.joints[joint].neutral);
+}
 
 /// Memory that a situation points into: per joint, kept by the solver.
 struct SituationMemory {

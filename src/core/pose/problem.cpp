@@ -124,17 +124,13 @@ void PoseProblem::aim_at(const Carriage& c) {
     for (int a = 0; a < 3; ++a)
         wish[a] = c.hips[a], wish[Reduction::hips_turn + a] = c.pelvis[a];
     const int blocks = r_.block_count;
-    for (int a = 0; a < 3; a += 2) {
-        double whole = 0; // by shares, which are the variances
-        for (int b = 0; b < blocks; ++b)
-            whole += r_.sigma[r_.block_variable(b) + a] * r_.sigma[r_.block_variable(b) + a];
-        for (int b = 0; b < blocks && whole > 0; ++b) {
-            const int i = r_.block_variable(b) + a;
-            wish[i] = (a == 0 ? c.spine_fore : c.spine_side) * r_.sigma[i] * r_.sigma[i] / whole;
-        }
-    }
-    if (blocks > 1)
-        wish[r_.block_variable(blocks - 1) + 2] += c.curve, wish[r_.block_variable(0) + 2] -= c.curve;
+    const auto lean = [&](int block) { return r_.block_variable(block) + 2; };
+    double whole = 0; // by shares, which are the variances
+    for (int b = 0; b < blocks; ++b)
+        whole += r_.sigma[lean(b)] * r_.sigma[lean(b)];
+    for (int b = 0; b < blocks && whole > 0; ++b)
+        wish[lean(b)] = c.spine_side * r_.sigma[lean(b)] * r_.sigma[lean(b)] / whole;
+    if (blocks > 1) wish[lean(blocks - 1)] += c.curve, wish[lean(0)] -= c.curve;
     for (int i = 0; i < r_.block_variable(blocks); ++i) {
         if (r_.sigma[i] <= 0) continue;
         middle_[i] += wish[i] / r_.sigma[i];
