@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <cstring>
+#include <string>
 
 #include "balance/carries.h"
 #include "balance/inside.h"
@@ -77,6 +78,21 @@ TEST(Heft, ALoadInBothHandsStaysLevelAndOffTheFace) {
         EXPECT_LT(gap, keyed + .1) << part; // it comes along with the trunk
         EXPECT_GT(gap, .1) << part;         // and not into it
     }
+}
+
+TEST(Heft, ALoadThatIsDrawnInAsFarAsItMaySaysSo) {
+    const auto names = [](double ahead, double part) {
+        Moment m(with_arms_at_the_belly());
+        m.loads = {in_both_hands(part)};
+        m.loads[0].offset[2] = ahead;
+        const Answer a = balance(adult(), m);
+        std::string text;
+        for (int32_t k = 0; k < a.result.hold_back_count; ++k)
+            text += a.result.hold_backs[k].name + std::string("\n");
+        return text;
+    };
+    EXPECT_NE(names(.5, 1).find("the load, drawn in as far as it may"), std::string::npos) << names(.5, 1);
+    EXPECT_EQ(names(.05, .1).find("the load"), std::string::npos) << names(.05, .1);
 }
 
 TEST(Heft, OnlyWhatTwoHandsHoldIsCarriedLevel) {

@@ -485,6 +485,10 @@ struct Run {
         for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
             const Held& held = answer.held[k];
             if (held.row >= 0 && problem.is_support(held.row)) continue;
+            const int variable = -1 - held.row;
+            const bool pull =
+                held.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
+            if (pull && answer.at->y[variable] <= problem.lowest()[variable]) continue; // not drawn in
             Correction::HeldBy& by = c.held[c.held_count++];
             by = {};
             by.multiplier = std::fabs(held.multiplier);
@@ -495,10 +499,11 @@ struct Run {
                 if (limb) by.limb = bench.reduction.limb[by.row.index].limb;
                 continue;
             }
-            const int variable = -1 - held.row, block = (variable - Reduction::first_block) / 3;
+            const int block = (variable - Reduction::first_block) / 3;
             by.axis = variable % 3;
             by.hips = variable < Reduction::first_block;
-            if (by.hips) continue;
+            by.pull = pull;
+            if (by.hips || by.pull) continue;
             for (int i = bench.reduction.link_count - 1; i > 0; --i) {
                 if (bench.reduction.link[i].block == block) by.lean = bench.reduction.link[i].joint;
             }

@@ -44,6 +44,7 @@ struct Correction {
         int limb = -1;     // the figure's, for a limb's row
         int lean = -1;     // a block's first joint
         bool hips = false; // the bound on the hips' turn
+        bool pull = false; // how far a load in both hands is drawn in
         int axis = 0;
         double multiplier = 0;
     } held[APLOMB_MAX_HOLD_BACKS];

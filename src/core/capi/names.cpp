@@ -33,14 +33,17 @@ void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* 
         snprintf(text, size, "the pelvis, %s as far as it may", axis_word(pelvis, held.axis));
         return;
     }
+    if (held.pull) {
+        snprintf(text, size, "the load, drawn in as far as it may");
+        return;
+    }
     if (held.lean >= 0) {
         const Joint& joint = figure.joints[held.lean];
-        const char* part = joint.role == APLOMB_ROLE_NECK ? "neck" : "spine";
         if (joint.name[0])
-            snprintf(text, size, "the %s at %.28s, %s as far as it goes", part, joint.name,
+            snprintf(text, size, "the spine at %.28s, %s as far as it goes", joint.name,
                      axis_word(trunk, held.axis));
         else
-            snprintf(text, size, "the %s, %s as far as it goes", part, axis_word(trunk, held.axis));
+            snprintf(text, size, "the spine, %s as far as it goes", axis_word(trunk, held.axis));
         return;
     }
     if (held.limb < 0) {
