@@ -264,6 +264,8 @@ protected:
             Dice dice(seed + 77);
             if (seed % 3 == 0) set_in_motion(company()[c.figure], dice, c.moment);
             c.moment.options.heft = seed % 4 == 0 ? 0 : dice.one_of({0.4, 1.0, 1.0});
+            for (aplomb_contact& contact : c.moment.contacts)
+                if (contact.hold == APLOMB_HELD && dice.chance(0.7)) contact.ride = APLOMB_RIDE_HIP;
             const Compared compared(company()[c.figure], c.moment, dice, seed % 2 == 0 ? 0.3 : 1.2);
             if (!compared.is_within_reach()) continue;
             ++done;

@@ -202,8 +202,6 @@ void Push::limb_moment(int i, const Vec3& row, double upper_mass, const Vec3& up
         with_start += row * end_mass, apart = force_of_end_force(span, row * end_mass);
     else if (fixed.holds_load && end_mass != 0)
         level_point(span.end, row * end_mass);
-    else
-        with_start += row * (end_mass * fixed.ride);
     limb(i, with_start, cross(upper + (span.middle - span.start) * lower_mass, row), cross(lower, row),
          apart);
 }
