@@ -5,11 +5,12 @@
 # bench/run.sh follow [build folder] [benchmark's options]: a step of follow-through beside a plain pass.
 # bench/run.sh crowd [build folder] [benchmark's options]: 10 to 10,000 characters on one thread and on two.
 # bench/run.sh read [build folder]: reading clips of 1,000 to 30,000 frames, and bench/read_times.svg anew.
+# bench/run.sh clip [build folder] [most frames]: correcting whole clips, longer and longer.
 set -e
 source=$(cd "$(dirname "$0")/.." && pwd)
 what=solve
 case ${1:-} in
-peers | crowd | read | follow)
+peers | crowd | read | follow | clip)
     what=$1
     shift
     ;;
@@ -31,6 +32,10 @@ if [ $what = read ]; then
     "$build/bench/read_bench" csv >"$build/read_times.csv"
     "$source/bench/plot.py" "Time of reading a clip against its frames" frames "seconds, the least of five" \
         <"$build/read_times.csv" >"$source/bench/read_times.svg"
+    exit
+fi
+if [ $what = clip ]; then
+    "$build/bench/clip_bench" "$@"
     exit
 fi
 "$build/bench/${what}_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \

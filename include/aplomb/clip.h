@@ -105,8 +105,7 @@ typedef struct aplomb_clip_frame {
     double share[APLOMB_MAX_LIMBS];      /* per limb */
     double give[APLOMB_MAX_LIMBS];       /* per limb, what its middle joint yields: how much nearer the limb's end is to
                                             its start than when straight */
-    double reads_as[APLOMB_MAX_LOADS];   /* per `which` in the order of their first ranges: the mass that the load reads
-                                            as; NaN: not carried, or none */
+    double reads_as[APLOMB_MAX_LOADS];   /* per `which`: the mass that the load reads as; NaN: not carried, or none */
 } aplomb_clip_frame;
 
 /** Frames out of balance. Frozen. */
@@ -174,7 +173,7 @@ typedef struct aplomb_exempt_range {
     int32_t first, last;
     double part;        /* that is left out: 0 nothing, 1 all */
     double ease;        /* seconds, inwards from both ends */
-    const char* reason; /* one line, at most 120 bytes; not NULL, not empty. Comes back with the frames */
+    const char* reason; /* not NULL, not empty: whoever leaves out says why */
 } aplomb_exempt_range;
 
 typedef struct aplomb_clip_balance_options {

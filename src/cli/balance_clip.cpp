@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstdio>
 #include <memory>
+#include <utility>
 
 #include "cli/commands.h"
 #include "cli/failure.h"
@@ -13,7 +14,6 @@
 #include "cli/read_clip.h"
 #include "cli/results.h"
 #include "cli/text.h"
-#include "json/json.h"
 
 namespace aplomb::cli {
 namespace {
@@ -33,6 +33,7 @@ constexpr double ease = 0.15; // seconds
 Exempt parse_exempt(const std::vector<std::string>& given, const Shot& shot, int count) {
     Exempt exempt;
     exempt.reasons.reserve(given.size());
+    std::vector<std::pair<std::string, Span>> before;
     for (const std::string& text : given) {
         const std::string where = "--exempt " + text;
         const std::size_t equals = text.find('=');
@@ -41,12 +42,14 @@ Exempt parse_exempt(const std::vector<std::string>& given, const Shot& shot, int
         std::string frames = text.substr(0, equals);
         double part = 1;
         if (const std::size_t colon = frames.find(':'); colon != std::string::npos) {
-            const auto value = parse_part(frames.substr(colon + 1));
-            if (!value) throw Failure{where + ": '" + frames.substr(colon + 1) + "' is no part, such as 50%"};
-            part = *value;
+            part = part_between(where, frames.substr(colon + 1), 1);
             frames.resize(colon);
         }
         const Span span = parse_frames(where, frames, count);
+        for (const auto& [other, frames_of_other] : before)
+            if (frames_of_other.first <= span.last && span.first <= frames_of_other.last)
+                throw Failure{where + ": overlaps --exempt " + other};
+        before.emplace_back(text, span);
         const int last = shot.first + shot.count() - 1;
         if (span.last < shot.first || span.first > last) continue; // of a part that is not asked for
         exempt.reasons.push_back(text.substr(equals + 1));
@@ -57,11 +60,8 @@ Exempt parse_exempt(const std::vector<std::string>& given, const Shot& shot, int
     return exempt;
 }
 
-double parse_whole(const char* option, const std::string& text) {
-    if (text.empty()) return 1;
-    const auto value = parse_part(text);
-    if (!value) throw Failure{std::string(option) + " " + text + ": that is no part, such as 50%"};
-    return *value;
+double part_or_whole(const char* option, const std::string& text) {
+    return text.empty() ? 1 : part_between(option, text, 1);
 }
 
 /// What was made of a shot.
@@ -80,8 +80,8 @@ Made correct(const Shot& shot, const Arguments& arguments, const Options& option
     aplomb_clip_balance_options_init(&how, sizeof how);
     how.correction = &options.value;
     how.loop = arguments.balance.loop;
-    how.flow = parse_whole("--flow", arguments.balance.flow);
-    how.key_acceleration = parse_whole("--key-acceleration", arguments.balance.key_acceleration);
+    how.flow = part_or_whole("--flow", arguments.balance.flow);
+    how.key_acceleration = part_or_whole("--key-acceleration", arguments.balance.key_acceleration);
     how.exempt = made.exempt.value.data();
     how.exempt_count = static_cast<int32_t>(made.exempt.value.size());
     if (isatty(STDERR_FILENO)) how.progress = show_progress;
@@ -119,13 +119,6 @@ std::vector<double> controls_of(const aplomb_clip_balanced& frame) {
     return values;
 }
 
-std::string cell(double value) {
-    if (!std::isfinite(value)) return "";
-    char text[32];
-    std::snprintf(text, sizeof text, "%.9g", value);
-    return text;
-}
-
 /// One row per frame: the correction as control values, a layer over the keyed clip.
 std::string table_of(const Shot& shot, const Made& made) {
     std::string text = "frame,seconds,range,margin_before,margin_after,margin_asked,short_of";
@@ -143,10 +136,6 @@ std::string table_of(const Shot& shot, const Made& made) {
         text += "\n";
     }
     return text;
-}
-
-Json known(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
 }
 
 std::string json_text(const Shot& shot, const Made& made, const Arguments& arguments) {
@@ -197,8 +186,7 @@ std::string most_text(const Shot& shot, const Made& made, const aplomb_clip_rang
         if (length(frame(f).chest) > length(frame(bent).chest)) bent = f;
     }
     return "hips up to " + centimetres(length(frame(at).hips_shift) * shot.unit) + " at " +
-           std::to_string(shot.first + at) + ", chest up to " +
-           fixed_number(length(frame(bent).chest) * 180 / 3.14159265358979323846, 1) + " degrees at " +
+           std::to_string(shot.first + at) + ", chest up to " + degrees(length(frame(bent).chest)) + " at " +
            std::to_string(shot.first + bent);
 }
 

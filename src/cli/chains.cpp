@@ -164,12 +164,4 @@ std::vector<ChainChoice> choose_chains(const Character& character, const Frames&
     return choices;
 }
 
-std::string quoted_cell(const std::string& text) {
-    if (text.find_first_of(",\"\n") == std::string::npos) return text;
-    std::string out = "\"";
-    for (const char c : text)
-        out += c == '"' ? std::string("\"\"") : std::string(1, c);
-    return out + "\"";
-}
-
 } // namespace aplomb::cli

@@ -20,7 +20,4 @@ std::vector<ChainChoice> choose_chains(const Character& character, const Frames&
                                        const std::vector<std::string>& wishes,
                                        const std::vector<std::string>& loads);
 
-/// Fit for a column's head in a table with commas.
-std::string quoted_cell(const std::string& text);
-
 } // namespace aplomb::cli

@@ -52,16 +52,6 @@ std::vector<Named> lines_of(const std::string& path) {
     return lines;
 }
 
-int32_t limb_named(const Character& character, const Named& given, const std::string& name) {
-    std::string all;
-    for (int32_t limb = 0; limb < character.limb_count(); ++limb) {
-        if (name == limb_word(character, limb) || name == character.joint_name(character.limb(limb).end))
-            return limb;
-        all += (all.empty() ? "; it has " : ", ") + limb_word(character, limb);
-    }
-    throw Failure{given.where + ": the figure has no limb '" + printable(name) + "'" + all};
-}
-
 class Parser {
 public:
     Parser(const Character& character, int count) : character_(character), count_(count) {
@@ -71,7 +61,7 @@ public:
     void add(const Named& given) {
         const size_t equals = given.text.find('=');
         if (equals == std::string::npos || equals == 0) throw Failure{given.where + ": " + written_as};
-        const int32_t limb = limb_named(character_, given, given.text.substr(0, equals));
+        const int32_t limb = find_limb(character_, given.where, given.text.substr(0, equals));
         const size_t colon = given.text.find(':', equals);
         const std::string word = given.text.substr(equals + 1, colon - equals - 1);
         Span span{0, count_ - 1};
@@ -126,6 +116,13 @@ private:
     GivenStances given_;
 };
 
+/// A thing is in one place at a time.
+bool is_taken(const std::vector<aplomb_carry>& carries, int32_t which, const Span& frames) {
+    return std::any_of(carries.begin(), carries.end(), [&](const aplomb_carry& c) {
+        return c.which == which && c.first <= frames.last && frames.first <= c.last;
+    });
+}
+
 } // namespace
 
 Span parse_frames(const std::string& where, const std::string& text, int count) {
@@ -164,9 +161,13 @@ std::vector<aplomb_stance_range> with_given(const std::vector<aplomb_stance_rang
     return ranges;
 }
 
+const char* footing_word(int32_t footing) {
+    return footing_words[footing];
+}
+
 std::string range_text(const Character& character, const aplomb_stance_range& range, int first_number) {
     const bool foot = character.limb(range.limb).sole_length > 0;
-    return limb_word(character, range.limb) + "=" + (foot ? footing_words[range.footing] : "bearing") + ":" +
+    return limb_word(character, range.limb) + "=" + (foot ? footing_word(range.footing) : "bearing") + ":" +
            std::to_string(first_number + range.first) + ".." + std::to_string(first_number + range.last);
 }
 
@@ -180,7 +181,9 @@ Carries make_carries(const std::vector<Load>& loads, int count, const Span& span
                                 : parse_frames("--load " + load.text + ": frames", load.frames, count);
         int32_t which = -1;
         for (const aplomb_carry& other : whole)
-            if (other.last + 1 == frames.first && other.load.mass == load.value.mass) which = other.which;
+            if (other.last + 1 == frames.first && other.load.mass == load.value.mass &&
+                !is_taken(whole, other.which, frames))
+                which = other.which;
         if (which < 0) which = things++;
         whole.push_back({load.value, which, frames.first, frames.last, 0, load.pick_up, load.put_down});
         aplomb_carry part = whole.back();

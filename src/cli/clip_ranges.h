@@ -30,6 +30,8 @@ GivenStances parse_stances(const Character& character, const MomentArguments& ar
 /// What was found, with the limbs that were spoken of as given; by the numbers of a part of the clip.
 std::vector<aplomb_stance_range> with_given(const std::vector<aplomb_stance_range>& found,
                                             const GivenStances& given, const Span& span);
+/// "flat", "ball" or "heel".
+const char* footing_word(int32_t footing);
 /// "left-foot=flat:12..40", as parse_stances takes it.
 std::string range_text(const Character& character, const aplomb_stance_range& range, int first_number);
 

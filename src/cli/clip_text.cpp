@@ -3,31 +3,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
-#include "cli/clip_ranges.h"
 #include "cli/numbers.h"
 #include "cli/stance.h"
 #include "cli/text.h"
-#include "json/json.h"
 
 namespace aplomb::cli {
 namespace {
 
-const char* footing_word(int32_t footing) {
-    return footing == APLOMB_FLAT ? "flat" : footing == APLOMB_ON_BALL ? "ball" : "heel";
-}
-
-std::string cell(double value) {
-    if (!std::isfinite(value)) return "";
-    char text[32];
-    std::snprintf(text, sizeof text, "%.9g", value);
-    return text;
-}
-
-Json known(double value) {
-    return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
 Json point(const double* v) {
     return Json::array({known(v[0]), known(v[1]), known(v[2])});
 }
@@ -47,6 +30,10 @@ std::string reads_as_text(const Shot& shot, const aplomb_carry& carry) {
 }
 
 } // namespace
+
+Json known(double value) {
+    return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
 
 double Shot::lasting(int from, int to) const {
     const auto at = [&](int frame) { return times[static_cast<size_t>(frame)]; };
@@ -108,9 +95,9 @@ std::string csv_of(const Shot& shot) {
         "trunk_side";
     const int limbs = shot.character.limb_count();
     for (int limb = 0; limb < limbs; ++limb)
-        text += ",share_" + limb_word(shot.character, limb);
+        text += "," + quoted_cell("share_" + limb_word(shot.character, limb));
     for (int limb = 0; limb < limbs; ++limb)
-        text += ",give_" + limb_word(shot.character, limb);
+        text += "," + quoted_cell("give_" + limb_word(shot.character, limb));
     const int things = thing_count(shot.carries);
     for (int thing = 0; thing < things; ++thing)
         text += ",load_" + std::to_string(thing + 1) + "_reads_as";

@@ -8,6 +8,7 @@
 
 #include "aplomb/clip.h"
 #include "cli/clip_ranges.h"
+#include "json/json.h"
 
 namespace aplomb::cli {
 
@@ -45,6 +46,9 @@ struct Shot {
     /// Seconds from the start of a frame to the end of another.
     double lasting(int from, int to) const;
 };
+
+/// Null: not known.
+Json known(double value);
 
 std::string text_of(const Shot& shot);
 /// One row per frame; lengths in the file's unit and axes; empty: not known.

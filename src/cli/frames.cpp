@@ -11,18 +11,6 @@
 namespace aplomb::cli {
 namespace {
 
-void read_poses(const Character& character, Frames& frames) {
-    std::vector<double> t(3 * frames.joints), r(4 * frames.joints);
-    frames.translations.clear(), frames.rotations.clear();
-    for (const double seconds : frames.file_times) {
-        aplomb_error error{};
-        check(aplomb_character_pose(character.handle(), frames.clip, seconds, t.data(), r.data(), &error),
-              error);
-        frames.translations.insert(frames.translations.end(), t.begin(), t.end());
-        frames.rotations.insert(frames.rotations.end(), r.begin(), r.end());
-    }
-}
-
 /// Evenly from the first key to the last.
 std::vector<double> evenly(const std::vector<double>& keys, double rate) {
     std::vector<double> times;
@@ -34,6 +22,19 @@ std::vector<double> evenly(const std::vector<double>& keys, double rate) {
 }
 
 } // namespace
+
+void read_poses(const Character& character, int32_t clip, const std::vector<double>& times,
+                std::vector<double>& translations, std::vector<double>& rotations) {
+    const auto joints = static_cast<std::size_t>(aplomb_figure_joint_count(character.figure()));
+    translations.resize(3 * joints * times.size());
+    rotations.resize(4 * joints * times.size());
+    for (std::size_t f = 0; f < times.size(); ++f) {
+        aplomb_error error{};
+        check(aplomb_character_pose(character.handle(), clip, times[f], &translations[3 * joints * f],
+                                    &rotations[4 * joints * f], &error),
+              error);
+    }
+}
 
 Frames read_frames(const Character& character, const Arguments& arguments) {
     const Moment moment = choose_moment(character, arguments.moment);
@@ -51,7 +52,7 @@ Frames read_frames(const Character& character, const Arguments& arguments) {
     frames.file_times.assign(times.begin() + span.first, times.begin() + span.last + 1);
     for (const double seconds : frames.file_times)
         frames.times.push_back(seconds - times.front());
-    read_poses(character, frames);
+    read_poses(character, frames.clip, frames.file_times, frames.translations, frames.rotations);
     return frames;
 }
 
@@ -71,7 +72,7 @@ Frames read_keyed(const Frames& frames, const Arguments& arguments) {
         throw Failure{"--keyed " + file.file + ": it has no clip '" + frames.clip_name + "'"};
     Frames keyed = frames;
     keyed.clip = static_cast<int32_t>(clip - names.begin());
-    read_poses(character, keyed);
+    read_poses(character, keyed.clip, keyed.file_times, keyed.translations, keyed.rotations);
     return keyed;
 }
 

@@ -19,6 +19,9 @@ struct Frames {
     std::vector<double> translations, rotations;
 };
 
+/// Of a clip's moments, as the file has their times.
+void read_poses(const Character& character, int32_t clip, const std::vector<double>& times,
+                std::vector<double>& translations, std::vector<double>& rotations);
 /// As --clip, --frames and --fps say.
 Frames read_frames(const Character& character, const Arguments& arguments);
 /// The same moments of the file that --keyed names.

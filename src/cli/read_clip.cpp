@@ -8,6 +8,7 @@
 #include "cli/clip_page.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
+#include "cli/frames.h"
 #include "cli/numbers.h"
 #include "cli/read_clip.h"
 #include "cli/results.h"
@@ -73,21 +74,6 @@ void read_with(const GivenStances& given, const Span& span, const Options& optio
     shot.reading = read_shot(shot, options, false);
 }
 
-void take_poses(const Character& character, int clip, const Span& span, Shot& shot) {
-    const std::vector<double> times = character.key_times(clip);
-    shot.times.assign(times.begin() + span.first, times.begin() + span.last + 1);
-    const auto joints = static_cast<size_t>(aplomb_figure_joint_count(character.figure()));
-    shot.translations.resize(3 * joints * shot.times.size());
-    shot.rotations.resize(4 * joints * shot.times.size());
-    for (size_t f = 0; f < shot.times.size(); ++f) {
-        aplomb_error error{};
-        check(aplomb_character_pose(character.handle(), clip, shot.times[f],
-                                    &shot.translations[3 * joints * f], &shot.rotations[4 * joints * f],
-                                    &error),
-              error);
-    }
-}
-
 } // namespace
 
 void refuse_options_of_one_frame(const MomentArguments& moment) {
@@ -120,12 +106,14 @@ int32_t show_progress(double part, void*) {
 Shot open_shot(const Character& character, const Arguments& arguments, const Moment& moment,
                const Options& options) {
     if (moment.clip < 0) throw Failure{"--frames: the file has no clip"};
-    const int count = static_cast<int>(character.key_times(moment.clip).size());
+    const std::vector<double> keys = character.key_times(moment.clip);
+    const int count = static_cast<int>(keys.size());
     const Span span = parse_frames("--frames " + arguments.moment.frames, arguments.moment.frames, count);
 
     Shot shot{character, {}, span.first, character.info().metres_per_unit, {}, {}, {}, {}, {}, {}, {}};
     shot.name = printable(character.clip_names()[static_cast<size_t>(moment.clip)]);
-    take_poses(character, moment.clip, span, shot);
+    shot.times.assign(keys.begin() + span.first, keys.begin() + span.last + 1);
+    read_poses(character, moment.clip, shot.times, shot.translations, shot.rotations);
     shot.carries = make_carries(parse_loads(character, arguments.moment.loads), count, span);
     shot.clip = clip_of(shot);
     if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);

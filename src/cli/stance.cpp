@@ -29,14 +29,6 @@ int32_t limb_named(const Character& character, const std::string& name) {
     return -1;
 }
 
-int32_t find_limb(const Character& character, const std::string& option, const std::string& name) {
-    if (const int32_t limb = limb_named(character, name); limb >= 0) return limb;
-    std::string all;
-    for (int32_t limb = 0; limb < character.limb_count(); ++limb)
-        all += (all.empty() ? "; it has " : ", ") + limb_word(character, limb);
-    throw Failure{option + ": the figure has no limb '" + name + "'" + all};
-}
-
 /// The limbs that one option names, each once: of two words for a limb the later would win unseen.
 class NamedLimbs {
 public:
@@ -145,6 +137,14 @@ void check_bearing(const Character& character, const std::vector<aplomb_contact>
 }
 
 } // namespace
+
+int32_t find_limb(const Character& character, const std::string& option, const std::string& name) {
+    if (const int32_t limb = limb_named(character, name); limb >= 0) return limb;
+    std::string all;
+    for (int32_t limb = 0; limb < character.limb_count(); ++limb)
+        all += (all.empty() ? "; it has " : ", ") + limb_word(character, limb);
+    throw Failure{option + ": the figure has no limb '" + printable(name) + "'" + all};
+}
 
 std::string limb_word(const Character& character, int32_t limb) {
     const aplomb_limb_info info = character.limb(limb);

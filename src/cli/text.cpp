@@ -2,6 +2,7 @@
 #include "cli/text.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 
 #include "cli/failure.h"
@@ -51,6 +52,21 @@ std::string kilograms(double kg) {
 
 std::string per_cent(double part) {
     return fixed_number(100 * part, 0) + " %";
+}
+
+std::string quoted_cell(const std::string& text) {
+    if (text.find_first_of(",\"\n") == std::string::npos) return text;
+    std::string out = "\"";
+    for (const char c : text)
+        out += c == '"' ? std::string("\"\"") : std::string(1, c);
+    return out + "\"";
+}
+
+std::string cell(double value) {
+    if (!std::isfinite(value)) return "";
+    char text[32];
+    std::snprintf(text, sizeof text, "%.9g", value);
+    return text;
 }
 
 void print(const std::string& text) {

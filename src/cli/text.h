@@ -27,6 +27,11 @@ std::string degrees(double radians);
 std::string kilograms(double kg);
 std::string per_cent(double part);
 
+/// Fit for a column's head in a table with commas.
+std::string quoted_cell(const std::string& text);
+/// A number in such a table; empty: not known.
+std::string cell(double value);
+
 /// To standard output; a failure, such as a full disk, is one.
 void print(const std::string& text);
 

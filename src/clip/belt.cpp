@@ -7,7 +7,8 @@
 #include <limits>
 
 #include "base/error.h"
-#include "base/scratch.h"
+#include "base/scratch_block.h"
+#include "base/structs.h"
 #include "clip/check.h"
 #include "clip/track.h"
 #include "figure/figure.h"

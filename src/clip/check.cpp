@@ -6,6 +6,8 @@
 #include <initializer_list>
 
 #include "base/error.h"
+#include "base/structs.h"
+#include "clip/smooth.h"
 #include "figure/figure.h"
 
 namespace aplomb {
@@ -31,14 +33,6 @@ aplomb_status check_times(const aplomb_clip& clip, aplomb_error* error) {
     return APLOMB_OK;
 }
 
-aplomb_status check_range(const aplomb_clip& clip, const char* name, int index, int first, int last,
-                          aplomb_error* error) {
-    if (first >= 0 && first <= last && last < clip.frame_count) return APLOMB_OK;
-    return fail(error, APLOMB_BAD_ARGUMENT, name, index,
-                "clip.%s[%d] goes from frame %d to %d; the clip has frames 0 to %d.", name, index, first,
-                last, clip.frame_count - 1);
-}
-
 aplomb_status check_count(const char* name, const void* given, int count, aplomb_error* error) {
     if (count < 0) return fail(error, APLOMB_BAD_ARGUMENT, name, -1, "clip.%s is %d.", name, count);
     if (count > 0 && !given)
@@ -57,16 +51,10 @@ aplomb_status check_stances(const aplomb_figure& figure, const aplomb_clip& clip
         if (range.footing < APLOMB_FLAT || range.footing > APLOMB_ON_HEEL)
             return fail(error, APLOMB_BAD_ARGUMENT, "stances", r,
                         "clip.stances[%d].footing is %d; 0 to 2 are known.", r, range.footing);
-        if (const auto s = check_range(clip, "stances", r, range.first, range.last, error)) return s;
-        for (int q = 0; q < r; ++q) {
-            const aplomb_stance_range& other = clip.stances[q];
-            if (other.limb == range.limb && other.first <= range.last && range.first <= other.last)
-                return fail(
-                    error, APLOMB_BAD_ARGUMENT, "stances", r,
-                    "clip.stances[%d] (frames %d to %d) overlaps clip.stances[%d] (%d to %d) of the same "
-                    "limb.",
-                    r, range.first, range.last, q, other.first, other.last);
-        }
+        const Element element{"clip", "stances", r};
+        if (const auto s = check_frames(element, range.first, range.last, clip.frame_count, error)) return s;
+        const auto alike = [&](const aplomb_stance_range& other) { return other.limb == range.limb; };
+        if (const auto s = check_apart(element, clip.stances, " of the same limb", alike, error)) return s;
     }
     return APLOMB_OK;
 }
@@ -75,7 +63,8 @@ aplomb_status check_carries(const aplomb_clip& clip, aplomb_error* error) {
     if (const auto s = check_count("carry_count", clip.carries, clip.carry_count, error)) return s;
     for (int r = 0; r < clip.carry_count; ++r) {
         const aplomb_carry& carry = clip.carries[r];
-        if (const auto s = check_range(clip, "carries", r, carry.first, carry.last, error)) return s;
+        const Element element{"clip", "carries", r};
+        if (const auto s = check_frames(element, carry.first, carry.last, clip.frame_count, error)) return s;
         if (carry.which < 0 || carry.which >= APLOMB_MAX_LOADS)
             return fail(error, APLOMB_BAD_ARGUMENT, "carries", r,
                         "clip.carries[%d].which is %d; 0 to %d are allowed.", r, carry.which,
@@ -84,15 +73,8 @@ aplomb_status check_carries(const aplomb_clip& clip, aplomb_error* error) {
             if (ramp < 0 || std::isinf(ramp))
                 return fail(error, APLOMB_BAD_ARGUMENT, "carries", r,
                             "clip.carries[%d] has a ramp of %g seconds; it must be 0 or more.", r, ramp);
-        for (int q = 0; q < r; ++q) {
-            const aplomb_carry& other = clip.carries[q];
-            if (other.which == carry.which && other.first <= carry.last && carry.first <= other.last)
-                return fail(
-                    error, APLOMB_BAD_ARGUMENT, "carries", r,
-                    "clip.carries[%d] (frames %d to %d) overlaps clip.carries[%d] (%d to %d) of the same "
-                    "load.",
-                    r, carry.first, carry.last, q, other.first, other.last);
-        }
+        const auto alike = [&](const aplomb_carry& other) { return other.which == carry.which; };
+        if (const auto s = check_apart(element, clip.carries, " of the same load", alike, error)) return s;
     }
     return APLOMB_OK;
 }
@@ -104,11 +86,6 @@ aplomb_status check_vector(const char* name, const double* v, aplomb_error* erro
     return APLOMB_OK;
 }
 
-double smoothstep(double x) {
-    const double t = std::clamp(x, 0.0, 1.0);
-    return t * t * (3 - 2 * t);
-}
-
 /// By a load's mass, from that of a light one to that of a heavy one, in parts of the body's (common practice).
 double usual_ramp(double part_of_body) {
     constexpr double light = 0.02, heavy = 0.40, light_seconds = 0.1, heavy_seconds = 0.5;
@@ -117,6 +94,13 @@ double usual_ramp(double part_of_body) {
 }
 
 } // namespace
+
+aplomb_status check_frames(const Element& of, int first, int last, int frames, aplomb_error* error) {
+    if (first >= 0 && first <= last && last < frames) return APLOMB_OK;
+    return fail(error, APLOMB_BAD_ARGUMENT, of.name, of.index,
+                "%s.%s[%d] goes from frame %d to %d; the clip has frames 0 to %d.", of.owner, of.name,
+                of.index, first, last, frames - 1);
+}
 
 aplomb_status check_clip(const aplomb_figure& figure, const aplomb_clip& clip, aplomb_error* error) {
     if (clip.frame_count < 1 || clip.frame_count > most_frames)
@@ -136,15 +120,9 @@ aplomb_status check_clip(const aplomb_figure& figure, const aplomb_clip& clip, a
 aplomb_status take_clip(const aplomb_figure* figure, const aplomb_clip* clip, aplomb_clip& whole,
                         aplomb_error* error) {
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
-    if (!clip) return fail(error, APLOMB_BAD_ARGUMENT, "clip", -1, "clip is NULL.");
-    whole = {};
-    if (const auto s = take(clip, "clip", whole, error)) return s;
+    if (const auto s = check_struct(clip, "clip", error)) return s;
+    whole = read_struct(clip, aplomb_clip{});
     return check_clip(*figure, whole, error);
-}
-
-aplomb_status check_allocator(const aplomb_allocator* allocator, aplomb_error* error) {
-    if (!allocator || (allocator->allocate && allocator->deallocate)) return APLOMB_OK;
-    return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
 }
 
 double carried_part(const Shot& shot, const aplomb_carry& carry, int frame) {
@@ -166,6 +144,24 @@ double carried_part(const Shot& shot, const aplomb_carry& carry, int frame) {
     if (!handed_on && carry.last + 1 < shot.count && down > 0)
         part = std::min(part, smoothstep((shot.times[carry.last] - shot.times[frame]) / down));
     return part;
+}
+
+void give_frame(const Shot& shot, int frame, GivenFrame& to) {
+    int count = 0;
+    for (int r = 0; r < shot.given.carry_count; ++r) {
+        const aplomb_carry& carry = shot.given.carries[r];
+        if (frame < carry.first || frame > carry.last) continue;
+        to.loads[count] = carry.load;
+        to.loads[count].mass *= carried_part(shot, carry, frame);
+        to.which[count++] = carry.which;
+    }
+    aplomb_situation& situation = to.situation;
+    aplomb_situation_init(&situation, sizeof situation);
+    situation.translations = shot.translations(frame), situation.rotations = shot.rotations(frame);
+    situation.floats = shot.given.floats;
+    situation.loads = to.loads, situation.load_count = count;
+    std::copy_n(shot.given.gravity, 3, situation.gravity);
+    std::copy_n(shot.given.ground_normal, 3, situation.ground_normal);
 }
 
 } // namespace aplomb

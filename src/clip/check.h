@@ -2,31 +2,49 @@
 // A clip as it comes in. Poses are checked frame by frame when they are read.
 #pragma once
 
-#include <cstring>
-
 #include "base/error.h"
 #include "clip/track.h"
 
 namespace aplomb {
 
-/// What a caller of an older version set up, with today's defaults behind it.
-template<class T>
-aplomb_status take(const T* given, const char* name, T& whole, aplomb_error* error) {
-    if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof(T))
-        return fail(error, APLOMB_WRONG_VERSION, name, -1,
-                    "%s: struct_size is %u; this library knows up to %zu. Set it up with its _init function.",
-                    name, given->struct_size, sizeof(T));
-    std::memcpy(static_cast<void*>(&whole), given, given->struct_size);
-    return APLOMB_OK;
-}
-
 /// A clip as it was given, whole and checked; a figure, too.
 aplomb_status take_clip(const aplomb_figure* figure, const aplomb_clip* clip, aplomb_clip& whole,
                         aplomb_error* error);
-aplomb_status check_allocator(const aplomb_allocator* allocator, aplomb_error* error);
 aplomb_status check_clip(const aplomb_figure& figure, const aplomb_clip& clip, aplomb_error* error);
+
+/// An element of a caller's list, as sentences name it.
+struct Element {
+    const char *owner, *name;
+    int index;
+};
+/// Its frames are the clip's.
+aplomb_status check_frames(const Element& of, int first, int last, int frames, aplomb_error* error);
+/// Elements of the list before it that are `alike` have other frames; `whose`: of what they may not overlap.
+template<class T, class Alike>
+aplomb_status check_apart(const Element& of, const T* list, const char* whose, Alike alike,
+                          aplomb_error* error) {
+    const T& range = list[of.index];
+    for (int q = 0; q < of.index; ++q) {
+        const T& other = list[q];
+        if (alike(other) && other.first <= range.last && range.first <= other.last)
+            return fail(error, APLOMB_BAD_ARGUMENT, of.name, of.index,
+                        "%s.%s[%d] (frames %d to %d) overlaps %s.%s[%d] (%d to %d)%s.", of.owner, of.name,
+                        of.index, range.first, range.last, of.owner, of.name, q, other.first, other.last,
+                        whose);
+    }
+    return APLOMB_OK;
+}
 
 /// The part of a carried load's weight that the body bears in a frame: 0 outside its range.
 double carried_part(const Shot& shot, const aplomb_carry& carry, int frame);
+
+/// What is given of one frame: pose, gravity, ground, and what is carried there, as far as its weight has come over.
+/// Contacts are found.
+struct GivenFrame {
+    aplomb_load loads[APLOMB_MAX_LOADS];
+    int which[APLOMB_MAX_LOADS]; // of each of them
+    aplomb_situation situation;  // points to them
+};
+void give_frame(const Shot& shot, int frame, GivenFrame& to);
 
 } // namespace aplomb

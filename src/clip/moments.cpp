@@ -8,7 +8,6 @@
 #include <cstring>
 
 #include "figure/figure.h"
-#include "stance/rule.h"
 
 namespace aplomb {
 namespace {

@@ -15,7 +15,7 @@ struct aplomb_clip_reading {
     aplomb_fall_range* falls = nullptr;
     aplomb_flight* flights = nullptr;
     aplomb_foot_step* steps = nullptr;
-    aplomb_clip_note notes[APLOMB_MAX_CLIP_NOTES] = {};
+    aplomb_clip_note* notes = nullptr;
 };
 
 namespace aplomb {

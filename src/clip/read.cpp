@@ -7,18 +7,17 @@
 #include <limits>
 
 #include "base/error.h"
-#include "base/scratch.h"
+#include "base/scratch_block.h"
+#include "base/structs.h"
 #include "clip/balance_point.h"
 #include "clip/check.h"
 #include "clip/moments.h"
-#include "clip/structs.h"
+#include "clip/owned.h"
 #include "figure/frame.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double motion_frequency =
-    6; // Hz: of what is faster the recorded centre of mass knows nothing (design: 6.1)
 constexpr double unknown_ends = 0.1;    // seconds
 constexpr double rides_outside = 0.075; // of the leg: how far recorded people let the point ride out
 constexpr int most_tasks = 16, frames_per_round = 2048;
@@ -139,8 +138,7 @@ void Reader::set_up() {
         between_[f] = (shot_.times[f] + shot_.times[f + 1]) / 2;
     for (int k = 0; k < tasks_; ++k)
         workers_[k].tracker.set_up(figure_, shot_.unit);
-    for (int limb = figure_.limb_count - 1; limb >= 0; --limb)
-        if (figure_.limbs[limb].sole.point_count > 0) some_foot_ = limb;
+    some_foot_ = some_foot(figure_);
 }
 
 void Reader::task(void* reader, int32_t index) {
@@ -186,45 +184,28 @@ aplomb_status Reader::frame_still(Worker& worker, int frame) {
     for (int limb = 0; limb < figure_.limb_count; ++limb) {
         if (!stances_.bears(limb, frame)) continue;
         contacts[count] = aplomb_contact_make(limb, APLOMB_BEARING);
-        const bool heel = stances_.on[2 * limb + heel_part][frame],
-                   ball = stances_.on[2 * limb + ball_part][frame];
-        contacts[count++].footing = !heel ? APLOMB_ON_BALL : !ball ? APLOMB_ON_HEEL : APLOMB_FLAT;
+        contacts[count++].footing = stances_.footing(limb, frame);
     }
     to.contact_count = count;
     // Without a contact there is no ground, but centres of mass are wanted all the same: those of a figure on some foot.
     if (count == 0) contacts[count++] = aplomb_contact_make(some_foot_, APLOMB_BEARING);
 
-    aplomb_load loads[APLOMB_MAX_LOADS];
-    int which[APLOMB_MAX_LOADS], load_count = 0;
-    for (int r = 0; r < shot_.given.carry_count; ++r) {
-        const aplomb_carry& carry = shot_.given.carries[r];
-        if (frame < carry.first || frame > carry.last) continue;
-        loads[load_count] = carry.load;
-        loads[load_count].mass *= carried_part(shot_, carry, frame);
-        which[load_count++] = carry.which;
-    }
-
-    aplomb_situation situation;
-    aplomb_situation_init(&situation, sizeof situation);
-    situation.translations = shot_.translations(frame), situation.rotations = shot_.rotations(frame);
-    situation.floats = shot_.given.floats;
-    situation.contacts = contacts, situation.contact_count = count;
-    situation.loads = loads, situation.load_count = load_count;
-    std::copy_n(shot_.given.gravity, 3, situation.gravity);
-    std::copy_n(shot_.given.ground_normal, 3, situation.ground_normal);
+    GivenFrame given;
+    give_frame(shot_, frame, given);
+    given.situation.contacts = contacts, given.situation.contact_count = count;
     aplomb_reading still;
     aplomb_reading_init(&still, sizeof still);
-    if (const auto s = aplomb_read(worker.solver, &situation, options_.reading, &still, &worker.error))
+    if (const auto s = aplomb_read(worker.solver, &given.situation, options_.reading, &still, &worker.error))
         return at_frame(s, shot_.given.first_number + frame, &worker.error);
 
     std::copy_n(still.centre, 3, to.centre);
     to.trunk_fore = still.trunk_fore, to.trunk_side = still.trunk_side;
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     std::fill_n(to.reads_as, APLOMB_MAX_LOADS, nan);
-    for (int k = 0; k < load_count; ++k) {
-        if (to.contact_count > 0) to.reads_as[which[k]] = still.loads[k].natural;
+    for (int k = 0; k < given.situation.load_count; ++k) {
+        if (to.contact_count > 0) to.reads_as[given.which[k]] = still.loads[k].natural;
         const double* at = still.load_centre[k];
-        load_centre_[which[k]][frame] = Vec3{at[0], at[1], at[2]} * shot_.unit;
+        load_centre_[given.which[k]][frame] = Vec3{at[0], at[1], at[2]} * shot_.unit;
     }
     if (to.contact_count == 0) return APLOMB_OK;
     std::copy_n(still.balance_point, 3, to.still_point);
@@ -313,10 +294,7 @@ void Reader::frame_in_motion(int frame) {
         to.in_balance = 1; // on its way into or out of the air: nothing is to be held over the feet
         return;
     }
-    const double travel = [&] {
-        const double t = std::clamp((norm(velocity) / shot_.walk_speed - 0.02) / 0.1, 0.0, 1.0);
-        return t * t * (3 - 2 * t);
-    }();
+    const double travel = smoothstep((norm(velocity) / shot_.walk_speed - 0.02) / 0.1);
     const bool moves = norm(shift) > 0;
     const double ends =
         std::min(shot_.times[frame] - shot_.times[0], shot_.times[shot_.count - 1] - shot_.times[frame]);
@@ -341,27 +319,15 @@ aplomb_status Reader::make_results(aplomb_error* error) {
                     "belt, or look at "
                     "its size, its up axis and its ground.",
                     shot_.count);
-    const auto arrange = [&](Layout& layout) {
-        aplomb_clip_reading* made = layout.take<aplomb_clip_reading>(1);
-        aplomb_clip_reading measured;
-        aplomb_clip_reading& to = made ? *made : measured;
+    const auto arrange = [&](Layout& layout, aplomb_clip_reading& to) {
         to.frames = layout.take<aplomb_clip_frame>(static_cast<size_t>(shot_.count));
         to.stances = layout.take<aplomb_stance_range>(static_cast<size_t>(ranges));
         to.falls = layout.take<aplomb_fall_range>(most_falls(shot_.count));
         to.flights = layout.take<aplomb_flight>(most_falls(shot_.count));
         to.steps = layout.take<aplomb_foot_step>(most_steps(ranges));
-        return made;
+        to.notes = layout.take<aplomb_clip_note>(APLOMB_MAX_CLIP_NOTES);
     };
-    Layout measure;
-    arrange(measure);
-    void* memory = allocator_.allocate(measure.used(), alignof(std::max_align_t), allocator_.user);
-    if (!memory)
-        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1,
-                    "%zu bytes for a clip's reading were refused.", measure.used());
-    Layout layout(memory);
-    reading_ = arrange(layout);
-    reading_->allocator = allocator_;
-    reading_->block_size = measure.used();
+    if (const auto s = make_owned(allocator_, "reading", arrange, reading_, error)) return s;
     reading_->frame_count = shot_.count;
     reading_->stance_count = list_ranges(shot_, track_, stances_, reading_->stances);
     return APLOMB_OK;
@@ -402,22 +368,16 @@ aplomb_status Reader::run(aplomb_clip_reading** reading, aplomb_error* error) {
     return APLOMB_OK;
 }
 
-template<class T>
-const T* listed(const T* items, int32_t size, int32_t* count) {
-    if (count) *count = size;
-    return items;
-}
-
 } // namespace
 } // namespace aplomb
 
 using namespace aplomb;
 
 void aplomb_clip_init(aplomb_clip* clip, size_t size) {
-    init(clip, size, {});
+    init_struct(clip, size, aplomb_clip{});
 }
 void aplomb_clip_options_init(aplomb_clip_options* options, size_t size) {
-    init(options, size, {});
+    init_struct(options, size, aplomb_clip_options{});
 }
 
 aplomb_status aplomb_clip_read(const aplomb_figure* figure, const aplomb_clip* clip,
@@ -431,38 +391,31 @@ aplomb_status aplomb_clip_read(const aplomb_figure* figure, const aplomb_clip* c
     if (const auto s = check_allocator(allocator, error)) return s;
     aplomb_clip_options how{};
     if (options) {
-        if (const auto s = take(options, "options", how, error)) return s;
+        if (const auto s = check_struct(options, "options", error)) return s;
+        how = read_struct(options, how);
     }
     return Reader(*figure, given, how, allocator_or_default(allocator)).run(reading, error);
 }
 
 void aplomb_clip_reading_destroy(aplomb_clip_reading* reading) {
-    if (!reading) return;
-    const aplomb_allocator source = reading->allocator;
-    source.deallocate(reading, reading->block_size, source.user);
+    destroy_owned(reading);
 }
 
 const aplomb_clip_frame* aplomb_clip_frames(const aplomb_clip_reading* reading, int32_t* count) {
-    return reading ? listed(reading->frames, reading->frame_count, count)
-                   : listed<aplomb_clip_frame>(nullptr, 0, count);
+    return listed(reading, &aplomb_clip_reading::frames, &aplomb_clip_reading::frame_count, count);
 }
 const aplomb_stance_range* aplomb_clip_stances(const aplomb_clip_reading* reading, int32_t* count) {
-    return reading ? listed(reading->stances, reading->stance_count, count)
-                   : listed<aplomb_stance_range>(nullptr, 0, count);
+    return listed(reading, &aplomb_clip_reading::stances, &aplomb_clip_reading::stance_count, count);
 }
 const aplomb_fall_range* aplomb_clip_falls(const aplomb_clip_reading* reading, int32_t* count) {
-    return reading ? listed(reading->falls, reading->fall_count, count)
-                   : listed<aplomb_fall_range>(nullptr, 0, count);
+    return listed(reading, &aplomb_clip_reading::falls, &aplomb_clip_reading::fall_count, count);
 }
 const aplomb_flight* aplomb_clip_flights(const aplomb_clip_reading* reading, int32_t* count) {
-    return reading ? listed(reading->flights, reading->flight_count, count)
-                   : listed<aplomb_flight>(nullptr, 0, count);
+    return listed(reading, &aplomb_clip_reading::flights, &aplomb_clip_reading::flight_count, count);
 }
 const aplomb_foot_step* aplomb_clip_steps(const aplomb_clip_reading* reading, int32_t* count) {
-    return reading ? listed(reading->steps, reading->step_count, count)
-                   : listed<aplomb_foot_step>(nullptr, 0, count);
+    return listed(reading, &aplomb_clip_reading::steps, &aplomb_clip_reading::step_count, count);
 }
 const aplomb_clip_note* aplomb_clip_notes(const aplomb_clip_reading* reading, int32_t* count) {
-    return reading ? listed<aplomb_clip_note>(reading->notes, reading->note_count, count)
-                   : listed<aplomb_clip_note>(nullptr, 0, count);
+    return listed(reading, &aplomb_clip_reading::notes, &aplomb_clip_reading::note_count, count);
 }

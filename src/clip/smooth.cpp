@@ -58,6 +58,11 @@ void Smoother::smooth(Vec3* values) const {
         values[i] += start;
 }
 
+double smoothstep(double x) {
+    const double t = std::clamp(x, 0.0, 1.0);
+    return t * t * (3 - 2 * t);
+}
+
 Vec3 slope(const double* times, const Vec3* values, int count, int at) {
     const int a = std::max(at - 1, 0), b = std::min(at + 1, count - 1);
     return a == b ? Vec3{} : (values[b] - values[a]) / (times[b] - times[a]);

@@ -25,6 +25,12 @@ private:
     double* second_ = nullptr;
 };
 
+/// Hz: of what is faster the recorded centre of mass knows nothing (design: 6.1).
+inline constexpr double motion_frequency = 6;
+
+/// 0 below 0, 1 above 1, between them without a corner.
+double smoothstep(double x);
+
 /// First and second derivatives from three neighbours; at the ends the neighbour's, of fewer than three samples zero
 /// for the second.
 Vec3 slope(const double* times, const Vec3* values, int count, int at);

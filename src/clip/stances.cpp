@@ -7,7 +7,6 @@
 
 #include "clip/moments.h"
 #include "figure/figure.h"
-#include "stance/rule.h"
 
 namespace aplomb {
 namespace {
@@ -241,15 +240,12 @@ int list_ranges(const Shot& shot, const Track& track, const Stances& stances, ap
                 ++f;
                 continue;
             }
-            const auto footing = [&](int frame) {
-                return footing_of(stances.on[2 * limb + heel_part][frame] != 0,
-                                  stances.on[2 * limb + ball_part][frame] != 0);
-            };
             const int first = f;
-            while (f < shot.count && stances.bears(limb, f) && footing(f) == footing(first))
+            const aplomb_footing footing = stances.footing(limb, first);
+            while (f < shot.count && stances.bears(limb, f) && stances.footing(limb, f) == footing)
                 ++f;
             if (ranges) {
-                ranges[count] = {limb, first, f - 1, footing(first), 0};
+                ranges[count] = {limb, first, f - 1, footing, 0};
                 ranges[count].slip = slip_of(shot, track, ranges[count]);
             }
             ++count;

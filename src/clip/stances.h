@@ -4,6 +4,7 @@
 
 #include "clip/smooth.h"
 #include "clip/track.h"
+#include "stance/rule.h"
 
 namespace aplomb {
 
@@ -14,6 +15,10 @@ struct Stances {
     void lay_out(Layout& layout, const aplomb_figure& figure, size_t frames);
     bool bears(int limb, int frame) const {
         return on[2 * limb] && (on[2 * limb][frame] || on[2 * limb + 1][frame]);
+    }
+    /// Of a limb that bears.
+    aplomb_footing footing(int limb, int frame) const {
+        return footing_of(on[2 * limb + heel_part][frame] != 0, on[2 * limb + ball_part][frame] != 0);
     }
 };
 

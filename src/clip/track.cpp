@@ -13,11 +13,6 @@
 namespace aplomb {
 namespace {
 
-const void* at(const void* start, size_t stride, size_t dense, int frame) {
-    return static_cast<const unsigned char*>(start) +
-           static_cast<size_t>(frame) * (stride > 0 ? stride : dense);
-}
-
 Mat3 turn_of(const double* m) {
     return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
 }
@@ -62,15 +57,22 @@ void Shot::fill_times() {
         times[f] = given.times ? given.times[f] : f * given.frame_time;
 }
 
+size_t Shot::stride(size_t wished, size_t numbers) const {
+    return wished > 0 ? wished : numbers * number_size() * static_cast<size_t>(figure->joint_count);
+}
 const void* Shot::translations(int frame) const {
-    const size_t number = given.floats ? sizeof(float) : sizeof(double);
-    const size_t dense = 3 * number * static_cast<size_t>(figure->joint_count);
-    return at(given.translations, given.translations_stride, dense, frame);
+    return static_cast<const unsigned char*>(given.translations) +
+           static_cast<size_t>(frame) * translations_stride();
 }
 const void* Shot::rotations(int frame) const {
-    const size_t number = given.floats ? sizeof(float) : sizeof(double);
-    const size_t dense = 4 * number * static_cast<size_t>(figure->joint_count);
-    return at(given.rotations, given.rotations_stride, dense, frame);
+    return static_cast<const unsigned char*>(given.rotations) +
+           static_cast<size_t>(frame) * rotations_stride();
+}
+
+int some_foot(const aplomb_figure& figure) {
+    for (int limb = 0; limb < figure.limb_count; ++limb)
+        if (figure.limbs[limb].sole.point_count > 0) return limb;
+    return -1;
 }
 
 aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error) {

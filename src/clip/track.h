@@ -30,6 +30,13 @@ struct Shot {
     void fill_times();
     const void* translations(int frame) const;
     const void* rotations(int frame) const;
+    /// Bytes, in arrays that lie as the clip's do.
+    size_t number_size() const { return given.floats ? sizeof(float) : sizeof(double); }
+    size_t translations_stride() const { return stride(given.translations_stride, 3); }
+    size_t rotations_stride() const { return stride(given.rotations_stride, 4); }
+
+private:
+    size_t stride(size_t wished, size_t numbers) const;
 };
 
 /// One part of a sole in every frame.
@@ -81,6 +88,9 @@ private:
         {}; // of the sole's points, those that tell whether its part does
     Vec3 centre_;
 };
+
+/// A limb with a sole; -1: there is none.
+int some_foot(const aplomb_figure& figure);
 
 /// The error of a call on one frame, led by it.
 aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error);

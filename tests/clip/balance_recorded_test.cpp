@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Clips of recorded people are corrected, where they are at hand: every clip comes to an end, feet stay, and a walk in
 // motion changes little.
-#include "recorded/recording.h"
+#include "recorded_shot.h"
 #include "walk.h"
 
 #include <algorithm>
@@ -9,21 +9,7 @@
 #include <ctime>
 #include <string>
 
-namespace {
-
 using namespace recorded;
-
-shot::Poses poses_of(const Recording& recording, const Clip& clip, std::size_t step) {
-    shot::Poses poses;
-    const std::vector<double> times = recording.times();
-    for (std::size_t f = clip.first; f < times.size(); f += step) {
-        const Pose pose = recording.pose(0, times[f]);
-        poses.add(times[f], pose.translations, pose.rotations);
-    }
-    return poses;
-}
-
-} // namespace
 
 TEST(RecordedBalance, EveryClipComesToAnEnd) {
     if (made::reference_is_missing()) GTEST_SKIP();
@@ -35,7 +21,7 @@ TEST(RecordedBalance, EveryClipComesToAnEnd) {
           "cmu_13_11", "cmu_13_35", "cmu_05_03", "cmu_02_06"}) {
         const Clip* const found = &clip(name);
         const Recording recording(found->file, found->metres_per_unit);
-        // At 120 frames a second the two walks that are told of in tests/README.md alone: the others take half a minute.
+        // At 120 frames a second two walks alone: the others take half a minute.
         const bool both = std::string(name) == "cmu_02_01" || std::string(name) == "cmu_06_01";
         for (const std::size_t step : {std::size_t{1}, std::size_t{5}})
             for (const double key : {1., 0.}) {

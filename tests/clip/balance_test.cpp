@@ -7,6 +7,7 @@
 #include <array>
 #include <cstdio>
 #include <cstdlib>
+#include <cstring>
 #include <limits>
 #include <string>
 
@@ -447,6 +448,125 @@ TEST_F(BalanceClip, ATurningWalkSwaysLikeAStraightOne) {
         jump = std::max(jump, norm(hips(f) - hips(f - 1) * 2. + hips(f - 2)));
     }
     EXPECT_LE(jump, leg / 150);
+}
+
+/// One array of floats, a frame's rotations behind its translations, something of the host's behind both.
+TEST_F(BalanceClip, AHostsOwnArraysAreReadAndWrittenInPlace) {
+    const Walk keyed = made({.frames = 14, .steps = 2});
+    const std::size_t joints = static_cast<std::size_t>(shape.count()), frame = 7 * joints + 3,
+                      count = keyed.poses.times.size();
+    std::vector<float> host(frame * count, -77);
+    Walk rounded = keyed;
+    for (std::size_t f = 0; f < count; ++f) {
+        const auto take = [&](std::vector<double>& from, std::size_t numbers, float* to) {
+            for (std::size_t i = 0; i < numbers; ++i) {
+                to[i] = static_cast<float>(from[f * numbers + i]);
+                from[f * numbers + i] = static_cast<double>(to[i]);
+            }
+        };
+        take(rounded.poses.translations, 3 * joints, &host[f * frame]);
+        take(rounded.poses.rotations, 4 * joints, &host[f * frame + 3 * joints]);
+    }
+    aplomb_clip clip = rounded.clip();
+    clip.floats = 1;
+    clip.translations = host.data(), clip.rotations = host.data() + 3 * joints;
+    clip.translations_stride = clip.rotations_stride = frame * sizeof(float);
+    const auto here = shot::read(figure.get(), clip).frames(),
+               there = shot::read(figure.get(), rounded.clip()).frames();
+    EXPECT_EQ(std::memcmp(here.data(), there.data(), here.size() * sizeof here[0]), 0);
+    const Balanced expected = balanced(rounded);
+    EXPECT_EQ(aplomb_clip_balance(figure.get(), &clip, nullptr, nullptr, host.data(),
+                                  host.data() + 3 * joints, nullptr, nullptr),
+              APLOMB_OK);
+    EXPECT_NE(expected.poses.translations, rounded.poses.translations);
+    for (std::size_t f = 0; f < count; ++f) {
+        for (std::size_t i = 0; i < 3 * joints; ++i)
+            EXPECT_EQ(host[f * frame + i],
+                      static_cast<float>(expected.poses.translations[3 * joints * f + i]));
+        for (std::size_t i = 0; i < 4 * joints; ++i)
+            EXPECT_EQ(host[f * frame + 3 * joints + i],
+                      static_cast<float>(expected.poses.rotations[4 * joints * f + i]));
+        for (std::size_t i = 7 * joints; i < frame; ++i)
+            EXPECT_EQ(host[f * frame + i], -77);
+    }
+}
+
+TEST_F(BalanceClip, LessFlowHoldsEachMomentMore) {
+    const Walk keyed = made({.frames = 14, .steps = 4});
+    double before = 0;
+    for (const double flow : {1., .5, 0.}) {
+        aplomb_clip_balance_options options = walk::usual();
+        options.flow = flow;
+        double low = 1, high = -1;
+        for (const auto& f : balanced(keyed, options).frames)
+            low = std::min(low, f.controls.hips_shift[0]), high = std::max(high, f.controls.hips_shift[0]);
+        EXPECT_GT(high - low, 1.2 * before) << flow;
+        before = high - low;
+    }
+}
+
+/// Shaken to and fro as a whole: what its acceleration does is told, or not.
+TEST_F(BalanceClip, AKeyedAccelerationCountsAsFarAsIsAsked) {
+    shot::Poses poses;
+    for (int f = 0; f < 96; ++f) {
+        lay::Pose at(figure.get(), shape);
+        at.soft_knees(15).move(.02 * std::sin(6.2831853 * f / 24), -.02, 0);
+        poses.add(f / 24., at.translations, at.rotations);
+    }
+    aplomb_clip clip = poses.clip();
+    const aplomb_stance_range feet[2] = {
+        {walk::leg_of(figure.get(), APLOMB_SIDE_LEFT), 0, 95, APLOMB_FLAT, 0},
+        {walk::leg_of(figure.get(), APLOMB_SIDE_RIGHT), 0, 95, APLOMB_FLAT, 0}};
+    clip.stances = feet, clip.stance_count = 2;
+    const auto read = shot::read(figure.get(), clip).frames();
+    for (const double part : {0., 1.}) {
+        aplomb_clip_balance_options options = walk::usual();
+        options.key_acceleration = part;
+        const Balanced out = walk::balance(figure.get(), poses, clip, options);
+        for (std::size_t f = 24; f < 72; ++f)
+            EXPECT_NEAR(out.frames[f].margin_before, part > 0 ? read[f].margin : read[f].still_margin, .002)
+                << part << " " << f;
+    }
+    EXPECT_GT(std::fabs(read[30].margin - read[30].still_margin), .02);
+}
+
+/// A load that nobody holds: what is missing is told, but where it is exempt.
+TEST_F(BalanceClip, WhatIsOutOfReachIsTold) {
+    lay::Pose still(figure.get(), shape);
+    still.soft_knees(15);
+    shot::Poses poses;
+    for (int f = 0; f < 24; ++f)
+        poses.add(f / 24., still.translations, still.rotations);
+    aplomb_carry carry{};
+    ASSERT_EQ(aplomb_load_at(figure.get(), 150, "hands", &carry.load, nullptr), APLOMB_OK);
+    carry.load.offset[2] += 1.5;
+    carry.last = 23;
+    aplomb_clip clip = poses.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    aplomb_clip_balance_options options = walk::usual();
+    const Balanced out = walk::balance(figure.get(), poses, clip, options);
+    EXPECT_EQ(out.status, APLOMB_OUT_OF_REACH);
+    for (std::size_t f = 0; f < 24; ++f) {
+        EXPECT_EQ(out.frames[f].status, APLOMB_OUT_OF_REACH) << f;
+        EXPECT_GT(out.frames[f].slack, .05) << f;
+    }
+    const aplomb_exempt_range exempt{0, 23, 1, 0, "he cheats"};
+    options.exempt = &exempt, options.exempt_count = 1;
+    EXPECT_EQ(walk::balance(figure.get(), poses, clip, options).status, APLOMB_OK);
+}
+
+TEST_F(BalanceClip, AllFramesAreOneRangeIfWished) {
+    lay::Pose still(figure.get(), shape);
+    still.soft_knees(15);
+    shot::Poses poses;
+    for (int f = 0; f < 24; ++f)
+        poses.add(f / 24., still.translations, still.rotations);
+    aplomb_clip_balance_options options = walk::usual();
+    options.whole = 1;
+    const Balanced out = walk::balance(figure.get(), poses, poses.clip(), options);
+    ASSERT_EQ(out.ranges.size(), 1u);
+    EXPECT_EQ(out.ranges[0].first, 0);
+    EXPECT_EQ(out.ranges[0].last, 23);
 }
 
 // ---- Bad input -------------------------------------------------------------------------------------------------

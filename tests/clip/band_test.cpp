@@ -2,6 +2,7 @@
 // The banded factor against a dense one, open and closed to a ring, and the filter against its definition.
 #include "clip/correct/band.h"
 #include "clip/correct/filter.h"
+#include "room.h"
 
 #include <Eigen/Cholesky>
 #include <Eigen/Core>
@@ -12,15 +13,7 @@
 
 namespace {
 
-template<class T>
-std::vector<std::max_align_t> room_of(T& object, auto lay_out) {
-    aplomb::Layout measure;
-    lay_out(object, measure);
-    std::vector<std::max_align_t> memory(measure.used() / sizeof(std::max_align_t) + 1);
-    aplomb::Layout layout(memory.data());
-    lay_out(object, layout);
-    return memory;
-}
+using room::room_of;
 
 } // namespace
 
@@ -31,8 +24,7 @@ TEST(Band, SolvesAsADenseMatrix) {
         for (const int frames : {3, 4, 5, 6, 12})
             for (const int size : {1, 2, 5}) {
                 aplomb::Band band;
-                const auto memory = room_of(
-                    band, [&](aplomb::Band& b, aplomb::Layout& l) { b.lay_out(l, frames, size, ring); });
+                const auto memory = room_of([&](aplomb::Layout& l) { band.lay_out(l, frames, size, ring); });
                 band.clear();
                 const int all = frames * size;
                 Eigen::MatrixXd dense = Eigen::MatrixXd::Zero(all, all);
@@ -64,7 +56,7 @@ TEST(Band, SolvesAsADenseMatrix) {
 
 TEST(Band, WhatIsNotPositiveDefiniteIsTold) {
     aplomb::Band band;
-    const auto memory = room_of(band, [&](aplomb::Band& b, aplomb::Layout& l) { b.lay_out(l, 4, 1, false); });
+    const auto memory = room_of([&](aplomb::Layout& l) { band.lay_out(l, 4, 1, false); });
     band.clear();
     for (int t = 0; t < 4; ++t)
         band.block(t, t)(0, 0) = 1;
@@ -82,8 +74,7 @@ TEST(Filter, KeepsToItsEquation) {
     for (const bool ring : {false, true}) {
         aplomb::Grid grid{count, ring, false, false, gap.data()};
         aplomb::Filter filter;
-        const auto memory =
-            room_of(filter, [&](aplomb::Filter& f, aplomb::Layout& l) { f.lay_out(l, count, ring); });
+        const auto memory = room_of([&](aplomb::Layout& l) { filter.lay_out(l, count, ring); });
         filter.set_up(grid, swing.data());
         std::vector<double> need = {0, 0, 1, 1, .5, -1, 0, .2}, d = need;
         filter.run(d.data(), 1);

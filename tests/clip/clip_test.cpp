@@ -3,6 +3,7 @@
 #include "clip/balance_point.h"
 #include "clip/smooth.h"
 #include "figures.h"
+#include "room.h"
 #include "shot.h"
 #include "stance/rule.h"
 
@@ -181,12 +182,8 @@ TEST(Smoother, HalvesItsCornerFrequency) {
             const double angle = 2 * 3.14159265358979 * 6 * times.back();
             values.push_back({std::sin(angle), std::sin(angle / 6), std::sin(angle * 4)});
         }
-        aplomb::Layout measure;
         aplomb::Smoother smoother;
-        smoother.lay_out(measure, times.size());
-        std::vector<double> memory(measure.used() / sizeof(double) + 1);
-        aplomb::Layout layout(memory.data());
-        smoother.lay_out(layout, times.size());
+        const auto memory = room::room_of([&](aplomb::Layout& l) { smoother.lay_out(l, times.size()); });
         smoother.set_up(times.data(), 1200, 6);
         smoother.smooth(values.data());
         Vec3 most;

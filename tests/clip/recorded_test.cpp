@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Clips of recorded people, where they are at hand: their stances at two frame rates, their balance point in motion,
 // their flights.
-#include "recorded/recording.h"
-#include "shot.h"
+#include "recorded_shot.h"
 
 #include <cstdio>
 #include <string>
@@ -10,17 +9,6 @@
 namespace {
 
 using namespace recorded;
-
-/// Every `step`-th frame past the added rows.
-shot::Poses poses_of(const Recording& recording, const Clip& clip, std::size_t step) {
-    shot::Poses poses;
-    const std::vector<double> times = recording.times();
-    for (std::size_t f = clip.first; f < times.size(); f += step) {
-        const Pose pose = recording.pose(0, times[f]);
-        poses.add(times[f], pose.translations, pose.rotations);
-    }
-    return poses;
-}
 
 struct Stand {
     int32_t limb, first, last;

@@ -4,6 +4,7 @@
 #include "clip/correct/asking.h"
 #include "clip/correct/interior.h"
 #include "pose/options.h"
+#include "room.h"
 #include "walk.h"
 
 #include <cmath>
@@ -20,14 +21,7 @@ struct Goes final : Ticker {
     bool goes_on() override { return true; }
 };
 
-std::vector<std::max_align_t> room_of(auto lay_out) {
-    Layout measure;
-    lay_out(measure);
-    std::vector<std::max_align_t> memory(measure.used() / sizeof(std::max_align_t) + 1);
-    Layout layout(memory.data());
-    lay_out(layout);
-    return memory;
-}
+using room::room_of;
 
 /// Half a step and what is around it, of one walk.
 class Starts : public testing::TestWithParam<double> {};

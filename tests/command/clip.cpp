@@ -105,6 +105,8 @@ TEST_F(ClipCommand, ALoadIsCarriedInItsFrames) {
     EXPECT_TRUE(column(handed, 0).ends_with(",load_1_reads_as"));
     EXPECT_TRUE(column("--load 20kg,left-hand,frames=0..0 --load 21kg,right-hand,frames=1..2", 0)
                     .ends_with(",load_2_reads_as"));
+    // Two that start there are not both the one that ended.
+    EXPECT_TRUE(column(handed + " --load 20kg,left-hand,frames=1..2", 0).ends_with(",load_2_reads_as"));
     EXPECT_TRUE(has(run("read beekeeper.bvh --frames all " + load).out, "20.0 kg  left-hand  1 to 2"));
 }
 

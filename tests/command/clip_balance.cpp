@@ -82,8 +82,12 @@ TEST_F(ClipBalanceCommand, MisuseIsNamedAndNothingIsWritten) {
     refuses("--frames all --frame 1", "--frame is for one frame and does not go with --frames");
     refuses("--frames all --exempt 0..1", "a reason is missing");
     refuses("--frames all --exempt 0..9=joke", "no such frames");
-    refuses("--frames all --exempt 0..1:half=joke", "'half' is no part, such as 50%");
-    refuses("--frames all --flow 150%", "options.flow is 1.5");
+    refuses("--frames all --exempt 0..1:half=joke", "--exempt 0..1:half=joke: 'half' is not a part, 0 to 1");
+    refuses("--frames all --exempt 0..1:150%=joke", "'150%' is not a part, 0 to 1 or 0% to 100%");
+    refuses("--frames 1..2 --exempt 0..1=joke --exempt 1..2=jest",
+            "--exempt 1..2=jest: overlaps --exempt 0..1=joke");
+    refuses("--frames all --flow 150%", "--flow: '150%' is not a part, 0 to 1 or 0% to 100%");
+    refuses("--frames all --key-acceleration -1", "--key-acceleration: '-1' is not a part");
     refuses("--frames all --page a.html", "no page is made of a balanced shot");
     refuses("--frames all --thorough", "--thorough is for one frame");
     refuses("--frames all --csv --json", "--csv does not go with --json");

@@ -10,7 +10,6 @@
 namespace aplomb {
 namespace {
 
-constexpr double motion_frequency = 6;      // Hz, as in a reading
 constexpr double in_place = 0.05;           // of the leg: a loop that travels less stays where it is
 constexpr double loop_padding = 0.6;        // seconds
 constexpr double least_pressing = 0.3;      // of gravity, with a contact
@@ -19,11 +18,6 @@ constexpr double noticed = 0.005;           // of the leg: a way that is a fault
 constexpr double noticed_give = 2 * degree; // of a knee under a load
 constexpr double at_rest = 1e-9;            // metres, of a single frame
 constexpr double around = 1.3;              // times T, before and after a fault
-
-double eased(double u) {
-    u = std::clamp(u, 0.0, 1.0);
-    return u * u * (3 - 2 * u);
-}
 
 Vec3 on_ground(const Ground& g, const Vec2& p) {
     return g.fore * p.fore + g.left * p.left;
@@ -71,8 +65,7 @@ void Asking::set_up(const aplomb_clip_reading& reading) {
         for (int limb = 0; limb < figure_.limb_count; ++limb)
             asked_[t].bears = asked_[t].bears || footing_[limb][t] > 0;
     }
-    for (int limb = figure_.limb_count - 1; limb >= 0; --limb)
-        if (figure_.limbs[limb].sole.point_count > 0) some_foot_ = limb;
+    some_foot_ = some_foot(figure_);
     for (int t = 0; t <= shot_.count; ++t)
         gaps_[t] = gap(t);
     find_exempt();
@@ -85,8 +78,8 @@ void Asking::find_exempt() {
             double part = range.part;
             const double in = shot_.times[t] - shot_.times[range.first],
                          out = shot_.times[range.last] - shot_.times[t];
-            if (range.ease > 0 && range.first > 0) part *= eased(in / range.ease);
-            if (range.ease > 0 && range.last + 1 < shot_.count) part *= eased(out / range.ease);
+            if (range.ease > 0 && range.first > 0) part *= smoothstep(in / range.ease);
+            if (range.ease > 0 && range.last + 1 < shot_.count) part *= smoothstep(out / range.ease);
             asked_[t].exempt = r;
             asked_[t].exempt_part = part;
         }
@@ -107,24 +100,11 @@ aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemor
         contacts[count] = aplomb_contact_make(limb, stands ? APLOMB_BEARING : APLOMB_HELD);
         contacts[count++].footing = footing > 0 ? footing - 1 : APLOMB_FLAT;
     }
-    aplomb_load loads[APLOMB_MAX_LOADS];
-    int load_count = 0;
-    for (int r = 0; r < shot_.given.carry_count; ++r) {
-        const aplomb_carry& carry = shot_.given.carries[r];
-        if (t < carry.first || t > carry.last) continue;
-        loads[load_count] = carry.load;
-        loads[load_count++].mass *= carried_part(shot_, carry, t);
-    }
-    aplomb_situation given;
-    aplomb_situation_init(&given, sizeof given);
-    given.translations = shot_.translations(t), given.rotations = shot_.rotations(t);
-    given.floats = shot_.given.floats;
-    given.contacts = contacts, given.contact_count = count;
-    given.loads = loads, given.load_count = load_count;
-    std::copy_n(shot_.given.gravity, 3, given.gravity);
-    std::copy_n(shot_.given.ground_normal, 3, given.ground_normal);
-    put(given.com_acceleration, length_out(figure_.frame, acceleration));
-    if (const auto s = make_situation(figure_, plan_, given, memory, situation, error))
+    GivenFrame given;
+    give_frame(shot_, t, given);
+    given.situation.contacts = contacts, given.situation.contact_count = count;
+    put(given.situation.com_acceleration, length_out(figure_.frame, acceleration));
+    if (const auto s = make_situation(figure_, plan_, given.situation, memory, situation, error))
         return at_frame(s, shot_.given.first_number + t, error);
     if (const auto s = check_correctable(figure_, situation.stance, error))
         return at_frame(s, shot_.given.first_number + t, error);
@@ -138,7 +118,7 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
         if (const auto s = make(t, {}, memory_, situation, error)) return s;
         asked_[t].centre = situation.ground.origin + first_moment_of(situation) / situation.pressing.mass;
         const Ground& g = situation.ground;
-        gravity_ = -dot(g.gravity, g.normal);
+        gravity_ = -dot(g.gravity, g.normal), up_ = g.normal;
         if (asked_[t].bears)
             swing_[t].square = std::max(g.height(asked_[t].centre), least_height * figure_.leg_length);
     }
@@ -236,12 +216,8 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
     for (int t = 0; t < shot_.count; ++t) {
         Asked& asked = asked_[t];
         // What falls faster presses too little for a verdict on where.
-        if (asked.bears) {
-            if (const auto s = make(t, {}, memory_, situation, error)) return s;
-            const Vec3& up = situation.ground.normal;
-            const double rise = dot(asked.acceleration, up), least = (least_pressing - 1) * gravity_;
-            if (rise < least) asked.acceleration += up * (least - rise);
-        }
+        const double rise = dot(asked.acceleration, up_), least = (least_pressing - 1) * gravity_;
+        if (asked.bears && rise < least) asked.acceleration += up_ * (least - rise);
         if (const auto s = bring(t, memory_, situation, support, rest, carriage, error)) return s;
         const Ground& g = situation.ground;
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;

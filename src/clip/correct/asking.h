@@ -72,7 +72,8 @@ private:
     Asked* asked_ = nullptr;
     uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
     int some_foot_ = -1;
-    double gravity_ = 0; // against the ground, m/s^2
+    Vec3 up_;            // of the ground, the same in every frame
+    double gravity_ = 0; // against it, m/s^2
     double* times_ = nullptr;
     Vec3* centres_ = nullptr;
     Smoother smoother_;

@@ -8,11 +8,12 @@
 
 #include "aplomb/clip.h"
 #include "base/error.h"
-#include "base/scratch.h"
+#include "base/scratch_block.h"
+#include "base/structs.h"
 #include "clip/check.h"
 #include "clip/correct/asking.h"
 #include "clip/correct/interior.h"
-#include "clip/structs.h"
+#include "clip/owned.h"
 #include "model/put_pose.h"
 #include "pose/options.h"
 
@@ -80,10 +81,6 @@ private:
     aplomb_status status_ = APLOMB_OK;
 };
 
-size_t number_size(const Shot& shot) {
-    return shot.given.floats ? sizeof(float) : sizeof(double);
-}
-
 void Corrector::lay_out(Layout& layout) {
     const size_t frames = static_cast<size_t>(shot_.count), joints = static_cast<size_t>(figure_.joint_count);
     shot_.times = layout.take<double>(frames);
@@ -128,24 +125,11 @@ aplomb_status Corrector::read(aplomb_error* error) {
 
 aplomb_status Corrector::make_result(aplomb_error* error) {
     const int ranges = asking_.find_ranges(spans_);
-    const auto arrange = [&](Layout& layout) {
-        aplomb_clip_balance_result* made = layout.take<aplomb_clip_balance_result>(1);
-        aplomb_clip_balance_result measured;
-        aplomb_clip_balance_result& to = made ? *made : measured;
+    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
         to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(shot_.count));
         to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(ranges));
-        return made;
     };
-    Layout measure;
-    arrange(measure);
-    void* memory = allocator_.allocate(measure.used(), alignof(std::max_align_t), allocator_.user);
-    if (!memory)
-        return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1,
-                    "%zu bytes for a clip's corrections were refused.", measure.used());
-    Layout layout(memory);
-    result_ = arrange(layout);
-    result_->allocator = allocator_;
-    result_->block_size = measure.used();
+    if (const auto s = make_owned(allocator_, "corrections", arrange, result_, error)) return s;
     result_->frame_count = shot_.count, result_->range_count = ranges;
     const double unit = figure_.frame.metres_per_unit;
     for (int t = 0; t < shot_.count; ++t) {
@@ -300,7 +284,7 @@ void Corrector::finish(Range& range) {
         range[k].problem->settle_reach(range[k].at);
     range.evaluate();
     const double unit = figure_.frame.metres_per_unit;
-    const size_t joints = static_cast<size_t>(figure_.joint_count), number = number_size(shot_);
+    const size_t joints = static_cast<size_t>(figure_.joint_count), number = shot_.number_size();
     Changed changed;
     for (int k = 0; k < range.count(); ++k) {
         Moment& f = range[k];
@@ -357,19 +341,16 @@ aplomb_status Corrector::solve_ranges(aplomb_error* error) {
 }
 
 void Corrector::put_out(void* translations, void* rotations) const {
-    const size_t joints = static_cast<size_t>(figure_.joint_count), number = number_size(shot_);
-    const auto place = [&](void* array, size_t stride, size_t dense, int t) {
-        return static_cast<unsigned char*>(array) + static_cast<size_t>(t) * (stride > 0 ? stride : dense);
-    };
+    const size_t joints = static_cast<size_t>(figure_.joint_count), number = shot_.number_size();
+    auto *to = static_cast<unsigned char*>(translations), *to_turns = static_cast<unsigned char*>(rotations);
     const unsigned char* staged = staged_;
     for (int t = 0; t < shot_.count; ++t) {
         const bool corrected = result_->frames[t].range >= 0;
         const void *from = corrected ? staged : shot_.translations(t),
                    *turns = corrected ? staged + 3 * joints * number : shot_.rotations(t);
-        std::memmove(place(translations, shot_.given.translations_stride, 3 * joints * number, t), from,
-                     3 * joints * number);
-        std::memmove(place(rotations, shot_.given.rotations_stride, 4 * joints * number, t), turns,
-                     4 * joints * number);
+        const size_t row = static_cast<size_t>(t);
+        std::memmove(to + row * shot_.translations_stride(), from, 3 * joints * number);
+        std::memmove(to_turns + row * shot_.rotations_stride(), turns, 4 * joints * number);
         if (corrected) staged += 7 * joints * number;
     }
 }
@@ -386,14 +367,15 @@ aplomb_status Corrector::run(void* translations, void* rotations, aplomb_clip_ba
     size_t corrected = 0;
     for (int r = 0; r < result_->range_count; ++r)
         corrected += static_cast<size_t>(spans_[r].last - spans_[r].first + 1);
-    const ScratchBlock staged(allocator_, [&](Layout& to) {
-        to.take<double>((corrected * 7 * static_cast<size_t>(figure_.joint_count) * number_size(shot_) + 7) /
-                        8);
-    });
+    const auto stage = [&](Layout& to) {
+        staged_ = to.take<unsigned char>(corrected * 7 * static_cast<size_t>(figure_.joint_count) *
+                                         shot_.number_size());
+    };
+    const ScratchBlock staged(allocator_, stage);
     aplomb_status status = staged ? APLOMB_OK : staged.refused(error);
     if (status == APLOMB_OK) {
-        staged_ = reinterpret_cast<unsigned char*>(staged.layout().take<double>(
-            (corrected * 7 * static_cast<size_t>(figure_.joint_count) * number_size(shot_) + 7) / 8));
+        Layout to = staged.layout();
+        stage(to);
         status = solve_ranges(error);
     }
     done_ = 1, part_ = 0;
@@ -432,10 +414,8 @@ aplomb_status check_exempt(const aplomb_clip_balance_options& o, int frames, apl
                     o.exempt_count, o.exempt_count < 0 ? "" : ", but there are none");
     for (int r = 0; r < o.exempt_count; ++r) {
         const aplomb_exempt_range& range = o.exempt[r];
-        if (range.first < 0 || range.first > range.last || range.last >= frames)
-            return fail(error, APLOMB_BAD_ARGUMENT, "exempt", r,
-                        "options.exempt[%d] goes from frame %d to %d; the clip has frames 0 to %d.", r,
-                        range.first, range.last, frames - 1);
+        const Element element{"options", "exempt", r};
+        if (const auto s = check_frames(element, range.first, range.last, frames, error)) return s;
         if (!(range.part >= 0 && range.part <= 1))
             return fail(error, APLOMB_BAD_ARGUMENT, "exempt", r,
                         "options.exempt[%d].part is %g; it must be 0 to 1.", r, range.part);
@@ -446,11 +426,8 @@ aplomb_status check_exempt(const aplomb_clip_balance_options& o, int frames, apl
             return fail(error, APLOMB_BAD_ARGUMENT, "exempt", r,
                         "options.exempt[%d] (frames %d to %d) has no reason; say in a line why.", r,
                         range.first, range.last);
-        for (int q = 0; q < r; ++q)
-            if (o.exempt[q].first <= range.last && range.first <= o.exempt[q].last)
-                return fail(error, APLOMB_BAD_ARGUMENT, "exempt", r,
-                            "options.exempt[%d] (frames %d to %d) overlaps options.exempt[%d] (%d to %d).", r,
-                            range.first, range.last, q, o.exempt[q].first, o.exempt[q].last);
+        const auto alike = [](const aplomb_exempt_range&) { return true; };
+        if (const auto s = check_apart(element, o.exempt, "", alike, error)) return s;
     }
     return APLOMB_OK;
 }
@@ -467,7 +444,7 @@ aplomb_clip_balance_options usual_options() {
 using namespace aplomb;
 
 void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size) {
-    init(options, size, usual_options());
+    init_struct(options, size, usual_options());
 }
 
 aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip* clip,
@@ -482,11 +459,13 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_allocator(allocator, error)) return s;
     aplomb_clip_balance_options how = usual_options();
     if (options) {
-        if (const auto s = take(options, "options", how, error)) return s;
+        if (const auto s = check_struct(options, "options", error)) return s;
+        how = read_struct(options, how);
     }
     aplomb_options correction = default_options();
     if (how.correction) {
-        if (const auto s = take(how.correction, "correction", correction, error)) return s;
+        if (const auto s = check_struct(how.correction, "correction", error)) return s;
+        correction = read_struct(how.correction, correction);
     }
     if (const auto s = check_options(correction, error)) return s;
     if (const auto s = check_numbers(how, given.frame_count, error)) return s;
@@ -497,17 +476,15 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
 }
 
 void aplomb_clip_balance_result_destroy(aplomb_clip_balance_result* result) {
-    if (!result) return;
-    const aplomb_allocator source = result->allocator;
-    source.deallocate(result, result->block_size, source.user);
+    destroy_owned(result);
 }
 
 const aplomb_clip_balanced* aplomb_clip_balanced_frames(const aplomb_clip_balance_result* result,
                                                         int32_t* count) {
-    if (count) *count = result ? result->frame_count : 0;
-    return result ? result->frames : nullptr;
+    return listed(result, &aplomb_clip_balance_result::frames, &aplomb_clip_balance_result::frame_count,
+                  count);
 }
 const aplomb_clip_range* aplomb_clip_ranges(const aplomb_clip_balance_result* result, int32_t* count) {
-    if (count) *count = result ? result->range_count : 0;
-    return result ? result->ranges : nullptr;
+    return listed(result, &aplomb_clip_balance_result::ranges, &aplomb_clip_balance_result::range_count,
+                  count);
 }

@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/structs.h"
 #include "capi/call.h"
 #include "capi/names.h"
-#include "capi/structs.h"
 #include "figure/frame.h"
 #include "model/put_pose.h"
 #include "pose/options.h"

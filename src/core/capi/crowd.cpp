@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // aplomb_balance_many: many corrections, on whatever threads the caller has.
-#include "capi/structs.h"
+#include "base/structs.h"
 
 using namespace aplomb;
 

@@ -5,8 +5,8 @@
 #include <cstdarg>
 #include <cstdio>
 
+#include "base/structs.h"
 #include "capi/names.h"
-#include "capi/structs.h"
 
 using namespace aplomb;
 

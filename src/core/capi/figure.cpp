@@ -2,7 +2,7 @@
 // aplomb_figure_*: creating a figure and asking it about itself.
 #include "figure/figure.h"
 
-#include "capi/structs.h"
+#include "base/structs.h"
 #include "figure/build.h"
 #include "figure/frame.h"
 
@@ -103,8 +103,7 @@ aplomb_status aplomb_figure_create(const aplomb_figure_desc* desc, const aplomb_
         return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL; it takes the new figure.");
     *figure = nullptr;
     if (const auto s = check_struct(desc, "desc", error)) return s;
-    if (allocator && (!allocator->allocate || !allocator->deallocate))
-        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
+    if (const auto s = check_allocator(allocator, error)) return s;
     return build_figure(read_struct(desc, default_description()), allocator, figure, error);
 }
 

@@ -9,8 +9,8 @@
 
 #include "base/check.h"
 #include "base/exponential.h"
+#include "base/structs.h"
 #include "base/trig.h"
-#include "capi/structs.h"
 #include "follow/chains.h"
 #include "follow/loop.h"
 #include "follow/state.h"
@@ -248,8 +248,7 @@ aplomb_status aplomb_follow_create(const aplomb_figure* figure, const aplomb_fol
     *follow = nullptr;
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (const auto s = check_struct(desc, "desc", error)) return s;
-    if (allocator && (!allocator->allocate || !allocator->deallocate))
-        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
+    if (const auto s = check_allocator(allocator, error)) return s;
     return make_follow(*figure, read_struct(desc, default_desc()), allocator, follow, error);
 }
 

@@ -7,8 +7,8 @@
 
 #include "aplomb/follow.h"
 #include "base/check.h"
+#include "base/structs.h"
 #include "base/trig.h"
-#include "capi/structs.h"
 #include "follow/hanging.h"
 #include "follow/oscillator.h"
 #include "follow/timing.h"

@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "base/error.h"
-#include "capi/structs.h"
+#include "base/structs.h"
 #include "pose/options.h"
 
 using namespace aplomb;

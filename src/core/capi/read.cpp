@@ -6,8 +6,8 @@
 #include <initializer_list>
 #include <limits>
 
+#include "base/structs.h"
 #include "capi/solver.h"
-#include "capi/structs.h"
 #include "figure/frame.h"
 #include "pose/options.h"
 #include "reading/reading.h"

@@ -3,7 +3,7 @@
 #include "capi/solver.h"
 
 #include "base/block.h"
-#include "capi/structs.h"
+#include "base/structs.h"
 #include "step/memory.h"
 
 using namespace aplomb;
@@ -55,8 +55,7 @@ size_t aplomb_solver_size(const aplomb_figure* figure) {
 aplomb_status aplomb_solver_create(const aplomb_figure* figure, const aplomb_allocator* allocator,
                                    aplomb_solver** solver, aplomb_error* error) {
     if (const auto s = check_new(figure, solver, error)) return s;
-    if (allocator && (!allocator->allocate || !allocator->deallocate))
-        return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
+    if (const auto s = check_allocator(allocator, error)) return s;
     const aplomb_allocator source = allocator_or_default(allocator);
     const size_t size = aplomb_solver_size(figure);
     void* memory = source.allocate(size, block_alignment, source.user);

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/structs.h"
 #include "capi/call.h"
-#include "capi/structs.h"
 #include "figure/frame.h"
 #include "step/loop.h"
 #include "step/stance.h"

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Structs that may grow: a caller compiled against an older header passes a shorter one.
+// What callers hand over: structs that may grow, as one compiled against an older header passes a shorter one, and an
+// allocator.
 #pragma once
 
 #include <cstring>
@@ -32,6 +33,12 @@ template<class T>
 T read_struct(const T* given, T defaults) {
     std::memcpy(static_cast<void*>(&defaults), given, given->struct_size);
     return defaults;
+}
+
+/// NULL is allowed.
+inline aplomb_status check_allocator(const aplomb_allocator* allocator, aplomb_error* error) {
+    if (!allocator || (allocator->allocate && allocator->deallocate)) return APLOMB_OK;
+    return fail(error, APLOMB_BAD_ARGUMENT, "allocator", -1, "allocator lacks allocate or deallocate.");
 }
 
 /// As much of `full` as the caller's struct holds. Only after check_struct.
