@@ -53,6 +53,14 @@ std::string per_cent(double part) {
     return fixed_number(100 * part, 0) + " %";
 }
 
+std::string quoted_cell(const std::string& text) {
+    if (text.find_first_of(",\"\n") == std::string::npos) return text;
+    std::string out = "\"";
+    for (const char c : text)
+        out += c == '"' ? std::string("\"\"") : std::string(1, c);
+    return out + "\"";
+}
+
 void print(const std::string& text) {
     if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
         throw Failure{"the result cannot be printed"};

@@ -26,6 +26,8 @@ std::string centimetres(double metres);
 std::string degrees(double radians);
 std::string kilograms(double kg);
 std::string per_cent(double part);
+/// Fit for a column's head in a table with commas.
+std::string quoted_cell(const std::string& text);
 
 /// To standard output; a failure, such as a full disk, is one.
 void print(const std::string& text);
