@@ -59,6 +59,7 @@ int main(int argc, char** argv) {
     frame.ahead_translations = ahead, frame.ahead_rotations = ahead + 3 * joint_count;
 
     FILE* drawing = argc > 1 ? fopen(argv[1], "w") : NULL;
+    if (argc > 1 && !drawing) return fprintf(stderr, "%s cannot be written.\n", argv[1]), 2;
     strip_begin(drawing, figure, frame_count * seconds, taken * seconds);
     const int calls_before = arena.calls;
     double last[3] = {0}, largest = 0;

@@ -65,7 +65,7 @@ int main(void) {
             double lean = 0, reads_as = 0;
             const aplomb_status status = suggest(solver, &situation, carry, &lean, &reads_as);
             printf("%8.1f%s %6.1f kg ", lean, status == APLOMB_OK ? " " : "!", reads_as);
-            /* More load, more lean, and the pose says so; up to a lean that is a strain it reads as what it carries, past it
+            /* More load, no less lean, and the pose says so; up to a lean that is a strain it reads as what it carries, past it
                the knees tell. */
             if (!(lean > last_lean[carry] - 0.05) || !(reads_as > last_mass[carry])) wrong++;
             if (lean < 20 && fabs(reads_as - mass) > 0.15 * mass) wrong++;

@@ -64,7 +64,7 @@ APLOMB_API int32_t aplomb_figure_chains(const aplomb_figure* figure, aplomb_chai
 typedef struct aplomb_follow_desc {
     uint32_t struct_size;
     int32_t chain_count;        /* 1 to APLOMB_MAX_CHAINS */
-    const aplomb_chain* chains; /* no joint in two of them, no joint of a leg */
+    const aplomb_chain* chains; /* no joint in two of them, none of a leg or of the trunk */
     double gravity;             /* m/s^2, above 0 [9.80665]: what stiffness is measured by */
     double frame_time;          /* seconds, of steps that shall be quickest; 0: none [0]. It changes no bit */
 } aplomb_follow_desc;

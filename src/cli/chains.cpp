@@ -66,9 +66,10 @@ private:
     }
     std::vector<aplomb_chain> named(const std::string& which) const {
         const std::size_t dots = which.find("..");
-        if (dots != std::string::npos)
-            return {aplomb_chain_make(APLOMB_CHAIN_TAIL, joint(which.substr(0, dots)),
-                                      joint(which.substr(dots + 2)))};
+        if (dots != std::string::npos) {
+            const int32_t first = joint(which.substr(0, dots)), last = joint(which.substr(dots + 2));
+            return {aplomb_chain_make(APLOMB_CHAIN_TAIL, first, last)};
+        }
         const int32_t kind = kind_of(which);
         if (kind < 0) {
             const std::string near = io::near_names(which, kind_words());
@@ -81,9 +82,13 @@ private:
         if (made.empty()) refuse("no " + which + " is found on this figure; name its joints, as first..last");
         return made;
     }
-    double value_of(const std::string& part) const {
-        const auto value = parse_part(part.substr(part.find('=') + 1));
+    double value_of(const std::string& part, double lowest, double highest) const {
+        const size_t equals = part.find('=');
+        const auto value = parse_part(part.substr(equals + 1));
         if (!value) refuse("'" + part + "' has no number");
+        if (!(*value >= lowest && *value <= highest))
+            refuse(part.substr(0, equals) + " is " + short_number(*value, 6) + "; " +
+                   short_number(lowest, 2) + " to " + short_number(highest, 2) + " are allowed");
         return *value;
     }
     void set(aplomb_chain& chain, const std::string& part) const {
@@ -95,13 +100,13 @@ private:
         } else if (part == "rigid") {
             chain.rigid = 1;
         } else if (name == "stiffness") {
-            chain.stiffness = value_of(part);
+            chain.stiffness = value_of(part, 0.01, 10000);
         } else if (name == "damping") {
-            chain.damping = value_of(part);
+            chain.damping = value_of(part, 0.01, 1);
         } else if (name == "limit") {
-            chain.limit = value_of(part) * degree;
+            chain.limit = value_of(part, 0, 171) * degree;
         } else if (name == "own") {
-            chain.own_motion = value_of(part);
+            chain.own_motion = value_of(part, 0, 1);
         } else {
             refuse("'" + part + "' is not known; use kind, stiffness, damping, limit, own or rigid");
         }
@@ -122,8 +127,9 @@ bool is_keyed(const Frames& frames, int32_t joint) {
     return false;
 }
 
-ChainChoice choice_of(const Character& character, const Frames& keyed, aplomb_chain chain, bool own_is_told) {
-    ChainChoice choice{chain, {}};
+ChainChoice choice_of(const Character& character, const Frames& keyed, aplomb_chain chain,
+                      const std::string& wish) {
+    ChainChoice choice{chain, {}, wish};
     for (int32_t j = chain.last;; j = character.joint(j).parent) {
         if (j < 0) break; // the library says what is wrong with it
         choice.joints.insert(choice.joints.begin(), j);
@@ -131,6 +137,9 @@ ChainChoice choice_of(const Character& character, const Frames& keyed, aplomb_ch
     }
     const bool moves = std::any_of(choice.joints.begin(), choice.joints.end(),
                                    [&](int32_t joint) { return is_keyed(keyed, joint); });
+    const std::vector<std::string> parts = split(wish, ',');
+    const bool own_is_told = std::any_of(parts.begin(), parts.end(),
+                                         [](const std::string& part) { return part.starts_with("own="); });
     if (!own_is_told) choice.chain.own_motion = moves ? 0 : 1;
     return choice;
 }
@@ -151,10 +160,10 @@ std::vector<ChainChoice> choose_chains(const Character& character, const Frames&
     };
     for (const std::string& wish : wishes)
         for (const aplomb_chain& chain : Wish(character, wish).chains())
-            choices.push_back(choice_of(character, keyed, chain, wish.find(",own=") != std::string::npos));
+            choices.push_back(choice_of(character, keyed, chain, wish));
     if (wishes.empty())
         for (const aplomb_chain& chain : found_chains(character)) {
-            const ChainChoice choice = choice_of(character, keyed, chain, false);
+            const ChainChoice choice = choice_of(character, keyed, chain, "");
             if (!carries(choice)) choices.push_back(choice);
         }
     if (choices.empty()) throw Failure{"no chain is found on this figure; name one, as --chain first..last"};

@@ -13,9 +13,11 @@ namespace aplomb::cli {
 struct ChainChoice {
     aplomb_chain chain;
     std::vector<int32_t> joints; // from the first out to the last
+    std::string wish;            // as --chain says; empty: found
 };
 
-/// Arms that carry a load stay quiet where no chain is wished for. `keyed`: chains that are keyed in it have no motion of their own where none is told.
+/// Arms that carry a load stay quiet where no chain is wished for. `keyed`: chains that are keyed in it have no motion of their
+/// own where none is told.
 std::vector<ChainChoice> choose_chains(const Character& character, const Frames& keyed,
                                        const std::vector<std::string>& wishes,
                                        const std::vector<std::string>& loads);

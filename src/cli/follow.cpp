@@ -62,7 +62,11 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     desc.chains = chains.data(), desc.chain_count = static_cast<int32_t>(chains.size());
     aplomb_follow* made = nullptr;
     aplomb_error error{};
-    check(aplomb_follow_create(character.figure(), &desc, nullptr, &made, &error), error);
+    const aplomb_status status = aplomb_follow_create(character.figure(), &desc, nullptr, &made, &error);
+    if (status < 0 && error.index >= 0 && !arguments.follow.chains.empty())
+        throw Failure{"--chain " + f.chains[static_cast<std::size_t>(error.index)].wish + ": " +
+                      error.message};
+    check(status, error);
     f.plan.reset(made);
     aplomb_follow_shot shot;
     aplomb_follow_shot_init(&shot, sizeof shot);
@@ -115,10 +119,9 @@ double step_time(const Character& character, const Frames& frames) {
     return count > 0 ? sum / count : 0;
 }
 
-/// Whether the steps feed the swing; empty where they do not.
-std::string remark_on(const Character& character, const Followed& f, const Swing& swing) {
+/// Whether steps of so many seconds feed the swing; empty where they do not.
+std::string remark_on(const Character& character, double step, const Swing& swing) {
     char text[240] = "";
-    const double step = step_time(character, f.frames);
     if (step > 0)
         aplomb_hanging_remark(swing.load.hang * character.info().metres_per_unit, 9.80665, step, text,
                               sizeof text);
@@ -143,6 +146,7 @@ std::string text_of(const Character& character, const Followed& f, const Argumen
     }
     text += table.text() + "\nA swing of 5 degrees is under half a degree after " +
             fixed_number(aplomb_follow_settling_time(f.plan.get()), 2) + " s.\n";
+    const double step = f.swings.empty() ? 0 : step_time(character, f.frames);
     for (const Swing& swing : f.swings) {
         double angle = 0, pull = 0;
         for (const aplomb_hanging_result& frame : swing.frames) {
@@ -152,10 +156,9 @@ std::string text_of(const Character& character, const Followed& f, const Argumen
         text += "The load " + swing.word + " swings out by " + degrees(angle) + " at most, and pulls with " +
                 short_number(pull, 0) + " N at most, " + fixed_number(pull / (swing.load.mass * 9.80665), 1) +
                 " times its weight.\n";
-        text += remark_on(character, f, swing);
+        text += remark_on(character, step, swing);
     }
-    const std::string wrote = wrote_text(arguments);
-    return wrote.empty() ? text : text + wrote;
+    return text + wrote_text(arguments);
 }
 
 std::string csv_of(const Character& character, const Followed& f) {
@@ -328,8 +331,13 @@ void write_out(const Character& character, const Followed& f, const std::string&
 int run_follow(const Arguments& arguments) {
     check_targets(arguments);
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
+    if (!arguments.follow.swing.empty() && arguments.moment.loads.empty())
+        throw Failure{"--swing goes with --load"};
     const Character character(arguments.file);
     const Frames frames = read_frames(character, arguments);
+    if (arguments.follow.loop && frames.times.size() < 4)
+        throw Failure{"--loop: the shot has " + std::to_string(frames.times.size()) +
+                      " frames; a loop has 4 or more"};
     std::optional<Frames> keyed;
     if (!arguments.follow.keyed.empty()) keyed = read_keyed(frames, arguments);
     const Followed f = follow(character, frames, keyed ? &*keyed : nullptr, arguments);

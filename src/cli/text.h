@@ -26,7 +26,6 @@ std::string centimetres(double metres);
 std::string degrees(double radians);
 std::string kilograms(double kg);
 std::string per_cent(double part);
-
 /// Fit for a column's head in a table with commas.
 std::string quoted_cell(const std::string& text);
 /// A number in such a table; empty: not known.

@@ -43,7 +43,11 @@ from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int3
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
            "LimbKind", "Hold", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
-           "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets",
+           "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets", "sheets_to_bytes",
+           "Doubt", "Front", "JointInfo", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
+           "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
+           "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
+           "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
            "settle_time", "write_motion"]
@@ -1466,7 +1470,7 @@ class Solver:
 
     def step(self, state, situation, seconds, velocity=(0, 0, 0), ahead=None, ahead_seconds=0.3, ahead_contacts=None,
              options=None, pace=None, out=None):
-        """As balance, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
+        """As balance at heft 0, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
         `velocity`: of the character against the ground as far as its poses do not show it, host units per s; `ahead`: a
         Pose that comes in `ahead_seconds`, with `ahead_contacts` or those that it shows; `pace`: a Pace; None: the
         default."""

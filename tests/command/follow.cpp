@@ -40,6 +40,12 @@ TEST_F(Timing, RefusesWhatItCannotTell) {
     refuses("timing settle --frequency 1 --damping 7", "--damping is 7");
     refuses("timing bounce --height 1 --restitution 0.5 --count 0", "--count is 0");
     refuses("timing fall --height 1 --fps 0", "--fps is 0");
+    refuses("timing step --leg 1 --frames 0 --other 2", "--frames is 0; it must be above 0");
+    refuses("timing pendulum --length 1 --frames -2", "--frames is -2; it must be above 0");
+    refuses("timing pendulum --length 1 --angle 200", "--angle is 200; 0 to below 180 are");
+    refuses("timing fall --height 1 --length 2", "--length does not go with timing fall");
+    refuses("timing settle --frequency 1 --damping .5 --gravity 1.6",
+            "--gravity does not go with timing settle");
     refuses("timing fall bounce", "one thing at a time; 'bounce' is a second");
 }
 
@@ -58,6 +64,8 @@ TEST_F(Follow, WritesCurvesAndTheMotion) {
     EXPECT_EQ(csv.rfind("frame,seconds,left_upper_arm_x,", 0), 0u) << csv;
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 4);
     EXPECT_TRUE(contains(run(chain + " --json").out, "\"own_motion\": 1"));
+    EXPECT_TRUE(
+        contains(run("follow beekeeper.bvh --chain \"arm, own=100%\" --json").out, "\"own_motion\": 1"));
     const Outcome outcome = run(chain + " --out swings.bvh");
     EXPECT_EQ(outcome.status, 0) << outcome.err;
     EXPECT_TRUE(contains(outcome.out, "Wrote swings.bvh"));
@@ -99,12 +107,17 @@ TEST_F(Follow, RefusesWhatItCannotFollow) {
     refuses("follow beekeeper.bvh --chain tail", "no tail is found on this figure");
     refuses("follow beekeeper.bvh --chain tial", "'tial' is no kind of chain; near: 'tail'");
     refuses("follow beekeeper.bvh --chain neck..hed", "no joint is called 'hed'; near: 'head'");
-    refuses("follow beekeeper.bvh --chain head..neck", "does not hang on its first");
+    refuses("follow beekeeper.bvh --chain head..neck",
+            "--chain head..neck: chains[0].last, joint 4 (neck), does not hang on its first");
     refuses("follow beekeeper.bvh --chain left_thigh..left_foot", "a part of a leg or of the trunk");
-    refuses("follow beekeeper.bvh --chain arm,stiffness=0", "stiffness is 0");
+    refuses("follow beekeeper.bvh --chain arm,stiffness=0", "stiffness is 0; 0.01 to 10000 are allowed");
+    refuses("follow beekeeper.bvh --chain arm,limit=400", "limit is 400; 0 to 171 are allowed");
+    refuses("follow beekeeper.bvh --chain arm,own=200%", "own is 2; 0 to 1 are allowed");
+    refuses("follow beekeeper.bvh --chain nek..hed", "no joint is called 'nek'");
     refuses("follow beekeeper.bvh --chain arm,loose=1", "'loose=1' is not known");
     refuses("follow beekeeper.bvh --frames 2..9", "no such frames");
-    refuses("follow beekeeper.bvh --loop", "frame_count is 3; a loop has 4 or more");
+    refuses("follow beekeeper.bvh --loop", "--loop: the shot has 3 frames; a loop has 4 or more");
+    refuses("follow beekeeper.bvh --swing 10%", "--swing goes with --load");
     refuses("follow beekeeper.bvh --csv --json", "--csv does not go with --json");
     refuses("follow beekeeper.bvh --out beekeeper.bvh", "that is the keyed file itself");
     refuses("follow beekeeper.bvh --fps 0", "frames a second above 0");

@@ -17,18 +17,18 @@ constexpr double gravity = 9.80665;
 
 TEST(Exponential, IsThatOfTheStandardLibrary) {
     double worst = 0;
-    for (double x = -600; x < 690; x += .0137) {
+    for (double x = -700; x < 700; x += .0137) {
         const double is = aplomb::exp_negative(x), truth = std::exp(-x);
         worst = std::max(worst, std::fabs(is - truth) / truth);
     }
-    EXPECT_LT(worst, 4.5e-16);
+    EXPECT_LT(worst, 4.5e-16); // 2 units in the last place
     EXPECT_EQ(aplomb::exp_negative(0), 1);
     EXPECT_EQ(aplomb::exp_negative(1e300), 0);
     EXPECT_TRUE(std::isfinite(aplomb::exp_negative(-1e300)));
 }
 
 TEST(Jacobi, TakesAMatrixApart) {
-    const int n = 30;
+    const int n = 48; // the most axes of a chain
     std::vector<double> a(n * n), vectors(n * n);
     for (int i = 0; i < n; ++i) {
         for (int k = 0; k < n; ++k)
@@ -45,6 +45,7 @@ TEST(Jacobi, TakesAMatrixApart) {
             }
             const double expected =
                 diagonal[static_cast<size_t>(k * (n + 1))] * vectors[static_cast<size_t>(i * n + k)];
+            if (i != k) EXPECT_LT(std::fabs(diagonal[static_cast<size_t>(i * n + k)]), 1e-15);
             EXPECT_NEAR(product, expected, 5e-14);
             EXPECT_NEAR(unit, i == k, 5e-14);
         }
@@ -121,11 +122,11 @@ TEST(Timing, SettlesAtTheLastCrossing) {
                 ASSERT_LE(std::fabs(place(t)), part + 1e-9) << damping << " " << part << " at " << t;
         }
     }
-    // By the envelope it would be 65 % longer.
+    // By the envelope it would be 43 % longer.
     double seconds = 0;
     ASSERT_EQ(aplomb_settle_time(1, .7, .1, &seconds, nullptr), APLOMB_OK);
     const double envelope = -std::log(.1 * std::sqrt(1 - .49)) / (.7 * 2 * pi);
-    EXPECT_NEAR(envelope / seconds, 1.4, .3);
+    EXPECT_NEAR(envelope / seconds, 1.433, .001);
 }
 
 double after(const aplomb_give& give, double rest, double place, double speed, double seconds) {

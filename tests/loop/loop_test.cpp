@@ -177,7 +177,7 @@ Sway sway_of(const KeyedWalk& walk, const aplomb_figure* figure, const lay::LayF
     return sway;
 }
 
-/// Whole clips of this walk sway by 5.6 and 12.2 cm (design notes); pose by pose it is 20.
+/// Pose by pose it would sway by 20 cm at either speed.
 TEST_F(Loop, AWalkSwaysByItsSpeed) {
     KeyedWalk brisk, slow;
     slow.step_frames = 24;
@@ -250,7 +250,7 @@ TEST_F(Loop, ATeleportStartsAnewAndAHitchDoesNot) {
     character.pace.teleport = .3; // in half a second it walks .36 m
     character.frame.seconds = 0.5;
     const Outcome late = character.step(m.frames[149], load);
-    EXPECT_GT(late.result.lag + norm(late.shift), 0);
+    EXPECT_GT(late.result.lag, 0); // a first step has none
     aplomb::StepMemory memory;
     std::memcpy(static_cast<void*>(&memory), character.state.numbers, sizeof memory);
     EXPECT_EQ(memory.running, 2); // it went on

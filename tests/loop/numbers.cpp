@@ -49,8 +49,6 @@ void count(const Motion& m, const std::vector<Outcome>& out, double leg, Counted
         if (f == 0) continue;
         const double hips = norm(out[f].shift - out[f - 1].shift) / (hips_pace * leg * m.seconds);
         const double turn = norm(out[f].turn - out[f - 1].turn) / (turn_pace * m.seconds);
-        const auto v = [](const double* p) { return Vec3{p[0], p[1], p[2]}; };
-        (void)v;
         c.over += std::fmax(hips, turn) > 1.0005;
         c.worst_over = std::fmax(c.worst_over, std::fmax(hips, turn));
         if (f > 1)
@@ -111,7 +109,7 @@ void rates(const recorded::Recording& r, const recorded::Clip& clip, double mass
         const double apart = norm(slow[f].shift - fast[2 * f].shift);
         worst = std::fmax(worst, apart), sum += apart * apart;
     }
-    // An uneven clock: frames of 8 to 50 ms.
+    // An uneven clock: frames of 16 to 50 ms.
     Character character(a);
     double uneven = 0;
     size_t at = 0;
@@ -127,6 +125,30 @@ void rates(const recorded::Recording& r, const recorded::Clip& clip, double mass
     std::printf("%-34s %4.0f kg: 30 against 60 Hz at most %.2f cm, rms %.2f; 16 to 50 ms at most %.2f cm\n",
                 clip.file + 6, mass, 100 * worst, 100 * std::sqrt(sum / static_cast<double>(slow.size())),
                 100 * uneven);
+}
+
+/// Each frame by itself, as aplomb_balance answers it at heft 0.
+void walk_pose_by_pose(double step_frames) {
+    const lay::LayFigure shape = lay::LayFigure::adult();
+    const lay::FigureHandle figure = shape.create();
+    const SolverHandle solver = make_solver(figure.get());
+    KeyedWalk w;
+    w.step_frames = step_frames;
+    aplomb_options options;
+    aplomb_options_init(&options, sizeof options);
+    options.heft = 0;
+    Range range;
+    for (double t = 0; t < 2 * w.step_seconds(); t += 1. / 60) {
+        const lay::Pose pose = w.pose(figure.get(), shape, t);
+        Frame out{pose.translations, pose.rotations};
+        const aplomb_situation s = pose.situation();
+        if (aplomb_balance(solver.get(), &s, &options, out.translations.data(), out.rotations.data(), nullptr,
+                           nullptr) < 0)
+            throw std::runtime_error("a pose of the walk is refused");
+        range.add(out.translations[0] - pose.translations[0]);
+    }
+    std::printf("hand-keyed walk, %2.0f frames a step, pose by pose: sway %.1f cm\n", step_frames,
+                100 * range.size());
 }
 
 void walk(double step_frames, bool ahead, double mass) {
@@ -220,9 +242,11 @@ void taken_and_dropped(const Motion& m) {
 int main(int argc, char** argv) {
     if (argc > 1) folder = argv[1];
     load_taken();
-    for (const double step : {14.0, 24.0})
+    for (const double step : {14.0, 24.0}) {
+        walk_pose_by_pose(step);
         for (const bool ahead : {false, true})
             walk(step, ahead, 0);
+    }
     if (made::reference_is_missing()) return 0;
     Counted all;
     std::printf("%-34s   kg frames over worst  side  fore rev rev  m/s2  >2mm >1cm worst untrusted  us mean  "

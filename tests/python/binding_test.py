@@ -38,6 +38,12 @@ def run_c(lines):
 
 
 class Binding(unittest.TestCase):
+    def test_all_that_is_public_is_told(self):
+        """`from aplomb import *` and help() show what __all__ names."""
+        public = [name for name, thing in vars(aplomb).items()
+                  if not name.startswith("_") and getattr(thing, "__module__", None) == "aplomb"]
+        self.assertEqual(sorted(aplomb.__all__), sorted(public))
+
     def test_every_struct_is_there(self):
         known = {cls._c_name: [name for name, *_ in cls._fields_] for cls in aplomb.STRUCTURES}
         declared = headers.structures()

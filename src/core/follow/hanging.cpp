@@ -132,9 +132,7 @@ private:
     void fly(const Vec3& gravity, double step) {
         away_ += spin_ * step + gravity * (0.5 * step * step);
         spin_ += gravity * step;
-        if (norm(away_) >= length_) {
-            catch_again();
-        }
+        if (norm(away_) >= length_) catch_again();
     }
     /// The string takes the outward speed; nothing bounces.
     void catch_again() {
@@ -154,9 +152,8 @@ private:
         if (dot(away_, in) <= most) return;
         const Vec3 beside = reject(away_, in);
         const Vec3 velocity = s_.slack ? spin_ : cross(spin_, away_);
-        const double reach =
-            s_.slack ? norm(beside) : std::sqrt(std::max(0.0, length_ * length_ - most * most));
         const double across = norm(beside);
+        const double reach = s_.slack ? across : std::sqrt(std::max(0.0, length_ * length_ - most * most));
         away_ = in * most + (across > 0 ? beside * (reach / across) : Vec3{});
         const Vec3 kept = velocity - in * std::max(0.0, dot(velocity, in));
         spin_ = s_.slack ? kept : cross(away_, kept) / (length_ * length_);

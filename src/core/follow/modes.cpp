@@ -12,8 +12,8 @@ namespace {
 
 constexpr double least_length = 1e-6;    // metres
 constexpr double least_mass_part = 1e-9; // of the figure's mass; lighter segments count as rods
-constexpr double least_centre_part =
-    1e-3; // of the chain's length: a joint that carries its mass nearer hardly swings
+// Of the chain's length: a joint that carries its mass nearer hardly swings.
+constexpr double least_centre_part = 1e-3;
 
 const Limb* hinged_limb(const Figure& figure, int32_t joint) {
     for (int32_t i = 0; i < figure.limb_count; ++i) {
@@ -74,8 +74,7 @@ private:
         if (joint.mass > 0 && norm(joint.centre) > least_length) return to_world(at, joint.centre * 2.0);
         // Of a last joint nothing is known but what came before it.
         if (k > 0) return w_.place[k] * 2.0 - w_.place[k - 1];
-        const Vec3 before = rest_[joint.parent].position;
-        return joint.parent >= 0 ? w_.place[k] * 2.0 - before : w_.place[k];
+        return w_.place[k] * 2.0 - rest_[joint.parent].position;
     }
 
     bool measure_lengths() {

@@ -2,7 +2,6 @@
 #include "follow/plan.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstddef>
 #include <initializer_list>
@@ -10,6 +9,7 @@
 
 #include "base/block.h"
 #include "base/error.h"
+#include "base/hash.h"
 #include "base/scratch.h"
 #include "follow/chains.h"
 #include "follow/modes.h"
@@ -71,8 +71,7 @@ aplomb_status check_joints(const Figure& figure, const aplomb_chain* chains, int
         if (bears_body(figure, j))
             return fail(error, APLOMB_BAD_ARGUMENT, "chains", i,
                         "chains[%d] holds joint %d (%.64s), a part of a leg or of the trunk; what bears the "
-                        "body does "
-                        "not swing.",
+                        "body does not swing.",
                         i, j, figure.joints[j].name);
         for (int32_t k = 0; k < i; ++k) {
             if (hangs_below(figure, chains[k].first, j) && hangs_below(figure, j, chains[k].last))
@@ -102,26 +101,18 @@ aplomb_status check_desc(const Figure& figure, const aplomb_follow_desc& desc, a
     return APLOMB_OK;
 }
 
-/// Joints above a chain.
-class Bearers {
-public:
-    explicit Bearers(Follow& follow) : f_(follow) {}
-    /// Its place in the list, with all above it before it; -1: no room.
-    int32_t add(int32_t joint) {
-        for (int32_t i = 0; i < f_.bearer_count; ++i) {
-            if (f_.bearers[i] == joint) return i;
-        }
-        const int32_t above = f_.figure->joints[joint].parent;
-        const int32_t parent = above < 0 ? -1 : add(above);
-        if ((above >= 0 && parent < 0) || f_.bearer_count == max_bearers) return -1;
-        f_.bearers[f_.bearer_count] = joint;
-        f_.bearer_parent[f_.bearer_count] = parent;
-        return f_.bearer_count++;
+/// Its place among the bearers, with all above it before it; -1: no room.
+int32_t add_bearer(Follow& f, int32_t joint) {
+    for (int32_t i = 0; i < f.bearer_count; ++i) {
+        if (f.bearers[i] == joint) return i;
     }
-
-private:
-    Follow& f_;
-};
+    const int32_t above = f.figure->joints[joint].parent;
+    const int32_t parent = above < 0 ? -1 : add_bearer(f, above);
+    if ((above >= 0 && parent < 0) || f.bearer_count == max_bearers) return -1;
+    f.bearers[f.bearer_count] = joint;
+    f.bearer_parent[f.bearer_count] = parent;
+    return f.bearer_count++;
+}
 
 Follow* lay_out(Layout& layout, const Figure& figure, const aplomb_follow_desc& desc) {
     Follow* follow = layout.take<Follow>(1);
@@ -146,22 +137,9 @@ Follow* lay_out(Layout& layout, const Figure& figure, const aplomb_follow_desc& 
     return follow;
 }
 
-/// FNV-1a over what makes the plan, as a whole number that a double holds exactly.
-class Mark {
-public:
-    void take(double value) {
-        uint64_t bits = std::bit_cast<uint64_t>(value);
-        for (int i = 0; i < 8; ++i, bits >>= 8)
-            hash_ = (hash_ ^ (bits & 0xff)) * UINT64_C(0x100000001b3);
-    }
-    double value() const { return static_cast<double>((hash_ >> 12) | 1); }
-
-private:
-    uint64_t hash_ = UINT64_C(0xcbf29ce484222325);
-};
-
+/// Of what makes the plan, as a whole number that a double holds exactly.
 double mark_of(const Follow& follow) {
-    Mark mark;
+    Hash<uint64_t> mark;
     mark.take(follow.state_size);
     for (int32_t i = 0; i < follow.chain_count; ++i) {
         const FollowChain& c = follow.chains[i];
@@ -170,7 +148,7 @@ double mark_of(const Follow& follow) {
         for (int32_t m = 0; m < c.axis_count; ++m)
             mark.take(c.rate[m]), mark.take(c.damping[m]);
     }
-    return mark.value();
+    return static_cast<double>((mark.sum() >> 12) | 1);
 }
 
 aplomb_status fill(Follow& follow, const aplomb_follow_desc& desc, const Placement* rest,
@@ -184,7 +162,7 @@ aplomb_status fill(Follow& follow, const aplomb_follow_desc& desc, const Placeme
         int32_t j = chain.set.last;
         for (int32_t k = chain.joint_count; k-- > 0; j = figure.joints[j].parent)
             chain.joints[k].joint = j;
-        chain.bearer = Bearers(follow).add(figure.joints[chain.set.first].parent);
+        chain.bearer = add_bearer(follow, figure.joints[chain.set.first].parent);
         if (chain.bearer < 0)
             return fail(error, APLOMB_BAD_ARGUMENT, "chains", i,
                         "chains[%d]: what carries the chains has more than %d joints.", i, max_bearers);

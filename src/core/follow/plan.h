@@ -21,8 +21,8 @@ struct FollowJoint {
     int32_t axis_count = 0, first_axis = 0; // among the chain's
     Vec3 axis[2];                           // that it swings about
     Vec3 push[2]; // torque about each of them by the acceleration of the swing point
-    Vec3
-        swing_point; // where a slender body is pushed without turning: I / (m |c|) out along its centre of mass
+    // Where a slender body is pushed without turning: I / (m |c|) out along its centre of mass.
+    Vec3 swing_point;
     Vec3 rest_point; // the same in the world, in the rest pose
     bool limited = false;
 };

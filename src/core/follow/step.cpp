@@ -188,8 +188,7 @@ double room_along(const Figure& figure, const FollowJoint& joint, const Quat& ro
     constexpr double free_room = std::numeric_limits<double>::infinity();
     if (!joint.limited) return free_room;
     const Joint& j = figure.joints[joint.joint];
-    const Quat parent = j.parent < 0 ? Quat{} : figure.joints[j.parent].neutral;
-    const Quat turn = parent * rotation * conjugate(j.neutral);
+    const Quat turn = figure.joints[j.parent].neutral * rotation * conjugate(j.neutral);
     const double cosine = half_swing_cosine(turn);
     if (cosine < least_half_swing_cosine) return 0;
     const Vec3 is = swing_twist(turn);

@@ -41,8 +41,8 @@ double step_time(double leg, double seconds, double other) {
 }
 
 /// Between two turning points, each exp(-damping rate pi / damped) of the one before, the way is monotone: so the last turning
-/// point that is still far enough out is found first, and then where the way from it comes in. The envelope's time would be
-/// up to 65 % too long.
+/// point that is still far enough out is found first, and then where the way from it comes in. The envelope's time can be
+/// more than twice as long.
 double settle_time(double rate, double damping, double part) {
     const double damped = rate * std::sqrt((1 - damping) * (1 + damping));
     double from = 0, sign = 1;

@@ -19,7 +19,7 @@ struct Step {
     bool told = false; // the caller reads how the correction came about
 };
 
-/// Where the character is; true where it is not where its own speed takes it.
+/// True where the hips are further than this, of the leg's length, from where the body's own speed takes them.
 bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way,
                    const StepMemory& memory);
 /// How the body moves and how high it is, for all that follows. Before the stance.

@@ -8,6 +8,7 @@
 
 #include "base/check.h"
 #include "base/error.h"
+#include "base/hash.h"
 
 namespace aplomb {
 namespace {
@@ -15,22 +16,6 @@ namespace {
 constexpr double largest_number = 10 * largest_length;
 constexpr double largest_correction = 1e3; // metres or radians
 constexpr int double_count = static_cast<int>(offsetof(StepMemory, history) / sizeof(double));
-
-/// FNV-1a: G. Fowler, L. Noll, P. Vo.
-class Hash {
-public:
-    template<class T>
-    void add(const T& value) {
-        unsigned char bytes[sizeof(T)];
-        std::memcpy(bytes, &value, sizeof(T));
-        for (const unsigned char byte : bytes)
-            sum_ = (sum_ ^ byte) * 16777619u;
-    }
-    uint32_t sum() const { return sum_; }
-
-private:
-    uint32_t sum_ = 2166136261u;
-};
 
 /// Counts and parts of 1 are brought into their range: a wrong one is no worse than a fresh one.
 void bring_into_range(StepMemory& m) {
@@ -55,16 +40,17 @@ void bring_into_range(StepMemory& m) {
 } // namespace
 
 uint32_t check_of(const Figure& figure) {
-    Hash hash;
-    hash.add(figure.joint_count);
+    Hash<uint32_t> hash;
+    hash.take_whole(figure.joint_count);
     for (int j = 0; j < figure.joint_count; ++j) {
         const Joint& joint = figure.joints[j];
-        hash.add(joint.parent);
-        hash.add(joint.rest_translation);
-        hash.add(joint.mass);
+        const Vec3& at = joint.rest_translation;
+        hash.take_whole(joint.parent);
+        hash.take(at.x), hash.take(at.y), hash.take(at.z), hash.take(joint.mass);
     }
-    hash.add(figure.frame.metres_per_unit);
-    hash.add(figure.frame.to_anatomical);
+    const Quat& turn = figure.frame.to_anatomical;
+    hash.take(figure.frame.metres_per_unit);
+    hash.take(turn.x), hash.take(turn.y), hash.take(turn.z), hash.take(turn.w);
     return hash.sum();
 }
 

@@ -247,7 +247,7 @@ private:
             bears || clock_.anew ? rides : foot.ride + (rides - foot.ride) * clock_.fresh(ride_smooth);
     }
 
-    /// Of the lowest point of a sole, over the lowest point that bears, of the leg's length; far up in flight.
+    /// Of the lowest point of a sole, over the lowest point that bears, of the leg's length; in flight so low that none rides.
     double height_of(int limb) const {
         double ground = 1e300, lowest = 1e300;
         for (int i = 0; i < s_.stance.contact_count; ++i)
