@@ -305,8 +305,8 @@ void write_page(const Character& character, const Followed& f, const Arguments& 
     motion.view = arguments.follow.view, motion.first_number = f.frames.first;
     motion.frames_per_second =
         count > 1 ? static_cast<double>(count - 1) / (f.frames.times.back() - f.frames.times.front()) : 24;
-    const std::string title =
-        std::filesystem::path(arguments.file.file).filename().string() + ", " + f.frames.clip_name;
+    const std::string title = std::filesystem::path(arguments.file.file).filename().string() + ", clip '" +
+                              f.frames.clip_name + "'";
     const std::string text =
         "Thin outline: as keyed. " + fixed_number(motion.frames_per_second, 1) + " frames a second.";
     motion.title = title.c_str(), motion.text = text.c_str();

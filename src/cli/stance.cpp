@@ -80,7 +80,10 @@ void set_word(const Character& character, aplomb_contact& contact, const std::st
 void add_patch(const Character& character, const Moment& moment, const std::string& option, const Pair& pair,
                ChosenStance& stance) {
     const int32_t joint = find_part(character, pair.limb);
-    if (joint < 0) find_limb(character, "--stance", pair.limb); // says what there is
+    if (joint < 0) // says what there is
+        find_limb(
+            character, "--stance", pair.limb,
+            "; besides, seat, left-knee, right-knee, left-elbow, right-elbow and joints by their names");
     const auto below = parse_number(pair.value);
     if (pair.value != "bearing" && !(below && *below >= 0))
         throw Failure{option + ": " + pair.limb +
@@ -138,12 +141,13 @@ void check_bearing(const Character& character, const std::vector<aplomb_contact>
 
 } // namespace
 
-int32_t find_limb(const Character& character, const std::string& option, const std::string& name) {
+int32_t find_limb(const Character& character, const std::string& option, const std::string& name,
+                  const char* others) {
     if (const int32_t limb = limb_named(character, name); limb >= 0) return limb;
     std::string all;
     for (int32_t limb = 0; limb < character.limb_count(); ++limb)
         all += (all.empty() ? "; it has " : ", ") + limb_word(character, limb);
-    throw Failure{option + ": the figure has no limb '" + printable(name) + "'" + all};
+    throw Failure{option + ": the figure has no limb '" + printable(name) + "'" + all + others};
 }
 
 std::string limb_word(const Character& character, int32_t limb) {
@@ -180,7 +184,7 @@ ChosenStance choose_stance(const Character& character, const Moment& moment,
     contacts.resize(static_cast<size_t>(count));
     NamedLimbs limbs(character, "--stance");
     for (const std::string& text : split_all(arguments.stance)) {
-        const Pair pair = parse_pair("--stance", text, "LIMB=WORD, such as left-foot=held");
+        const Pair pair = parse_pair("--stance", text, "PART=WORD, such as left-foot=held or seat=bearing");
         if (limb_named(character, pair.limb) < 0) {
             add_patch(character, moment, "--stance " + text, pair, stance);
             continue;

@@ -12,8 +12,9 @@ namespace aplomb::cli {
 
 /// "left-foot", "fore-right"; the end joint's name for a limb of neither side.
 std::string limb_word(const Character& character, int32_t limb);
-/// By that word or its end joint's name; else a Failure that begins with `option`.
-int32_t find_limb(const Character& character, const std::string& option, const std::string& name);
+/// By that word or its end joint's name; else a Failure that begins with `option`. `others`: what else the option takes.
+int32_t find_limb(const Character& character, const std::string& option, const std::string& name,
+                  const char* others = "");
 /// Contacts of limbs and patches of other parts, whose points are kept beside them, in the contacts' order.
 struct ChosenStance {
     std::vector<aplomb_contact> contacts;

@@ -111,24 +111,11 @@ std::string explain(const Character& character, const aplomb_result& result) {
 
 } // namespace
 
-aplomb_situation Moment::situation() const {
-    aplomb_situation situation;
-    aplomb_situation_init(&situation, sizeof situation);
-    situation.translations = pose.translations.data();
-    situation.rotations = pose.rotations.data();
-    situation.contacts = contacts.data();
-    situation.contact_count = static_cast<int32_t>(contacts.size());
-    situation.loads = loads.data();
-    situation.load_count = static_cast<int32_t>(loads.size());
-    return situation;
-}
-
 Moment read_moment(const Character& character, const Json& sheet) {
     Moment moment;
     moment.clip = sheet.value("clip", int32_t{-1});
     moment.seconds = sheet.value("seconds", 0.0);
-    moment.pose.translations.resize(3 * character.joints());
-    moment.pose.rotations.resize(4 * character.joints());
+    moment.pose = Pose(static_cast<int32_t>(character.joints()));
     aplomb_error error{};
     check(aplomb_character_pose(character.handle.get(), moment.clip, moment.seconds,
                                 moment.pose.translations.data(), moment.pose.rotations.data(), &error),
@@ -140,8 +127,7 @@ Moment read_moment(const Character& character, const Json& sheet) {
 }
 
 aplomb_options read_options(const Json& sheet) {
-    aplomb_options options;
-    aplomb_options_init(&options, sizeof options);
+    aplomb_options options = aplomb::options();
     aplomb_option_info info;
     aplomb_option_info_init(&info, sizeof info);
     const Json given = sheet.value("options", Json::object());

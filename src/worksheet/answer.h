@@ -9,10 +9,6 @@
 
 namespace aplomb::worksheet {
 
-struct Pose {
-    std::vector<double> translations, rotations;
-};
-
 /// A moment of the file with its stance and loads.
 struct Moment {
     int32_t clip = -1;
@@ -23,7 +19,7 @@ struct Moment {
     std::vector<aplomb_load> loads;
 
     /// Points into this moment.
-    aplomb_situation situation() const;
+    aplomb_situation situation() const { return aplomb::situation(pose, loads, contacts); }
 };
 
 struct Answer {
@@ -37,7 +33,7 @@ struct Answer {
     std::string explanation;
 };
 
-/// Throws an aplomb_error where the sheet asks for what cannot be.
+/// Throws an Error where the sheet asks for what cannot be.
 Moment read_moment(const Character& character, const Json& sheet);
 aplomb_options read_options(const Json& sheet);
 /// The pose as it is keyed.

@@ -41,8 +41,8 @@ template<class Work>
 int32_t answered(Work work) {
     try {
         return reply_with(work());
-    } catch (const aplomb_error& error) {
-        return refuse(error.status, error.field, error.message);
+    } catch (const Error& error) {
+        return refuse(error.detail.status, error.detail.field, error.detail.message);
     } catch (const std::bad_alloc&) {
         return refuse(APLOMB_OUT_OF_MEMORY, "", "Out of memory.");
     } catch (const std::exception& problem) {
@@ -91,7 +91,7 @@ int32_t desk_open() {
     const int32_t size = answered([] {
         Character character = open_character(desk.room, desk.name, desk.beside);
         std::string text = describe(character);
-        desk.answer = {};
+        desk.answer = Answer();
         desk.character = std::move(character);
         return text;
     });

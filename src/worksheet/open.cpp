@@ -100,17 +100,13 @@ void refuse_what_cannot_stand(const Character& character) {
 
 } // namespace
 
-aplomb_error wrong(const char* field, const std::string& sentence) {
+Error wrong(const char* field, const std::string& sentence) {
     aplomb_error error{};
     error.status = APLOMB_BAD_ARGUMENT;
     error.index = -1;
     std::snprintf(error.field, sizeof error.field, "%s", field);
     std::snprintf(error.message, sizeof error.message, "%s", sentence.c_str());
-    return error;
-}
-
-void check(aplomb_status status, const aplomb_error& error) {
-    if (status < 0) throw error;
+    return Error(error);
 }
 
 int32_t take_text(void* user, const void* bytes, size_t size) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "aplomb/aplomb.hpp"
 #include "aplomb/files.h"
 #include "json/json.h"
 
@@ -28,9 +29,7 @@ struct Character {
 };
 
 /// What a sheet may say wrongly; thrown.
-aplomb_error wrong(const char* field, const std::string& sentence);
-/// Throws where a call failed.
-void check(aplomb_status status, const aplomb_error& error);
+Error wrong(const char* field, const std::string& sentence);
 /// An aplomb_take_file: `user` is a std::string.
 int32_t take_text(void* user, const void* bytes, size_t size);
 

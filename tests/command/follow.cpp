@@ -79,6 +79,7 @@ TEST_F(Follow, DrawsThePage) {
     const Outcome outcome = run("follow beekeeper.bvh --chain arm,own=100% --page shot.html --view front");
     EXPECT_EQ(outcome.status, 0) << outcome.err;
     const std::string page = read(folder / "shot.html");
+    EXPECT_TRUE(contains(page, "<h1>beekeeper.bvh, clip 'motion'</h1>"));
     EXPECT_TRUE(contains(page, ">Play</button>"));
     EXPECT_TRUE(contains(page, "frame 0 of 0 to 2"));
     EXPECT_TRUE(contains(page, R"(id="moment-2-title")"));

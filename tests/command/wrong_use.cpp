@@ -145,9 +145,10 @@ TEST_F(WrongUse, Loads) {
 }
 
 TEST_F(WrongUse, Stances) {
-    refuses("read beekeeper.bvh --stance left-foot", "LIMB=WORD");
+    refuses("read beekeeper.bvh --stance left-foot", "PART=WORD");
     refuses("read beekeeper.bvh --stance left-food=held",
             "it has left-foot, right-foot, left-hand, right-hand");
+    refuses("read beekeeper.bvh --stance seet=bearing", "besides, seat, left-knee");
     refuses("read beekeeper.bvh --stance left-foot=up", "'up'");
     refuses("read beekeeper.bvh --stance left-foot=held,right-foot=held", "left-foot=bearing");
     refuses("balance beekeeper.bvh --hold tail", "'tail'");

@@ -133,6 +133,17 @@ async function wide(browser) {
   await settled(page, () => page.value('[...document.querySelectorAll("#moments button")].find((b) => b.textContent.startsWith("comb")).click()'));
   await saysWhatTheCommandSays(page, beekeeper, '--clip', 'comb', ...box(kg), '--amount', '70%', '--stance', 'left-foot=held');
 
+  // What a load does to a body, and the answer to one in front: a slider and words.
+  await settled(page, () => page.value('$("usual").click(); [...document.querySelectorAll("#moments button")].find((b) => b.textContent.startsWith("honey box")).click()'));
+  const standing = [...HONEY, ...box(kg), '--stance', 'left-foot=held'];
+  await tabTo(page, 'option-heft');
+  await settled(page, () => page.press('ArrowLeft', 40));
+  assert.equal(await text(page, 'said-heft'), '60 %');
+  await saysWhatTheCommandSays(page, beekeeper, ...standing, '--option', 'heft=60%');
+  assert.deepEqual(await page.value('[...$("option-front").options].map((o) => o.textContent)'), ['arch', 'straight', 'sit back']);
+  await settled(page, () => page.value('$("option-front").value = "2"; $("option-front").dispatchEvent(new Event("change"))'));
+  await saysWhatTheCommandSays(page, beekeeper, ...standing, '--option', 'heft=60%', '--option', 'front=2');
+
   // Other characters, and what is none.
   await refuses(page, [['picture.png', Buffer.from('\x89PNG\r\n')]], /'picture.png': it is neither glTF 2.0 nor BVH\./);
   await refuses(page, [['legless.bvh', Buffer.from(LEGLESS)]], /legless.bvh/);

@@ -212,11 +212,11 @@ void draw_half(SvgWriter& svg, const Drawing& drawing, const Half& half, const L
                           cell.top + cell.height};
         if (name == top_view) {
             draw_top_view(svg, drawing, half, placement, frame, "top");
-            const std::string length = scale_words(drawing);
-            const double bar = scale_bar_width(drawing, layout.scale) + 4;
+            const std::string length = scale_words(drawing.body);
+            const double bar = scale_bar_width(drawing.body, layout.scale) + 4;
             const double left =
                 std::min(frame.left, cell.left + cell.width - bar - text_width(length, drawing.words));
-            draw_scale_bar(svg, drawing, {left, frame.bottom + 12}, layout.scale);
+            draw_scale_bar(svg, drawing.body, {left, frame.bottom + 12}, layout.scale);
             svg.text({left + bar, frame.bottom + 17}, length, drawing.words);
         } else {
             const Frame ground{cell.left + 8, cell.left + cell.width - 8, cell.top, cell.top + cell.height};

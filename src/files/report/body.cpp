@@ -143,27 +143,6 @@ bool as_silhouette(const Half& half, const Placement& placement) {
     return !half.skin.empty() || placement.perspective;
 }
 
-/// The convex hull of points on the page, counter-clockwise (A. Andrew, Inf. Proc. Letters 9(5), 1979).
-std::vector<Point> hull_of(std::vector<Point> points) {
-    std::sort(points.begin(), points.end(),
-              [](const Point& a, const Point& b) { return a.x < b.x || (a.x == b.x && a.y < b.y); });
-    std::vector<Point> hull;
-    for (const bool back : {false, true}) {
-        const size_t base = hull.size();
-        for (const Point& p : points) {
-            while (hull.size() >= base + 2) {
-                const Point &a = hull[hull.size() - 2], &b = hull.back();
-                if ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0) break;
-                hull.pop_back();
-            }
-            hull.push_back(p);
-        }
-        hull.pop_back();
-        if (!back) std::reverse(points.begin(), points.end());
-    }
-    return hull;
-}
-
 } // namespace
 
 Box body_extent(const Half& half, const View& view) {

@@ -60,6 +60,7 @@ tbody th { font-weight: normal; color: #404040; }
   .halves { flex-direction: column; }
   .half + .half { border-left: 0; padding-left: 0; border-top: 1px solid #808080; padding-top: 12px; }
 }
+@media screen and (max-width: 559px) { .lines-name { display: block; } .lines { width: calc(100% - 44px); } }
 @media print {
   .lines, .lines-name, .switch { display: none; }
   section, table, .load { break-inside: avoid; } .legend { font-size: 12px; }
@@ -129,11 +130,11 @@ std::string figure(const std::string& svg, double width, const std::string& word
 
 /// The words keep their size at whatever size the views are.
 std::string scale_line(const Drawing& drawing, double scale) {
-    const double width = scale_bar_width(drawing, scale);
+    const double width = scale_bar_width(drawing.body, scale);
     SvgWriter svg(width, 4);
-    draw_scale_bar(svg, drawing, {0.5, 0.5}, scale);
+    draw_scale_bar(svg, drawing.body, {0.5, 0.5}, scale);
     return R"(<div class="scale" style="--wide: )" + number(width) + R"(">)" + svg.finish() +
-           element("span", scale_words(drawing)) + "</div>\n";
+           element("span", scale_words(drawing.body)) + "</div>\n";
 }
 
 std::string parallel_view(const Drawing& drawing, const Half& half, const Sizes& sizes, ViewName name) {

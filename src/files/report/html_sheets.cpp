@@ -252,12 +252,12 @@ std::string scale_row(const Plate& plate) {
     for (const Row& row : plate.rows)
         for (const Pose& pose : row.poses)
             if (pose.drawing) {
-                const double width = scale_bar_width(*pose.drawing, plate.scale);
+                const double width = scale_bar_width(pose.drawing->body, plate.scale);
                 SvgWriter svg(width, 4);
-                draw_scale_bar(svg, *pose.drawing, {0.5, 0.5}, plate.scale);
+                draw_scale_bar(svg, pose.drawing->body, {0.5, 0.5}, plate.scale);
                 return std::string(plate.row_names ? "<tr><td></td><td>" : "<tr><td>") +
                        R"(<div class="scale"><div style="width: )" + number(100 * width / plate.cell) +
-                       R"(%">)" + svg.finish() + "</div>" + element("span", scale_words(*pose.drawing)) +
+                       R"(%">)" + svg.finish() + "</div>" + element("span", scale_words(pose.drawing->body)) +
                        "</div></td></tr>\n";
             }
     return "";

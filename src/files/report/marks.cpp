@@ -396,8 +396,8 @@ void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, c
 namespace {
 
 /// The roundest length of up to three tenths of the stature, metres.
-double scale_length(const Drawing& drawing) {
-    const double most = 0.3 * drawing.body.stature;
+double scale_length(const Body& body) {
+    const double most = 0.3 * body.stature;
     const double length = std::pow(10, std::floor(std::log10(most)));
     for (const double step : {5.0, 2.0})
         if (length * step <= most) return length * step;
@@ -406,18 +406,18 @@ double scale_length(const Drawing& drawing) {
 
 } // namespace
 
-std::string scale_words(const Drawing& drawing) {
-    const double length = scale_length(drawing);
-    if (drawing.body.stature > 10) return number(length, 1) + " m";
-    return drawing.small() ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
+std::string scale_words(const Body& body) {
+    const double length = scale_length(body);
+    if (body.stature > 10) return number(length, 1) + " m";
+    return body.stature < 0.3 ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
 }
 
-double scale_bar_width(const Drawing& drawing, double scale) {
-    return scale * scale_length(drawing) + 1;
+double scale_bar_width(const Body& body, double scale) {
+    return scale * scale_length(body) + 1;
 }
 
-void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale) {
-    const double width = scale * scale_length(drawing);
+void draw_scale_bar(SvgWriter& svg, const Body& body, Point at, double scale) {
+    const double width = scale * scale_length(body);
     svg.rectangle(at, width / 2, 3, R"(fill="#000000" stroke="#000000" stroke-width="0.8")");
     svg.rectangle({at.x + width / 2, at.y}, width / 2, 3,
                   R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.8")");

@@ -63,8 +63,8 @@ inline constexpr BodyLine body_lines[] = {
 void draw_line_sample(SvgWriter& svg, const BodyLine& line, Point at);
 void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 /// Page units that the bar takes; its words stand behind it.
-double scale_bar_width(const Drawing& drawing, double scale);
-std::string scale_words(const Drawing& drawing);
-void draw_scale_bar(SvgWriter& svg, const Drawing& drawing, Point at, double scale);
+double scale_bar_width(const Body& body, double scale);
+std::string scale_words(const Body& body);
+void draw_scale_bar(SvgWriter& svg, const Body& body, Point at, double scale);
 
 } // namespace aplomb::report

@@ -79,7 +79,7 @@ PageView page_view(const Drawing& drawing, const Half& half, const Sizes& sizes,
         draw_top_view(svg, drawing, half, placement, {middle - reach, middle + reach, 6, bottom}, id);
     else
         draw_upright_view(svg, drawing, half, placement, {2, width - 2, 6, bottom}, name, id);
-    return {svg.finish(), width, words};
+    return {svg.finish(), width, names[name], words};
 }
 
 } // namespace aplomb::report

@@ -31,7 +31,7 @@ double view_height(const Sizes& sizes, ViewName name);
 struct PageView {
     std::string svg;
     double width = 0;
-    const char* words = ""; // "front"
+    const char *name = "", *words = ""; // "side"; "side, from the left"
 };
 PageView page_view(const Drawing& drawing, const Half& half, const Sizes& sizes, ViewName name);
 /// What a view shows to those who do not see it.

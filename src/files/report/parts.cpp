@@ -18,11 +18,10 @@ constexpr double narrowest_bar = 340;
 constexpr double least_height = 260; // of a body in a narrow room: beside each other before large
 
 Json views_of(const Drawing& drawing, const Half& half, const Sizes& sizes) {
-    static constexpr const char* names[view_count] = {"front", "side", "top"};
     Json views = Json::object();
     for (const ViewName name : sizes.order) {
         const PageView view = page_view(drawing, half, sizes, name);
-        views[names[name]] = {{"words", view.words}, {"width", view.width}, {"svg", view.svg}};
+        views[view.name] = {{"words", view.words}, {"width", view.width}, {"svg", view.svg}};
     }
     return views;
 }
@@ -99,10 +98,10 @@ std::string page_parts(Drawing drawing, double room) {
         parts["marks"] = marks.finish();
         parts["legend"] = legend_of(picture_legend(drawing));
         parts["bar_legend"] = legend_of(mass_legend());
-        SvgWriter bar(scale_bar_width(drawing, sizes.scale), 4);
-        draw_scale_bar(bar, drawing, {0.5, 0.5}, sizes.scale);
-        parts["scale"] = {{"words", scale_words(drawing)},
-                          {"width", scale_bar_width(drawing, sizes.scale)},
+        SvgWriter bar(scale_bar_width(drawing.body, sizes.scale), 4);
+        draw_scale_bar(bar, drawing.body, {0.5, 0.5}, sizes.scale);
+        parts["scale"] = {{"words", scale_words(drawing.body)},
+                          {"width", scale_bar_width(drawing.body, sizes.scale)},
                           {"svg", bar.finish()}};
     }
     return parts.dump(-1, ' ', Json::Broken::replaced);

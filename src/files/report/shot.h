@@ -41,7 +41,4 @@ std::string path_picture(const Shot& shot);
 /// shot_plots.cpp: figures with numbers over time.
 std::string plots(const Shot& shot);
 
-/// The colour of what is out of balance, and how it is drawn lightly.
-inline constexpr const char* fall_colour = "#D55E00";
-
 } // namespace aplomb::report

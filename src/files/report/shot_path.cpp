@@ -14,37 +14,12 @@ constexpr double widest = 1000, tallest = 420, room = 20;
 constexpr double words = 13;
 constexpr int most_points = 1500, most_ticks = 16;
 
-/// A foot where it was set down, till it left.
-struct Print {
-    int limb, first, last;
-    std::vector<Vec3> outline; // metres, on the ground
-};
+/// A foot where it was set down, till it left: points of the sole on the ground, metres.
+using Print = std::vector<Vec3>;
 
 /// Where the ground's points are seen that move with a belt: as if it stood still.
 Vec3 on_still_ground(const Shot& shot, const Vec3& point, int f) {
     return point - shot.body.length_in(shot.page.clip->ground_velocity) * shot.frame(f).time;
-}
-
-/// The convex hull seen from above: A. M. Andrew, "Another efficient algorithm for convex hulls in two dimensions",
-/// Inf. Process. Lett. 9(5), 1979.
-std::vector<Vec3> hull(std::vector<Vec3> points) {
-    std::sort(points.begin(), points.end(),
-              [](const Vec3& a, const Vec3& b) { return a.x < b.x || (a.x == b.x && a.z < b.z); });
-    std::vector<Vec3> out;
-    for (const bool back : {false, true}) {
-        const size_t start = out.size();
-        for (size_t k = 0; k < points.size(); ++k) {
-            const Vec3& p = points[back ? points.size() - 1 - k : k];
-            const auto turns = [&](const Vec3& a, const Vec3& b) {
-                return (b.x - a.x) * (p.z - a.z) - (b.z - a.z) * (p.x - a.x) > 0;
-            };
-            while (out.size() >= start + 2 && !turns(out[out.size() - 2], out.back()))
-                out.pop_back();
-            out.push_back(p);
-        }
-        out.pop_back();
-    }
-    return out;
 }
 
 std::vector<Print> prints_of(const Shot& shot) {
@@ -62,10 +37,10 @@ std::vector<Print> prints_of(const Shot& shot) {
         const BodyLimb& limb = shot.body.limbs[static_cast<size_t>(start.limb)];
         if (limb.sole.size() < 3) continue;
         const Posture posture = shot.posture(middle);
-        std::vector<Vec3> points;
+        Print print;
         for (const SolePoint& point : limb.sole)
-            points.push_back(on_still_ground(shot, sole_place(posture, point), middle));
-        prints.push_back({start.limb, start.first, last, hull(std::move(points))});
+            print.push_back(on_still_ground(shot, sole_place(posture, point), middle));
+        prints.push_back(std::move(print));
     }
     return prints;
 }
@@ -165,39 +140,33 @@ std::string path_picture(const Shot& shot) {
         if (known(p)) box.add(dot(p, view.right), dot(p, view.up));
     };
     for (const Print& print : prints)
-        std::for_each(print.outline.begin(), print.outline.end(), add);
+        std::for_each(print.begin(), print.end(), add);
     std::for_each(still.begin(), still.end(), add);
     if (!(box.left <= box.right)) return "";
     const double beside = 0.05 * shot.body.stature; // the path in motion may go a little way beyond
     box.add(box.left - beside, box.bottom - beside), box.add(box.right + beside, box.top + beside);
 
     const double scale = std::min((widest - 2 * room) / box.width(), (tallest - 2 * room) / box.height());
-    const double bar = scale * (shot.body.stature > 10 ? 1.0 : shot.body.stature < 0.3 ? 0.01 : 0.5);
+    const double bar = scale_bar_width(shot.body, scale);
     const double width = std::max(scale * box.width(), bar + 80) + 2 * room,
                  height = scale * box.height() + 2 * room;
     SvgWriter svg(width, height, "The balance point's path among the feet, from above", "path");
     const Placement placement{
         view, {width / 2 - scale * (box.left + box.right) / 2, room + scale * box.top}, scale};
     for (const Print& print : prints) {
-        std::vector<Point> outline;
-        for (const Vec3& p : print.outline)
-            outline.push_back(placement.at(p));
-        svg.polygon(outline, R"(fill="#56B4E9" fill-opacity="0.35" stroke="#1F6F9C" stroke-width="1")");
+        std::vector<Point> drawn;
+        for (const Vec3& p : print)
+            drawn.push_back(placement.at(p));
+        svg.polygon(hull_of(std::move(drawn)),
+                    R"(fill="#56B4E9" fill-opacity="0.35" stroke="#1F6F9C" stroke-width="1")");
     }
     draw_path(svg, placement, still, 0, shot.count() - 1, still_style);
     for (int k = 0; k < shot.page.fall_count; ++k)
         draw_path(svg, placement, moving, shot.page.falls[k].first, shot.page.falls[k].last, falling_style);
     draw_path(svg, placement, moving, 0, shot.count() - 1, moving_style);
     draw_ticks(svg, shot, placement, moving, {0, width, 0, height});
-    svg.rectangle({width - 12 - bar, height - 10}, bar / 2, 3,
-                  R"(fill="#000000" stroke="#000000" stroke-width="0.8")");
-    svg.rectangle({width - 12 - bar / 2, height - 10}, bar / 2, 3,
-                  R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.8")");
-    svg.text({width - 18 - bar, height - 5},
-             shot.body.stature > 10    ? "1 m"
-             : shot.body.stature < 0.3 ? "10 mm"
-                                       : "50 cm",
-             words, Anchor::end);
+    draw_scale_bar(svg, shot.body, {width - 12 - bar, height - 10}, scale);
+    svg.text({width - 18 - bar, height - 5}, scale_words(shot.body), words, Anchor::end);
     return R"(<div class="path">)" + svg.finish() + "</div>\n" +
            R"(<ul class="legend" aria-label="Legend of the path">)" + "\n" +
            sample("balance point in motion, with numbers of frames", moving_style) +

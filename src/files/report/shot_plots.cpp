@@ -4,7 +4,7 @@
 #include <cmath>
 #include <limits>
 
-#include "base/vec.h"
+#include "base/trig.h"
 #include "report/html.h"
 #include "report/shot.h"
 
@@ -17,7 +17,6 @@ constexpr double words = 12;
 constexpr int most_points = 700; // of a line: more than its width shows
 constexpr const char* dashes[] = {"", R"( stroke-dasharray="6 3")", R"( stroke-dasharray="2 2.5")",
                                   R"( stroke-dasharray="9 3 2 3")"};
-constexpr double pi_degrees = 57.29577951308232;
 
 struct Line {
     std::string name;
@@ -254,7 +253,7 @@ std::string plots(const Shot& shot) {
         return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member * unit; });
     };
     const auto angle = [&](double aplomb_clip_frame::*member) {
-        return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member * pi_degrees; });
+        return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member / degree; });
     };
     std::vector<Plot> all;
     all.push_back({"Margin" + lengths,

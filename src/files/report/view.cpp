@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <numeric>
 
 namespace aplomb::report {
@@ -217,6 +218,26 @@ void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Placement& 
             svg.path(
                 outlines(form, placement),
                 R"(fill="#FFFFFF" fill-opacity="0.35" stroke="#003857" stroke-width="0.8" paint-order="stroke")");
+}
+
+std::vector<Point> hull_of(std::vector<Point> points) {
+    std::sort(points.begin(), points.end(),
+              [](const Point& a, const Point& b) { return a.x < b.x || (a.x == b.x && a.y < b.y); });
+    std::vector<Point> hull;
+    for (const bool back : {false, true}) {
+        const size_t base = hull.size();
+        for (const Point& p : points) {
+            while (hull.size() >= base + 2) {
+                const Point &a = hull[hull.size() - 2], &b = hull.back();
+                if ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0) break;
+                hull.pop_back();
+            }
+            hull.push_back(p);
+        }
+        hull.pop_back();
+        if (!back) std::reverse(points.begin(), points.end());
+    }
+    return hull;
 }
 
 } // namespace aplomb::report

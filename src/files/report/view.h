@@ -76,5 +76,7 @@ void draw_outline(SvgWriter& svg, const std::vector<Form>& forms, const std::str
                   const Placement& placement, const std::string& id);
 /// Thin outlines of the feet alone.
 void draw_feet(SvgWriter& svg, const std::vector<Form>& forms, const Placement& placement);
+/// The convex hull of points on the page, counter-clockwise (A. Andrew, Inf. Proc. Letters 9(5), 1979).
+std::vector<Point> hull_of(std::vector<Point> points);
 
 } // namespace aplomb::report

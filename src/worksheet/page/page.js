@@ -59,7 +59,7 @@ const PLACES = { // common practice: a box before the belly, a pack behind the c
 };
 const ON_FOUR_FEET = { forward: -0.2, up: 0.22, hang: null };
 const USUAL_PART = 0.3; // of the body's mass
-const SHOWN_OPTIONS = ['amount', 'heft']; // the others are folded away
+const SHOWN_OPTIONS = ['amount', 'heft', 'front']; // the others are folded away
 const AT_REST = 350;   // milliseconds without a change until the skin is drawn
 
 let own = null;    // the beekeeper's bytes
@@ -360,6 +360,12 @@ const fromField = (option, value) => option.unit === 'radians' ? value / DEGREES
 const optionUnit = (option) => option.unit === 'radians' ? '°' : isPart(option) ? '%' : '';
 const optionWords = (option, value) => `${rounded(inField(option, value), 1)} ${optionUnit(option)}`.trim();
 
+/** Of a whole number all of whose values have words, as in "the answer to a front load; 0: arch, 1: straight, 2: sit back": the words. */
+function choicesOf(option) {
+  const choices = [...option.meaning.matchAll(/(\d+): ([^,;]+)/g)].map(([, value, words]) => ({ value, words }));
+  return option.whole && choices.length === option.highest - option.lowest + 1 ? choices : [];
+}
+
 function setOption(option, value) {
   const kept = Math.min(Math.max(value, option.lowest), option.highest);
   if (Number.isNaN(kept)) return;
@@ -368,21 +374,24 @@ function setOption(option, value) {
   changed();
 }
 
-/** Fields for all that the library's table has; those that an animator asks for first are sliders. */
+/** Fields for all that the library's table has; those that an animator asks for first are in sight, as sliders where they are numbers. */
 function makeOptions() {
-  const sliders = [], others = [];
+  const shownFields = [], others = [];
   for (const option of figure.options) {
-    const front = SHOWN_OPTIONS.includes(option.name);
-    const id = `option-${option.name}`;
-    const unit = front ? '' : [option.meaning, option.unit === 'radians' ? 'degrees' : isPart(option) ? '%' : option.unit].filter(Boolean).join(', ');
-    const label = made('label', front ? option.name : `${option.name.replaceAll('_', ' ')}: ${unit}`, { for: id, title: option.meaning });
-    const field = made('input', undefined, { id, type: front ? 'range' : 'number', step: front ? 1 : 'any',
-      min: inField(option, option.lowest), ...(Number.isFinite(option.highest) ? { max: inField(option, option.highest) } : {}) });
-    field.addEventListener(front ? 'input' : 'change', () => setOption(option, fromField(option, Number(field.value))));
-    if (front) sliders.push(label, made('output', '', { id: `said-${option.name}`, for: id }), field);
-    else others.push(label, field);
+    const inSight = SHOWN_OPTIONS.includes(option.name), choices = inSight ? choicesOf(option) : [];
+    const slides = inSight && choices.length === 0;
+    const id = `option-${option.name}`, name = option.name.replaceAll('_', ' ');
+    const unit = option.unit === 'radians' ? 'degrees' : isPart(option) ? '%' : option.unit;
+    const label = made('label', inSight ? name : `${name}: ${[option.meaning, unit].filter(Boolean).join(', ')}`, { for: id });
+    if (inSight) label.append(made('span', choices.length > 0 ? option.meaning.replace(/; \d+: .*/, '') : option.meaning, { class: 'small' }));
+    const field = choices.length > 0 ? made('select', undefined, { id }) : made('input', undefined, { id, type: slides ? 'range' : 'number',
+      step: slides ? 1 : 'any', min: inField(option, option.lowest), ...(Number.isFinite(option.highest) ? { max: inField(option, option.highest) } : {}) });
+    for (const choice of choices) field.append(made('option', choice.words, { value: choice.value }));
+    field.addEventListener(slides ? 'input' : 'change', () => setOption(option, fromField(option, Number(field.value))));
+    if (slides) shownFields.push(label, made('output', '', { id: `said-${option.name}`, for: id }), field);
+    else (inSight ? shownFields : others).push(label, field);
   }
-  $('options').replaceChildren(...sliders);
+  $('options').replaceChildren(...shownFields);
   $('more-options').replaceChildren(...others);
 }
 
