@@ -530,31 +530,6 @@ TEST_F(BalanceClip, AKeyedAccelerationCountsAsFarAsIsAsked) {
     EXPECT_GT(std::fabs(read[30].margin - read[30].still_margin), .02);
 }
 
-/// A load that nobody holds: what is missing is told, but where it is exempt.
-TEST_F(BalanceClip, WhatIsOutOfReachIsTold) {
-    lay::Pose still(figure.get(), shape);
-    still.soft_knees(15);
-    shot::Poses poses;
-    for (int f = 0; f < 24; ++f)
-        poses.add(f / 24., still.translations, still.rotations);
-    aplomb_carry carry{};
-    ASSERT_EQ(aplomb_load_at(figure.get(), 150, "hands", &carry.load, nullptr), APLOMB_OK);
-    carry.load.offset[2] += 1.5;
-    carry.last = 23;
-    aplomb_clip clip = poses.clip();
-    clip.carries = &carry, clip.carry_count = 1;
-    aplomb_clip_balance_options options = walk::usual();
-    const Balanced out = walk::balance(figure.get(), poses, clip, options);
-    EXPECT_EQ(out.status, APLOMB_OUT_OF_REACH);
-    for (std::size_t f = 0; f < 24; ++f) {
-        EXPECT_EQ(out.frames[f].status, APLOMB_OUT_OF_REACH) << f;
-        EXPECT_GT(out.frames[f].slack, .05) << f;
-    }
-    const aplomb_exempt_range exempt{0, 23, 1, 0, "he cheats"};
-    options.exempt = &exempt, options.exempt_count = 1;
-    EXPECT_EQ(walk::balance(figure.get(), poses, clip, options).status, APLOMB_OK);
-}
-
 TEST_F(BalanceClip, AllFramesAreOneRangeIfWished) {
     lay::Pose still(figure.get(), shape);
     still.soft_knees(15);
