@@ -102,7 +102,8 @@ private:
             all.push_back(value > 0.0 ? value / T(sigma) : T(0.0));
         };
         const Vec<T> chest = log_turn<T>(model_.since_key(placed, figure_.chest));
-        if (chest.squaredNorm() > 1e-12) above(sqrt(chest.squaredNorm()) - T(22 * degree), 1.5 * degree);
+        above(chest.squaredNorm() > 1e-12 ? sqrt(chest.squaredNorm()) - T(22 * degree) : T(0.0),
+              1.5 * degree);
         const Vector fore = plain(s_.ground.fore), up = plain(s_.ground.normal);
         above(-chest.dot(Vec<T>(fore.cast<T>())) * T(carriage_.away), degree);
         for (int i = 0; i < r_.limb_count; ++i) {
