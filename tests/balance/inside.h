@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A moment brought to where the solver starts from: situation, support, rest, reduced model and problem.
+// A moment brought to where the solver starts from: key, support, rest, reduced model and problem.
 #pragma once
 
 #include "balance/moment.h"
@@ -12,10 +12,10 @@ struct Inside {
     Inside(const Character& character, const Moment& moment) : Inside(character.figure.get(), moment) {}
     Inside(const aplomb_figure* given, const Moment& moment)
         : figure(*given), solver(make_solver(given)), options(moment.options),
-          acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), situation(bring(moment)),
-          support(aplomb::make_support(figure, situation, options.margin)),
-          rest(aplomb::make_rest(figure, solver->plan, situation, support, options.heft)),
-          carriage(aplomb::make_carriage(figure, solver->plan, situation, rest, options)),
+          acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), key(bring(moment)),
+          support(aplomb::make_support(figure, key, options.margin)),
+          rest(aplomb::make_rest(figure, solver->plan, key, support, options.heft)),
+          carriage(aplomb::make_carriage(figure, solver->plan, key, rest, options)),
           stiffness(aplomb::make_stiffness(figure, options, carriage)), model(reduced()),
           problem({options, figure, model, stiffness, carriage, rest}, support.bounds, solver->bench.rows,
                   solver->bench.wrench) {
@@ -30,7 +30,7 @@ struct Inside {
     SolverHandle solver;
     aplomb_options options;
     Vector acceleration, momentum_rate;
-    aplomb::Situation situation;
+    aplomb::Key key;
     aplomb::Support support;
     aplomb::Rest rest;
     aplomb::Carriage carriage;
@@ -39,16 +39,16 @@ struct Inside {
     aplomb::PoseProblem problem;
 
 private:
-    aplomb::Situation bring(const Moment& moment) {
+    aplomb::Key bring(const Moment& moment) {
         aplomb_error error{};
-        aplomb::Situation brought;
-        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, brought, &error))
+        aplomb::Key brought;
+        if (bring_key(figure, solver->plan, moment.situation(), solver->keyed, brought, &error))
             throw std::runtime_error(error.message);
         return brought;
     }
     aplomb::Model reduced() {
-        reduce(figure, situation, stiffness, carriage, solver->bench.group, solver->bench.reduction);
-        return {situation, solver->bench.reduction};
+        reduce(figure, key, stiffness, carriage, solver->bench.group, solver->bench.reduction);
+        return {key, solver->bench.reduction};
     }
 };
 

@@ -47,7 +47,7 @@ namespace {
 struct Run {
     const Figure& figure;
     const BodyPlan& plan;
-    const Situation& s;
+    const Key& s;
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
@@ -299,12 +299,7 @@ struct Run {
     }
 
     /// Of the whole pose that was written.
-    Vec2 balance_point_of_written() {
-        const SituationMemory& w = bench.written;
-        Body body;
-        body.world = w.world, body.centre = w.centre;
-        return balance_point_of_pose(figure, plan, s, {w.translations, w.rotations}, body);
-    }
+    Vec2 balance_point_of_written() { return balance_point_of_pose(figure, plan, s, bench.written); }
 
     // ---- Held limbs ----
 
@@ -513,21 +508,20 @@ struct Run {
 
 } // namespace
 
-void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.go();
+void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+             Workbench& bench, Correction& correction) {
+    Run{figure, plan, key, options, bench, correction}.go();
 }
 
-void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                  const Answer& answer, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.name_holders(problem, answer);
+void name_holders(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+                  Workbench& bench, const PoseProblem& problem, const Answer& answer,
+                  Correction& correction) {
+    Run{figure, plan, key, options, bench, correction}.name_holders(problem, answer);
 }
 
-void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                 const Answer& answer, Correction& correction) {
-    Run run{figure, plan, situation, options, bench, correction};
+void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+                 Workbench& bench, const PoseProblem& problem, const Answer& answer, Correction& correction) {
+    Run run{figure, plan, key, options, bench, correction};
     run.account(problem, answer);
     run.share_out_rest();
     run.find_controls(whole(*answer.at).state);

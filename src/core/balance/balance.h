@@ -18,7 +18,7 @@ struct Workbench {
     Row* rows = nullptr;         // most_rows
     double again[max_variables]; // a start copied from an answer
     Evaluation evaluation[3];    // the best answer, another one, and the descent's trial
-    SituationMemory written{};   // the corrected pose, where the descent was at work
+    PoseRoom written{};          // the corrected pose, where the descent was at work
 };
 void lay_out(Layout& layout, const Figure& figure, Workbench& bench);
 
@@ -56,17 +56,15 @@ struct Correction {
 };
 
 /// Fills a new `correction`; the bench then has the joints written that it names as changed.
-void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction);
+void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+             Workbench& bench, Correction& correction);
 
 /// Names the limits that hold an answer.
-void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                  const Answer& answer, Correction& correction);
+void name_holders(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+                  Workbench& bench, const PoseProblem& problem, const Answer& answer, Correction& correction);
 /// Controls, and what each part does to the balance point, of `answer.at` whose balance point is `correction.after`. It
 /// holds the balance point's gradient.
-void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                 const Answer& answer, Correction& correction);
+void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+                 Workbench& bench, const PoseProblem& problem, const Answer& answer, Correction& correction);
 
 } // namespace aplomb

@@ -39,6 +39,6 @@ struct Measures {
     int level[2] = {-1, -1}; // the limbs whose hands carry loads between them
 };
 
-Measures measure_carry(const Figure& figure, const Situation& situation, const Rest& rest);
+Measures measure_carry(const Figure& figure, const Key& key, const Rest& rest);
 
 } // namespace aplomb

@@ -158,7 +158,7 @@ void PoseProblem::key(double* y) const {
 
 void PoseProblem::unlock(double* y, double bend) const {
     if (r_.sigma[2] <= 0) return;
-    const Ground& g = model_.situation().ground;
+    const Ground& g = model_.key().ground;
     double drop = 0;
     for (int i = 0; i < r_.limb_count; ++i) {
         const FixedLimb& limb = r_.limb[i];
@@ -222,7 +222,7 @@ void PoseProblem::violate_unmeasured(Evaluation& e) const {
 void PoseProblem::settle_reach(Point& point) const {
     Evaluation& e = whole(point);
     if (e.worst_limit == 0) return;
-    const Ground& g = model_.situation().ground;
+    const Ground& g = model_.key().ground;
     for (int round = 0; round < settling_rounds; ++round) {
         bool moved = false;
         for (int i = 0; i < row_count_; ++i) {

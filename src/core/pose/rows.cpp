@@ -37,7 +37,7 @@ void Rows::add(RowKind kind, int index, int axis, int sign, double bound, double
 }
 
 void Rows::add_limb(int i) {
-    const Situation& s = model_.situation();
+    const Key& s = model_.key();
     const double metre = length_unit * figure_.leg_length;
     const FixedLimb& fixed = r_.limb[i];
     const Limb& limb = figure_.limbs[fixed.limb];

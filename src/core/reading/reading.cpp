@@ -7,7 +7,7 @@
 namespace aplomb {
 namespace {
 
-Findings find_all(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
+Findings find_all(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support,
                   const Area& zone, const Rest& rest, bool corrected) {
     Findings f;
     Vec3 moment = s.body.first_moment;
@@ -57,7 +57,7 @@ void put_tip(const Writer& to, const Tip& tip, aplomb_reading& out) {
     out.tip_angle = tip.angle, out.tip_energy = tip.energy;
 }
 
-void put_contacts(const Writer& to, const Situation& s, const Findings& f, aplomb_reading& out) {
+void put_contacts(const Writer& to, const Key& s, const Findings& f, aplomb_reading& out) {
     out.contact_count = s.stance.contact_count;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         const Contact& c = s.stance.contact[i];
@@ -71,8 +71,7 @@ void put_contacts(const Writer& to, const Situation& s, const Findings& f, aplom
     }
 }
 
-void put_body(const Writer& to, const Figure& figure, const Situation& s, const Findings& f,
-              aplomb_reading& out) {
+void put_body(const Writer& to, const Figure& figure, const Key& s, const Findings& f, aplomb_reading& out) {
     out.body_mass = figure.total_mass, out.total_mass = f.total_mass;
     to.point(out.body_centre, s.body.first_moment / figure.total_mass);
     to.point(out.centre, f.centre);
@@ -89,8 +88,8 @@ void put_body(const Writer& to, const Figure& figure, const Situation& s, const 
 
 } // namespace
 
-aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s,
-                            const Support& support, const Area& zone, const Rest& rest, bool corrected) {
+aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support,
+                            const Area& zone, const Rest& rest, bool corrected) {
     const Findings f = find_all(figure, plan, s, support, zone, rest, corrected);
     aplomb_reading out{};
     const Writer to = {figure.frame, s.ground};

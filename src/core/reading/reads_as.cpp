@@ -24,7 +24,7 @@ Vec2 natural_point(const Support& support, const Rest& rest) {
 
 } // namespace
 
-Bearer bearer_of(const Situation& s, int load) {
+Bearer bearer_of(const Key& s, int load) {
     const double pressing_of_one = -dot(s.ground.normal, s.ground.felt);
     double mass = -s.body_pressing.normal_force / pressing_of_one;
     Vec2 moment; // about the body's own point
@@ -59,8 +59,8 @@ double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& r
     return std::clamp(mass, range.lowest, range.highest);
 }
 
-aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
-                              const Area& zone, const Rest& rest, bool corrected, int load) {
+aplomb_load_reading read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
+                              const Rest& rest, bool corrected, int load) {
     const Bearer bearer = bearer_of(s, load);
     const MassRange stands = masses_inside(bearer, support.area), rests = masses_inside(bearer, zone);
     aplomb_load_reading reading{};

@@ -23,6 +23,6 @@ struct Share {
 };
 
 /// One per contact of the stance. A balance point outside the area counts as the area's nearest point.
-void find_shares(const Situation& s, const Area& area, Share* shares);
+void find_shares(const Key& s, const Area& area, Share* shares);
 
 } // namespace aplomb

@@ -27,7 +27,7 @@ constexpr double least_height = 0.1; // of the leg's length: of the centre of ma
 
 struct Loop {
     const Step& step;
-    Situation& s;
+    Key& s;
     Workbench& bench;
     StepMemory& m;
     Correction& c;
@@ -293,7 +293,7 @@ struct Loop {
     }
 
     void write(const Model& model, const ModelState& state) {
-        const SituationMemory& w = bench.written;
+        const PoseRoom& w = bench.written;
         const FixedLimb* limb = bench.reduction.limb;
         const bool holds = std::any_of(limb, limb + bench.reduction.limb_count,
                                        [](const FixedLimb& one) { return !one.bearing; });
@@ -305,9 +305,7 @@ struct Loop {
         c.changed = true;
         c.after = state.balance_point;
         if (!holds) return;
-        Body body;
-        body.world = w.world, body.centre = w.centre;
-        c.after = balance_point_of_pose(figure(), step.plan, s, {w.translations, w.rotations}, body);
+        c.after = balance_point_of_pose(figure(), step.plan, s, w);
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             if (limb[i].bearing || limb[i].holds_load) continue;
             const int end = figure().limbs[limb[i].limb].end;
@@ -375,13 +373,13 @@ struct Loop {
 
 } // namespace
 
-bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way,
+bool is_teleported(const Figure& figure, const Key& s, double seconds, double most_way,
                    const StepMemory& memory) {
     const Vec3 expected = memory.hips + memory.velocity * seconds;
     return norm(s.body.world[figure.hips].position - expected) > most_way * figure.leg_length;
 }
 
-void remember_body(const Figure& figure, const Clock& clock, const Situation& s, StepMemory& m) {
+void remember_body(const Figure& figure, const Clock& clock, const Key& s, StepMemory& m) {
     const Vec3 centre = centre_of(figure, s.body);
     if (!clock.anew && clock.seconds > 0) {
         const double fresh = m.running > 1 ? clock.fresh(smooth_travel) : 1.0;
@@ -393,7 +391,7 @@ void remember_body(const Figure& figure, const Clock& clock, const Situation& s,
 }
 
 Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
-                const StepMemory& memory, const Situation& ahead) {
+                const StepMemory& memory, const Key& ahead) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
     return need_of(
@@ -401,7 +399,7 @@ Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options
         make_rest(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
 }
 
-void take_step(const Step& step, Situation& s, Workbench& bench, StepMemory& memory, Correction& correction) {
+void take_step(const Step& step, Key& s, Workbench& bench, StepMemory& memory, Correction& correction) {
     Loop{step, s, bench, memory, correction, {}}.go();
 }
 

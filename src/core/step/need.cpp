@@ -131,7 +131,7 @@ double motion_of(const Clock& clock, const StepMemory& memory) {
     return smooth_step((speed - moves_from) / (moves_to - moves_from));
 }
 
-Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
              const Rest& rest) {
     const double leg = figure.leg_length, moving = motion_of(clock, memory);
     const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * leg;

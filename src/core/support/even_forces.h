@@ -4,7 +4,7 @@
 // sum f^2 / w.
 #pragma once
 
-#include "moment/situation.h"
+#include "moment/key.h"
 
 namespace aplomb {
 
@@ -21,7 +21,7 @@ struct BearingPoints {
     int first[APLOMB_MAX_CONTACTS + 1] = {};
     BearingPoint point[max_bearing_points];
 
-    explicit BearingPoints(const Situation& s);
+    explicit BearingPoints(const Key& s);
 };
 
 /// The forces with the least sum f^2 / w. `p` must lie in the points' hull.

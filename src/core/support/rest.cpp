@@ -21,7 +21,7 @@ struct Drawn {
     double most = 0;
     Vec2 anchor;
 
-    explicit Drawn(const Situation& s) {
+    explicit Drawn(const Key& s) {
         for (int i = 0; i < s.stance.contact_count; ++i)
             most = std::max(most, s.stance.contact[i].bearing);
         int points = 0;
@@ -33,20 +33,20 @@ struct Drawn {
         }
         anchor = anchor * (1.0 / points);
     }
-    Vec2 operator()(const Situation& s, const Contact& c, const Vec3& point) const {
+    Vec2 operator()(const Key& s, const Contact& c, const Vec3& point) const {
         const Vec2 p = s.ground.project(point);
         return c.bearing < most ? anchor + (p - anchor) * (c.bearing / most) : p;
     }
 };
 
-Vec2 nearest_on_home_line(const Situation& s, const Contact& c, const Vec2& to) {
+Vec2 nearest_on_home_line(const Key& s, const Contact& c, const Vec2& to) {
     const Vec2 a = s.ground.project(c.home[0]), d = s.ground.project(c.home[1]) - a;
     const double length2 = dot(d, d);
     return length2 > 0 ? a + d * std::clamp(dot(to - a, d) / length2, 0.0, 1.0) : a;
 }
 
 /// The wished share of each contact; contacts without a wish divide what is left. False where nothing is wished.
-bool wished_shares(const Situation& s, double* shares) {
+bool wished_shares(const Key& s, double* shares) {
     const int count = s.stance.contact_count;
     double given = 0;
     int open = 0;
@@ -68,7 +68,7 @@ bool wished_shares(const Situation& s, double* shares) {
 
 /// Where the weight has to come down for the contacts to bear the wished shares, by their evenest pressure: from
 /// the shares' mean of the contacts' own homes on, by what each share still lacks there.
-Vec2 wished_point(const Figure& figure, const Situation& s, const Area& area, const Vec2& home,
+Vec2 wished_point(const Figure& figure, const Key& s, const Area& area, const Vec2& home,
                   const double* shares) {
     const BearingPoints points(s);
     Vec2 homes[APLOMB_MAX_CONTACTS], wished;
@@ -94,7 +94,7 @@ Vec2 wished_point(const Figure& figure, const Situation& s, const Area& area, co
 }
 
 /// p_u: the balance point without loads and with the trunk upright.
-Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& s) {
+Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Key& s) {
     const Vec3& hips = s.body.world[figure.hips].position;
     const Vec2 lean = s.ground.project(s.body.trunk_centre) - s.ground.project(hips);
     const Vec2 own = {plan.neutral_trunk.z, plan.neutral_trunk.x}; // forward and left of an upright figure
@@ -104,7 +104,7 @@ Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& 
 /// What of a load's pull is let go: q moves towards the loaded balance point by k D / sqrt(1 + (k D / room)^2) on each axis,
 /// never past the middle half of the area. Standing, a front load goes to mid-foot; a long base needs little countering
 /// (common practice; the numbers by eye).
-Vec2 let_go(const Figure& figure, const Situation& s, const Area& area, const Vec2& q, double heft) {
+Vec2 let_go(const Figure& figure, const Key& s, const Area& area, const Vec2& q, double heft) {
     const Vec2 pull = s.balance_point - q;
     const double leg = figure.leg_length;
     double part[2] = {};
@@ -139,7 +139,7 @@ double part_with_margin(const Area& area, const Vec2& q, const Vec2& home, doubl
 
 } // namespace
 
-Area make_zone(const Figure& figure, const Situation& s) {
+Area make_zone(const Figure& figure, const Key& s) {
     const Drawn drawn(s);
     Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> room;
     int count = 0;
@@ -153,7 +153,7 @@ Area make_zone(const Figure& figure, const Situation& s) {
     return convex_hull(room.data(), count);
 }
 
-Support make_support(const Figure& figure, const Situation& s, double margin_of_sole) {
+Support make_support(const Figure& figure, const Key& s, double margin_of_sole) {
     Support support;
     const Drawn drawn(s);
     Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> point_room;
@@ -183,8 +183,8 @@ Support make_support(const Figure& figure, const Situation& s, double margin_of_
     return support;
 }
 
-Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-               double heft, const Travel& travel) {
+Rest make_rest(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support, double heft,
+               const Travel& travel) {
     Rest rest;
     const Vec2 upright = upright_point(figure, plan, s);
     rest.home = nearest_point(support.home_area, upright);

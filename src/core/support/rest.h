@@ -9,7 +9,7 @@
 // need not come all the way back. And the aim keeps the margin: phi' is at least about the part of the way home with it.
 #pragma once
 
-#include "moment/situation.h"
+#include "moment/key.h"
 #include "support/area.h"
 #include "support/half_planes.h"
 
@@ -32,15 +32,15 @@ struct Rest {
 };
 
 /// The rest zone; only a reading asks for it.
-Area make_zone(const Figure& figure, const Situation& s);
-Support make_support(const Figure& figure, const Situation& s, double margin_of_sole);
+Area make_zone(const Figure& figure, const Key& s);
+Support make_support(const Figure& figure, const Key& s, double margin_of_sole);
 /// Along its travel a body need not come home: it is on its way to the next foot.
 struct Travel {
     Vec2 way;        // unit
     double part = 0; // 0: at rest, 1: well on its way
 };
 
-Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, const Support& support,
-               double heft, const Travel& travel = {});
+Rest make_rest(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support, double heft,
+               const Travel& travel = {});
 
 } // namespace aplomb
