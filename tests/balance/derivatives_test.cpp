@@ -152,7 +152,7 @@ private:
         for (int i = 0; i < inside.size(); ++i)
             still[i] = Jet(0.0, i);
         const Placed<Jet> keyed = plain_model.place<Jet>(still);
-        const aplomb::Vec2& way = inside.rest.hips_way;
+        const aplomb::Vec2& way = inside.aim.hips_way;
         return {way.fore / std::max(0.5, keyed.balance_point[0].v[0]),
                 way.left / std::max(0.5, keyed.balance_point[1].v[1]), 0};
     }
@@ -171,8 +171,8 @@ private:
             sum += bend_cost(r.limb[i], placed.used[i]);
         sum += caps();
         const double aim = o.aim * inside.figure.leg_length;
-        const Jet fore = placed.balance_point[0] - inside.rest.aim.fore,
-                  left = placed.balance_point[1] - inside.rest.aim.left;
+        const Jet fore = placed.balance_point[0] - inside.aim.rest_point.fore,
+                  left = placed.balance_point[1] - inside.aim.rest_point.left;
         const Jet off = (fore * fore + left * left) * (o.rest / (aim * aim)); // linear beyond 3
         sum += off * 2.0 / (Jet(1.0) + sqrt(Jet(1.0) + off / 9.0));
         return sum * 0.5;

@@ -11,7 +11,7 @@ namespace {
 aplomb::Vec2 solved(Inside& inside, const aplomb::HalfPlanes& planes) {
     aplomb::Workbench& bench = inside.solver->bench;
     aplomb::PoseProblem problem(
-        {inside.options, inside.figure, inside.model, inside.stiffness, inside.carriage, inside.rest}, planes,
+        {inside.options, inside.figure, inside.model, inside.stiffness, inside.carriage, inside.aim}, planes,
         bench.rows, bench.wrench);
     problem.find_start(bench.evaluation[0]);
     double start[aplomb::max_variables];

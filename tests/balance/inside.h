@@ -4,7 +4,7 @@
 
 #include "balance/moment.h"
 #include "capi/solver.h"
-#include "support/rest.h"
+#include "support/standing.h"
 
 namespace own {
 
@@ -14,10 +14,10 @@ struct Inside {
         : figure(*given), solver(make_solver(given)), options(moment.options),
           acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), key(bring(moment)),
           support(aplomb::make_support(figure, key, options.margin)),
-          rest(aplomb::make_rest(figure, solver->plan, key, support, options.heft)),
-          carriage(aplomb::make_carriage(figure, solver->plan, key, rest, options)),
+          aim(aplomb::make_aim(figure, solver->plan, key, support, options.heft)),
+          carriage(aplomb::make_carriage(figure, solver->plan, key, aim, options)),
           stiffness(aplomb::make_stiffness(figure, options, carriage)), model(reduced()),
-          problem({options, figure, model, stiffness, carriage, rest}, support.bounds, solver->bench.rows,
+          problem({options, figure, model, stiffness, carriage, aim}, support.bounds, solver->bench.rows,
                   solver->bench.wrench) {
         problem.find_start(solver->bench.evaluation[0]);
     }
@@ -32,7 +32,7 @@ struct Inside {
     Vector acceleration, momentum_rate;
     aplomb::Key key;
     aplomb::Support support;
-    aplomb::Rest rest;
+    aplomb::Aim aim;
     aplomb::Carriage carriage;
     aplomb::Stiffness stiffness;
     aplomb::Model model;

@@ -391,12 +391,12 @@ void FullProblem::add_limit_rows(int j, const Point& keyed) {
     }
 }
 
-/// Rest point, and what of the way to it the hips answer, by how far the balance point follows them.
+/// Aim point, and what of the way to it the hips answer, by how far the balance point follows them.
 void FullProblem::find_aim(const own::Moment& m, const aplomb_reading& reading) {
     const Point aim = point_at(reading.rest_point) * unit_ - origin_;
     aim_[0] = dot(fore_, aim), aim_[1] = dot(left_, aim);
     middle_.assign(scale_.size(), 0.0);
-    const double ways[2] = {inside_.rest.hips_way.fore, inside_.rest.hips_way.left};
+    const double ways[2] = {inside_.aim.hips_way.fore, inside_.aim.hips_way.left};
     for (size_t a = 0; a < 2; ++a) {
         const double sigma = at(hips_sigma_, static_cast<int>(a));
         if (m.options.rest <= 0 || sigma <= 0) continue;

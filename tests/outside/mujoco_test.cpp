@@ -9,6 +9,7 @@
 #include <random>
 
 #include "model/push.h"
+#include "support/standing.h"
 
 namespace {
 
@@ -189,8 +190,8 @@ public:
         aplomb_options_init(&options, sizeof options);
         options.neck = 0; // neck and head go with the chest, as theirs do
         const Support support = make_support(figure_, key, options.margin);
-        const Rest rest = make_rest(figure_, plan_, key, support, options.heft);
-        const Carriage carriage = make_carriage(figure_, plan_, key, rest, options);
+        const Aim aim = make_aim(figure_, plan_, key, support, options.heft);
+        const Carriage carriage = make_carriage(figure_, plan_, key, aim, options);
         reduce(figure_, key, make_stiffness(figure_, options, carriage), carriage, group_.data(), reduction);
     }
     /// At the key.

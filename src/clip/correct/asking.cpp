@@ -169,16 +169,16 @@ void Asking::smooth_motion() {
         asked_[t].acceleration = curvature(times_, centres_, all, t + pad) * options_.key_acceleration;
 }
 
-aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& support, Rest& rest,
+aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim,
                             Carriage& carriage, aplomb_error* error) const {
     const Asked& asked = asked_[t];
     if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, room, key, error)) return s;
     support = make_support(figure_, key, correction_.margin);
-    rest = make_rest(figure_, plan_, key, support, correction_.heft);
-    carriage = make_carriage(figure_, plan_, key, rest, correction_);
+    aim = make_aim(figure_, plan_, key, support, correction_.heft);
+    carriage = make_carriage(figure_, plan_, key, aim, correction_);
     const double kept = 1 - asked.exempt_part;
-    rest.hips_way = rest.hips_way * kept;
-    rest.aim = key.balance_point + (rest.aim - key.balance_point) * kept;
+    aim.hips_way = aim.hips_way * kept;
+    aim.rest_point = key.balance_point + (aim.rest_point - key.balance_point) * kept;
     if (!asked.bears || asked.at_end || kept <= 0) support.bounds.count = 0;
     if (kept < 1) {
         for (int i = 0; i < support.bounds.count; ++i) {
@@ -195,11 +195,11 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
     for (int k = 0; k < range.count(); ++k) {
         Moment& m = range[k];
         const int t = m.number = span.first + k;
-        if (const auto s = bring(t, m.room, m.key, m.support, m.rest, m.carriage, error)) return s;
+        if (const auto s = bring(t, m.room, m.key, m.support, m.aim, m.carriage, error)) return s;
         m.bears = asked_[t].bears;
         m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
         const Ground& g = m.key.ground;
-        m.rest.aim = m.key.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
+        m.aim.rest_point = m.key.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
         range.gaps()[k] = gap(t);
     }
     range.gaps()[range.count()] = gap(span.last + 1);
@@ -211,18 +211,18 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
 aplomb_status Asking::find_needs(aplomb_error* error) {
     Key key;
     Support support;
-    Rest rest;
+    Aim aim;
     Carriage carriage;
     for (int t = 0; t < shot_.count; ++t) {
         Asked& asked = asked_[t];
         // What falls faster presses too little for a verdict on where.
         const double rise = dot(asked.acceleration, up_), least = (least_pressing - 1) * gravity_;
         if (asked.bears && rise < least) asked.acceleration += up_ * (least - rise);
-        if (const auto s = bring(t, room_, key, support, rest, carriage, error)) return s;
+        if (const auto s = bring(t, room_, key, support, aim, carriage, error)) return s;
         const Ground& g = key.ground;
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
-        asked.need = asked.bears ? on_ground(g, rest.aim - key.balance_point) : Vec3{};
+        asked.need = asked.bears ? on_ground(g, aim.rest_point - key.balance_point) : Vec3{};
         const double give = *std::max_element(carriage.bend, carriage.bend + max_limbs);
         asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
         asked.fault =

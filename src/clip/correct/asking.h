@@ -7,7 +7,7 @@
 #include "clip/smooth.h"
 #include "clip/track.h"
 #include "moment/key.h"
-#include "support/rest.h"
+#include "support/standing.h"
 
 namespace aplomb {
 
@@ -44,8 +44,8 @@ public:
 
     /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
     /// exempt; the aim is still that of the moment alone.
-    aplomb_status bring(int t, const PoseRoom& room, Key& key, Support& support, Rest& rest,
-                        Carriage& carriage, aplomb_error* error) const;
+    aplomb_status bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim, Carriage& carriage,
+                        aplomb_error* error) const;
     /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
     aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
                         aplomb_error* error) const;

@@ -45,7 +45,7 @@ struct Moment {
     PoseRoom room{};
     Key key;
     Support support; // its bounds: of the moving balance point; none where nothing is asked
-    Rest rest;       // the aim is that of the moving body
+    Aim aim;         // the aim is that of the moving body
     Carriage carriage;
     Stiffness stiffness;
     Reduction reduction;

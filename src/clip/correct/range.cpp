@@ -80,7 +80,7 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
         reduce(figure, f.key, f.stiffness, f.carriage, group_, f.reduction);
         f.model.make(f.key, f.reduction);
         f.problem.make(
-            TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.rest},
+            TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.aim},
             f.support.bounds, f.rows, wrench_);
         f.problem->find_start(f.at);
         f.shift_axes = Mat3::from_columns(g.fore, g.left, g.normal);

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstdint>
 
+#include "support/standing.h"
+
 namespace aplomb {
 namespace {
 
@@ -59,16 +61,16 @@ struct Run {
 
     void attempt() {
         c.support = make_support(figure, s, options.margin);
-        c.rest = make_rest(figure, plan, s, c.support, options.heft);
+        c.aim = make_aim(figure, plan, s, c.support, options.heft);
         c.before = c.after = s.balance_point;
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
-        const Carriage carriage = make_carriage(figure, plan, s, c.rest, options);
+        const Carriage carriage = make_carriage(figure, plan, s, c.aim, options);
         if (is_home_already() && !carriage.asks) return;
         const Stiffness stiffness = make_stiffness(figure, options, carriage);
         reduce(figure, s, stiffness, carriage, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({options, figure, model, stiffness, carriage, c.rest}, c.support.bounds,
+        PoseProblem problem({options, figure, model, stiffness, carriage, c.aim}, c.support.bounds,
                             bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = solve(problem);
@@ -110,7 +112,7 @@ struct Run {
     /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
     bool is_home_already() const {
         const bool in_balance = c.support.margin >= c.support.margin_asked;
-        return in_balance && (options.rest == 0 || norm(s.balance_point - c.rest.aim) < at_rest);
+        return in_balance && (options.rest == 0 || norm(s.balance_point - c.aim.rest_point) < at_rest);
     }
 
     // ---- Starts ----
@@ -466,9 +468,9 @@ struct Run {
     /// The keyed pose, of which nothing more is said than how it stands.
     void stay_keyed() {
         const Support support = c.support;
-        const Rest rest = c.rest;
+        const Aim aim = c.aim;
         c = Correction{};
-        c.support = support, c.rest = rest;
+        c.support = support, c.aim = aim;
         c.status = APLOMB_NOT_CONVERGED;
         c.before = c.after = s.balance_point;
         c.margin_after = support.margin;

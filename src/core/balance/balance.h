@@ -30,7 +30,7 @@ struct Correction {
     double objective = 0, other_objective = 0; // NaN without another start
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;
-    Rest rest;
+    Aim aim;
     double trust = 1, lag = 0; // of a frame: in its answers, and metres from the answer
     Vec2 before, after;        // balance points
     double margin_after = 0;

@@ -29,8 +29,8 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.objective = c.objective, r.other_objective = c.other_objective;
     r.slack = c.slack, r.violation = c.violation;
     r.stationarity = c.stationarity, r.complementarity = c.complementarity;
-    put_point(r.home, figure, ground, c.rest.home);
-    put_point(r.rest_point, figure, ground, c.rest.aim);
+    put_point(r.home, figure, ground, c.aim.home);
+    put_point(r.rest_point, figure, ground, c.aim.rest_point);
     r.margin_before = c.support.margin / unit, r.margin_after = c.margin_after / unit;
     r.margin_asked = c.support.margin_asked / unit;
     put_way(r.moved, figure, ground, c.after - c.before);

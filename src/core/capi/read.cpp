@@ -12,6 +12,7 @@
 #include "figure/frame.h"
 #include "pose/options.h"
 #include "reading/reading.h"
+#include "support/standing.h"
 
 using namespace aplomb;
 
@@ -54,7 +55,7 @@ struct Belongs {
     Key key;
     Support support;
     Area zone;
-    Rest rest;
+    Aim aim;
 };
 
 aplomb_status bring_moment(aplomb_solver& solver, const aplomb_situation* situation,
@@ -64,8 +65,8 @@ aplomb_status bring_moment(aplomb_solver& solver, const aplomb_situation* situat
     if (const auto s = bring_key(figure, solver.plan, given, solver.keyed, belongs.key, error)) return s;
     belongs.support = make_support(figure, belongs.key, asked(options, &aplomb_options::margin));
     belongs.zone = make_zone(figure, belongs.key);
-    belongs.rest =
-        make_rest(figure, solver.plan, belongs.key, belongs.support, asked(options, &aplomb_options::heft));
+    belongs.aim =
+        make_aim(figure, solver.plan, belongs.key, belongs.support, asked(options, &aplomb_options::heft));
     return APLOMB_OK;
 }
 
@@ -152,7 +153,7 @@ aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situati
     Belongs to;
     if (const auto s = bring_moment(*solver, situation, options, to, error)) return s;
     write_struct(reading,
-                 make_reading(*solver->figure, solver->plan, to.key, to.support, to.zone, to.rest, false));
+                 make_reading(*solver->figure, solver->plan, to.key, to.support, to.zone, to.aim, false));
     return APLOMB_OK;
 }
 
@@ -167,10 +168,11 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
     Belongs belongs;
     if (const auto s = bring_moment(*solver, situation, options, belongs, error)) return s;
     Key& key = belongs.key;
-    Rest& rest = belongs.rest;
+    Aim& aim = belongs.aim;
     const aplomb_result made = read_struct(result, aplomb_result{});
-    if (const auto s = point_in(*solver->figure, key.ground, made.home, "home", rest.home, error)) return s;
-    if (const auto s = point_in(*solver->figure, key.ground, made.rest_point, "rest_point", rest.aim, error))
+    if (const auto s = point_in(*solver->figure, key.ground, made.home, "home", aim.home, error)) return s;
+    if (const auto s =
+            point_in(*solver->figure, key.ground, made.rest_point, "rest_point", aim.rest_point, error))
         return s;
 
     const PoseRoom& room = solver->bench.written;
@@ -180,6 +182,6 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
             pose_in(figure, {translations, rotations, floats}, room.translations, room.rotations, error))
         return s;
     if (const Unmeasured far = repose(figure, solver->plan, room, key)) return tell(figure, far, error);
-    write_struct(reading, make_reading(figure, solver->plan, key, belongs.support, belongs.zone, rest, true));
+    write_struct(reading, make_reading(figure, solver->plan, key, belongs.support, belongs.zone, aim, true));
     return APLOMB_OK;
 }

@@ -5,9 +5,9 @@
 
 namespace aplomb {
 
-Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Rest& rest,
+Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Aim& aim,
                        const aplomb_options& options) {
-    const Measures m = measure_carry(figure, key, rest);
+    const Measures m = measure_carry(figure, key, aim);
     const CarryInput in{figure, plan, key, m, options, options.heft};
     Carriage c;
     c.asks = in.heft > 0 && m.part > 0;

@@ -47,7 +47,7 @@ struct Carriage {
     LevelOffer level;
 };
 
-Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Rest& rest,
+Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Aim& aim,
                        const aplomb_options& options);
 
 } // namespace aplomb

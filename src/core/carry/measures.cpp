@@ -74,14 +74,14 @@ void measure_arms(const Figure& figure, const Key& s, Measures& m) {
 
 } // namespace
 
-Measures measure_carry(const Figure& figure, const Key& s, const Rest& rest) {
+Measures measure_carry(const Figure& figure, const Key& s, const Aim& aim) {
     Measures m;
     m.body = figure.total_mass, m.leg = figure.leg_length;
     measure_legs(figure, s, m);
     measure_arms(figure, s, m);
     measure_loads(figure, s, m);
-    m.counter = rest.countered - s.balance_point;
-    m.phi = rest.phi;
+    m.counter = aim.countered - s.balance_point;
+    m.phi = aim.phi;
     m.aside = smooth_size(m.counter.left / m.leg, aside_width);
     return m;
 }

@@ -6,7 +6,8 @@
 // a.p0).
 #pragma once
 
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -31,8 +32,8 @@ MassRange masses_inside(const Bearer& bearer, const Area& area);
 /// where more is always nearer, NaN for an empty range.
 double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& range);
 
-/// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against rest.aim.
+/// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against aim.rest_point.
 aplomb_load_reading read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
-                              const Rest& rest, bool corrected, int load);
+                              const Aim& aim, bool corrected, int load);
 
 } // namespace aplomb

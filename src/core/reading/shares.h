@@ -3,6 +3,7 @@
 // exact range of a contact's share is the optimum of a linear programme, which sits on at most three points.
 #pragma once
 
+#include "moment/key.h"
 #include "support/area.h"
 #include "support/even_forces.h"
 

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "support/standing.h"
+
 namespace aplomb {
 namespace {
 
@@ -31,7 +33,7 @@ struct Loop {
     Workbench& bench;
     StepMemory& m;
     Correction& c;
-    Rest asked; // what the answer aims at
+    Aim asked; // what the answer aims at
 
     const Figure& figure() const { return step.figure; }
     bool flies() const { return s.stance.contact_count == 0; }
@@ -101,8 +103,8 @@ struct Loop {
         m.in_flight = 0;
         c.support = make_support(figure(), s, step.options.margin);
         c.margin_after = c.support.margin;
-        c.rest = make_rest(figure(), step.plan, s, c.support, loop_heft, travel_of(step.clock, m, s.ground));
-        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.rest);
+        c.aim = make_aim(figure(), step.plan, s, c.support, loop_heft, travel_of(step.clock, m, s.ground));
+        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.aim);
         return m.need;
     }
 
@@ -118,10 +120,10 @@ struct Loop {
         const auto level = [&](const Vec3& way) {
             return Vec2{dot(way, s.ground.fore), dot(way, s.ground.left)};
         };
-        asked = c.rest;
-        asked.aim = s.balance_point + level(wanted.aim);
+        asked = c.aim;
+        asked.rest_point = s.balance_point + level(wanted.aim);
         asked.hips_way = level(wanted.hips);
-        c.rest.aim = asked.aim;
+        c.aim.rest_point = asked.rest_point;
         const Vec2 late = level(now.aim - wanted.aim);
         const double outward = most_outward * figure().leg_length * motion_of(step.clock, m);
         HalfPlanes& edges = c.support.bounds;
@@ -132,7 +134,8 @@ struct Loop {
     }
 
     bool is_home() const {
-        if (norm(asked.aim - s.balance_point) >= at_rest || norm(asked.hips_way) >= at_rest) return false;
+        if (norm(asked.rest_point - s.balance_point) >= at_rest || norm(asked.hips_way) >= at_rest)
+            return false;
         for (int i = 0; i < c.support.bounds.count; ++i)
             if (dot(c.support.bounds.normal[i], s.balance_point) > c.support.bounds.bound[i]) return false;
         return true;
@@ -325,7 +328,7 @@ struct Loop {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
         }
-        all += c.objective + c.stationarity + c.complementarity + norm(c.rest.aim) + norm(c.rest.home);
+        all += c.objective + c.stationarity + c.complementarity + norm(c.aim.rest_point) + norm(c.aim.home);
         constexpr double kilometre = 1e3;
         for (const double length : {c.slack, c.violation, c.margin_after, norm(vec(m.is.at))}) {
             if (!(std::fabs(length) <= kilometre)) return false;
@@ -335,10 +338,10 @@ struct Loop {
     /// The keyed pose, and nothing is trusted.
     void give_up() {
         const Support support = c.support;
-        const Rest rest = c.rest;
+        const Aim aim = c.aim;
         c = Correction{};
         c.support = support;
-        if (std::isfinite(norm(rest.aim) + norm(rest.home))) c.rest = rest;
+        if (std::isfinite(norm(aim.rest_point) + norm(aim.home))) c.aim = aim;
         c.other_objective = std::nan("");
         c.before = c.after = s.balance_point;
         c.margin_after = support.margin;
@@ -394,9 +397,8 @@ Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options
                 const StepMemory& memory, const Key& ahead) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
-    return need_of(
-        figure, clock, memory, ahead,
-        make_rest(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
+    return need_of(figure, clock, memory, ahead,
+                   make_aim(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
 }
 
 void take_step(const Step& step, Key& s, Workbench& bench, StepMemory& memory, Correction& correction) {

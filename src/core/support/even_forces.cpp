@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "moment/key.h"
+
 namespace aplomb {
 namespace {
 
