@@ -25,8 +25,8 @@ constexpr double negligible = 1e-9;      // of the leg's length
 constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
 constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
-constexpr int scattered = 12;         // starts
-constexpr double scattered_way = 3.0; // at most, of each stiffness
+constexpr int scattered = 12;        // starts
+constexpr double scatter_size = 3.0; // at most, of each stiffness
 
 } // namespace
 
@@ -78,7 +78,7 @@ struct Run {
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
-        if (options.amount > 0) name_holders(problem, best); // what is not moved is not held back
+        if (options.amount > 0) find_hold_backs(problem, best); // what is not moved is not held back
         scale_amount(problem, whole(*best.at));
         if (best.stuck) { // the keyed pose stays
             c.status = APLOMB_NOT_CONVERGED;
@@ -128,8 +128,8 @@ struct Run {
         run(problem, effort, start, best);
         ++c.starts;
         bool straight = false;
-        for (int k = 0; k < best.held_count; ++k) {
-            const int row = best.held[k].row;
+        for (int k = 0; k < best.active_count; ++k) {
+            const int row = best.active[k].row;
             straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
         }
         // Out of reach a believable pose near balance is enough.
@@ -203,7 +203,7 @@ struct Run {
             for (int i = 0; i < problem.size(); ++i) {
                 state ^= state << 13, state ^= state >> 7,
                     state ^= state << 17; // G. Marsaglia, xorshift, 2003
-                y[i] = start[i] + scattered_way * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
+                y[i] = start[i] + scatter_size * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
             }
             compete(problem, effort, y, best, other);
         }
@@ -451,8 +451,8 @@ struct Run {
                      norm(c.neck) + norm(c.after);
         for (const Vec2& part : c.moved_by)
             all += norm(part);
-        for (int i = 0; i < c.held_count; ++i)
-            all += c.held[i].multiplier;
+        for (int i = 0; i < c.hold_back_count; ++i)
+            all += c.hold_back[i].multiplier;
         for (int i = 0; c.changed && i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
@@ -478,19 +478,19 @@ struct Run {
         c.other_objective = std::nan("");
     }
 
-    void name_holders(const PoseProblem& problem, const Answer& answer) {
-        for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
-            const Held& held = answer.held[k];
-            if (held.row >= 0 && problem.is_support(held.row)) continue;
-            const int variable = -1 - held.row;
+    void find_hold_backs(const PoseProblem& problem, const Answer& answer) {
+        for (int k = 0; k < answer.active_count && c.hold_back_count < APLOMB_MAX_HOLD_BACKS; ++k) {
+            const Active& active = answer.active[k];
+            if (active.row >= 0 && problem.is_support(active.row)) continue;
+            const int variable = -1 - active.row;
             const bool pull =
-                held.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
+                active.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
             if (pull && answer.at->y[variable] <= problem.lowest()[variable]) continue; // not drawn in
-            Correction::HeldBy& by = c.held[c.held_count++];
+            Correction::HoldBack& by = c.hold_back[c.hold_back_count++];
             by = {};
-            by.multiplier = std::fabs(held.multiplier);
-            if (held.row >= 0) {
-                by.row = problem.row(held.row);
+            by.multiplier = std::fabs(active.multiplier);
+            if (active.row >= 0) {
+                by.row = problem.row(active.row);
                 by.axis = by.row.axis;
                 const bool limb = by.row.kind != RowKind::chest && by.row.kind != RowKind::hips;
                 if (limb) by.limb = bench.reduction.limb[by.row.index].limb;
@@ -515,10 +515,10 @@ void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const a
     Run{figure, plan, key, options, bench, correction}.go();
 }
 
-void name_holders(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
-                  Workbench& bench, const PoseProblem& problem, const Answer& answer,
-                  Correction& correction) {
-    Run{figure, plan, key, options, bench, correction}.name_holders(problem, answer);
+void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,
+                     const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                     const Answer& answer, Correction& correction) {
+    Run{figure, plan, key, options, bench, correction}.find_hold_backs(problem, answer);
 }
 
 void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,

@@ -38,8 +38,8 @@ struct Correction {
     Vec3 hips_shift;  // fore, left, up
     Vec3 hips_turn, chest, neck; // anatomical axes
     Changed joints;
-    int held_count = 0;
-    struct HeldBy {
+    int hold_back_count = 0;
+    struct HoldBack {
         Row row;           // of a limit; with `lean` >= 0 a lean joint's own
         int limb = -1;     // the figure's, for a limb's row
         int lean = -1;     // a block's first joint
@@ -47,7 +47,7 @@ struct Correction {
         bool pull = false; // how far a load in both hands is drawn in
         int axis = 0;
         double multiplier = 0;
-    } held[APLOMB_MAX_HOLD_BACKS];
+    } hold_back[APLOMB_MAX_HOLD_BACKS];
     int gave_way_count = 0;
     struct GaveWay {
         int limb;               // the figure's
@@ -60,8 +60,9 @@ void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const a
              Workbench& bench, Correction& correction);
 
 /// Names the limits that hold an answer.
-void name_holders(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
-                  Workbench& bench, const PoseProblem& problem, const Answer& answer, Correction& correction);
+void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,
+                     const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                     const Answer& answer, Correction& correction);
 /// Controls, and what each part does to the balance point, of `answer.at` whose balance point is `correction.after`. It
 /// holds the balance point's gradient.
 void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,

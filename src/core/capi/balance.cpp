@@ -40,16 +40,16 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     put(r.controls.hips_turn, c.hips_turn);
     put(r.controls.chest, c.chest);
     put(r.controls.neck, c.neck);
-    r.hold_back_count = c.held_count;
+    r.hold_back_count = c.hold_back_count;
     r.trust = c.trust;
     r.lag = c.lag / unit;
     r.status = c.status;
     r.gave_way_count = c.gave_way_count;
     for (int k = 0; k < c.gave_way_count; ++k)
         r.gave_way[k] = {c.gave_way[k].limb, 0, c.gave_way[k].place, c.gave_way[k].attitude};
-    for (int k = 0; k < c.held_count; ++k) {
-        name_hold_back(figure, c.held[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
-        r.hold_backs[k].multiplier = c.held[k].multiplier;
+    for (int k = 0; k < c.hold_back_count; ++k) {
+        name_hold_back(figure, c.hold_back[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
+        r.hold_backs[k].multiplier = c.hold_back[k].multiplier;
     }
     return r;
 }

@@ -282,8 +282,8 @@ WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& 
     place_home(c);
     const Vec3 line = sole.tip - sole.heel;
     const Vec3 own_up = rotate(conjugate(end.neutral), {0, 1, 0});
-    const auto side_of = [](const Vec3& way, const Vec3& normal) {
-        const Vec3 side = cross(normal, way);
+    const auto side_of = [](const Vec3& to_tip, const Vec3& normal) {
+        const Vec3 side = cross(normal, to_tip);
         const double length = norm(side);
         return length > 1e-9 ? side / length : Vec3{};
     };

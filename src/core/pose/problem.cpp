@@ -27,7 +27,7 @@ void Evaluation::lay_out(Layout& layout, const Room& room) {
     state.follower = layout.take<FollowerState>(room.followers);
     state.limb = layout.take<LimbState>(room.limbs);
     row = layout.take<double>(static_cast<size_t>(most_rows(static_cast<int>(room.limbs))));
-    limb = layout.take<LimbTurns>(room.limbs);
+    limb = layout.take<LimitTurns>(room.limbs);
 }
 
 ProblemSize size_for(const Room& room) {

@@ -365,7 +365,7 @@ struct Loop {
 
     void tell(const PoseProblem& problem, Answer& answer, bool home, Evaluation& e) {
         const Reduction& r = bench.reduction;
-        if (!home) name_holders(figure(), step.plan, s, step.options, bench, problem, answer, c);
+        if (!home) find_hold_backs(figure(), step.plan, s, step.options, bench, problem, answer, c);
         for (int i = 0; i < problem.size(); ++i)
             e.y[i] = r.sigma[i] > 0 ? e.state.x[i] / r.sigma[i] : 0.0;
         answer.at = &e;

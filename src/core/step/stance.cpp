@@ -148,8 +148,8 @@ private:
 
 /// Towards 1 or 0, at the ramp's pace; at once where nothing came before.
 void go_on(double& ramp, bool to_one, const Clock& clock) {
-    const double way = clock.anew ? 1.0 : clock.part(to_one ? begin_seconds : end_seconds);
-    ramp = to_one ? std::min(1.0, ramp + way) : std::max(0.0, ramp - way);
+    const double change = clock.anew ? 1.0 : clock.part(to_one ? begin_seconds : end_seconds);
+    ramp = to_one ? std::min(1.0, ramp + change) : std::max(0.0, ramp - change);
 }
 
 class StanceMaker {

@@ -81,8 +81,8 @@ Vec2 let_go(const AimInput& in, const Vec2& q) {
         const double length = high - low, middle = 0.5 * (high + low), d = along(pull);
         const double stride = smooth_step((length / in.sole - 1.25) / 1.25);
         const double k = in.heft * (axis == 0 && d > 0 ? 0.45 + 0.5 * stride : 0.95 * stride);
-        const double way = middle + (d > 0 ? 0.25 : -0.25) * length - along(q);
-        const double ahead = d > 0 ? way : -way, width = 0.02 * in.leg;
+        const double to_go = middle + (d > 0 ? 0.25 : -0.25) * length - along(q);
+        const double ahead = d > 0 ? to_go : -to_go, width = 0.02 * in.leg;
         const double room = (0.6 + 0.4 * stride) * 0.5 * (ahead + std::sqrt(ahead * ahead + width * width));
         const double wish = k * positive_part(std::fabs(d), 0.005 * in.leg);
         if (wish > 0) part[axis] = (d > 0 ? wish : -wish) / std::sqrt(1.0 + wish / room * (wish / room));
@@ -109,13 +109,15 @@ Aim find_aim(const AimInput& in) {
     aim.home = nearest_point(in.support.home_area, in.upright);
     const bool travels = in.travel.part > 0;
     if (travels)
-        aim.home = aim.home + in.travel.way * (in.travel.part * dot(in.upright - aim.home, in.travel.way));
+        aim.home = aim.home +
+                   in.travel.direction * (in.travel.part * dot(in.upright - aim.home, in.travel.direction));
     const Vec2 d = in.balance_point - in.body_point;
     const double length2 = dot(d, d);
     const double t = length2 > 0 ? std::clamp(dot(aim.home - in.body_point, d) / length2, 0.0, 1.0) : 0.0;
     aim.q = in.body_point + d * t;
     Vec2 judged = aim.q;
-    if (travels) judged = judged + in.travel.way * (in.travel.part * dot(aim.home - aim.q, in.travel.way));
+    if (travels)
+        judged = judged + in.travel.direction * (in.travel.part * dot(aim.home - aim.q, in.travel.direction));
     const double lack = in.support.margin_asked - margin_of(in.support.area, judged);
     aim.phi = smooth_step(lack / (rise * in.leg));
     aim.countered = aim.q;

@@ -24,7 +24,7 @@ struct Aim {
 
 /// Along its travel a body need not come home: it is on its way to the next foot.
 struct Travel {
-    Vec2 way;        // unit
+    Vec2 direction;  // unit
     double part = 0; // 0: at rest, 1: well on its way
 };
 

@@ -48,7 +48,7 @@ bool wishes_anything(const Stance& stance) {
 
 Area make_zone(const Figure& figure, const Key& key) {
     const Drawn drawn(key);
-    Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> room;
+    Unset<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> room;
     int count = 0;
     for (int i = 0; i < key.stance.contact_count; ++i) {
         const Contact& c = key.stance.contact[i];

@@ -19,8 +19,8 @@ struct Support {
 /// Points of contacts and ends of their home lines on the ground, room for both hulls.
 struct GroundPoints {
     int count = 0, home_count = 0;
-    Scratch<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> point;
-    Scratch<Vec2, 2 * APLOMB_MAX_CONTACTS> home;
+    Unset<Vec2, APLOMB_MAX_CONTACTS * max_sole_points> point;
+    Unset<Vec2, 2 * APLOMB_MAX_CONTACTS> home;
 };
 
 /// Reorders the points. `margin`: metres, asked for.
