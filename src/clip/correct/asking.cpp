@@ -23,6 +23,12 @@ Vec3 on_ground(const Ground& g, const Vec2& p) {
     return g.fore * p.fore + g.left * p.left;
 }
 
+/// The balance point of a body in motion less that of a still one.
+Vec2 moved_by_motion(const Ground& g, const Vec3& centre) {
+    const Vec3 aslant = g.felt / -dot(g.normal, g.felt) - g.gravity / -dot(g.normal, g.gravity);
+    return Vec2{dot(g.fore, aslant), dot(g.left, aslant)} * g.height(centre);
+}
+
 } // namespace
 
 void Asking::lay_out(Layout& layout) {
@@ -179,13 +185,12 @@ aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& sit
     const double kept = 1 - asked.exempt_part;
     rest.hips_way = rest.hips_way * kept;
     rest.aim = situation.balance_point + (rest.aim - situation.balance_point) * kept;
-    if (!asked.bears || asked.at_end || kept <= 0) support.bounds.count = 0;
-    if (kept < 1) {
-        for (int i = 0; i < support.bounds.count; ++i) {
-            double& bound = support.bounds.bound[i];
-            const double past = dot(support.bounds.normal[i], situation.balance_point) - bound;
-            bound += asked.exempt_part * std::max(past, 0.0);
-        }
+    if (!asked.bears || kept <= 0) support.bounds.count = 0;
+    const double unknown = asked.at_end ? norm(moved_by_motion(situation.ground, asked.centre)) : 0;
+    for (int i = 0; i < support.bounds.count; ++i) {
+        double& bound = support.bounds.bound[i];
+        const double past = std::max(dot(support.bounds.normal[i], situation.balance_point) - bound, 0.0);
+        bound += std::max(asked.exempt_part * past, std::min(past, unknown));
     }
     return APLOMB_OK;
 }
@@ -225,8 +230,8 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
         asked.need = asked.bears ? on_ground(g, rest.aim - situation.balance_point) : Vec3{};
         const double give = *std::max_element(carriage.bend, carriage.bend + max_limbs);
         asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
-        asked.fault =
-            support.bounds.count > 0 && asked.exempt_part < 1 && support.margin < support.margin_asked;
+        asked.fault = support.bounds.count > 0 && !asked.at_end && asked.exempt_part < 1 &&
+                      support.margin < support.margin_asked;
     }
     const Grid grid = {shot_.count, is_ring(), false, false, gaps_};
     filter_.set_up(grid, swing_);
