@@ -14,6 +14,6 @@ struct LimbTurns {
 };
 
 LimbTurns limb_turns(const Figure& figure, const Situation& situation, const FixedLimb& limb,
-                     const Quat& base_turn, const Quat& load_turn, const TwoSpanState& state);
+                     const Quat& base_turn, const Quat& end_turn, const TwoSpanState& state);
 
 } // namespace aplomb
