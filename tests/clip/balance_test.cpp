@@ -703,7 +703,11 @@ TEST_F(BalanceClip, WhatIsOutOfReachIsTold) {
     carry.last = 23, carry.pick_up = carry.put_down = .001; // whole at once
     aplomb_clip clip = poses.clip();
     clip.carries = &carry, clip.carry_count = 1;
+    aplomb_options exact;
+    aplomb_options_init(&exact, sizeof exact);
+    exact.exact = 1;
     aplomb_clip_balance_options options = walk::usual();
+    options.correction = &exact;
     const Balanced out = walk::balance(figure.get(), poses, clip, options);
     EXPECT_EQ(out.status, APLOMB_OUT_OF_REACH);
 
@@ -714,7 +718,7 @@ TEST_F(BalanceClip, WhatIsOutOfReachIsTold) {
     aplomb_result single;
     aplomb_result_init(&single, sizeof single);
     std::vector<double> t = still.translations, r = still.rotations;
-    EXPECT_EQ(aplomb_balance(solver, &situation, nullptr, t.data(), r.data(), &single, nullptr),
+    EXPECT_EQ(aplomb_balance(solver, &situation, &exact, t.data(), r.data(), &single, nullptr),
               APLOMB_OUT_OF_REACH);
     aplomb_solver_destroy(solver);
     std::printf("out of reach: %.4f m are missing in a clip, %.4f in one pose\n", out.frames[12].slack,

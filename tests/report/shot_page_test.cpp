@@ -124,7 +124,7 @@ TEST_F(ShotPage, ShowsACorrectedShotBeforeAndAfter) {
     const std::string html = written(shot.page);
     for (const char* part :
          {"Keyed: OUT OF BALANCE in 7 of 30 frames", "Corrected: in balance in 30 frames",
-          "-9.0 cm in motion", "+3.0 cm in motion", "id=\"path-after\"", "Hips moved, cm",
+          "-9.0 cm in motion", "+3.0 cm in motion", "id=\"path-after-title\"", "Hips moved, cm",
           "Chest turned against them, degrees", "103 to 111", "11.0 cm", "11.5\xC2\xB0", "2.0 cm"})
         EXPECT_NE(html.find(part), std::string::npos) << part;
 
