@@ -45,6 +45,17 @@ read_shot() { # name, options...: a shot that is out of balance is a result, too
 read_shot carry --load 22kg,hands,forward=0.06,up=0.03,frames=66..208
 read_shot walk --belt find
 
+balance_shot() { # name, options...: the whole shot, corrected together
+    local name=$1
+    shift
+    echo
+    echo "== $name, balanced"
+    "$build/aplomb" balance examples/beekeeper_shots.glb --clip "$name" --frames all "$@" \
+        --out "out/$name-balanced.glb" --page "out/$name-balanced.html"
+}
+balance_shot carry --load 22kg,hands,forward=0.06,up=0.03,frames=66..208
+balance_shot walk --belt find --loop
+
 echo
 echo "== Sheets"
 "$build/examples/example_game_loop" out/game-loop.svg >/dev/null
@@ -62,5 +73,6 @@ echo "Open in a browser:"
 echo "  $PWD/out/contact-sheet.html    all carries at 10, 30, 60 and 100 % of the body's mass"
 echo "  $PWD/out/teaching-sheets.html  which poses tip, and what changes the lean"
 echo "  $PWD/out/carry.html             a shot: where it falls, and how the weight goes; walk.html: a walk on the spot"
+echo "  $PWD/out/carry-balanced.html    the same shot corrected, before and after; walk-balanced.html: the walk, a loop"
 echo "  $PWD/out/game-loop.svg         a walk on which a honey box is taken, frame after frame"
 echo "  $PWD/out/hive-over-a-log.html  one correction with all its numbers; one such page for each file out/*.glb"

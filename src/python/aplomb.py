@@ -938,7 +938,7 @@ class _ShotPage(Structure):
                 ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
                 ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
                 ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
-                ("strip", POINTER(DrawnMoment))]
+                ("strip", POINTER(DrawnMoment)), ("after", c_void_p), ("balanced", POINTER(BalancedFrame))]
 
 
 _MAX_CHAINS, _MAX_CHAIN_JOINTS = 32, 24
