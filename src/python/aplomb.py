@@ -50,7 +50,8 @@ __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "Mas
            "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
-           "settle_time", "write_motion"]
+           "settle_time", "write_motion",
+           "MannerPart", "MannerNumber", "MannerPair", "MannerInfo", "Manner", "learn_manner", "read_manner", "write_manner"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -214,6 +215,16 @@ class GiveKind(enum.IntEnum):
     ARMS = 0
     LEGS = 1
     LANDING = 2
+
+
+class MannerPart(enum.IntEnum):
+    HIPS = 0
+    PELVIS = 1
+    SPINE = 2
+    HEAD = 3
+    KNEES = 4
+    GIRDLES = 5
+    ARMS = 6
 
 
 class Error(Exception):
@@ -1013,7 +1024,45 @@ class Bounce(Structure):
     _fields_ = [("landing", c_double), ("height", c_double), ("air", c_double)]
 
 
-STRUCTURES = (ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+_MANNER_PARTS = len(MannerPart)
+
+
+class _Pair(Structure):
+    _c_name = "aplomb_pair"
+    _fields_ = [("situation", POINTER(Situation)), ("translations", c_void_p), ("rotations", c_void_p)]
+
+
+class _MannerOptions(Structure):
+    _c_name = "aplomb_manner_options"
+    _fields_ = [("struct_size", c_uint32), ("reserved", c_int32), ("options", POINTER(Options)),
+                ("progress", _Progress), ("progress_user", c_void_p)]
+
+
+class MannerNumber(Structure):
+    """One number that was looked for: `option`, its index in option_table(); whether the pairs told it; `factor`, one
+    standard error, from value / factor to value * factor."""
+    _c_name = "aplomb_manner_number"
+    _fields_ = [("option", c_int32), ("told", c_int32), ("bounded", c_int32), ("reserved", c_int32),
+                ("value", c_double), ("usual", c_double), ("factor", c_double)]
+
+
+class MannerPair(Structure):
+    """How a pair fits; members as in aplomb_manner_pair."""
+    _c_name = "aplomb_manner_pair"
+    _fields_ = [("fits", c_int32), ("worst", c_int32), ("weight", c_double), ("error", c_double),
+                ("usual_error", c_double), ("left_out_error", c_double)]
+
+
+class MannerInfo(Structure):
+    """A manner as a whole; members as in aplomb_manner_info."""
+    _c_name = "aplomb_manner_info"
+    _fields_ = [("struct_size", c_uint32), ("number_count", c_int32), ("told_count", c_int32), ("pair_count", c_int32),
+                ("misfit_count", c_int32), ("solves", c_int32), ("error", c_double), ("usual_error", c_double),
+                ("left_out_error", c_double), ("noise", c_double * _MANNER_PARTS)]
+
+
+STRUCTURES = (_Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
+              ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
@@ -1153,10 +1202,24 @@ _CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, 
                "notes": ClipNote}
 PROTOTYPES.update({"aplomb_clip_" + name: (POINTER(cls), [_Handle, POINTER(c_int32)])
                    for name, cls in _CLIP_LISTS.items()})
+PROTOTYPES.update({
+    "aplomb_manner_part_text": (c_char_p, [c_int32]),
+    "aplomb_manner_learn": (c_int32, [_Handle, POINTER(_Pair), c_int32, POINTER(_MannerOptions), _Out, _Error]),
+    "aplomb_manner_destroy": (None, [_Handle]),
+    "aplomb_manner_describe": (c_int32, [_Handle, POINTER(MannerInfo), _Error]),
+    "aplomb_manner_numbers": (POINTER(MannerNumber), [_Handle, POINTER(c_int32)]),
+    "aplomb_manner_pairs": (POINTER(MannerPair), [_Handle, POINTER(c_int32)]),
+    "aplomb_manner_apply": (c_int32, [_Handle, POINTER(Options), _Error]),
+    "aplomb_manner_explain": (c_int32, [_Handle, c_void_p, c_size_t]),
+    "aplomb_manner_read": (c_int32, [c_char_p, POINTER(Options), _Error]),
+    "aplomb_manner_write": (c_int32, [c_char_p, POINTER(Options), c_char_p, _Error]),
+})
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
+FIT_PREFIXES = ("aplomb_manner_",)
+FILE_PREFIXES = ("aplomb_manner_read", "aplomb_manner_write",
+                 "aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
                  "aplomb_shot_page_", "aplomb_motion_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
@@ -1165,6 +1228,7 @@ _VERSION = (0, 1)  # while the first number is 0, another second number may be a
 _NAME = "libaplomb.so.%d.%d" % _VERSION
 _FILES_NAME = "libaplomb_files.so.%d.%d" % _VERSION
 _CLIP_NAME = "libaplomb_clip.so.%d.%d" % _VERSION
+_FIT_NAME = "libaplomb_fit.so.%d.%d" % _VERSION
 
 
 class _Library:
@@ -1195,11 +1259,15 @@ class _Library:
         if name == "_clips":
             self._clips = self._beside(_CLIP_NAME, "Clips")
             return self._clips
+        if name == "_fits":
+            self._fits = self._beside(_FIT_NAME, "Fits")
+            return self._fits
         if name not in PROTOTYPES:
             raise AttributeError(name)
         try:
             function = getattr(self._opened if name.startswith(FILE_PREFIXES) else
-                               self._clips if name.startswith(CLIP_PREFIXES) else self._core, name)
+                               self._clips if name.startswith(CLIP_PREFIXES) else
+                               self._fits if name.startswith(FIT_PREFIXES) else self._core, name)
         except AttributeError:
             raise Error(Status.WRONG_VERSION, "path", -1, "The library that was loaded has no %s." % name)
         function.restype, function.argtypes = PROTOTYPES[name]
@@ -1226,8 +1294,8 @@ def _found():
 def load(path=None):
     """Loads the shared library `path`, a file or the folder that has it. Without a path, and if this is not called at
     all: what the environment variable APLOMB_LIBRARY names, else beside this file, else in the lib folders of the
-    prefix that this file is installed in, else wherever the system finds it. libaplomb_files and
-    libaplomb_clip are looked for beside it, when they are first needed. Call it before anything else is used. Raises Error: no such library, or another
+    prefix that this file is installed in, else wherever the system finds it. libaplomb_files,
+    libaplomb_clip and libaplomb_fit are looked for beside it, when they are first needed. Call it before anything else is used. Raises Error: no such library, or another
     version."""
     global _loaded
     place = _found() if path is None else os.fspath(path)
@@ -2033,3 +2101,63 @@ def balance_clip(figure, times, translations, rotations, stances=None, carries=(
         return BalancedClip(status, made[0], made[1], handle)
     finally:
         _library().aplomb_clip_balance_result_destroy(handle)
+
+
+# ---- A studio's manner --------------------------------------------------------------------------------------------
+
+
+class Manner:
+    """What pairs tell of a studio's manner: `options`, those that it started from with what was told; `info`, a
+    MannerInfo; `numbers`, MannerNumbers; `pairs`, MannerPairs; `text`, in words."""
+
+    def __init__(self, handle, options):
+        self.info = _made(MannerInfo)
+        _call("aplomb_manner_describe", handle, byref(self.info))
+        self.numbers = _listed("aplomb_manner_numbers", MannerNumber, handle)
+        self.pairs = _listed("aplomb_manner_pairs", MannerPair, handle)
+        self.options = options
+        _call("aplomb_manner_apply", handle, byref(options))
+        length = _library().aplomb_manner_explain(handle, None, 0)
+        text = ctypes.create_string_buffer(length + 1)
+        _library().aplomb_manner_explain(handle, text, length + 1)
+        self.text = text.value.decode("utf-8")
+
+    def write(self, path):
+        """Writes the manner for `aplomb balance --manner` and read_manner."""
+        write_manner(self.options, path, self.text)
+
+
+def learn_manner(figure, pairs, options=None, progress=None):
+    """A Manner from pairs: each a Situation, of the keyed pose, and the Pose that an animator made of it. `options`:
+    where the numbers start and stay. `progress`: as in read_clip."""
+    pairs = list(pairs)
+    listed = (_Pair * max(1, len(pairs)))()
+    for pair, (situation, pose) in zip(listed, pairs):
+        pair.situation = ctypes.pointer(situation)
+        pair.translations, pair.rotations = ctypes.addressof(pose.translations), ctypes.addressof(pose.rotations)
+    start = Options()
+    if options is not None:
+        ctypes.memmove(byref(start), byref(options), ctypes.sizeof(start))
+        start._locked_by = options  # whose array it points to
+    how = _made(_MannerOptions)
+    how.options = ctypes.pointer(start)
+    if progress is not None:
+        how.progress = _progress_of(progress)
+    handle = c_void_p()
+    _call("aplomb_manner_learn", figure._handle, listed, len(pairs), byref(how), byref(handle))
+    try:
+        return Manner(handle, start)
+    finally:
+        _library().aplomb_manner_destroy(handle)
+
+
+def read_manner(path, options=None):
+    """Options in a studio's manner: those given, or the defaults, with what the file sets."""
+    options = Options() if options is None else options
+    _call("aplomb_manner_read", _path(path), byref(options))
+    return options
+
+
+def write_manner(options, path, note=None):
+    """Writes what of Options differs from the defaults; `note`: a text for people."""
+    _call("aplomb_manner_write", _path(path), byref(options), _text(note))
