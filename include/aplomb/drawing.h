@@ -104,6 +104,7 @@ typedef struct aplomb_drawing_answer {
     double chance;      /* beside the other answers, going by the cost; they sum to 1 */
     double lengths[9];  /* over the build's: trunk, head and neck, breadth of shoulders, upper arm, lower arm, breadth of
                            hips, thigh, shank, foot */
+    double tips[5][3];  /* where segments end, in the own frames of head, left and right hand, left and right toe; metres */
 } aplomb_drawing_answer;
 APLOMB_API void aplomb_drawing_answer_init(aplomb_drawing_answer* answer, size_t size);
 APLOMB_API int32_t aplomb_drawing_answer_count(const aplomb_drawing* drawing);

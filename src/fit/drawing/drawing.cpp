@@ -97,6 +97,10 @@ aplomb_status make_answer(const Task& task, const aplomb_dots& dots, const Found
     told.facing = std::atan2(ahead.x, ahead.z);
     for (std::size_t k = 0; k < length_count; ++k)
         told.lengths[k] = std::exp(found.values[lengths + k]);
+    const Point<double>* tips[] = {&body.skeleton.crown, &body.skeleton.finger_tip, &body.skeleton.finger_tip,
+                                   &body.skeleton.toe_tip, &body.skeleton.toe_tip};
+    for (std::size_t k = 0; k < std::size(tips); ++k)
+        aplomb::put(told.tips[k], vector(*tips[k]));
     return APLOMB_OK;
 }
 
