@@ -178,6 +178,13 @@ APLOMB_API aplomb_status aplomb_character_write_description_memory(const aplomb_
                                                                    aplomb_take_file take, void* user,
                                                                    aplomb_error* error);
 
+/** A studio's manner from a file (JSON): sets what the file names, in the library's own units, and leaves the rest. On
+ *  failure nothing is set. */
+APLOMB_API aplomb_status aplomb_manner_read(const char* path, aplomb_options* options, aplomb_error* error);
+/** Writes what of the table of options differs from the defaults. `note`: a text for people, or NULL. */
+APLOMB_API aplomb_status aplomb_manner_write(const char* path, const aplomb_options* options, const char* note,
+                                             aplomb_error* error);
+
 /* ---- Skin and camera (glTF) ------------------------------------------------------------------------ */
 
 /** The triangles of the meshes that the character's skin moves. Owned by the character. Frozen. */

@@ -87,11 +87,9 @@ void split_stand(const std::string& text, FileArguments& file) {
         file.stand_seconds = parse_number(std::string_view(text).substr(colon + 1)).value_or(0);
 }
 
-void add_file(CLI::App& command, FileArguments& file) {
-    command.add_option("FILE", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
-        ->required()
-        ->type_name("FILE")
-        ->option_text(" ");
+void add_file(CLI::App& command, FileArguments& file, const char* name = "FILE",
+              const char* about = "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)") {
+    command.add_option(name, file.file, about)->required()->type_name(name)->option_text(" ");
     const char* group = "The figure";
     command.add_option("--skin", file.skin, "glTF: which skin, by name or number [the first]")
         ->type_name("NAME")
@@ -279,6 +277,21 @@ void add_picture(CLI::App& command, MomentArguments& moment) {
         ->group(group);
 }
 
+void add_table(CLI::App& command, Arguments& arguments, const char* group, const char* manner) {
+    command.add_option("--manner", arguments.manner, manner)->type_name("FILE.json")->group(group);
+    command
+        .add_option_function<std::vector<std::string>>(
+            "--option",
+            [&arguments](const std::vector<std::string>& texts) {
+                for (const std::string& text : texts)
+                    arguments.options.push_back(split_option(text));
+            },
+            "NAME=VALUE: any option of the table in the manual, angles in degrees")
+        ->type_name("OPTION")
+        ->allow_extra_args(false)
+        ->group(group);
+}
+
 void add_correction(CLI::App& command, Arguments& arguments) {
     BalanceArguments& balance = arguments.balance;
     const char* group = "The correction";
@@ -298,17 +311,7 @@ void add_correction(CLI::App& command, Arguments& arguments) {
         ->type_name("PART")
         ->allow_extra_args(false)
         ->group(group);
-    command
-        .add_option_function<std::vector<std::string>>(
-            "--option",
-            [&arguments](const std::vector<std::string>& texts) {
-                for (const std::string& text : texts)
-                    arguments.options.push_back(split_option(text));
-            },
-            "NAME=VALUE: any option of the table in the manual, angles in degrees")
-        ->type_name("OPTION")
-        ->allow_extra_args(false)
-        ->group(group);
+    add_table(command, arguments, group, "A studio's own stiffness and style, as aplomb fit writes it");
     add_named_flag(command, arguments, "exact", group,
                    "Solve to rounding instead of to a tenth of a per cent");
     add_named_flag(command, arguments, "thorough", group,
@@ -420,6 +423,28 @@ Examples:
         --load 22kg,hands,frames=66..208 --out carried.glb --csv > carried.csv
 )";
 
+const char* const fit_text = R"(
+PAIRS is a JSON file:
+  { "aplomb_pairs": 1,
+    "keyed": { "file": "keys.glb" }, "by_hand": { "file": "corrected.glb" },
+    "pairs": [ { "clip": "honey box", "load": "22kg,hands" },
+               { "keyed": { "clip": "lift", "frame": 3 },
+                 "by_hand": { "clip": "lift by hand", "frame": 3 },
+                 "load": ["5kg,left-hand", "5kg,right-hand"] } ] }
+file, clip, frame and time of the keyed pose and of the one by hand: in "keyed" and
+"by_hand" of a pair, else in the pair, else in those of the list, else in the list.
+load, pull, stance, hold, share and gravity: as 'aplomb balance' takes them, of a
+pair, else of the list. Files are named from the list's folder; all of them hold
+the same figure. Pairs count from 0.
+
+Examples:
+  What eight corrected poses tell, and the next shot in that manner:
+    aplomb fit pairs.json --out manner.json
+    aplomb balance shot.glb --manner manner.json --load 22kg,hands --out done.glb
+
+Exit status: 0, 1 where the pairs tell nothing, 2 for wrong use or a file that
+cannot be used.)";
+
 const char* const follow_text = R"(
 CHAIN is one word, its parts set apart by commas:
   WHICH          tail, arm, neck, strap, antenna, ear, hair, belly: those that the
@@ -514,6 +539,16 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     add_picture(command, arguments.moment);
     add_csv(command, arguments.moment);
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);
+}
+
+void add_fit_arguments(CLI::App& command, Arguments& arguments) {
+    add_file(command, arguments.file, "PAIRS",
+             "A list of keyed poses and the same corrected by hand, see below");
+    add_table(command, arguments, "The manner", "Where it starts, and what is not told stays [the defaults]");
+    command.add_option("--out", arguments.balance.out, "Write the manner; without it only print")
+        ->type_name("FILE.json")
+        ->group("Results");
+    command.footer(fit_text);
 }
 
 void add_follow_arguments(CLI::App& command, Arguments& arguments) {

@@ -85,12 +85,14 @@ struct Arguments {
     FollowArguments follow;
     TimingArguments timing;
     DotsArguments dots;
-    std::string write; // inspect: where the figure description goes
+    std::string manner; // a file of options that are set first
+    std::string write;  // inspect: where the figure description goes
 };
 
 void add_inspect_arguments(CLI::App& command, Arguments& arguments);
 void add_read_arguments(CLI::App& command, Arguments& arguments);
 void add_balance_arguments(CLI::App& command, Arguments& arguments);
+void add_fit_arguments(CLI::App& command, Arguments& arguments);
 void add_follow_arguments(CLI::App& command, Arguments& arguments);
 void add_timing_arguments(CLI::App& command, Arguments& arguments);
 void add_dots_arguments(CLI::App& command, Arguments& arguments);
