@@ -469,6 +469,22 @@ Examples:
 
 Exit status: 0, 2 for wrong use or a file that cannot be used.)";
 
+const char* const dots_text = R"(
+Dots:
+  crown, chin, neck, and left and right shoulder, elbow, wrist, hip, knee, ankle, toe: 6 or more of them, in pixels of
+  the drawing, y down; left and right are the figure's own. A CSV has a line NAME,X,Y for each. A JSON has
+    {"image": "lift.png", "build": "adult", "dots": {"crown": [412, 96], "left knee": [398, 640], ...}}
+  and beside them, where they are known: build adult, child or toddler; stature in metres; mass in kg; size of the picture
+  [width, height]; noise, how far a dot may be off, of the stature [0.01]; keep, how many answers at most [8]; camera: tilt
+  (degrees that it looks down), angle (of view from top to bottom, degrees; without it parallel) and height in metres.
+  A picture has no depth: both ways of each limb are tried, and what the answers leave open is said.
+
+Examples:
+  aplomb dots lift.json --image lift.png --picture over.svg
+  aplomb dots lift.csv --load 15kg,hands --page lift.html --figure lift.bvh
+
+Exit status: 0 in balance as drawn, 1 not, 2 wrong use.)";
+
 const char* const timing_text = R"(
 THING and what it needs:
   fall      --height. sqrt(2 height / gravity): free fall from rest
@@ -618,6 +634,40 @@ void add_timing_arguments(CLI::App& command, Arguments& arguments) {
     number("--gravity", t.gravity, "m/s2 [9.80665]", "NUMBER");
     command.add_flag("--json", t.json, "Print JSON: seconds and metres");
     command.footer(timing_text);
+}
+
+void add_dots_arguments(CLI::App& command, Arguments& arguments) {
+    command.add_option("FILE", arguments.file.file, "Dots on a drawing: .json or .csv, see below")
+        ->required()
+        ->type_name("FILE")
+        ->option_text(" ");
+    command
+        .add_option("--image", arguments.dots.image,
+                    "The drawing: PNG, JPEG or SVG [the one that FILE names, or none]")
+        ->type_name("PICTURE");
+    command
+        .add_option("--answer", arguments.dots.answer,
+                    "Which answer is shown and corrected, from 1 [the likeliest]")
+        ->type_name("N")
+        ->check(whole());
+    command.add_flag("--json", arguments.file.json, "Print JSON: metres, radians");
+    add_carrying(command, arguments.moment);
+    add_margin(command, arguments);
+    const char* group = "Results";
+    command
+        .add_option("--picture", arguments.moment.picture,
+                    "Draw the figure over the drawing: thin as it was drawn, bold corrected")
+        ->type_name("FILE.svg")
+        ->group(group);
+    command.add_option("--page", arguments.moment.page, "The same on a page, with all that is said")
+        ->type_name("FILE.html")
+        ->group(group);
+    command
+        .add_option("--figure", arguments.dots.figure,
+                    "The figure in the pose that was drawn, for other commands")
+        ->type_name("FILE.bvh")
+        ->group(group);
+    command.footer(std::string(syntax_text) + dots_text);
 }
 
 } // namespace aplomb::cli

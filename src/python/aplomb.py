@@ -51,7 +51,8 @@ __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "Mas
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
            "settle_time", "write_motion",
-           "MannerPart", "MannerNumber", "MannerPair", "MannerInfo", "Manner", "learn_manner", "read_manner", "write_manner"]
+           "MannerPart", "MannerNumber", "MannerPair", "MannerInfo", "Manner", "learn_manner", "read_manner", "write_manner",
+           "Dot", "Build", "DrawingAnswer", "Drawing", "fit_drawing"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -225,6 +226,34 @@ class MannerPart(enum.IntEnum):
     KNEES = 4
     GIRDLES = 5
     ARMS = 6
+
+
+class Dot(enum.IntEnum):
+    """What a dot on a drawing marks; left and right are the figure's own."""
+    CROWN = 0
+    CHIN = 1
+    NECK = 2
+    LEFT_SHOULDER = 3
+    RIGHT_SHOULDER = 4
+    LEFT_ELBOW = 5
+    RIGHT_ELBOW = 6
+    LEFT_WRIST = 7
+    RIGHT_WRIST = 8
+    LEFT_HIP = 9
+    RIGHT_HIP = 10
+    LEFT_KNEE = 11
+    RIGHT_KNEE = 12
+    LEFT_ANKLE = 13
+    RIGHT_ANKLE = 14
+    LEFT_TOE = 15
+    RIGHT_TOE = 16
+
+
+class Build(enum.IntEnum):
+    """Proportions that the figure under a drawing starts from."""
+    ADULT = 0
+    CHILD = 1
+    TODDLER = 2
 
 
 class Error(Exception):
@@ -1061,7 +1090,25 @@ class MannerInfo(Structure):
                 ("left_out_error", c_double), ("noise", c_double * _MANNER_PARTS)]
 
 
-STRUCTURES = (_Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
+class _Dots(Structure):
+    _c_name = "aplomb_dots"
+    _fields_ = [("struct_size", c_uint32), ("build", c_int32), ("places", (c_double * 2) * 17), ("width", c_double),
+                ("height", c_double), ("stature", c_double), ("mass", c_double), ("noise", c_double),
+                ("spread", c_double), ("tilt", c_double), ("angle", c_double), ("camera_height", c_double),
+                ("keep", c_int32), ("reserved", c_int32)]
+
+
+class DrawingAnswer(Structure):
+    """One answer of a Drawing; members as in aplomb_drawing_answer. Lengths in metres."""
+    _c_name = "aplomb_drawing_answer"
+    _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("figure", c_void_p),
+                ("translations", POINTER(c_double)), ("rotations", POINTER(c_double)), ("cost", c_double),
+                ("misfit", c_double), ("worst_misfit", c_double), ("worst_dot", c_int32), ("limits_met", c_int32),
+                ("scale", c_double), ("tilt", c_double), ("facing", c_double), ("chance", c_double),
+                ("lengths", c_double * 9), ("tips", (c_double * 3) * 5)]
+
+
+STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
               ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
@@ -1216,8 +1263,18 @@ PROTOTYPES.update({
 })
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
+PROTOTYPES.update({
+    "aplomb_dot_text": (c_char_p, [c_int32]),
+    "aplomb_dot_find": (c_int32, [c_char_p]),
+    "aplomb_drawing_fit": (c_int32, [POINTER(_Dots), _Out, _Error]),
+    "aplomb_drawing_destroy": (None, [_Handle]),
+    "aplomb_drawing_answer_count": (c_int32, [_Handle]),
+    "aplomb_drawing_answer_at": (c_int32, [_Handle, c_int32, POINTER(DrawingAnswer), _Error]),
+    "aplomb_drawing_project": (c_int32, [_Handle, c_int32, _Doubles, _Doubles, _Error]),
+    "aplomb_drawing_difference": (c_char_p, [_Handle, c_int32]),
+})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FIT_PREFIXES = ("aplomb_manner_",)
+FIT_PREFIXES = ("aplomb_manner_", "aplomb_dot", "aplomb_drawing_")
 FILE_PREFIXES = ("aplomb_manner_read", "aplomb_manner_write",
                  "aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
                  "aplomb_shot_page_", "aplomb_motion_")
@@ -2161,3 +2218,65 @@ def read_manner(path, options=None):
 def write_manner(options, path, note=None):
     """Writes what of Options differs from the defaults; `note`: a text for people."""
     _call("aplomb_manner_write", _path(path), byref(options), _text(note))
+
+
+# ---- A figure under a drawing -------------------------------------------------------------------------------------
+
+
+class Drawing:
+    """Answers of a figure under the dots of a drawing: `answers`, DrawingAnswers, the likeliest first; `differences`,
+    sentences on what they do not agree in."""
+
+    def __init__(self, handle):
+        self._handle = handle
+        self._destroy = _library().aplomb_drawing_destroy
+        self.answers = []
+        for index in range(_library().aplomb_drawing_answer_count(handle)):
+            answer = _made(DrawingAnswer)
+            _call("aplomb_drawing_answer_at", handle, index, byref(answer))
+            self.answers.append(answer)
+        self.differences = []
+        while True:
+            text = _library().aplomb_drawing_difference(handle, len(self.differences))
+            if text is None:
+                break
+            self.differences.append(text.decode("utf-8"))
+
+    def __del__(self):
+        if getattr(self, "_destroy", None):
+            self._destroy(self._handle)
+
+    def figure(self, index=0):
+        """The Figure of an answer, in its fitted lengths."""
+        figure = Figure.__new__(Figure)
+        figure._adopt(self.answers[index].figure, self)
+        return figure
+
+    def pose(self, index=0):
+        """The Pose of an answer."""
+        answer = self.answers[index]
+        pose = Pose(answer.joint_count)
+        pose.translations[:] = answer.translations[:3 * answer.joint_count]
+        pose.rotations[:] = answer.rotations[:4 * answer.joint_count]
+        return pose
+
+    def project(self, point, index=0):
+        """Where a place of an answer's world is on the picture, (x, y) in pixels."""
+        pixels = (c_double * 2)()
+        _call("aplomb_drawing_project", self._handle, index, (c_double * 3)(*point), pixels)
+        return pixels[0], pixels[1]
+
+
+def fit_drawing(dots, **members):
+    """Lays a figure under dots: {"left knee": (x, y), Dot.CROWN: (x, y), ...}, pixels, y down. Members of aplomb_dots by
+    name: build, stature, mass, noise, spread, tilt, angle, camera_height, width, height, keep. Gives a Drawing."""
+    given = _made(_Dots)
+    _assign(given, members)
+    for name, place in dots.items():
+        dot = int(name) if isinstance(name, int) else _library().aplomb_dot_find(_text(name))
+        if not 0 <= dot < len(given.places):
+            raise _wrong("dots", name, "the name of a dot, such as 'left knee'")
+        given.places[dot][:] = place
+    handle = c_void_p()
+    _call("aplomb_drawing_fit", byref(given), byref(handle))
+    return Drawing(handle)

@@ -16,6 +16,7 @@ CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header
 CORRECT = CLIP + "figure moment support carry model pose correct".split()  # the single pose's problem, never its solver
 
 FIT = ["base", "fit"]  # the same, without the figure
+DRAWING = FIT + ["drawing"]
 
 source = pathlib.Path(__file__).resolve().parents[2] / "src"
 faults = []
@@ -29,6 +30,8 @@ def below(folder):
         return CLIP
     if folder == "fit":
         return FIT
+    if folder == "drawing":
+        return DRAWING
     if folder == "correct":
         return CORRECT
     return ["base"] + FILES[: FILES.index(folder) + 1]
@@ -36,9 +39,9 @@ def below(folder):
 
 def check_includes():
     for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*.*")) + sorted(
-            source.glob("clip/correct/*")) + sorted(source.glob("fit/*")):
+            source.glob("clip/correct/*")) + sorted(source.glob("fit/*.*")) + sorted(source.glob("fit/drawing/*")):
         library, folder = path.parts[-3:-1]
-        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"]}.get(library, ["clip", "fit"]):
+        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"], "fit": ["drawing"]}.get(library, ["clip", "fit"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
             public = name in ("aplomb/aplomb.h", "aplomb/follow.h") or library != "core" and name.startswith("aplomb/")
@@ -59,7 +62,7 @@ def check_worksheet():
 def check_disk():
     """One source of the library has a file system: another stands for it where there is none."""
     for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(
-            source.glob("clip/**/*.*")) + sorted(source.glob("fit/*")):
+            source.glob("clip/**/*.*")) + sorted(source.glob("fit/**/*.*")):
         if path.name != "disk.cpp" and re.search(r"#include <(filesystem|fstream|iostream|sstream)>", path.read_text()):
             faults.append(f"{path.relative_to(source)} has a file system or streams")
 
@@ -79,7 +82,7 @@ def check_links(objects):
     if missing:
         sys.exit(f"no object files of {', '.join(sorted(missing))}")
     for folder, path, symbol in wanted:
-        public = folder in FILES + ["clip", "correct", "fit"] and symbol.startswith("aplomb_")
+        public = folder in FILES + ["clip", "correct", "fit", "drawing"] and symbol.startswith("aplomb_")
         if defined[symbol] and not public and not defined[symbol] & set(below(folder)):
             place = "/".join(sorted(defined[symbol]))
             faults.append(f"{folder}/{pathlib.Path(path).name} links with {place}: {symbol}")
