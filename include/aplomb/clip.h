@@ -233,6 +233,35 @@ APLOMB_API const aplomb_clip_balanced* aplomb_clip_balanced_frames(const aplomb_
                                                                    int32_t* count);
 APLOMB_API const aplomb_clip_range* aplomb_clip_ranges(const aplomb_clip_balance_result* result, int32_t* count);
 
+/* ---- Give ---------------------------------------------------------------------------------------------- */
+
+typedef struct aplomb_clip_give_options {
+    uint32_t struct_size;
+    int32_t landings;    /* 1: a body that lands gives, by what its keys lack of it [0] */
+    int32_t held;        /* 1: the poses hold already what the knees give for good, as balanced ones do [0] */
+    int32_t reserved;
+    const double* falls; /* per carry: how far the thing falls before it is caught, host units, 0 or more; its weight then
+                            comes at once. Or NULL: all are set down gently */
+} aplomb_clip_give_options;
+APLOMB_API void aplomb_clip_give_options_init(aplomb_clip_give_options* options, size_t size);
+
+/** What a frame gave: host units downwards, below zero upwards. Frozen. */
+typedef struct aplomb_clip_given {
+    double hips;
+    double arms; /* of what both hands carry, beyond the hips' way */
+} aplomb_clip_given;
+
+/** Where weight arrives or leaves, arms, hips and knees give and come back (aplomb_give_kind): arms first, by a thing's
+ *  fall; then hips and knees, by what the arms pass on and towards what the load takes for good (aplomb_give_rest). A
+ *  landing gives as its speed says, less by the part that its keys give themselves: their depth under the height of
+ *  touchdown, or under that at which it stands in the end, if that is higher. Soles that stand stay where they are; in
+ *  the air poses stay as keyed. What is carried in the first frame arrived before it. `translations` and `rotations` take
+ *  the poses as those of aplomb_clip_balance do; `given` one item per frame, or NULL. `options`, `allocator` and `error`
+ *  may be NULL. */
+APLOMB_API aplomb_status aplomb_clip_give(const aplomb_figure* figure, const aplomb_clip* clip,
+                                          const aplomb_clip_give_options* options,
+                                          const aplomb_allocator* allocator, void* translations, void* rotations,
+                                          aplomb_clip_given* given, aplomb_error* error);
 
 #ifdef __cplusplus
 }
