@@ -176,6 +176,15 @@ typedef struct aplomb_exempt_range {
     const char* reason; /* not NULL, not empty: whoever leaves out says why */
 } aplomb_exempt_range;
 
+/** What a load that swings pulls its hand with. Frozen. */
+typedef struct aplomb_clip_tension {
+    int32_t carry;        /* of the clip: a load that hangs */
+    int32_t reserved;
+    const double* forces; /* 3 per frame: newton, world axes; not read where it is not carried. To the tension of a load
+                             that hangs from a corrected hand belongs its mass times what the correction added to that
+                             hand's acceleration: so much a correction counts itself */
+} aplomb_clip_tension;
+
 typedef struct aplomb_clip_balance_options {
     uint32_t struct_size;
     int32_t loop;             /* 1: the first frame follows the last, a frame's time later [0] */
@@ -188,6 +197,9 @@ typedef struct aplomb_clip_balance_options {
     int32_t whole;            /* 1: all frames are one range, whatever their faults [0] */
     aplomb_progress progress; /* or NULL */
     void* progress_user;
+    const aplomb_clip_tension* tensions; /* or NULL: loads that hang are in plumb. The rest point goes by that always: only
+                                            the support's edge and margins know a swing, or hips would feed it */
+    int32_t tension_count;
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 
