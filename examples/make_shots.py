@@ -239,14 +239,14 @@ def walk():
 
 # ---- What follows from weight ------------------------------------------------------------------------
 
-STROLL_STEP, STROLL_FRAMES, CATCH_FRAMES = .50, 97, 73
+STROLL_STEP, STROLL_FRAMES, CATCH_FRAMES = .50, 121, 73
 
 
 def stroll():
-    """From standing into four steps of 13 frames and back to standing."""
+    """A second of standing, then four steps of 13 frames and back to standing."""
     rolls = {"push": 30.0, "strike": 12.0}
-    left = [Step(6, 17, STROLL_STEP, **rolls), Step(32, 43, 3 * STROLL_STEP, **rolls)]
-    right = [Step(19, 30, 2 * STROLL_STEP, **rolls), Step(45, 56, 3 * STROLL_STEP, push=24.0, strike=0.0)]
+    left = [Step(24, 35, STROLL_STEP, **rolls), Step(50, 61, 3 * STROLL_STEP, **rolls)]
+    right = [Step(37, 48, 2 * STROLL_STEP, **rolls), Step(63, 74, 3 * STROLL_STEP, push=24.0, strike=0.0)]
     feet = {"left": Foot("left", 0.0, left), "right": Foot("right", 0.0, right)}
     frames = range(STROLL_FRAMES)
     middle = [sum(foot.ground(f) for foot in feet.values()) / 2 for f in frames]

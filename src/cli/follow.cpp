@@ -11,6 +11,7 @@
 
 #include "base/rotation.h"
 #include "cli/chains.h"
+#include "cli/clip_text.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/frames.h"
@@ -40,6 +41,7 @@ struct Followed {
     std::vector<Swing> swings;
     std::vector<aplomb_clip_given> given;
     std::optional<BalancedShot> balanced;
+    double last_round = 0; // by how much the hips moved in it, metres
     double step_seconds = 0;
 
     std::size_t joints() const { return frames.joints; }
@@ -95,6 +97,19 @@ void put_on_keys(const Followed& f, std::vector<double>& rotations) {
             }
 }
 
+/// The furthest that the hips are from one to the other, metres.
+double hips_apart(const Character& character, const Followed& f, const Poses& a, const Poses& b) {
+    const auto hips = static_cast<std::size_t>(character.info().hips);
+    double most = 0;
+    for (std::size_t k = 0; k < f.frames.times.size(); ++k) {
+        const std::size_t at = 3 * (f.joints() * k + hips);
+        most = std::max(most, norm(Vec3{a.translations[at] - b.translations[at],
+                                        a.translations[at + 1] - b.translations[at + 1],
+                                        a.translations[at + 2] - b.translations[at + 2]}));
+    }
+    return most * character.info().metres_per_unit;
+}
+
 /// Keyed, balanced, followed; given; and balanced once more, now with what swings from the corrected hands.
 Followed follow(const Character& character, const Frames& frames, const Frames* keyed,
                 const Arguments& arguments) {
@@ -122,7 +137,7 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     if (weight.counts()) f.given = weight.give(f.poses);
     f.swings = swing();
     if (!arguments.follow.balance) return f;
-    constexpr int rounds = 2; // after which hips move by less than a millimetre
+    constexpr int rounds = 3; // two bring the hips within a millimetre; the third shows that they did
     const Poses asked = f.poses;
     const std::vector<Swing> before = f.swings;
     f.balanced = weight.balance(asked, {});
@@ -130,6 +145,7 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
         f.poses = f.balanced->poses;
         f.swings = swing();
         f.balanced = weight.balance(asked, tensions_of(f.swings, before, f.frames));
+        f.last_round = hips_apart(character, f, f.balanced->poses, f.poses);
     }
     f.poses = f.balanced->poses;
     f.swings = swing();
@@ -303,10 +319,18 @@ std::string json_of(const Character& character, const Followed& f, const Argumen
     Json given = Json::array();
     for (const aplomb_clip_given& frame : f.given)
         given.push_back({{"hips", frame.hips}, {"arms", frame.arms}});
-    whole["give"] = given; // the file's unit
-    if (f.balanced) whole["status"] = aplomb_status_text(f.balanced->status);
     for (const Written& file : written(arguments))
         whole[file.what] = file.path;
+    whole["give"] = given; // the file's unit
+    if (!f.balanced) return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
+    Json margins = Json::array();
+    for (const aplomb_clip_balanced& frame : f.balanced->frames)
+        margins.push_back({{"before", known(frame.margin_before)},
+                           {"after", known(frame.margin_after)},
+                           {"asked", known(frame.margin_asked)}});
+    whole["balanced"] = {{"status", aplomb_status_text(f.balanced->status)},
+                         {"margins", margins},          // the file's unit
+                         {"last_round", f.last_round}}; // metres
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
 }
 
