@@ -41,7 +41,8 @@ struct Followed {
     std::vector<Swing> swings;
     std::vector<aplomb_clip_given> given;
     std::optional<BalancedShot> balanced;
-    double last_round = 0; // by how much the hips moved in it, metres
+    int rounds = 0;        // of what swings
+    double last_round = 0; // by how much the hips moved in the last one, metres
     double step_seconds = 0;
 
     std::size_t joints() const { return frames.joints; }
@@ -137,11 +138,13 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     if (weight.counts()) f.given = weight.give(f.poses);
     f.swings = swing();
     if (!arguments.follow.balance) return f;
-    constexpr int rounds = 3; // two bring the hips within a millimetre; the third shows that they did
+constexpr int most_rounds = 8;
+    constexpr double settled = 5e-4; // metres
     const Poses asked = f.poses;
     const std::vector<Swing> before = f.swings;
     f.balanced = weight.balance(asked, {});
-    for (int round = 0; round < rounds && !before.empty(); ++round) {
+    for (f.rounds = 0; f.rounds < most_rounds && !before.empty(); ++f.rounds) {
+        if (f.rounds > 0 && f.last_round < settled) break;
         f.poses = f.balanced->poses;
         f.swings = swing();
         f.balanced = weight.balance(asked, tensions_of(f.swings, before, f.frames));
@@ -330,6 +333,7 @@ std::string json_of(const Character& character, const Followed& f, const Argumen
                            {"asked", known(frame.margin_asked)}});
     whole["balanced"] = {{"status", aplomb_status_text(f.balanced->status)},
                          {"margins", margins},          // the file's unit
+                         {"rounds", f.rounds},
                          {"last_round", f.last_round}}; // metres
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
 }

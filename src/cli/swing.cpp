@@ -72,15 +72,24 @@ public:
         }
     }
 
-    /// Turns the arm that ends at the hand at its shoulder, so that the grip is plumb below it.
+    /// Turns the arm that ends at the hand at its shoulder, so that the grip is below it, and as far out to the side as it is
+    /// keyed on the whole: that keeps what hangs off the leg.
     void quiet_arm(std::vector<double>& rotations) const {
         if (!m_arm) return;
-        const int32_t upper = m_arm->upper, above = m_character.joint(upper).parent;
-        for (std::size_t k = 0; k < m_frames.times.size(); ++k) {
+        const std::size_t count = m_frames.times.size();
+        double aside = 0;
+        for (std::size_t k = 0; k < count; ++k) {
             const Placed placed = placed_in(k);
-            const Vec3 way = placed.at(m_hand, m_grip) - placed.at(upper, {});
+            aside -= dot(inwards(placed), normalized(line_of(placed))) / static_cast<double>(count);
+        }
+        aside = std::clamp(aside, 0.0, 0.5);
+        const int32_t upper = m_arm->upper, above = m_character.joint(upper).parent;
+        for (std::size_t k = 0; k < count; ++k) {
+            const Placed placed = placed_in(k);
+            const Vec3 way = line_of(placed);
             if (!(norm(way) > 0)) continue;
-            const Quat turned = rotation_between(normalized(way), m_down) * placed.rotation(upper);
+            const Vec3 quiet = m_down * std::sqrt(1 - aside * aside) - inwards(placed) * aside;
+            const Quat turned = rotation_between(normalized(way), quiet) * placed.rotation(upper);
             put(&rotations[4 * (m_frames.joints * k + static_cast<std::size_t>(upper))],
                 normalized(conjugate(placed.rotation(above)) * turned));
         }
@@ -112,6 +121,16 @@ private:
                       &m_poses.rotations[4 * m_frames.joints * frame]);
     }
 
+    Vec3 line_of(const Placed& placed) const {
+        return placed.at(m_hand, m_grip) - placed.at(m_arm->upper, {});
+    }
+    /// Level, unit, from the arm's side of the body to its middle; none without a leg beside.
+    Vec3 inwards(const Placed& placed) const {
+        if (!m_leg) return {};
+        return normalized(
+            reject(placed.at(m_character.info().hips, {}) - placed.at(m_leg->upper, {}), m_down));
+    }
+
     /// How far the load's middle may come from the hand towards the leg beside it, at the height at which it hangs: up to
     /// .8 of its own half breadth and 5 % of leg from the leg's middle, as an arm that hangs keeps it clear in a
     /// correction.
@@ -129,12 +148,10 @@ private:
         if (!(length > 0.1 * leg)) return {}; // a leg that is drawn up is in nobody's way
         const double part = std::clamp((depth(load) - depth(from)) / length, 0.0, 1.0);
         // To the side alone: a leg that swings past the load does not stop it.
-        const Vec3 ahead = placed.at(m_character.info().hips, {}) - hip;
-        const Vec3 inwards = normalized(reject(ahead, m_down));
+        const Vec3 in = inwards(placed);
         const double breadth = m_load.half_size[0] > 0 ? m_load.half_size[0] : usual_breadth * leg;
-        const double room =
-            dot(inwards, from + (to - from) * part - hand) - of_breadth * breadth - of_leg * leg;
-        return inwards * std::max(room, 1e-3 * leg);
+        const double room = dot(in, from + (to - from) * part - hand) - of_breadth * breadth - of_leg * leg;
+        return in * std::max(room, 1e-3 * leg);
     }
 
     const Character& m_character;

@@ -21,8 +21,8 @@ struct Swing {
     std::vector<Vec3> hand; // metres
 };
 
-/// An arm that holds what hangs is turned at its shoulder so that its hand is plumb below it in every frame: its own swing
-/// would throw the load about.
+/// An arm that holds what hangs is turned at its shoulder so that its hand stays below it in every frame, and as far out to
+/// the side as it is keyed on the whole: its own swing would throw the load about.
 void quiet_arms(const Character& character, const Frames& frames, const Cargo& cargo, Poses& poses);
 /// The loads that hang, as the hands of `poses` carry them; a thigh stops them. `damping`: --swing, or empty.
 std::vector<Swing> swing_loads(const Character& character, const Frames& frames, const Cargo& cargo,

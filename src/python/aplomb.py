@@ -1032,7 +1032,7 @@ class Bounce(Structure):
     _fields_ = [("landing", c_double), ("height", c_double), ("air", c_double)]
 
 
-STRUCTURES = (ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+STRUCTURES = (ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
