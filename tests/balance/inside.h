@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
-// A moment brought to where the solver starts from: situation, support, rest, reduced model and problem.
+// A moment brought to where the solver starts from: key, support, rest, reduced model and problem.
 #pragma once
 
 #include "balance/moment.h"
 #include "capi/solver.h"
-#include "support/rest.h"
+#include "support/standing.h"
 
 namespace own {
 
@@ -12,12 +12,12 @@ struct Inside {
     Inside(const Character& character, const Moment& moment) : Inside(character.figure.get(), moment) {}
     Inside(const aplomb_figure* given, const Moment& moment)
         : figure(*given), solver(make_solver(given)), options(moment.options),
-          acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), situation(bring(moment)),
-          support(aplomb::make_support(figure, situation, options.margin)),
-          rest(aplomb::make_rest(figure, solver->plan, situation, support, options.heft)),
-          carriage(aplomb::make_carriage(figure, solver->plan, situation, rest, options)),
+          acceleration(moment.acceleration), momentum_rate(moment.momentum_rate), key(bring(moment)),
+          support(aplomb::make_support(figure, key, options.margin)),
+          aim(aplomb::make_aim(figure, solver->plan, key, support, options.heft)),
+          carriage(aplomb::make_carriage(figure, solver->plan, key, aim, options)),
           stiffness(aplomb::make_stiffness(figure, options, carriage)), model(reduced()),
-          problem({options, figure, model, stiffness, carriage, rest}, support.bounds, solver->bench.rows,
+          problem({options, figure, model, stiffness, carriage, aim}, support.bounds, solver->bench.rows,
                   solver->bench.wrench) {
         problem.find_start(solver->bench.evaluation[0]);
     }
@@ -30,25 +30,25 @@ struct Inside {
     SolverHandle solver;
     aplomb_options options;
     Vector acceleration, momentum_rate;
-    aplomb::Situation situation;
+    aplomb::Key key;
     aplomb::Support support;
-    aplomb::Rest rest;
+    aplomb::Aim aim;
     aplomb::Carriage carriage;
     aplomb::Stiffness stiffness;
     aplomb::Model model;
     aplomb::PoseProblem problem;
 
 private:
-    aplomb::Situation bring(const Moment& moment) {
+    aplomb::Key bring(const Moment& moment) {
         aplomb_error error{};
-        aplomb::Situation brought;
-        if (make_situation(figure, solver->plan, moment.situation(), solver->memory, brought, &error))
+        aplomb::Key brought;
+        if (bring_key(figure, solver->plan, moment.situation(), solver->keyed, brought, &error))
             throw std::runtime_error(error.message);
         return brought;
     }
     aplomb::Model reduced() {
-        reduce(figure, situation, stiffness, carriage, solver->bench.group, solver->bench.reduction);
-        return {situation, solver->bench.reduction};
+        reduce(figure, key, stiffness, carriage, solver->bench.group, solver->bench.reduction);
+        return {key, solver->bench.reduction};
     }
 };
 

@@ -79,7 +79,7 @@ struct Placed {
 
 class JetModel {
 public:
-    explicit JetModel(const Inside& inside) : in_(inside), s_(inside.situation), r_(inside.reduction()) {
+    explicit JetModel(const Inside& inside) : in_(inside), s_(inside.key), r_(inside.reduction()) {
         for (int32_t j = 0; j < in_.figure.joint_count; ++j) {
             place_.push_back(plain(s_.body.world[j].position));
             turn_.push_back(plain(s_.body.world[j].rotation));
@@ -364,7 +364,7 @@ private:
     }
 
     const Inside& in_;
-    const aplomb::Situation& s_;
+    const aplomb::Key& s_;
     const aplomb::Reduction& r_;
     std::vector<Vector> place_; // keyed
     std::vector<Eigen::Matrix3d> turn_, neutral_;

@@ -30,7 +30,7 @@ void Asking::lay_out(Layout& layout) {
     plan_.trunk = layout.take<uint8_t>(joints);
     plan_.needed = layout.take<int32_t>(joints);
     plan_.is_needed = layout.take<uint8_t>(joints);
-    memory_.lay_out(layout, joints);
+    room_.lay_out(layout, joints);
     asked_ = layout.take<Asked>(frames);
     for (int limb = 0; limb < figure_.limb_count; ++limb)
         footing_[limb] = layout.take<uint8_t>(frames);
@@ -87,8 +87,8 @@ void Asking::find_exempt() {
 }
 
 /// Legs that do not bear are held, so that lifting a foot moves nothing at once.
-aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemory& memory,
-                           Situation& situation, aplomb_error* error) const {
+aplomb_status Asking::make(int t, const Vec3& acceleration, const PoseRoom& room, Key& key,
+                           aplomb_error* error) const {
     aplomb_contact contacts[APLOMB_MAX_LIMBS];
     int count = 0;
     const bool bears = asked_[t].bears;
@@ -104,20 +104,20 @@ aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemor
     give_frame(shot_, t, given);
     given.situation.contacts = contacts, given.situation.contact_count = count;
     put(given.situation.com_acceleration, length_out(figure_.frame, acceleration));
-    if (const auto s = make_situation(figure_, plan_, given.situation, memory, situation, error))
+    if (const auto s = bring_key(figure_, plan_, given.situation, room, key, error))
         return at_frame(s, shot_.given.first_number + t, error);
-    if (const auto s = check_correctable(figure_, situation.stance, error))
+    if (const auto s = check_correctable(figure_, key.stance, error))
         return at_frame(s, shot_.given.first_number + t, error);
-    if (!bears) situation.stance.hold[some_foot_] = APLOMB_HELD;
+    if (!bears) key.stance.hold[some_foot_] = APLOMB_HELD;
     return APLOMB_OK;
 }
 
 aplomb_status Asking::find_motion(aplomb_error* error) {
-    Situation situation;
+    Key key;
     for (int t = 0; t < shot_.count; ++t) {
-        if (const auto s = make(t, {}, memory_, situation, error)) return s;
-        asked_[t].centre = situation.ground.origin + first_moment_of(situation) / situation.pressing.mass;
-        const Ground& g = situation.ground;
+        if (const auto s = make(t, {}, room_, key, error)) return s;
+        asked_[t].centre = key.ground.origin + first_moment_of(key) / key.pressing.mass;
+        const Ground& g = key.ground;
         gravity_ = -dot(g.gravity, g.normal), up_ = g.normal;
         if (asked_[t].bears)
             swing_[t].square = std::max(g.height(asked_[t].centre), least_height * figure_.leg_length);
@@ -171,10 +171,11 @@ void Asking::smooth_motion() {
 
 /// The plumb line's moment about the ground's origin is known by where it meets the ground, n x tau = (p - o) (n.F): for the
 /// weight of a load in plumb its tension goes in, where the hand is.
-Vec2 Asking::swung(int t, const Situation& s) const {
-    const Ground& g = s.ground;
-    Vec3 turning = (g.fore * s.balance_point.fore + g.left * s.balance_point.left) * s.pressing.normal_force;
-    double pressing = s.pressing.normal_force;
+Vec2 Asking::swung(int t, const Key& key) const {
+    const Ground& g = key.ground;
+    Vec3 turning =
+        (g.fore * key.balance_point.fore + g.left * key.balance_point.left) * key.pressing.normal_force;
+    double pressing = key.pressing.normal_force;
     bool any = false;
     for (int k = 0; k < options_.tension_count; ++k) {
         const aplomb_clip_tension& tension = options_.tensions[k];
@@ -183,7 +184,7 @@ Vec2 Asking::swung(int t, const Situation& s) const {
         int index = 0;
         for (int r = 0; r < tension.carry; ++r)
             index += shot_.given.carries[r].first <= t && t <= shot_.given.carries[r].last;
-        const Load& load = s.load[index];
+        const Load& load = key.load[index];
         const Vec3 in_plumb = g.felt * load.mass;
         const double* f = tension.forces + 3 * t;
         const Vec3 pull = direction_in(figure_.frame, {f[0], f[1], f[2]}) * carried_part(shot_, carry, t);
@@ -194,30 +195,30 @@ Vec2 Asking::swung(int t, const Situation& s) const {
     }
     if (!any || !(pressing < 0)) return {};
     const Vec3 point = turning / pressing;
-    return Vec2{dot(g.fore, point), dot(g.left, point)} - s.balance_point;
+    return Vec2{dot(g.fore, point), dot(g.left, point)} - key.balance_point;
 }
 
-aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
-                            Rest& rest, Carriage& carriage, aplomb_error* error) const {
+aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim,
+                            Carriage& carriage, aplomb_error* error) const {
     const Asked& asked = asked_[t];
-    if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, memory, situation, error)) return s;
-    support = make_support(figure_, situation, correction_.margin);
-    const Vec2 swing = swung(t, situation);
+    if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, room, key, error)) return s;
+    support = make_support(figure_, key, correction_.margin);
+    const Vec2 swing = swung(t, key);
     if (asked.bears && (swing.fore != 0 || swing.left != 0)) {
         for (int i = 0; i < support.bounds.count; ++i)
             support.bounds.bound[i] -= dot(support.bounds.normal[i], swing);
-        support.margin = margin_of(support.area, situation.balance_point + swing);
+        support.margin = margin_of(support.area, key.balance_point + swing);
     }
-    rest = make_rest(figure_, plan_, situation, support, correction_.heft);
-    carriage = make_carriage(figure_, plan_, situation, rest, correction_);
+    aim = make_aim(figure_, plan_, key, support, correction_.heft);
+    carriage = make_carriage(figure_, plan_, key, aim, correction_);
     const double kept = 1 - asked.exempt_part;
-    rest.hips_way = rest.hips_way * kept;
-    rest.aim = situation.balance_point + (rest.aim - situation.balance_point) * kept;
+    aim.hips_way = aim.hips_way * kept;
+    aim.rest_point = key.balance_point + (aim.rest_point - key.balance_point) * kept;
     if (!asked.bears || asked.at_end || kept <= 0) support.bounds.count = 0;
     if (kept < 1) {
         for (int i = 0; i < support.bounds.count; ++i) {
             double& bound = support.bounds.bound[i];
-            const double past = dot(support.bounds.normal[i], situation.balance_point) - bound;
+            const double past = dot(support.bounds.normal[i], key.balance_point) - bound;
             bound += asked.exempt_part * std::max(past, 0.0);
         }
     }
@@ -229,12 +230,12 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
     for (int k = 0; k < range.count(); ++k) {
         Moment& m = range[k];
         const int t = m.number = span.first + k;
-        if (const auto s = bring(t, m.memory, m.situation, m.support, m.rest, m.carriage, error)) return s;
+        if (const auto s = bring(t, m.room, m.key, m.support, m.aim, m.carriage, error)) return s;
         m.bears = asked_[t].bears;
-        m.swung = m.bears ? swung(t, m.situation) : Vec2{};
+        m.swung = m.bears ? swung(t, m.key) : Vec2{};
         m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
-        const Ground& g = m.situation.ground;
-        m.rest.aim = m.situation.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
+        const Ground& g = m.key.ground;
+        m.aim.rest_point = m.key.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
         range.gaps()[k] = gap(t);
     }
     range.gaps()[range.count()] = gap(span.last + 1);
@@ -244,20 +245,20 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
 }
 
 aplomb_status Asking::find_needs(aplomb_error* error) {
-    Situation situation;
+    Key key;
     Support support;
-    Rest rest;
+    Aim aim;
     Carriage carriage;
     for (int t = 0; t < shot_.count; ++t) {
         Asked& asked = asked_[t];
         // What falls faster presses too little for a verdict on where.
         const double rise = dot(asked.acceleration, up_), least = (least_pressing - 1) * gravity_;
         if (asked.bears && rise < least) asked.acceleration += up_ * (least - rise);
-        if (const auto s = bring(t, memory_, situation, support, rest, carriage, error)) return s;
-        const Ground& g = situation.ground;
+        if (const auto s = bring(t, room_, key, support, aim, carriage, error)) return s;
+        const Ground& g = key.ground;
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
-        asked.need = asked.bears ? on_ground(g, rest.aim - situation.balance_point) : Vec3{};
+        asked.need = asked.bears ? on_ground(g, aim.rest_point - key.balance_point) : Vec3{};
         const double give = *std::max_element(carriage.bend, carriage.bend + max_limbs);
         asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
         asked.fault =

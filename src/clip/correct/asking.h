@@ -6,8 +6,8 @@
 #include "clip/correct/range.h"
 #include "clip/smooth.h"
 #include "clip/track.h"
-#include "moment/situation.h"
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/standing.h"
 
 namespace aplomb {
 
@@ -44,13 +44,13 @@ public:
 
     /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
     /// exempt; the aim is still that of the moment alone.
-    aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
-                        Rest& rest, Carriage& carriage, aplomb_error* error) const;
+    aplomb_status bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim, Carriage& carriage,
+                        aplomb_error* error) const;
     /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
     aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
                         aplomb_error* error) const;
     /// What loads that swing do to a moment's balance point, own axes.
-    Vec2 swung(int t, const Situation& situation) const;
+    Vec2 swung(int t, const Key& key) const;
     const Asked& operator[](int t) const { return asked_[t]; }
     const BodyPlan& plan() const { return plan_; }
     bool is_ring() const { return options_.loop != 0 && shot_.count >= 3; }
@@ -58,7 +58,7 @@ public:
     double gap(int t) const;
 
 private:
-    aplomb_status make(int t, const Vec3& acceleration, const SituationMemory& memory, Situation& situation,
+    aplomb_status make(int t, const Vec3& acceleration, const PoseRoom& room, Key& key,
                        aplomb_error* error) const;
     Vec3 cycle_travel() const;
     void smooth_motion();
@@ -70,7 +70,7 @@ private:
     const aplomb_clip_balance_options& options_;
     const aplomb_options& correction_;
     BodyPlan plan_{};
-    SituationMemory memory_{};
+    PoseRoom room_{};
     Asked* asked_ = nullptr;
     uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
     int some_foot_ = -1;

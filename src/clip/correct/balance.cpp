@@ -61,8 +61,7 @@ private:
     void judge(Range& range, int index);
     void scale_amounts(Range& range);
     void finish(Range& range);
-    Vec3 against(const Situation& s, const Body& body, int joint, const Quat& base,
-                 const Quat& base_keyed) const;
+    Vec3 against(const Key& s, const Body& body, int joint, const Quat& base, const Quat& base_keyed) const;
     void put_out(void* translations, void* rotations) const;
     bool goes_on() override;
 
@@ -73,7 +72,7 @@ private:
     Shot shot_;
     Asking asking_;
     Span* spans_ = nullptr;
-    SituationMemory written_{};
+    PoseRoom written_{};
     unsigned char* staged_ = nullptr; // corrected poses, in the host's numbers
     size_t staged_size_ = 0;
     aplomb_clip_balance_result* result_ = nullptr;
@@ -208,8 +207,8 @@ Proof Corrector::solve(Range& range, Interior& interior) {
 }
 
 void Corrector::write(const Moment& f, Changed& changed) {
-    std::copy_n(f.memory.translations, figure_.joint_count, written_.translations);
-    std::copy_n(f.memory.rotations, figure_.joint_count, written_.rotations);
+    std::copy_n(f.room.translations, figure_.joint_count, written_.translations);
+    std::copy_n(f.room.rotations, figure_.joint_count, written_.rotations);
     write_pose(figure_, *f.model, f.at.state, written_.translations, written_.rotations, changed);
 }
 
@@ -224,9 +223,8 @@ double Corrector::let_give(Range& range) {
         if (std::all_of(limb, limb + f.reduction.limb_count, [](const FixedLimb& l) { return l.bearing; }))
             continue;
         write(f, changed);
-        Situation now = f.situation;
-        now.body.world = written_.world, now.body.centre = written_.centre;
-        repose(figure_, asking_.plan(), {written_.translations, written_.rotations}, now);
+        Key now = f.key;
+        repose(figure_, asking_.plan(), written_, now);
         const Vec2 change = now.balance_point - f.at.state.balance_point;
         f.problem->shift_balance_point(change);
         // The centre of mass goes another way than the balance point where gravity is felt aslant.
@@ -263,7 +261,7 @@ void Corrector::scale_amounts(Range& range) {
 }
 
 /// How a joint's turn against a base changed, in the base's anatomical axes.
-Vec3 Corrector::against(const Situation& s, const Body& body, int joint, const Quat& base,
+Vec3 Corrector::against(const Key& s, const Body& body, int joint, const Quat& base,
                         const Quat& base_keyed) const {
     const Quat neutral = conjugate(figure_.joints[joint].neutral);
     const Quat was = conjugate(base_keyed) * s.body.world[joint].rotation * neutral,
@@ -303,7 +301,7 @@ void Corrector::finish(Range& range) {
         else
             stage(0.0);
         aplomb_clip_balanced& said = result_->frames[f.number];
-        const Situation& s = f.situation;
+        const Key& s = f.key;
         const Ground& g = s.ground;
         Body body;
         body.world = written_.world, body.centre = written_.centre;

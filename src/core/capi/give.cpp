@@ -33,7 +33,7 @@ aplomb_status check_way(const Figure& figure, const char* name, double way, aplo
 template<class T>
 void put_given(const aplomb_solver& solver, const Changed* changed, const aplomb_situation& given,
                void* translations, void* rotations) {
-    const SituationMemory& written = solver.bench.written;
+    const PoseRoom& written = solver.bench.written;
     put_pose(*solver.figure, changed, written.translations, written.rotations,
              static_cast<const T*>(given.translations), static_cast<const T*>(given.rotations),
              static_cast<T*>(translations), static_cast<T*>(rotations));
@@ -48,10 +48,9 @@ aplomb_status aplomb_give_rest(aplomb_solver* solver, const aplomb_situation* si
     const InUse used(*solver);
     if (used.by_another()) return refuse_shared(error);
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
-    Situation brought;
-    if (const auto s = make_situation(*solver->figure, solver->plan, given, solver->memory, brought, error))
-        return s;
-    *hips = resting_give(*solver->figure, solver->plan, brought, default_options()) /
+    Key key;
+    if (const auto s = bring_key(*solver->figure, solver->plan, given, solver->keyed, key, error)) return s;
+    *hips = resting_give(*solver->figure, solver->plan, key, default_options()) /
             solver->figure->frame.metres_per_unit;
     return APLOMB_OK;
 }
@@ -67,15 +66,15 @@ aplomb_status aplomb_give_pose(aplomb_solver* solver, const aplomb_situation* si
     const InUse used(*solver);
     if (used.by_another()) return refuse_shared(error);
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
-    Situation brought;
-    if (const auto s = make_situation(figure, solver->plan, given, solver->memory, brought, error)) return s;
-    if (const auto s = check_correctable(figure, brought.stance, error)) return s;
+    Key key;
+    if (const auto s = bring_key(figure, solver->plan, given, solver->keyed, key, error)) return s;
+    if (const auto s = check_correctable(figure, key.stance, error)) return s;
     Workbench& bench = solver->bench;
     Changed changed;
     const bool gives = hips != 0 || arms != 0;
     const double unit = figure.frame.metres_per_unit;
     if (gives)
-        give_pose(figure, solver->plan, brought, default_options(), {hips * unit, arms * unit},
+        give_pose(figure, solver->plan, key, default_options(), {hips * unit, arms * unit},
                   {bench.group, bench.reduction, bench.evaluation[0].state}, bench.written.translations,
                   bench.written.rotations, changed);
     const auto put_out = given.floats ? put_given<float> : put_given<double>;

@@ -13,7 +13,7 @@ struct aplomb_solver {
     size_t block_size = 0;
     const aplomb_figure* figure = nullptr;
     aplomb::BodyPlan plan;
-    aplomb::SituationMemory memory{}; // the keyed pose
+    aplomb::PoseRoom keyed{};
     aplomb::Workbench bench;
     uint32_t figure_check = 0; // of states of aplomb_step
     std::atomic<bool> in_use{false};

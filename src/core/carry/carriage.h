@@ -47,7 +47,7 @@ struct Carriage {
     LevelOffer level;
 };
 
-Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                       const Rest& rest, const aplomb_options& options);
+Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Aim& aim,
+                       const aplomb_options& options);
 
 } // namespace aplomb

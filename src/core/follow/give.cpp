@@ -19,31 +19,31 @@ double room_along(const TwoSpan& limb, const Vec3& way) {
 
 } // namespace
 
-double resting_give(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+double resting_give(const Figure& figure, const BodyPlan& plan, const Key& key,
                     const aplomb_options& options) {
-    const Measures measures = measure_carry(figure, situation, Rest{});
+    const Measures measures = measure_carry(figure, key, Aim{});
     Carriage carriage;
-    add_give({figure, plan, situation, measures, options, 1.0}, carriage);
+    add_give({figure, plan, key, measures, options, 1.0}, carriage);
     return -carriage.hips.z;
 }
 
-void give_pose(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-               const aplomb_options& options, const Sinking& sinking, const GiveRoom& room,
-               Vec3* translations, Quat* rotations, Changed& changed) {
-    const Measures measures = measure_carry(figure, situation, Rest{});
+void give_pose(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+               const Sinking& sinking, const GiveRoom& room, Vec3* translations, Quat* rotations,
+               Changed& changed) {
+    const Measures measures = measure_carry(figure, key, Aim{});
     Carriage carriage;
-    add_level({figure, plan, situation, measures, options, 0.0}, carriage);
+    add_level({figure, plan, key, measures, options, 0.0}, carriage);
     Stiffness stiffness;
     stiffness.hips = {1, 1, 0}; // a limb that is keyed straighter than its bound stays so
     Reduction& r = room.reduction;
-    reduce(figure, situation, stiffness, carriage, room.group, r);
-    const Vec3 up = situation.ground.normal;
+    reduce(figure, key, stiffness, carriage, room.group, r);
+    const Vec3 up = key.ground.normal;
     double hips = sinking.hips;
     for (int i = 0; i < r.limb_count; ++i) {
         if (r.limb[i].holds_load) r.level.sink = std::min(sinking.arms, room_along(r.limb[i].span, up));
         if (r.limb[i].bearing) hips = std::max(hips, -room_along(r.limb[i].span, up));
     }
-    const Model model(situation, r);
+    const Model model(key, r);
     ModelState& state = room.state;
     std::fill(state.x, state.x + max_variables, 0.0);
     state.x[Reduction::hips_shift + 2] = -hips;

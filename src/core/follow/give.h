@@ -13,9 +13,9 @@ struct Sinking {
     double arms = 0; // of what both hands carry, beyond the hips' way
 };
 
-/// Where the hips come to rest under the loads of a situation: as far down as the knees of a correction give by what the pose
+/// Where the hips come to rest under the loads of a key: as far down as the knees of a correction give by what the pose
 /// lacks.
-double resting_give(const Figure& figure, const BodyPlan& plan, const Situation& situation,
+double resting_give(const Figure& figure, const BodyPlan& plan, const Key& key,
                     const aplomb_options& options);
 
 /// What works while a pose is written: per joint, a reduction, and a state of it.
@@ -26,8 +26,8 @@ struct GiveRoom {
 };
 
 /// Writes the joints that change, and no other.
-void give_pose(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-               const aplomb_options& options, const Sinking& sinking, const GiveRoom& room,
-               Vec3* translations, Quat* rotations, Changed& changed);
+void give_pose(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+               const Sinking& sinking, const GiveRoom& room, Vec3* translations, Quat* rotations,
+               Changed& changed);
 
 } // namespace aplomb

@@ -26,7 +26,7 @@ Vec3 joint_sigma(const LeanJoint& lean, const Vec3& whole) {
 
 struct Builder {
     const Figure& figure;
-    const Situation& s;
+    const Key& s;
     const Stiffness& stiffness;
     const Carriage& carriage;
     int32_t* group;
@@ -555,13 +555,13 @@ Room room_for(const Figure& figure) {
             static_cast<size_t>(6 + 3 * blocks) + limbs};
 }
 
-void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness,
-            const Carriage& carriage, int32_t* group, Reduction& out) {
+void reduce(const Figure& figure, const Key& key, const Stiffness& stiffness, const Carriage& carriage,
+            int32_t* group, Reduction& out) {
     std::fill(group, group + figure.joint_count, unset);
     out.follower_count = out.limb_count = out.block_count = 0;
     out.fixed = Lump{};
     std::fill(out.sigma, out.sigma + max_variables, 0.0);
-    Builder b{figure, situation, stiffness, carriage, group, out};
+    Builder b{figure, key, stiffness, carriage, group, out};
     b.add_hips();
     if (stiffness.spine_free) b.add_spine();
     b.finish_blocks();

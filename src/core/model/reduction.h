@@ -8,7 +8,7 @@
 #include "model/level_load.h"
 #include "model/stiffness.h"
 #include "model/two_span.h"
-#include "moment/situation.h"
+#include "moment/key.h"
 
 namespace aplomb {
 
@@ -106,8 +106,8 @@ struct Reduction {
 };
 
 /// `group` has room for one entry per joint.
-void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness,
-            const Carriage& carriage, int32_t* group, Reduction& out);
+void reduce(const Figure& figure, const Key& key, const Stiffness& stiffness, const Carriage& carriage,
+            int32_t* group, Reduction& out);
 /// Leaves that part of what loads make of arms and neck, 0 to 1.
 void scale_offers(Reduction& reduction, double part);
 

@@ -16,7 +16,7 @@ struct Motion {
 
 struct Writer {
     const Figure& figure;
-    const Situation& s;
+    const Key& s;
     const Model& model;
     const Reduction& r;
     const ModelState& state;
@@ -140,8 +140,7 @@ struct Writer {
 void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
                 Quat* rotations, Changed& changed) {
     changed.count = changed.moved_count = 0;
-    Writer w{figure,    model.situation(), model, model.reduction(), state, translations,
-             rotations, changed,           {}};
+    Writer w{figure, model.key(), model, model.reduction(), state, translations, rotations, changed, {}};
     w.write_links();
     w.write_followers();
     w.write_limbs();
