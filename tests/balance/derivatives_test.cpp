@@ -16,10 +16,11 @@ constexpr double tolerance = 1e-9;
 
 class Compared {
 public:
-    Compared(const Character& character, const Moment& moment, Dice& dice, double spread)
-        : inside(character, moment), plain_model(inside),
-          plain_problem(plain_model, inside.options, inside.figure, inside.situation, inside.reduction(),
-                        inside.carriage, inside.rest),
+    Compared(const Character& character, const Moment& moment, const Carried& carried, Dice& dice,
+             double spread)
+        : inside(character, moment, carried), plain_model(inside),
+          plain_problem(plain_model, inside.options, inside.figure, inside.key, inside.reduction(),
+                        inside.carriage, inside.aim),
           e(inside.evaluation()) {
         for (int i = 0; i < inside.size(); ++i)
             e.y[i] = inside.reduction().sigma[i] > 0 ? dice.within(spread) : 0.0;
@@ -130,7 +131,7 @@ private:
     Jet objective() const {
         Jet sum(0.0);
         for (const Jet& r :
-             plain_problem.residuals<Jet>(x, placed, plain_problem.middle().data(), inside.rest.aim))
+             plain_problem.residuals<Jet>(x, placed, plain_problem.middle().data(), inside.aim.rest_point))
             sum += r * r;
         return sum * 0.5;
     }
@@ -155,7 +156,9 @@ protected:
             c.moment.options.heft = seed % 4 == 0 ? 0 : dice.one_of({0.4, 1.0, 1.0});
             for (aplomb_contact& contact : c.moment.contacts)
                 if (contact.hold == APLOMB_HELD && dice.chance(0.7)) contact.ride = APLOMB_RIDE_HIP;
-            const Compared compared(company()[c.figure], c.moment, dice, seed % 2 == 0 ? 0.3 : 1.2);
+            Dice ends(seed + 177);
+            const Carried carried = {ends.one_of({1.0, 0.6, 0.0}), ends.one_of({0.0, 0.3, 1.0})};
+            const Compared compared(company()[c.figure], c.moment, carried, dice, seed % 2 == 0 ? 0.3 : 1.2);
             if (!compared.is_within_reach()) continue;
             ++done;
             check(compared);

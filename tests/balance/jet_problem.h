@@ -11,10 +11,10 @@ namespace own {
 class JetProblem {
 public:
     JetProblem(const JetModel& model, const aplomb_options& options, const aplomb::Figure& figure,
-               const aplomb::Situation& situation, const aplomb::Reduction& reduction,
-               const aplomb::Carriage& carriage, const aplomb::Rest& rest)
-        : model_(model), options_(options), figure_(figure), s_(situation), r_(reduction),
-          carriage_(carriage), rest_(rest) {}
+               const aplomb::Key& key, const aplomb::Reduction& reduction, const aplomb::Carriage& carriage,
+               const aplomb::Aim& aim)
+        : model_(model), options_(options), figure_(figure), s_(key), r_(reduction), carriage_(carriage),
+          aim_(aim) {}
 
     /// In metres and radians; those of the support are the caller's.
     template<class T>
@@ -51,8 +51,8 @@ public:
         std::vector<Slope> still(all.size(), Slope(0.0));
         still[0].v[0] = still[1].v[1] = 1;
         const Placed<Slope> keyed = model_.place<Slope>(still.data());
-        all[0] += rest_.hips_way.fore / std::max(0.5, keyed.balance_point[0].v[0]);
-        all[1] += rest_.hips_way.left / std::max(0.5, keyed.balance_point[1].v[1]);
+        all[0] += aim_.hips_way.fore / std::max(0.5, keyed.balance_point[0].v[0]);
+        all[1] += aim_.hips_way.left / std::max(0.5, keyed.balance_point[1].v[1]);
         return all;
     }
 
@@ -149,10 +149,10 @@ private:
     const JetModel& model_;
     const aplomb_options& options_;
     const aplomb::Figure& figure_;
-    const aplomb::Situation& s_;
+    const aplomb::Key& s_;
     const aplomb::Reduction& r_;
     const aplomb::Carriage& carriage_;
-    const aplomb::Rest& rest_;
+    const aplomb::Aim& aim_;
 };
 
 } // namespace own

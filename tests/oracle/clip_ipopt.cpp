@@ -102,7 +102,7 @@ public:
                 dense(valued ? (at(t).point[0] * normal[0] + at(t).point[1] * normal[1]) * (-1 / p_.unit())
                              : none);
                 visit(row, slack(t), 1.0);
-                const Second d = p_.second(t);
+                const Second d = p_.swing(t);
                 for (int k = 0; k < d.count; ++k) {
                     const Plane slope =
                         p_[t].to_own.transpose() * normal * (p_[t].sway * d.weight[k] / p_.unit());

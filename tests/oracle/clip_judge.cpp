@@ -4,6 +4,8 @@
 namespace clip_oracle {
 namespace {
 
+constexpr double asks =
+    0.01; // a cost, such as a tenth of a sigma in all frames: below it nothing is to be seen
 constexpr double held = 1e-6; // of the oracle's rows, in their units
 
 /// The library's answer, and both problems with it.
@@ -22,6 +24,7 @@ struct Trial {
             answer.insert(answer.end(), solved.range[t].at.y, solved.range[t].at.y + problem[t].size);
         const ClipProblem::Value value = problem.value(answer);
         v.ours = value.cost, v.slack = value.slack, v.violation = value.violation;
+        if (v.ours < asks && v.reported < asks) v.left_out = "asks for nothing";
         v.off_targets = std::max(problem.off_aim, problem.off_middle);
     }
     void take(const Found& found, double most_slack, Verdict& v) const {
@@ -72,7 +75,7 @@ Verdict judge_by_ceres(const own::Company& company, uint64_t seed) {
     Verdict v;
     const Case of = make_quasi_static(company, seed);
     const Trial trial(company, seed, of, v);
-    if (v.slack > held) v.left_out = "out of reach: ";
+    if (v.slack > held) v.left_out = "out of reach";
     if (!v.left_out.empty()) return v;
     trial.take(run_ceres(trial.problem, std::vector<double>(trial.answer.size(), 0.0), held), 1e-7, v);
     return v;

@@ -14,8 +14,7 @@ struct Verdict {
     double off_targets = 0;       // what frames are asked for, from the library's; metres and radians
     int runs = 0, answers = 0;    // of the oracle: runs, and those that came to an end
     double best = 0, dearest = 0; // of its answers
-    /// Below `nothing`, a clip asks for nothing that one could see.
-    static constexpr double nothing = 1e-3;
+    static constexpr double nothing = 1e-6;
     double ratio() const { return (ours + nothing) / (best + nothing); }
     double spread() const { return (dearest + nothing) / (best + nothing); }
     bool is_wrong() const { // the two do not state the same problem

@@ -13,7 +13,7 @@ Eigen::Matrix3d columns(const aplomb::Vec3& a, const aplomb::Vec3& b, const aplo
 }
 
 /// Of the keyed pose; the model with nothing moved has arms where a load puts them. `still`: loads hang plumb.
-Eigen::Vector3d keyed_centre(const aplomb::Figure& figure, const aplomb::Situation& s, bool still) {
+Eigen::Vector3d keyed_centre(const aplomb::Figure& figure, const aplomb::Key& s, bool still) {
     Eigen::Vector3d sum = Eigen::Vector3d::Zero();
     double mass = 0;
     const auto add = [&](const Eigen::Vector3d& at, double m) { sum += at * m, mass += m; };
@@ -42,11 +42,11 @@ ClipProblem::ClipProblem(Solved& solved)
     for (int t = 0; t < count(); ++t) {
         aplomb::Moment& m = solved.range[t];
         Frame& f = frames_[static_cast<size_t>(t)];
-        const aplomb::Ground& g = m.situation.ground;
-        f.model = std::make_unique<own::JetModel>(solved.figure(), m.situation, m.reduction, m.carriage,
+        const aplomb::Ground& g = m.key.ground;
+        f.model = std::make_unique<own::JetModel>(solved.figure(), m.key, m.reduction, m.carriage,
                                                   own::plain(g.gravity - g.felt), own::Vector::Zero());
-        f.problem = std::make_unique<own::JetProblem>(*f.model, solved.correction(), solved.figure(),
-                                                      m.situation, m.reduction, m.carriage, m.rest);
+        f.problem = std::make_unique<own::JetProblem>(*f.model, solved.correction(), solved.figure(), m.key,
+                                                      m.reduction, m.carriage, m.aim);
         f.size = m.reduction.variable_count;
         if (f.size > most || f.size != solved.range[0].reduction.variable_count)
             throw std::runtime_error("frames with other variables");
@@ -65,38 +65,48 @@ ClipProblem::ClipProblem(Solved& solved)
                 f.rows.push_back(m.problem->row(i));
         }
         f.shift_axes = columns(g.fore, g.left, g.normal);
-        f.turn_axes = own::plain(m.situation.body.hips_from_neutral);
+        f.turn_axes = own::plain(m.key.body.hips_from_neutral);
         f.to_own = (f.shift_axes.transpose() * frames_.front().shift_axes).topLeftCorner<2, 2>();
         for (int i = 0; i < m.support.bounds.count; ++i) {
-            const aplomb::Vec2& normal = m.support.area.normal[i];
-            f.edges.push_back(
-                {{normal.fore, normal.left}, m.support.area.offset[i] - m.support.margin_asked});
+            const aplomb::Vec2& normal = m.support.bounds.normal[i];
+            f.edges.push_back({{normal.fore, normal.left}, m.support.bounds.bound[i]});
         }
         // T^2 = h / |n.(g - a)|; the ground feels n.(g - a).
         const double felt = -aplomb::dot(g.felt, g.normal), rest = -aplomb::dot(g.gravity, g.normal);
-        f.keyed_centre = keyed_centre(solved.figure(), m.situation, false);
-        const double height = (keyed_centre(solved.figure(), m.situation, true) - own::plain(g.origin))
-                                  .dot(own::plain(g.normal));
+        f.keyed_centre = keyed_centre(solved.figure(), m.key, false);
+        const double height =
+            (keyed_centre(solved.figure(), m.key, true) - own::plain(g.origin)).dot(own::plain(g.normal));
         pressing_.push_back(felt / rest);
         square_.push_back(solved.options().flow * height / rest);
         f.sway = solved.options().flow * height / felt;
-        const bool at_end = !ring_ && (t == 0 || t + 1 == count());
-        f.weight = at_end ? gap_ / 2 : gap_;
+        f.weight = is_end(t) ? gap_ / 2 + rest_of(t) : gap_;
         all += f.weight;
         first_.push_back(size_);
         size_ += f.size;
     }
+    mean_ = all / count();
     for (Frame& f : frames_)
-        f.weight *= count() / all;
+        f.weight /= mean_;
     find_targets(solved);
     find_motion();
 }
 
 Second ClipProblem::second(int t) const {
     const int n = count();
-    if (!ring_ && (t == 0 || t + 1 == n)) return {};
+    if (is_end(t)) return {};
     const double w = 1 / (gap_ * gap_);
     return {{(t + n - 1) % n, t, (t + 1) % n}, {w, -2 * w, w}, 3};
+}
+
+/// The seconds that the rest beyond an open end is felt: a body that comes to rest there does so as exp(-t/T), sampled.
+double ClipProblem::rest_of(int t) const {
+    return std::sqrt((*this)[t].sway + gap_ * gap_ / 4);
+}
+
+Second ClipProblem::swing(int t) const {
+    if (!is_end(t)) return second(t);
+    const double w = 1 / (gap_ * (gap_ / 2 + rest_of(t)));
+    return {{t, t == 0 ? 1 : t - 1, 0}, {-w, w, 0}, 2};
 }
 
 /// (w - flow h/g D^2) d = w r; beyond an open end d nears the need there by a part of mu.
@@ -142,9 +152,9 @@ void ClipProblem::find_targets(Solved& solved) {
         Frame& f = frames_[static_cast<size_t>(t)];
         aplomb::Moment& m = solved.range[t];
         const Eigen::VectorXd& due = need[static_cast<size_t>(t)];
-        f.aim = {m.situation.balance_point.fore + f.shift_axes.col(0).dot(due),
-                 m.situation.balance_point.left + f.shift_axes.col(1).dot(due)};
-        off_aim = std::max(off_aim, norm(f.aim - m.rest.aim));
+        f.aim = {m.key.balance_point.fore + f.shift_axes.col(0).dot(due),
+                 m.key.balance_point.left + f.shift_axes.col(1).dot(due)};
+        off_aim = std::max(off_aim, norm(f.aim - m.aim.rest_point));
         Eigen::VectorXd& own = middle[static_cast<size_t>(t)];
         own.head<3>() = (f.shift_axes.transpose() * own.head<3>()).eval();
         own.segment<3>(3) = (f.turn_axes.transpose() * own.segment<3>(3)).eval();
@@ -161,9 +171,7 @@ void ClipProblem::find_targets(Solved& solved) {
 void ClipProblem::find_motion() {
     const int n = frames_.front().size;
     std::vector<double> scale(static_cast<size_t>(n), 0.0);
-    double mean = 0;
     for (const Frame& f : frames_) {
-        mean += (ring_ ? gap_ : gap_ * (count() - 1) / count()) / count();
         for (size_t i = 0; i < scale.size(); ++i)
             scale[i] = std::max(scale[i], f.sigma[i]);
     }
@@ -172,7 +180,7 @@ void ClipProblem::find_motion() {
     for (int t = 0; t < count(); ++t) {
         const Second d = second(t);
         if (d.count == 0) continue;
-        const double part = std::sqrt(gap_ / mean) * tau * tau;
+        const double part = std::sqrt(gap_ / mean_) * tau * tau;
         for (int k = 0; k < d.count; ++k) {
             const Frame& f = (*this)[d.frame[k]];
             Eigen::MatrixXd m = Eigen::MatrixXd::Identity(n, n);
@@ -194,7 +202,7 @@ void ClipProblem::find_motion() {
 }
 
 Plane ClipProblem::moved(int t, const std::vector<Plane>& ways) const {
-    const Second d = second(t);
+    const Second d = swing(t);
     Plane sum = Plane::Zero();
     for (int k = 0; k < d.count; ++k)
         sum += d.weight[k] * ways[static_cast<size_t>(d.frame[k])];

@@ -2,7 +2,7 @@
 // The problem of a whole clip once more (design section 6), on the single pose as tests/balance/jet_problem.h states it:
 // what frames ask for, filtered over time; the cost of all frames with that of motion; rows on the balance point in motion.
 // From the library come what a moment is made of (situation, reduction, what a load asks for, with its closed forms
-// filtered), each frame's own rest point, and the keyed acceleration.
+// filtered), each frame's own rest point and support as it is asked for, and the keyed acceleration.
 #pragma once
 
 #include <Eigen/Dense>
@@ -40,7 +40,7 @@ struct Frame {
     Eigen::Vector3d keyed_centre;
     Eigen::Matrix3d shift_axes, turn_axes;
     Eigen::Matrix2d to_own;                      // from the first frame's axes on the ground
-    std::vector<std::pair<Plane, double>> edges; // own axes, the margin asked for taken off
+    std::vector<std::pair<Plane, double>> edges; // own axes, as the library asks for them
 };
 
 /// A second difference.
@@ -52,7 +52,7 @@ struct Second {
 
 class ClipProblem {
 public:
-    static constexpr double price = 8; // of 1 % of leg length
+    static constexpr double price = 12; // of 1 % of leg length
 
     explicit ClipProblem(Solved& solved);
 
@@ -63,7 +63,10 @@ public:
     double unit() const { return unit_; } // of slacks and edges, metres
     /// The cost of motion is half of the square of this times y.
     const Eigen::SparseMatrix<double>& motion() const { return motion_; }
+    /// For the cost of motion: none at an open end.
     Second second(int t) const;
+    /// For the balance point: a body comes from rest, or comes to it, beyond an open end.
+    Second swing(int t) const;
 
     template<class T>
     At<T> at(int t, const T* y) const;
@@ -83,6 +86,8 @@ public:
     double off_aim = 0, off_middle = 0;
 
 private:
+    bool is_end(int t) const { return !ring_ && (t == 0 || t + 1 == count()); }
+    double rest_of(int t) const;
     void filter(std::vector<Eigen::VectorXd>& needs) const;
     void find_targets(Solved& solved);
     void find_motion();
@@ -92,7 +97,7 @@ private:
     std::vector<double> times_, pressing_, square_;
     bool ring_ = false;
     int size_ = 0;
-    double unit_ = 1, gap_ = 0;
+    double unit_ = 1, gap_ = 0, mean_ = 0;
     Eigen::SparseMatrix<double> motion_;
 };
 
