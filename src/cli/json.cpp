@@ -155,6 +155,9 @@ Json reading_of(const Character& character, const aplomb_reading& r) {
         {"tips", {{"direction", point(r.tip_direction)}, {"angle", r.tip_angle}, {"energy_j", r.tip_energy}}},
         {"friction_needed", r.friction_needed},
         {"trunk", {{"forward", r.trunk_fore}, {"right", r.trunk_side}}},
+        {"knees", {{"bend", r.knees}, {"reads_kg", r.knees_mass}}},
+        {"pelvis", {{"right", r.pelvis_side}}},
+        {"shoulders", {{"right", r.shoulders_side}}},
         {"line_of_action", points(r.line_of_action, 5)},
         {"contacts", contacts_of(character, r)},
         {"loads", loads_of(r)},
@@ -168,6 +171,16 @@ Json gave_way_of(const Character& character, const aplomb_result& r) {
         json.push_back({{"limb", limb_word(character, hold.limb)},
                         {"place_m", hold.place},
                         {"attitude", hold.attitude}});
+    }
+    return json;
+}
+
+Json knees_of(const Character& character, const aplomb_result& r) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < r.knee_count; ++i) {
+        const aplomb_knee& knee = r.knees[i];
+        json.push_back(
+            {{"limb", limb_word(character, knee.limb)}, {"keyed", knee.keyed}, {"bend", knee.bend}});
     }
     return json;
 }
@@ -209,6 +222,9 @@ Json result_of(const Character& character, const aplomb_result& r) {
               {"hips_turn", point(r.controls.hips_turn)},
               {"chest", point(r.controls.chest)},
               {"neck", point(r.controls.neck)}}},
+            {"knees", knees_of(character, r)},
+            {"load_in_hands", {{"drawn_in", r.drawn_in}, {"lowered", r.lowered}}},
+            {"shoulders_lower", {{"left", r.shoulders[0]}, {"right", r.shoulders[1]}}},
             {"held_back_by", hold_backs},
             {"gave_way", gave_way_of(character, r)},
             {"objective", r.objective},

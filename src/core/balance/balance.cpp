@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstdint>
 
+#include "figure/bend.h"
+
 namespace aplomb {
 namespace {
 
@@ -89,6 +91,7 @@ struct Run {
         c.changed = true;
         judge(best);
         find_controls(whole(*best.at).state);
+        find_carried(whole(*best.at).state);
     }
 
     Answer solve(PoseProblem& problem) {
@@ -439,6 +442,42 @@ struct Run {
                          chest * chest_keyed, chest_keyed);
     }
 
+    /// What of a carry shows beside hips, trunk and neck.
+    void find_carried(const ModelState& state) {
+        const Reduction& r = bench.reduction;
+        const Vec3& up = s.ground.normal;
+        for (int i = 0; i < r.limb_count && c.knee_count < APLOMB_MAX_KNEES; ++i) {
+            const FixedLimb& fixed = r.limb[i];
+            const Limb& limb = figure.limbs[fixed.limb];
+            if (!fixed.bearing || limb.kind != APLOMB_LEG) continue;
+            const Placement* keyed = s.body.world;
+            const TwoSpanState& now = state.limb[i].span;
+            c.knee[c.knee_count++] = {fixed.limb,
+                                      bend_between(keyed[limb.upper].position, keyed[limb.lower].position,
+                                                   keyed[limb.end].position),
+                                      bend_between(now.start, now.middle, now.end)};
+        }
+        if (r.has_level) {
+            const Model model(s, r);
+            const Vec3 lag =
+                model.place(state, r.level.axis) - r.level.axis.keyed - (state.level.place - r.level.place);
+            c.drawn_in = dot(lag, s.ground.fore), c.lowered = dot(lag, up);
+        }
+        for (int i = 0; i < figure.limb_count; ++i) {
+            const Limb& limb = figure.limbs[i];
+            if (limb.kind != APLOMB_ARM || limb.side == APLOMB_SIDE_MIDDLE) continue;
+            const int girdle = figure.joints[limb.upper].carrier;
+            for (int k = 0; k < r.follower_count; ++k) {
+                const Follower& follower = r.follower[k];
+                if (follower.joint != girdle) continue;
+                const Vec3 lever = s.body.world[limb.upper].position - s.body.world[girdle].position;
+                const Vec3 rides = rotate(state.link[follower.link].turn, lever);
+                c.shoulder_drop[limb.side == APLOMB_SIDE_LEFT ? 0 : 1] =
+                    dot(up, rides - rotate(state.follower[k].turn, lever));
+            }
+        }
+    }
+
     /// How a joint's turn against a base changed, in the base's anatomical axes.
     Vec3 against(const Quat& turn, int joint, const Quat& base, const Quat& base_keyed) const {
         const Quat keyed = from_neutral(figure, s, joint);
@@ -456,13 +495,16 @@ struct Run {
             all += norm(part);
         for (int i = 0; i < c.held_count; ++i)
             all += c.held[i].multiplier;
+        for (int i = 0; i < c.knee_count; ++i)
+            all += c.knee[i].bend;
         for (int i = 0; c.changed && i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
         }
         if (c.changed) all += norm(bench.written.translations[figure.hips]);
         constexpr double kilometre = 1e3;
-        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift)}) {
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift), c.drawn_in,
+                                    c.lowered, c.shoulder_drop[0], c.shoulder_drop[1]}) {
             if (!(std::fabs(length) <= kilometre)) return false;
         }
         return std::isfinite(all);
@@ -531,6 +573,7 @@ void account_for(const Figure& figure, const BodyPlan& plan, const Situation& si
     run.account(problem, answer);
     run.share_out_rest();
     run.find_controls(whole(*answer.at).state);
+    run.find_carried(whole(*answer.at).state);
 }
 
 } // namespace aplomb

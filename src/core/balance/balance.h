@@ -37,6 +37,13 @@ struct Correction {
     Vec2 moved_by[5]; // hips shift, hips turn, spine, arms and head, limbs; they sum to after - before
     Vec3 hips_shift;  // fore, left, up
     Vec3 hips_turn, chest, neck; // anatomical axes
+    int knee_count = 0;
+    struct Knee {
+        int limb;                     // the figure's
+        double keyed, bend;           // radians
+    } knee[APLOMB_MAX_KNEES];         // that bear
+    double drawn_in = 0, lowered = 0; // metres, a load in both hands against the trunk
+    double shoulder_drop[2] = {0, 0}; // metres, left and right, on the chest
     Changed joints;
     int held_count = 0;
     struct HeldBy {
