@@ -59,7 +59,7 @@ src/worksheet/build.sh "$build/worksheet" && cp "$build/worksheet/worksheet.html
 echo
 echo "Open in a browser:"
 [ -z "$worksheet" ] || echo "  $worksheet        try a weight and see it: moments, masses, sliders, files of your own"
-echo "  $PWD/out/contact-sheet.html    all carries at 10, 30 and 60 % of the body's mass"
+echo "  $PWD/out/contact-sheet.html    all carries at 10, 30, 60 and 100 % of the body's mass"
 echo "  $PWD/out/teaching-sheets.html  which poses tip, and what changes the lean"
 echo "  $PWD/out/carry.html             a shot: where it falls, and how the weight goes; walk.html: a walk on the spot"
 echo "  $PWD/out/game-loop.svg         a walk on which a honey box is taken, frame after frame"
