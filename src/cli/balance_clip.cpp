@@ -224,6 +224,8 @@ int run_balance_clip(const Arguments& arguments) {
         throw Failure{
             "--page " + arguments.moment.page +
             ": no page is made of a balanced shot; aplomb read --frames makes one of what --out wrote"};
+    if (arguments.balance.move_foot)
+        throw Failure{"--move-foot is for one frame and does not go with --frames"};
     if (!arguments.moment.shares.empty())
         throw Failure{"--share is for one frame and does not go with --frames"};
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};

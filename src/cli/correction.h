@@ -4,6 +4,7 @@
 
 #include <string>
 
+#include "aplomb/foot.h"
 #include "cli/character.h"
 
 namespace aplomb::cli {
@@ -14,6 +15,8 @@ struct Correction {
     aplomb_options options;
     aplomb_result result;
     aplomb_reading before, after;
+    aplomb_foot_suggestion foot;
+    std::string foot_moved; // --move-foot: what it did
     std::string explanation;
 };
 

@@ -175,6 +175,20 @@ Json gave_way_of(const Character& character, const aplomb_result& r) {
     return json;
 }
 
+/// Where one foot would change the body least; null where nothing would be gained.
+Json foot_of(const Character& character, const aplomb_foot_suggestion& foot) {
+    if (!foot.found) return nullptr;
+    return {{"limb", limb_word(character, foot.limb)},
+            {"way", point(foot.way)},
+            {"ahead", foot.ahead},
+            {"out", foot.out},
+            {"drop", foot.drop},
+            {"lean", {foot.lean_before, foot.lean_after}},
+            {"hips", {foot.hips_before, foot.hips_after}},
+            {"outline", points(foot.outline, foot.outline_count)},
+            {"text", foot.text}};
+}
+
 Json knees_of(const Character& character, const aplomb_result& r) {
     Json json = Json::array();
     for (int32_t i = 0; i < r.knee_count; ++i) {
@@ -310,6 +324,8 @@ std::string json_of_correction(const Character& character, const Moment& moment,
     json["options"] = json_of_options(made.options);
     json["result"] = result_of(character, made.result);
     json["explanation"] = made.explanation;
+    json["foot_suggested"] = foot_of(character, made.foot);
+    json["foot_moved"] = made.foot_moved.empty() ? Json(nullptr) : Json(made.foot_moved);
     json["corrected_joints"] = changed_joints(character, moment, made.pose);
     json["keyed"] = reading_of(character, made.before);
     json["corrected"] = reading_of(character, made.after);

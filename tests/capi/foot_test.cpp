@@ -27,11 +27,11 @@ struct Carry {
     aplomb_foot_suggestion told{};
     std::vector<double> translations, rotations;
 
-    Carry() {
+    explicit Carry(double knees = 8) {
         aplomb_solver* made = nullptr;
         EXPECT_EQ(aplomb_solver_create(figure.get(), nullptr, &made, nullptr), APLOMB_OK);
         solver.reset(made);
-        pose.soft_knees(8);
+        pose.soft_knees(knees);
         translations = pose.translations, rotations = pose.rotations;
     }
     double mass() const {
@@ -84,7 +84,6 @@ TEST(Foot, AHeavyBoxInFrontAsksForAFootAhead) {
         Carry c;
         ASSERT_EQ(c.box(part).ask(), APLOMB_OK);
         ASSERT_EQ(c.told.found, 1) << part;
-        printf("box %.0f %%: %s\n", part * 100, c.told.text);
         EXPECT_GT(c.told.ahead, .1);
         EXPECT_LT(std::fabs(c.told.out), .06);
         EXPECT_LT(c.told.lean_after, c.told.lean_before);
@@ -98,7 +97,6 @@ TEST(Foot, ABucketAsksForFeetApart) {
         Carry c;
         ASSERT_EQ(c.bucket(right ? "right_hand" : "left_hand", .45).ask(), APLOMB_OK);
         ASSERT_EQ(c.told.found, 1);
-        printf("bucket: %s\n", c.told.text);
         EXPECT_GT(c.told.out, .05);
         EXPECT_GT(c.told.out, std::fabs(c.told.ahead));
         EXPECT_EQ(c.limb().side, right ? APLOMB_SIDE_RIGHT : APLOMB_SIDE_LEFT);
@@ -150,6 +148,39 @@ TEST(Foot, OnlyOneFootMoves) {
         EXPECT_NEAR(way.y, 0, 1e-9) << foot;
         EXPECT_NEAR(way.z, moved ? c.told.way[2] : 0, 1e-9) << foot;
     }
+}
+
+TEST(Foot, NeverMakesLeanOrShiftLargerAndIsReachable) {
+    uint32_t state = 1;
+    const auto between = [&](double low, double high) {
+        state = state * 1664525u + 1013904223u; // D. Knuth, quoted in Numerical Recipes, 1992
+        return low + (high - low) * (state >> 8) / 0x1p24;
+    };
+    int found = 0, kept = 0;
+    for (int i = 0; i < 150; ++i) {
+        Carry c(between(4, 30));
+        const lay::Point left = c.shape.position(c.shape.find("left_foot"));
+        const double ahead = between(-.15, .15), apart = between(0, .1);
+        c.pose.stand_on("left", {left.x + apart, left.y, left.z + ahead}).turn("spine_1", between(-6, 12));
+        c.translations = c.pose.translations, c.rotations = c.pose.rotations;
+        const double part = between(.15, .9), side = between(-.2, .2), forward = between(-.3, .45);
+        c.on("spine_3", part, side, -.2, forward);
+        aplomb_result keyed;
+        const aplomb_status before = c.balance(keyed);
+        ASSERT_EQ(c.ask(), APLOMB_OK);
+        kept += !c.told.found;
+        if (!c.told.found) continue;
+        ++found;
+        EXPECT_LE(c.told.lean_after, c.told.lean_before) << i;
+        EXPECT_LE(c.told.hips_after, c.told.hips_before) << i;
+        aplomb_result after;
+        const aplomb_status status = c.balance(after);
+        EXPECT_TRUE(status == APLOMB_OK || status == before) << i << ": " << status;
+        const double* s = after.controls.hips_shift;
+        EXPECT_NEAR(std::sqrt(s[0] * s[0] + s[1] * s[1] + s[2] * s[2]), c.told.hips_after, 2e-3) << i;
+    }
+    EXPECT_GT(found, 40);
+    EXPECT_GT(kept, 20);
 }
 
 TEST(Foot, TheSameBitsEachTime) {

@@ -78,6 +78,9 @@ TEST_F(Words, NameTheKneesTheShouldersAndTheBox) {
     knees(7, 24, 20, 11);
     EXPECT_EQ(text(), "The left knee bends to 24 degrees, the right knee straightens to 11 degrees\n"
                       "Load in the hands: 2.1 cm lower\n");
+    result.shoulders[0] = .018, result.shoulders[1] = .0181;
+    EXPECT_TRUE(text().find("\nShoulders: 1.8 cm lower\n") != std::string::npos) << text();
+    result.shoulders[0] = result.shoulders[1] = 0;
     knees(7, 7.4, 20, 11);
     result.lowered = .001;
     EXPECT_EQ(text(), "The right knee straightens to 11 degrees\n");

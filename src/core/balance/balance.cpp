@@ -53,6 +53,7 @@ struct Run {
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
+    Starts starts = Starts::as_needed;
 
     void go() {
         attempt();
@@ -128,6 +129,7 @@ struct Run {
         bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
         ++c.starts;
+        if (starts == Starts::first) return best;
         bool straight = false;
         for (int k = 0; k < best.held_count; ++k) {
             const int row = best.held[k].row;
@@ -556,8 +558,8 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.go();
+             const aplomb_options& options, Workbench& bench, Correction& correction, Starts starts) {
+    Run{figure, plan, situation, options, bench, correction, starts}.go();
 }
 
 void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,

@@ -62,9 +62,12 @@ struct Correction {
     } gave_way[max_limbs];
 };
 
+/// From how many starts: as many as the pose needs, or the first alone, where many poses are only compared.
+enum class Starts { as_needed, first };
 /// Fills a new `correction`; the bench then has the joints written that it names as changed.
 void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction);
+             const aplomb_options& options, Workbench& bench, Correction& correction,
+             Starts starts = Starts::as_needed);
 
 /// Names the limits that hold an answer.
 void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,

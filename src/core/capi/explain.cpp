@@ -112,9 +112,12 @@ void add_knees(Text& text, const Figure& figure, const aplomb_result& r) {
     if (parts) text.add("\n");
 }
 
-/// "Shoulders: the left 3.1 cm lower, the right 1.0 cm higher"
+/// "Shoulders: the left 3.1 cm lower, the right 1.0 cm higher", "Shoulders: 1.8 cm lower"
 void add_shoulders(Text& text, const aplomb_result& r, double unit, double least) {
     static constexpr const char* names[2] = {"the left", "the right"};
+    const double left = r.shoulders[0] * unit, right = r.shoulders[1] * unit;
+    if (std::fabs(left) >= least && std::fabs(left - right) < given_length)
+        return text.add("Shoulders: %.1f cm %s\n", std::fabs(left) * 100, left > 0 ? "lower" : "higher");
     int parts = 0;
     for (int k = 0; k < 2; ++k) {
         const double drop = r.shoulders[k] * unit;

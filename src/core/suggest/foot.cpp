@@ -65,7 +65,7 @@ public:
 
     void go(FootSuggestion& found, Changed& changed) {
         if (!pose_.serves()) return;
-        key_ = corrected(Vec2{});
+        key_ = corrected(Vec2{}, Starts::as_needed);
         if (way_ == 0 || (key_.lean < lean_said && key_.hips < hips_said * leg_)) return;
         int first, second;
         choose_feet(first, second);
@@ -76,8 +76,9 @@ public:
             const double needed = best.allowed ? other_part * gain(best) + other_more : 0.0;
             if (other.allowed && gain(other) > needed) best = other, foot = second;
         }
+        // Candidates are compared by their first start; what is said is true of the whole correction.
+        if (best.allowed) best = attempt(foot, best.way, Starts::as_needed);
         if (!is_worth_saying(best)) return pose_.take_back();
-        pose_.step(foot, best.way);
         pose_.list(changed);
         tell(best, foot, found);
         found.solves = solves_;
@@ -87,9 +88,9 @@ private:
     double gain(const Tried& t) const { return key_.score - t.score; }
 
     /// Corrects the situation as it stands.
-    Tried corrected(const Vec2& way) {
+    Tried corrected(const Vec2& way, Starts starts) {
         Correction c;
-        correct(figure_, plan_, s_, options_, bench_, c);
+        correct(figure_, plan_, s_, options_, bench_, c, starts);
         ++solves_;
         if (solves_ == 1) {                        // the key
             const Vec2 moved = c.before - c.after; // a foot helps on the side that the load pulls to
@@ -157,7 +158,7 @@ private:
         return norm(pose_.middle(foot) + way - pose_.middle(1 - foot)) < before - nearer * leg_;
     }
 
-    Tried attempt(int foot, const Vec2& way) {
+    Tried attempt(int foot, const Vec2& way, Starts starts = Starts::first) {
         Tried none;
         if (forbidden(foot, way)) return none;
         const StepMeasures was = pose_.keyed(foot), is = pose_.step(foot, way);
@@ -165,7 +166,7 @@ private:
             is.ankle_down > std::max(most_down, was.ankle_down) ||
             is.ankle_side > std::max(most_aside, was.ankle_side))
             return none;
-        Tried t = corrected(way);
+        Tried t = corrected(way, starts);
         t.drop = is.drop;
         t.score += price(foot, way, was, is);
         const bool sound = t.status == APLOMB_OK || t.status == key_.status;

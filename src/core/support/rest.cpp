@@ -93,6 +93,30 @@ Vec2 wished_point(const Figure& figure, const Situation& s, const Area& area, co
     return nearest_point(area, wished);
 }
 
+/// How far a load takes home towards even shares of two bearing feet: along the join of their middles, at most to the line
+/// midway between them, so that feet moved apart or one ahead of the other help. A foot that is being set down counts by
+/// its bearing.
+Vec2 towards_even_shares(const Figure& figure, const Situation& s, const Vec2& home) {
+    const Stance& stance = s.stance;
+    if (stance.contact_count != 2) return {};
+    Vec2 middle[2];
+    for (int i = 0; i < 2; ++i) {
+        const Contact& c = stance.contact[i];
+        if (c.limb < 0 || figure.limbs[c.limb].sole.point_count == 0) return {};
+        middle[i] = (s.ground.project(c.home[0]) + s.ground.project(c.home[1])) * 0.5;
+    }
+    const Vec2 join = middle[1] - middle[0];
+    const double apart = norm(join);
+    if (!(apart > 0)) return {};
+    const Vec2 along = join * (1 / apart);
+    const double way = dot((middle[0] + middle[1]) * 0.5 - home, along); // R, with its sign
+    const double pulled = 0.5 * dot(s.balance_point - s.body_point, along) * (way < 0 ? -1.0 : 1.0);
+    if (!(pulled > 0) || way == 0) return {};
+    const double b0 = stance.contact[0].bearing, b1 = stance.contact[1].bearing;
+    const double set = std::min(b0, b1) / std::max(b0, b1);
+    return along * (set * way * pulled / std::sqrt(way * way + pulled * pulled));
+}
+
 /// p_u: the balance point without loads and with the trunk upright.
 Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Situation& s) {
     const Vec3& hips = s.body.world[figure.hips].position;
@@ -188,6 +212,10 @@ Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, c
     Rest rest;
     const Vec2 upright = upright_point(figure, plan, s);
     rest.home = nearest_point(support.home_area, upright);
+    const double load = s.pressing.mass - s.body_pressing.mass;
+    if (heft > 0 && load > 0)
+        rest.home =
+            nearest_point(support.home_area, rest.home + towards_even_shares(figure, s, rest.home) * heft);
     const bool travels = travel.part > 0;
     if (travels) rest.home = rest.home + travel.way * (travel.part * dot(upright - rest.home, travel.way));
     const Vec2 d = s.balance_point - s.body_point;
@@ -200,7 +228,6 @@ Rest make_rest(const Figure& figure, const BodyPlan& plan, const Situation& s, c
     rest.phi = smooth_step(lack / (rise * figure.leg_length));
     rest.countered = rest.q;
     double phi = rest.phi;
-    const double load = s.pressing.mass - s.body_pressing.mass;
     if (heft > 0 && load > 0) {
         rest.countered = rest.q + let_go(figure, s, support.area, rest.q, heft);
         const double asked = std::min(support.margin_asked, 0.5 * margin_of(support.area, rest.home));

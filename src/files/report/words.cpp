@@ -383,8 +383,7 @@ std::string text_words(const Drawing& drawing) {
     }
     if (const aplomb_foot_suggestion* foot = drawing.picture->foot; foot != nullptr && foot->found != 0) {
         const auto end = std::find(foot->text, foot->text + sizeof foot->text, '\0');
-        (words += words.empty() ? "" : "\n") +=
-            "Less would change with one foot moved: " + std::string(foot->text, end) + ".";
+        (words += words.empty() ? "" : "\n") += "Suggested, not done: " + std::string(foot->text, end) + ".";
     }
     return words;
 }
