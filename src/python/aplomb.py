@@ -41,10 +41,10 @@ import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
 
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
-           "LimbKind", "Hold", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
+           "LimbKind", "Hold", "FootSuggestion", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
            "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets", "sheets_to_bytes",
-           "Doubt", "Front", "JointInfo", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
+           "Doubt", "Front", "JointInfo", "Knee", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
            "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",

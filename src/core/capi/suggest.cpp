@@ -46,14 +46,15 @@ void tell(const Figure& figure, const FootSuggestion& found, char* text, size_t 
     const bool fore = ahead >= least_told, aside = out >= least_told;
     if (fore) words.add(" %d cm %s", ahead, found.way.fore < 0 ? "back" : "ahead");
     if (aside) words.add("%s %d cm %s", fore ? "," : "", out, found.out < 0 ? "in" : "out");
-    const auto change = [&](const char* lead, const char* verb, double from, double to, const char* unit) {
+    const auto change = [&](const char* lead, const char* falls, const char* stays, double from, double to,
+                            const char* unit) {
         if (whole(from) == whole(to))
-            words.add("%s at %d %s", lead, whole(to), unit);
+            words.add("%s %s at %d %s", lead, stays, whole(to), unit);
         else
-            words.add("%s%s from %d to %d %s", lead, verb, whole(from), whole(to), unit);
+            words.add("%s%s from %d to %d %s", lead, falls, whole(from), whole(to), unit);
     };
-    change(": the lean", " falls", found.lean[0] / degree, found.lean[1] / degree, "degrees");
-    change(", the hips", "", found.hips[0] * 100, found.hips[1] * 100, "cm");
+    change(": the lean", " falls", "stays", found.lean[0] / degree, found.lean[1] / degree, "degrees");
+    change(", the hips", "", "stay", found.hips[0] * 100, found.hips[1] * 100, "cm");
 }
 
 aplomb_foot_suggestion public_suggestion(const Figure& figure, const Ground& ground,

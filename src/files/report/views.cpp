@@ -80,7 +80,7 @@ void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, con
     draw_area(svg, drawing, half, placement);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
     draw_patches(svg, drawing, placement);
-    draw_suggested_sole(svg, drawing, placement);
+    if (&half == &drawing.after || !drawing.has_after) draw_suggested_sole(svg, drawing, placement);
     draw_balance_point(svg, drawing, half, placement, frame);
     draw_pulls(svg, drawing, half, placement, frame);
     if (shares && many_feet(drawing)) draw_shares_beside(svg, drawing, half, placement, frame);

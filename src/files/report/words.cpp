@@ -313,7 +313,7 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
     rows.emplace_back("tips over", tip_words(drawing, r));
     rows.emplace_back("lean of the trunk", lean_words(r));
     rows.emplace_back("knees that bear",
-                      std::isnan(r.knees) ? none : "bent by " + fixed(r.knees / degree, 1) + " degrees");
+                      std::isnan(r.knees) ? none : "bent by " + fixed(r.knees / degree, 1) + "\xC2\xB0");
     if (load_count(drawing) > 0) rows.emplace_back("by the knees it carries", knees_mass_words(r));
     rows.emplace_back("friction needed",
                       std::isfinite(r.friction_needed) ? fixed(r.friction_needed, 2) : none);
