@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include "cli/commands.h"
+#include "cli/correction.h"
 #include "cli/failure.h"
 #include "cli/json.h"
 #include "cli/looks.h"
@@ -29,34 +30,6 @@ aplomb_reading empty_reading() {
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
     return reading;
-}
-
-Correction correct(const Character& character, const Moment& moment, const Situation& situation,
-                   const Options& options) {
-    const Solver solver = make_solver(character);
-    Correction made;
-    made.before = empty_reading();
-    made.after = empty_reading();
-    aplomb_result_init(&made.result, sizeof made.result);
-    made.options = options.value;
-    made.pose = moment;
-    double* translations = made.pose.translations.data();
-    double* rotations = made.pose.rotations.data();
-
-    aplomb_error error{};
-    check(aplomb_read(solver.get(), &situation.value, &options.value, &made.before, &error), error);
-    made.status = aplomb_balance(solver.get(), &situation.value, &options.value, translations, rotations,
-                                 &made.result, &error);
-    check(made.status, error);
-    check(aplomb_read_corrected(solver.get(), &situation.value, &options.value, translations, rotations,
-                                &made.result, &made.after, &error),
-          error);
-    made.explanation = explain(character, made.result);
-    aplomb_foot_suggestion_init(&made.foot, sizeof made.foot);
-    check(aplomb_suggest_foot(solver.get(), &situation.value, &options.value, nullptr, nullptr, &made.foot,
-                              &error),
-          error);
-    return made;
 }
 
 /// --move-foot: the moment with the suggested foot moved, and what was done in words.
@@ -122,6 +95,34 @@ void refuse_options_of_frames(const Arguments& arguments) {
 }
 
 } // namespace
+
+Correction correct(const Character& character, const Moment& moment, const Situation& situation,
+                   const Options& options) {
+    const Solver solver = make_solver(character);
+    Correction made;
+    made.before = empty_reading();
+    made.after = empty_reading();
+    aplomb_result_init(&made.result, sizeof made.result);
+    made.options = options.value;
+    made.pose = moment;
+    double* translations = made.pose.translations.data();
+    double* rotations = made.pose.rotations.data();
+
+    aplomb_error error{};
+    check(aplomb_read(solver.get(), &situation.value, &options.value, &made.before, &error), error);
+    made.status = aplomb_balance(solver.get(), &situation.value, &options.value, translations, rotations,
+                                 &made.result, &error);
+    check(made.status, error);
+    check(aplomb_read_corrected(solver.get(), &situation.value, &options.value, translations, rotations,
+                                &made.result, &made.after, &error),
+          error);
+    made.explanation = explain(character, made.result);
+    aplomb_foot_suggestion_init(&made.foot, sizeof made.foot);
+    check(aplomb_suggest_foot(solver.get(), &situation.value, &options.value, nullptr, nullptr, &made.foot,
+                              &error),
+          error);
+    return made;
+}
 
 int run_balance(const Arguments& arguments) {
     if (!arguments.moment.frames.empty()) return run_balance_clip(arguments);

@@ -6,6 +6,7 @@
 
 #include "aplomb/foot.h"
 #include "cli/character.h"
+#include "cli/situation.h"
 
 namespace aplomb::cli {
 
@@ -19,5 +20,8 @@ struct Correction {
     std::string foot_moved; // --move-foot: what it did
     std::string explanation;
 };
+
+Correction correct(const Character& character, const Moment& moment, const Situation& situation,
+                   const Options& options);
 
 } // namespace aplomb::cli

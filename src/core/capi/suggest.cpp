@@ -77,7 +77,7 @@ aplomb_foot_suggestion public_suggestion(const Figure& figure, const Ground& gro
 template<class T>
 void put_stepped(const aplomb_solver& solver, const Changed* changed, const aplomb_situation& given,
                  void* translations, void* rotations) {
-    put_pose(*solver.figure, changed, solver.memory.translations, solver.memory.rotations,
+    put_pose(*solver.figure, changed, solver.keyed.translations, solver.keyed.rotations,
              static_cast<const T*>(given.translations), static_cast<const T*>(given.rotations),
              static_cast<T*>(translations), static_cast<T*>(rotations));
 }
@@ -107,16 +107,16 @@ aplomb_status aplomb_suggest_foot(aplomb_solver* solver, const aplomb_situation*
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     const aplomb_options o = options ? read_struct(options, default_options()) : default_options();
     if (const auto s = check_options(o, error)) return s;
-    Situation moment;
-    if (const auto s = make_situation(figure, solver->plan, given, solver->memory, moment, error)) return s;
+    Key key;
+    if (const auto s = bring_key(figure, solver->plan, given, solver->keyed, key, error)) return s;
     FootSuggestion found;
     Changed changed;
-    suggest_foot(figure, solver->plan, solver->memory, moment, o, solver->bench, found, changed);
+    suggest_foot(figure, solver->plan, solver->keyed, key, o, solver->bench, found, changed);
     const Changed* moved = found.found ? &changed : nullptr;
     if (translations && given.floats)
         put_stepped<float>(*solver, moved, given, translations, rotations);
     else if (translations)
         put_stepped<double>(*solver, moved, given, translations, rotations);
-    write_struct(suggestion, public_suggestion(figure, moment.ground, found));
+    write_struct(suggestion, public_suggestion(figure, key.ground, found));
     return APLOMB_OK;
 }

@@ -22,7 +22,7 @@ double sink_under(double r, double most, double height_weight) {
     return most * r / (1 + r / 3) * r * r / (r * r + little * little) * height_weight;
 }
 
-double height_weight(const Figure& figure, const Situation& s) {
+double height_weight(const Figure& figure, const Key& s) {
     const double leg = figure.leg_length, hips = s.ground.height(s.body.world[figure.hips].position);
     double sum = 0, mass = 0;
     for (int k = 0; k < s.load_count; ++k) {
@@ -40,9 +40,8 @@ double part_of_sink(double sink, double keyed) {
 void add_give(const CarryInput& in, Carriage& c) {
     const double r = in.m.part;
     const double most = in.options.front == APLOMB_FRONT_SIT_BACK ? sitting_sink : usual_sink;
-    const double sink =
-        sink_under(r, in.heft * in.options.give * most, height_weight(in.figure, in.situation));
-    const Situation& s = in.situation;
+    const double sink = sink_under(r, in.heft * in.options.give * most, height_weight(in.figure, in.key));
+    const Key& s = in.key;
     double drop = 0, bearing = 0;
     for (int i = 0; i < in.figure.limb_count && sink > 0; ++i) {
         const Limb& limb = in.figure.limbs[i];

@@ -17,8 +17,7 @@ void add_hip_drop(const CarryInput& in, Carriage& c) {
     const Measures& m = in.m;
     if (!m.on_two_legs) return;
     const double loaded = m.part / (m.part + 0.05);
-    const double ahead =
-        m.stand == 0 ? 0 : thigh_ahead(in.figure, in.situation, m.leg_limb[m.stand > 0 ? 1 : 0]);
+    const double ahead = m.stand == 0 ? 0 : thigh_ahead(in.figure, in.key, m.leg_limb[m.stand > 0 ? 1 : 0]);
     const double stance = m.stand == 0 ? 0
                                        : by_stance * (m.phi + (1 - m.phi) * loaded) * m.stand *
                                              (1 - smooth_step((ahead - thigh_from) / thigh_over));

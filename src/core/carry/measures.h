@@ -4,7 +4,8 @@
 #pragma once
 
 #include "base/smooth.h"
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -43,8 +44,8 @@ struct Measures {
 };
 
 /// How far a leg's thigh is ahead of plumb, radians.
-double thigh_ahead(const Figure& figure, const Situation& situation, int leg);
+double thigh_ahead(const Figure& figure, const Key& key, int leg);
 
-Measures measure_carry(const Figure& figure, const Situation& situation, const Rest& rest);
+Measures measure_carry(const Figure& figure, const Key& key, const Aim& aim);
 
 } // namespace aplomb

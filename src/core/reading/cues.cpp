@@ -31,7 +31,7 @@ constexpr double differ_light = 0.05, differ_heavy = 0.10;      // of the body's
 
 struct Scene {
     const Figure& figure;
-    const Situation& s;
+    const Key& s;
     const Support& support;
     const Findings& findings;
 };
@@ -313,7 +313,7 @@ void place_cue(const Scene& scene, Cues& cues) {
 
 } // namespace
 
-int find_cues(const Figure& figure, const Situation& s, const Support& support, const Findings& findings,
+int find_cues(const Figure& figure, const Key& s, const Support& support, const Findings& findings,
               aplomb_cue* cues) {
     const Scene scene = {figure, s, support, findings};
     Cues found(cues);

@@ -33,8 +33,7 @@ int limb_at(const Figure& figure, aplomb_limb_kind kind, aplomb_side side) {
     return -1;
 }
 
-void measure_pair(const Figure& figure, const Situation& s, aplomb_limb_kind kind, double& lean,
-                  double& raised) {
+void measure_pair(const Figure& figure, const Key& s, aplomb_limb_kind kind, double& lean, double& raised) {
     const int left = limb_at(figure, kind, APLOMB_SIDE_LEFT),
               right = limb_at(figure, kind, APLOMB_SIDE_RIGHT);
     lean = unknown, raised = 0;
@@ -68,7 +67,7 @@ double part_of_bend(double bend, double weight) {
 
 } // namespace
 
-Sunk measure_sunk(const Figure& figure, const Situation& s, const Rest& rest, const Share* shares) {
+Sunk measure_sunk(const Figure& figure, const Key& s, const Aim& aim, const Share* shares) {
     Sunk sunk;
     sunk.knees = sunk.mass = unknown;
     double hips_raised;
@@ -85,7 +84,7 @@ Sunk measure_sunk(const Figure& figure, const Situation& s, const Rest& rest, co
         borne += shares[i].best, sum += shares[i].best * bend, ++sunk.bearing;
     }
     if (borne >= on_legs) sunk.knees = sum / borne;
-    const Measures m = measure_carry(figure, s, rest);
+    const Measures m = measure_carry(figure, s, aim);
     if (m.on_two_legs && sunk.bearing == 1 && s.stance.contact_count == 1) {
         sunk.free_leg = m.leg_limb[m.stand > 0 ? 1 : 0];
         sunk.free_drop = m.stand > 0 ? sunk.pelvis : -sunk.pelvis;

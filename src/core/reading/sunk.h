@@ -21,6 +21,6 @@ struct Sunk {
     double left = 0, right = 0; // load on each shoulder alone, of the body's mass
 };
 
-Sunk measure_sunk(const Figure& figure, const Situation& s, const Rest& rest, const Share* shares);
+Sunk measure_sunk(const Figure& figure, const Key& s, const Aim& aim, const Share* shares);
 
 } // namespace aplomb

@@ -40,8 +40,8 @@ double lean_of(const Correction& c) {
 }
 
 bool locks_a_knee(const Correction& c) {
-    for (int k = 0; k < c.held_count; ++k)
-        if (c.held[k].limb >= 0 && c.held[k].row.kind == RowKind::reach) return true;
+    for (int k = 0; k < c.hold_back_count; ++k)
+        if (c.hold_back[k].limb >= 0 && c.hold_back[k].row.kind == RowKind::reach) return true;
     return false;
 }
 
@@ -54,10 +54,10 @@ struct Tried {
 
 class Search {
 public:
-    Search(const Figure& figure, const BodyPlan& plan, const SituationMemory& memory, Situation& s,
+    Search(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& s,
            const aplomb_options& options, Workbench& bench)
         : figure_(figure), plan_(plan), s_(s), bench_(bench), options_(options), leg_(figure.leg_length),
-          pose_(figure, plan, memory, s) {
+          pose_(figure, plan, room, s) {
         // The score is of the whole answer, and the same whatever the caller wants of it later.
         options_.amount = options_.amount_hips = options_.amount_spine = 1;
         options_.exact = options_.thorough = 0;
@@ -87,7 +87,7 @@ public:
 private:
     double gain(const Tried& t) const { return key_.score - t.score; }
 
-    /// Corrects the situation as it stands.
+    /// Corrects the key as it stands.
     Tried corrected(const Vec2& way, Starts starts) {
         Correction c;
         correct(figure_, plan_, s_, options_, bench_, c, starts);
@@ -214,7 +214,7 @@ private:
 
     const Figure& figure_;
     const BodyPlan& plan_;
-    Situation& s_;
+    Key& s_;
     Workbench& bench_;
     aplomb_options options_;
     const double leg_;
@@ -227,10 +227,10 @@ private:
 
 } // namespace
 
-void suggest_foot(const Figure& figure, const BodyPlan& plan, const SituationMemory& memory,
-                  Situation& situation, const aplomb_options& options, Workbench& bench,
-                  FootSuggestion& suggestion, Changed& changed) {
-    Search(figure, plan, memory, situation, options, bench).go(suggestion, changed);
+void suggest_foot(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& key,
+                  const aplomb_options& options, Workbench& bench, FootSuggestion& suggestion,
+                  Changed& changed) {
+    Search(figure, plan, room, key, options, bench).go(suggestion, changed);
 }
 
 } // namespace aplomb

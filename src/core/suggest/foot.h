@@ -26,10 +26,10 @@ struct FootSuggestion {
     Vec2 outline[APLOMB_MAX_EDGES]; // of the sole there
 };
 
-/// `situation` points into `memory`. With a foot found, both hold the keyed pose with it moved; `changed` tells which
+/// `key` points into `room`. With a foot found, both hold the keyed pose with it moved; `changed` tells which
 /// of its joints are written anew. Otherwise they are as they came.
-void suggest_foot(const Figure& figure, const BodyPlan& plan, const SituationMemory& memory,
-                  Situation& situation, const aplomb_options& options, Workbench& bench,
-                  FootSuggestion& suggestion, Changed& changed);
+void suggest_foot(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& key,
+                  const aplomb_options& options, Workbench& bench, FootSuggestion& suggestion,
+                  Changed& changed);
 
 } // namespace aplomb

@@ -12,9 +12,8 @@ constexpr double straightest = 5 * degree; // of a knee that a step stretches, u
 
 } // namespace
 
-SteppedPose::SteppedPose(const Figure& figure, const BodyPlan& plan, const SituationMemory& memory,
-                         Situation& situation)
-    : figure_(figure), plan_(plan), memory_(memory), s_(situation) {
+SteppedPose::SteppedPose(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& key)
+    : figure_(figure), plan_(plan), room_(room), s_(key) {
     if (s_.stance.contact_count != 2 || figure.apart_count > 0) return;
     for (int i = 0; i < figure.limb_count; ++i) {
         const bool bears = s_.stance.contact[0].limb == i || s_.stance.contact[1].limb == i;
@@ -32,7 +31,7 @@ SteppedPose::SteppedPose(const Figure& figure, const BodyPlan& plan, const Situa
             const int32_t parent = figure.joints[joint[k]].parent;
             if (parent < 0) return;
             leg.above[k] = world[parent], leg.own[k] = world[joint[k]];
-            leg.local[k] = memory.rotations[joint[k]];
+            leg.local[k] = room.rotations[joint[k]];
         }
         const Vec3 hinge = rotate(from_neutral(figure, s_, leg.limb->upper), leg.limb->hinge);
         leg.span = make_two_span(leg.own[0].position, leg.own[1].position, leg.own[2].position, hinge,
@@ -49,7 +48,7 @@ SteppedPose::SteppedPose(const Figure& figure, const BodyPlan& plan, const Situa
     }
     const int32_t above = figure.joints[figure.hips].parent;
     above_hips_ = above >= 0 ? s_.body.world[above].rotation : Quat{};
-    hips_translation_ = memory.translations[figure.hips];
+    hips_translation_ = room.translations[figure.hips];
     serves_ = true;
 }
 
@@ -90,7 +89,7 @@ double SteppedPose::place(int foot, const Vec3& start, const Vec3& end, StepMeas
     for (int k = 0; k < 3; ++k) {
         Quat local = normalized(conjugate(above[k] * leg.above[k].rotation) * turn[k] * leg.own[k].rotation);
         if (dot(local, leg.local[k]) < 0) local = {-local.x, -local.y, -local.z, -local.w};
-        memory_.rotations[joint[k]] = local;
+        room_.rotations[joint[k]] = local;
     }
     measure_ankle(leg, lower, measures);
     const Vec3 thigh = state.middle - start, shank = state.end - state.middle;
@@ -115,7 +114,7 @@ StepMeasures SteppedPose::step(int foot, const Vec2& way) {
     }
     m.drop = std::max(0.0, height - std::sqrt(longest * longest - level * level));
     const Vec3 sunk = ground.normal * -m.drop;
-    memory_.translations[figure_.hips] = hips_translation_ + rotate(conjugate(above_hips_), sunk);
+    room_.translations[figure_.hips] = hips_translation_ + rotate(conjugate(above_hips_), sunk);
     m.knee_bend[1 - foot] = place(1 - foot, stays.own[0].position + sunk, stays.own[2].position, other);
     m.knee_bend[foot] = place(foot, start + sunk, end, m);
     const double folded = norm(stays.own[2].position - stays.own[0].position - sunk);
@@ -128,20 +127,20 @@ StepMeasures SteppedPose::step(int foot, const Vec2& way) {
         contact.point[k] = Vec3(contact.point[k]) + shift;
     contact.back += shift, contact.tip += shift;
     contact.home[0] += shift, contact.home[1] += shift;
-    repose(figure_, plan_, {memory_.translations, memory_.rotations}, s_);
+    if (repose(figure_, plan_, room_, s_)) m.reaches = false;
     return m;
 }
 
 void SteppedPose::take_back() {
-    memory_.translations[figure_.hips] = hips_translation_;
+    room_.translations[figure_.hips] = hips_translation_;
     for (int foot = 0; foot < 2; ++foot) {
         const Limb& limb = *leg_[foot].limb;
-        memory_.rotations[limb.upper] = leg_[foot].local[0];
-        memory_.rotations[limb.lower] = leg_[foot].local[1];
-        memory_.rotations[limb.end] = leg_[foot].local[2];
+        room_.rotations[limb.upper] = leg_[foot].local[0];
+        room_.rotations[limb.lower] = leg_[foot].local[1];
+        room_.rotations[limb.end] = leg_[foot].local[2];
         s_.stance.contact[foot] = contact_[foot];
     }
-    repose(figure_, plan_, {memory_.translations, memory_.rotations}, s_);
+    repose(figure_, plan_, room_, s_);
 }
 
 void SteppedPose::list(Changed& changed) const {

@@ -17,8 +17,7 @@ struct StepMeasures {
 /// Keeps what is keyed of both legs, writes steps over it and takes them back.
 class SteppedPose {
 public:
-    SteppedPose(const Figure& figure, const BodyPlan& plan, const SituationMemory& memory,
-                Situation& situation);
+    SteppedPose(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& key);
 
     /// False where the stance is not two feet on legs that hang on the hips, and nothing else fixed.
     bool serves() const { return serves_; }
@@ -30,7 +29,7 @@ public:
     double hip_width() const;
 
     StepMeasures keyed(int foot) const;
-    /// Moves the foot; the situation is that of the stepped pose.
+    /// Moves the foot; the key is that of the stepped pose.
     StepMeasures step(int foot, const Vec2& way);
     void take_back();
     /// Joints that a step writes.
@@ -50,8 +49,8 @@ private:
 
     const Figure& figure_;
     const BodyPlan& plan_;
-    const SituationMemory& memory_;
-    Situation& s_;
+    const PoseRoom& room_;
+    Key& s_;
     Leg leg_[2];
     Vec3 hips_translation_;
     Quat above_hips_;
