@@ -25,7 +25,8 @@ constexpr double suspicious = 8.0;
 // One above this whatever is fixed: it looks broken, so that time is no matter. Halved: +4 % iterations for nothing;
 // doubled: -2 %, and none dearer in these.
 constexpr double very_strained = 100.0;
-// The bend at which a knee that was found straight starts again: enough to leave the straight one behind. Halved or doubled, either: 2 dearer, 1 cheaper.
+// The bend at which a knee that was found straight starts again: enough to leave the straight one behind. Halved or
+// doubled, either: 2 dearer, 1 cheaper.
 constexpr double unlocked = 8 * degree;
 // Of the leg's length: how far the hips start beside an answer that is far out of reach; 0.3 m for a grown man's leg of
 // 0.85 m is a step. Halved: 4 dearer, 2 cheaper; doubled: 2 and 1.
@@ -40,8 +41,8 @@ constexpr int scattered = 12;        // starts
 constexpr int most_starts = 64;      // that are remembered, so that none is run twice
 
 constexpr double same_cost = 1e-6; // relative; the first start wins a tie
-constexpr int most_givings =
-    12; // rounds in which held limbs settle: with half as many no answer moved by 0.1 %
+// Rounds in which held limbs settle: with half as many no answer moved by 0.1 %.
+constexpr int most_givings = 12;
 
 // Metres or radians. The first two are what README promises of an ordinary and of an exact answer.
 constexpr double out_of_reach = 1e-6; // of slack: more is told as out of reach
