@@ -67,7 +67,7 @@ skep=(--chain skep..skep,kind=strap,stiffness=3,damping=25%,own=100% --chain nec
 follow bucket-swings stroll --load 12kg,right-hand,hang=0.35 "${skep[@]}" --balance
 follow skep-settles stroll "${skep[@]}" --frames 20..100
 follow box-lands catch --load 15kg,hands,up=0.14,forward=0.05,size=0.36x0.25x0.26,frames=24..72,drop=0.3 \
-    "${skep[@]}" --frames 16..44
+    "${skep[@]}" --balance --frames 12..47
 
 echo
 echo "== Sheets"
