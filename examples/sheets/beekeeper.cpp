@@ -119,10 +119,9 @@ const Scene& Beekeeper::keyed(const Pose& pose, const std::vector<aplomb_load>& 
     return add(pose, loads);
 }
 
-const Scene& Beekeeper::balanced(const Pose& pose, const std::vector<aplomb_load>& loads, double amount) {
+const Scene& Beekeeper::balanced(const Pose& pose, const std::vector<aplomb_load>& loads,
+                                 const aplomb_options& options) {
     Scene& scene = add(pose, loads);
-    aplomb_options options = aplomb::options();
-    options.amount = amount;
     aplomb_error error{};
     scene.corrected = Pose(info_.joint_count);
     double *translations = scene.corrected.translations.data(), *rotations = scene.corrected.rotations.data();

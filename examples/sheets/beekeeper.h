@@ -43,8 +43,9 @@ public:
 
     /// The pose as it is keyed.
     const Scene& keyed(const aplomb::Pose& pose, const std::vector<aplomb_load>& loads);
-    /// The pose and its correction; `amount` of it, from 0 to 1.
-    const Scene& balanced(const aplomb::Pose& pose, const std::vector<aplomb_load>& loads, double amount = 1);
+    /// The pose and its correction.
+    const Scene& balanced(const aplomb::Pose& pose, const std::vector<aplomb_load>& loads,
+                          const aplomb_options& options = aplomb::options());
     /// The corrected pose of a scene, alone, as if it had been keyed so; its loads are kept.
     const Scene& settled(const Scene& scene);
     /// The corrected pose of a scene, its loads taken away.

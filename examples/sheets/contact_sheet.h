@@ -5,7 +5,7 @@
 
 namespace sheets {
 
-/// Every carry at 10, 30 and 60 % of the body's mass, balanced over the keyed outline: all of them on one
+/// Every carry at 10, 30, 60 and 100 % of the body's mass, balanced over the keyed outline: all of them on one
 /// sheet, then a larger one for each carry.
 std::vector<Sheet> contact_sheets(Beekeeper& beekeeper);
 

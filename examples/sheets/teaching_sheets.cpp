@@ -63,6 +63,47 @@ std::vector<Sheet> which_tip(Beekeeper& b) {
     return {question, answers};
 }
 
+/// Two bodies at a time, their loads left out; then with them. Knees, hips and shoulders tell.
+std::vector<Sheet> which_carries_more(Beekeeper& b) {
+    const double some = 0.15, much = 0.8; // of the body's mass
+    Sheet question = {
+        "Which carries more?",
+        "Each pair had the same key and the same thing to carry, of two weights; the thing is left "
+        "out. Look at the knees, at the hips and at the shoulders.",
+        4,
+        {},
+        {},
+        {}};
+    Sheet answers = {
+        "Answers",
+        "Knees give and hips sink as the load grows; the spine bends away from it over a pelvis that "
+        "stays upright. On one side, the loaded shoulder and hip drop and the free arm goes out.",
+        4,
+        {},
+        {},
+        {}};
+    const struct {
+        const char* clip;
+        aplomb_load (Beekeeper::*load)(double mass) const;
+        aplomb_view view;
+        bool heavy_first;
+    } pairs[] = {{"honey box", &Beekeeper::box, side, true},
+                 {"syrup bucket", &Beekeeper::bucket, front, true},
+                 {"hive", &Beekeeper::hive, side, false},
+                 {"squat lift", &Beekeeper::box, side, true}};
+    char letter = 'A';
+    for (const auto& pair : pairs)
+        for (const bool heavy : {pair.heavy_first, !pair.heavy_first}) {
+            const double mass = (heavy ? much : some) * b.mass();
+            const Scene& scene = b.balanced(b.pose(pair.clip), {(b.*pair.load)(mass)});
+            question.cells.push_back({&b.unloaded(scene), pair.view, false, std::string(1, letter)});
+            answers.cells.push_back({&b.settled(scene), pair.view, true,
+                                     std::string(1, letter) + ". " + load_caption(mass, scene)});
+            ++letter;
+        }
+    return {question, answers};
+}
+
 Sheet five_masses(Beekeeper& b) {
     Sheet sheet = {"One pose, five masses", "The same key; only what the box weighs changes.", 5, {}, {}, {}};
     for (const double part : {0.05, 0.10, 0.20, 0.35, 0.60}) {
@@ -100,7 +141,9 @@ Sheet lifted_foot(Beekeeper& b) {
     } steps[] = {
         {0, "Wrong: still between the feet"}, {0.5, "Half way"}, {1, "Right: over the standing foot"}};
     for (const auto& step : steps) {
-        const Scene& scene = b.balanced(b.pose("over a log"), {}, step.amount);
+        aplomb_options options = aplomb::options();
+        options.amount = step.amount;
+        const Scene& scene = b.balanced(b.pose("over a log"), {}, options);
         sheet.cells.push_back(
             {&scene, front, true, std::string(step.words) + "\n" + verdict_text(scene.after)});
     }
@@ -157,6 +200,8 @@ Sheet load_taken_away(Beekeeper& b) {
 
 std::vector<Sheet> teaching_sheets(Beekeeper& beekeeper) {
     std::vector<Sheet> sheets = which_tip(beekeeper);
+    const std::vector<Sheet> more = which_carries_more(beekeeper);
+    sheets.insert(sheets.end(), more.begin(), more.end());
     for (const auto make : {five_masses, five_distances, lifted_foot, tiptoe, load_taken_away})
         sheets.push_back(make(beekeeper));
     return sheets;

@@ -484,7 +484,7 @@ typedef enum aplomb_free {
 typedef enum aplomb_front {
     APLOMB_FRONT_ARCH = 0,     /* hips ahead under it, the spine extends */
     APLOMB_FRONT_STRAIGHT = 1, /* hips back, a straight trunk */
-    APLOMB_FRONT_SIT_BACK = 2, /* pelvis back, the knees give more: as if the load were lowered */
+    APLOMB_FRONT_SIT_BACK = 2, /* hips back, trunk upright, the knees give more: as if the load were lowered */
     APLOMB_FRONT_FORCE_32 = 0x7fffffff
 } aplomb_front;
 

@@ -60,7 +60,7 @@ struct FollowArguments {
     std::vector<std::string> chains;
     std::string keyed, fps, swing;
     int32_t view = 1; // aplomb_view
-    bool loop = false;
+    bool loop = false, balance = false, landings = false;
 };
 
 /// How long something takes; numbers as given, empty: not given.
@@ -71,6 +71,12 @@ struct TimingArguments {
     bool json = false;
 };
 
+/// A figure under the dots of a drawing.
+struct DotsArguments {
+    std::string image, figure;
+    int32_t answer = 1;
+};
+
 struct Arguments {
     FileArguments file;
     MomentArguments moment;
@@ -78,6 +84,7 @@ struct Arguments {
     std::vector<GivenOption> options;
     FollowArguments follow;
     TimingArguments timing;
+    DotsArguments dots;
     std::string manner; // a file of options that are set first
     std::string write;  // inspect: where the figure description goes
 };
@@ -88,5 +95,6 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments);
 void add_fit_arguments(CLI::App& command, Arguments& arguments);
 void add_follow_arguments(CLI::App& command, Arguments& arguments);
 void add_timing_arguments(CLI::App& command, Arguments& arguments);
+void add_dots_arguments(CLI::App& command, Arguments& arguments);
 
 } // namespace aplomb::cli

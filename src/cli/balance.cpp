@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include "cli/commands.h"
+#include "cli/correction.h"
 #include "cli/failure.h"
 #include "cli/json.h"
 #include "cli/looks.h"
@@ -29,30 +30,6 @@ aplomb_reading empty_reading() {
     aplomb_reading reading;
     aplomb_reading_init(&reading, sizeof reading);
     return reading;
-}
-
-Correction correct(const Character& character, const Moment& moment, const Situation& situation,
-                   const Options& options) {
-    const Solver solver = make_solver(character);
-    Correction made;
-    made.before = empty_reading();
-    made.after = empty_reading();
-    aplomb_result_init(&made.result, sizeof made.result);
-    made.options = options.value;
-    made.pose = moment;
-    double* translations = made.pose.translations.data();
-    double* rotations = made.pose.rotations.data();
-
-    aplomb_error error{};
-    check(aplomb_read(solver.get(), &situation.value, &options.value, &made.before, &error), error);
-    made.status = aplomb_balance(solver.get(), &situation.value, &options.value, translations, rotations,
-                                 &made.result, &error);
-    check(made.status, error);
-    check(aplomb_read_corrected(solver.get(), &situation.value, &options.value, translations, rotations,
-                                &made.result, &made.after, &error),
-          error);
-    made.explanation = explain(character, made.result);
-    return made;
 }
 
 void write_all(const Character& character, const Moment& moment, const Situation& situation,
@@ -101,6 +78,30 @@ void refuse_options_of_frames(const Arguments& arguments) {
 }
 
 } // namespace
+
+Correction correct(const Character& character, const Moment& moment, const Situation& situation,
+                   const Options& options) {
+    const Solver solver = make_solver(character);
+    Correction made;
+    made.before = empty_reading();
+    made.after = empty_reading();
+    aplomb_result_init(&made.result, sizeof made.result);
+    made.options = options.value;
+    made.pose = moment;
+    double* translations = made.pose.translations.data();
+    double* rotations = made.pose.rotations.data();
+
+    aplomb_error error{};
+    check(aplomb_read(solver.get(), &situation.value, &options.value, &made.before, &error), error);
+    made.status = aplomb_balance(solver.get(), &situation.value, &options.value, translations, rotations,
+                                 &made.result, &error);
+    check(made.status, error);
+    check(aplomb_read_corrected(solver.get(), &situation.value, &options.value, translations, rotations,
+                                &made.result, &made.after, &error),
+          error);
+    made.explanation = explain(character, made.result);
+    return made;
+}
 
 int run_balance(const Arguments& arguments) {
     if (!arguments.moment.frames.empty()) return run_balance_clip(arguments);

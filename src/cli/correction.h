@@ -5,6 +5,7 @@
 #include <string>
 
 #include "cli/character.h"
+#include "cli/situation.h"
 
 namespace aplomb::cli {
 
@@ -16,5 +17,8 @@ struct Correction {
     aplomb_reading before, after;
     std::string explanation;
 };
+
+Correction correct(const Character& character, const Moment& moment, const Situation& situation,
+                   const Options& options);
 
 } // namespace aplomb::cli

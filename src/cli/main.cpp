@@ -54,6 +54,8 @@ int run(int count, char** words) {
                 add_follow_arguments, run_follow, arguments, status);
     add_command(app, "timing", "Say how many frames a fall, a bounce, a swing, a step or a settling takes",
                 add_timing_arguments, run_timing, arguments, status);
+    add_command(app, "dots", "Lay a figure under the dots of a drawing, read it and correct it",
+                add_dots_arguments, run_dots, arguments, status);
     app.require_subcommand(1);
     app.failure_message([](const CLI::App* whole, const CLI::Error& error) {
         return "aplomb: " + misuse(*whole, error) + "\n";

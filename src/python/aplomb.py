@@ -48,10 +48,12 @@ __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "Mas
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
            "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
+           "GivenFrame", "GivenClip", "give_clip",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
            "settle_time", "write_motion",
-           "MannerPart", "MannerNumber", "MannerPair", "MannerInfo", "Manner", "learn_manner", "read_manner", "write_manner"]
+           "MannerPart", "MannerNumber", "MannerPair", "MannerInfo", "Manner", "learn_manner", "read_manner", "write_manner",
+           "Dot", "Build", "DrawingAnswer", "Drawing", "fit_drawing"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -225,6 +227,34 @@ class MannerPart(enum.IntEnum):
     KNEES = 4
     GIRDLES = 5
     ARMS = 6
+
+
+class Dot(enum.IntEnum):
+    """What a dot on a drawing marks; left and right are the figure's own."""
+    CROWN = 0
+    CHIN = 1
+    NECK = 2
+    LEFT_SHOULDER = 3
+    RIGHT_SHOULDER = 4
+    LEFT_ELBOW = 5
+    RIGHT_ELBOW = 6
+    LEFT_WRIST = 7
+    RIGHT_WRIST = 8
+    LEFT_HIP = 9
+    RIGHT_HIP = 10
+    LEFT_KNEE = 11
+    RIGHT_KNEE = 12
+    LEFT_ANKLE = 13
+    RIGHT_ANKLE = 14
+    LEFT_TOE = 15
+    RIGHT_TOE = 16
+
+
+class Build(enum.IntEnum):
+    """Proportions that the figure under a drawing starts from."""
+    ADULT = 0
+    CHILD = 1
+    TODDLER = 2
 
 
 class Error(Exception):
@@ -882,11 +912,29 @@ class ExemptRange(Structure):
         super().__init__(first, last, part, ease, _text(reason))
 
 
+class _ClipTension(Structure):
+    _c_name = "aplomb_clip_tension"
+    _fields_ = [("carry", c_int32), ("reserved", c_int32), ("forces", _Doubles)]
+
+
 class _ClipBalanceOptions(Structure):
     _c_name = "aplomb_clip_balance_options"
     _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
                 ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
-                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p)]
+                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
+                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32)]
+
+
+class _ClipGiveOptions(Structure):
+    _c_name = "aplomb_clip_give_options"
+    _fields_ = [("struct_size", c_uint32), ("landings", c_int32), ("held", c_int32), ("reserved", c_int32),
+                ("falls", _Doubles)]
+
+
+class GivenFrame(Structure):
+    """What a frame gave, host units downwards: `hips`, and `arms` beyond that."""
+    _c_name = "aplomb_clip_given"
+    _fields_ = [("hips", c_double), ("arms", c_double)]
 
 
 class BalancedFrame(Structure):
@@ -949,7 +997,7 @@ class _ShotPage(Structure):
                 ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
                 ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
                 ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
-                ("strip", POINTER(DrawnMoment))]
+                ("strip", POINTER(DrawnMoment)), ("after", c_void_p), ("balanced", POINTER(BalancedFrame))]
 
 
 _MAX_CHAINS, _MAX_CHAIN_JOINTS = 32, 24
@@ -1061,8 +1109,26 @@ class MannerInfo(Structure):
                 ("left_out_error", c_double), ("noise", c_double * _MANNER_PARTS)]
 
 
-STRUCTURES = (_Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
-              ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+class _Dots(Structure):
+    _c_name = "aplomb_dots"
+    _fields_ = [("struct_size", c_uint32), ("build", c_int32), ("places", (c_double * 2) * 17), ("width", c_double),
+                ("height", c_double), ("stature", c_double), ("mass", c_double), ("noise", c_double),
+                ("spread", c_double), ("tilt", c_double), ("angle", c_double), ("camera_height", c_double),
+                ("keep", c_int32), ("reserved", c_int32)]
+
+
+class DrawingAnswer(Structure):
+    """One answer of a Drawing; members as in aplomb_drawing_answer. Lengths in metres."""
+    _c_name = "aplomb_drawing_answer"
+    _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("figure", c_void_p),
+                ("translations", POINTER(c_double)), ("rotations", POINTER(c_double)), ("cost", c_double),
+                ("misfit", c_double), ("worst_misfit", c_double), ("worst_dot", c_int32), ("limits_met", c_int32),
+                ("scale", c_double), ("tilt", c_double), ("facing", c_double), ("chance", c_double),
+                ("lengths", c_double * 9), ("tips", (c_double * 3) * 5)]
+
+
+STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
+              ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
@@ -1178,6 +1244,8 @@ PROTOTYPES.update({
     "aplomb_hanging_remark": (c_int32, [c_double, c_double, c_double, c_void_p, c_size_t]),
     "aplomb_give_make": (c_int32, [c_int32, c_double, c_double, c_double, POINTER(_Give), _Error]),
     "aplomb_give_step": (c_int32, [POINTER(_Give), c_double, c_double, _Doubles, _Doubles, _Error]),
+    "aplomb_give_rest": (c_int32, [_Handle, POINTER(Situation), _Doubles, _Error]),
+    "aplomb_give_pose": (c_int32, [_Handle, POINTER(Situation), c_double, c_double, _Doubles, _Doubles, _Error]),
     "aplomb_fall_time": (c_int32, _NUMBERS),
     "aplomb_bounce_time": (c_int32, [c_double, c_double, c_double, c_int32, POINTER(Bounce), _Error]),
     "aplomb_pendulum_time": (c_int32, [c_double] + _NUMBERS),
@@ -1194,6 +1262,8 @@ PROTOTYPES.update({
 PROTOTYPES.update({
     "aplomb_clip_balance": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipBalanceOptions), c_void_p, _Doubles,
                                       _Doubles, _Out, _Error]),
+    "aplomb_clip_give": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipGiveOptions), c_void_p, _Doubles, _Doubles,
+                                   POINTER(GivenFrame), _Error]),
     "aplomb_clip_balance_result_destroy": (None, [_Handle]),
     "aplomb_clip_balanced_frames": (POINTER(BalancedFrame), [_Handle, POINTER(c_int32)]),
     "aplomb_clip_ranges": (POINTER(BalancedRange), [_Handle, POINTER(c_int32)]),
@@ -1216,8 +1286,18 @@ PROTOTYPES.update({
 })
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
+PROTOTYPES.update({
+    "aplomb_dot_text": (c_char_p, [c_int32]),
+    "aplomb_dot_find": (c_int32, [c_char_p]),
+    "aplomb_drawing_fit": (c_int32, [POINTER(_Dots), _Out, _Error]),
+    "aplomb_drawing_destroy": (None, [_Handle]),
+    "aplomb_drawing_answer_count": (c_int32, [_Handle]),
+    "aplomb_drawing_answer_at": (c_int32, [_Handle, c_int32, POINTER(DrawingAnswer), _Error]),
+    "aplomb_drawing_project": (c_int32, [_Handle, c_int32, _Doubles, _Doubles, _Error]),
+    "aplomb_drawing_difference": (c_char_p, [_Handle, c_int32]),
+})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FIT_PREFIXES = ("aplomb_manner_",)
+FIT_PREFIXES = ("aplomb_manner_", "aplomb_dot", "aplomb_drawing_")
 FILE_PREFIXES = ("aplomb_manner_read", "aplomb_manner_write",
                  "aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
                  "aplomb_shot_page_", "aplomb_motion_")
@@ -1559,6 +1639,20 @@ class Solver:
                        None if pace is None else byref(pace), byref(frame), pose.translations, pose.rotations,
                        byref(result))
         return Correction(self.figure, Status(status), pose, result)
+
+    def give_rest(self, situation):
+        """How far the hips come to rest below the pose under what it carries, host units."""
+        hips = c_double()
+        _call("aplomb_give_rest", self._handle, self._asked(situation, None)[0], byref(hips))
+        return hips.value
+
+    def give(self, situation, hips, arms=0.0, out=None):
+        """The Pose with its hips lowered by `hips`, host units, and what both hands carry by `arms` beyond that; soles
+        stay. `out`: as for balance."""
+        pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
+        _call("aplomb_give_pose", self._handle, self._asked(situation, None)[0], hips, arms, pose.translations,
+              pose.rotations)
+        return pose
 
     def read(self, situation, options=None):
         """How the situation's pose stands and what it reads as: a Reading."""
@@ -2081,9 +2175,10 @@ class BalancedClip:
 
 def balance_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
                  ground_velocity=None, loop=False, options=None, flow=1.0, key_acceleration=1.0, amounts=None, exempt=(),
-                 whole=False, progress=None):
+                 whole=False, progress=None, tensions=None):
     """A BalancedClip; the shot as for read_clip, which is not changed. `loop`: its first frame follows its last one.
-    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range."""
+    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range.
+    `tensions`: by the index of a carry that hangs, 3 numbers per frame: newton with which it pulls its hand."""
     clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
     how = _made(_ClipBalanceOptions)
     how.loop, how.whole, how.flow, how.key_acceleration = int(bool(loop)), int(bool(whole)), flow, key_acceleration
@@ -2094,6 +2189,10 @@ def balance_clip(figure, times, translations, rotations, stances=None, carries=(
     how.exempt, how.exempt_count = (ExemptRange * len(exempt))(*exempt), len(exempt)
     if progress is not None:
         how.progress = _progress_of(progress)
+    if tensions:
+        pulls = [_ClipTension(carry, 0, _array(forces, c_double, "tensions", 3 * clip.frame_count))
+                 for carry, forces in tensions.items()]
+        how.tensions, how.tension_count = (_ClipTension * len(pulls))(*pulls), len(pulls)
     made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
     handle = c_void_p()
     status = _call("aplomb_clip_balance", figure._handle, byref(clip), byref(how), None, made[0], made[1], byref(handle))
@@ -2161,3 +2260,86 @@ def read_manner(path, options=None):
 def write_manner(options, path, note=None):
     """Writes what of Options differs from the defaults; `note`: a text for people."""
     _call("aplomb_manner_write", _path(path), byref(options), _text(note))
+
+
+# ---- A figure under a drawing -------------------------------------------------------------------------------------
+
+
+class Drawing:
+    """Answers of a figure under the dots of a drawing: `answers`, DrawingAnswers, the likeliest first; `differences`,
+    sentences on what they do not agree in."""
+
+    def __init__(self, handle):
+        self._handle = handle
+        self._destroy = _library().aplomb_drawing_destroy
+        self.answers = []
+        for index in range(_library().aplomb_drawing_answer_count(handle)):
+            answer = _made(DrawingAnswer)
+            _call("aplomb_drawing_answer_at", handle, index, byref(answer))
+            self.answers.append(answer)
+        self.differences = []
+        while True:
+            text = _library().aplomb_drawing_difference(handle, len(self.differences))
+            if text is None:
+                break
+            self.differences.append(text.decode("utf-8"))
+
+    def __del__(self):
+        if getattr(self, "_destroy", None):
+            self._destroy(self._handle)
+
+    def figure(self, index=0):
+        """The Figure of an answer, in its fitted lengths."""
+        figure = Figure.__new__(Figure)
+        figure._adopt(self.answers[index].figure, self)
+        return figure
+
+    def pose(self, index=0):
+        """The Pose of an answer."""
+        answer = self.answers[index]
+        pose = Pose(answer.joint_count)
+        pose.translations[:] = answer.translations[:3 * answer.joint_count]
+        pose.rotations[:] = answer.rotations[:4 * answer.joint_count]
+        return pose
+
+    def project(self, point, index=0):
+        """Where a place of an answer's world is on the picture, (x, y) in pixels."""
+        pixels = (c_double * 2)()
+        _call("aplomb_drawing_project", self._handle, index, (c_double * 3)(*point), pixels)
+        return pixels[0], pixels[1]
+
+
+def fit_drawing(dots, **members):
+    """Lays a figure under dots: {"left knee": (x, y), Dot.CROWN: (x, y), ...}, pixels, y down. Members of aplomb_dots by
+    name: build, stature, mass, noise, spread, tilt, angle, camera_height, width, height, keep. Gives a Drawing."""
+    given = _made(_Dots)
+    _assign(given, members)
+    for name, place in dots.items():
+        dot = int(name) if isinstance(name, int) else _library().aplomb_dot_find(_text(name))
+        if not 0 <= dot < len(given.places):
+            raise _wrong("dots", name, "the name of a dot, such as 'left knee'")
+        given.places[dot][:] = place
+    handle = c_void_p()
+    _call("aplomb_drawing_fit", byref(given), byref(handle))
+    return Drawing(handle)
+class GivenClip:
+    """A shot that gives: `translations` and `rotations` of all frames, and `frames` (GivenFrame)."""
+
+    def __init__(self, translations, rotations, frames):
+        self.translations, self.rotations, self.frames = translations, rotations, frames
+
+
+def give_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
+              ground_velocity=None, landings=False, held=False, falls=None):
+    """A GivenClip: arms, hips and knees give where weight arrives or leaves; the shot as for read_clip, which is not
+    changed. `landings`: a body that lands gives what its keys lack. `held`: the poses hold already what the knees give for
+    good. `falls`: one per carry, how far it falls before it is caught, host units."""
+    clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
+    how = _made(_ClipGiveOptions)
+    how.landings, how.held = int(bool(landings)), int(bool(held))
+    if falls is not None:
+        how.falls = _array(falls, c_double, "falls", clip.carry_count)
+    made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
+    frames = (GivenFrame * clip.frame_count)()
+    _call("aplomb_clip_give", figure._handle, byref(clip), byref(how), None, made[0], made[1], frames)
+    return GivenClip(made[0], made[1], list(frames))

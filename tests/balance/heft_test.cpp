@@ -242,7 +242,7 @@ TEST(Heft, EachPartHasItsLock) {
 }
 
 TEST(Heft, AFrontLoadHasThreeAnswers) {
-    double pelvis[3], hips[3], knee[3];
+    double pelvis[3], hips[3], knee[3], chest[3];
     for (int32_t front = 0; front < 3; ++front) {
         Moment m(with_arms_at_the_belly());
         m.loads = {in_both_hands(.5)};
@@ -250,11 +250,16 @@ TEST(Heft, AFrontLoadHasThreeAnswers) {
         const Answer a = balance(adult(), m);
         EXPECT_EQ(a.status, APLOMB_OK);
         pelvis[front] = degrees(a.result.controls.hips_turn[0]);
+        chest[front] = pelvis[front] + degrees(a.result.controls.chest[0]);
         hips[front] = a.result.controls.hips_shift[2];
         knee[front] = knee_bend(adult(), a.world, "left");
     }
     EXPECT_GT(hips[APLOMB_FRONT_ARCH], hips[APLOMB_FRONT_STRAIGHT]);
-    EXPECT_LT(pelvis[APLOMB_FRONT_SIT_BACK], pelvis[APLOMB_FRONT_ARCH]);
+    EXPECT_GT(hips[APLOMB_FRONT_ARCH], hips[APLOMB_FRONT_SIT_BACK] + .02);
+    EXPECT_LT(chest[APLOMB_FRONT_ARCH], -15);
+    EXPECT_NEAR(chest[APLOMB_FRONT_STRAIGHT], 0, 8);
+    EXPECT_NEAR(chest[APLOMB_FRONT_SIT_BACK], 0, 6);
+    EXPECT_GT(pelvis[APLOMB_FRONT_SIT_BACK], pelvis[APLOMB_FRONT_STRAIGHT] + 2);
     EXPECT_GT(knee[APLOMB_FRONT_SIT_BACK], knee[APLOMB_FRONT_ARCH] + 5);
 }
 

@@ -18,7 +18,7 @@ class Range {
 public:
     /// Memory for `count` frames of a figure.
     void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels);
-    /// With every frame's situation, support, rest and sway; `grid` has its gaps in gaps().
+    /// With every frame's key, support, rest and sway; `grid` has its gaps in gaps().
     void set_up(const Figure& figure, const aplomb_options& options, const Grid& grid, const Swing* swing);
 
     int count() const { return count_; }

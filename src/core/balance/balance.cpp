@@ -5,6 +5,9 @@
 #include <cmath>
 #include <cstdint>
 
+#include "base/hash.h"
+#include "support/standing.h"
+
 namespace aplomb {
 namespace {
 
@@ -12,6 +15,7 @@ constexpr double at_rest = 1e-9;         // metres: a keyed balance point this n
 constexpr double out_of_reach = 1e-6;    // metres of slack
 constexpr double near_balance = 0.03;    // of the leg's length: a slack that no other start is tried for
 constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
+constexpr double very_strained = 100.0;  // one above this whatever is fixed
 constexpr double exact_violation = 1e-9; // metres or radians
 constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
 constexpr double far_unlocked = 20 * degree;
@@ -23,8 +27,9 @@ constexpr double negligible = 1e-9;      // of the leg's length
 constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
 constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
-constexpr int scattered = 12;         // starts
-constexpr double scattered_way = 3.0; // at most, of each stiffness
+constexpr int scattered = 12; // starts
+constexpr int most_starts = 64;
+constexpr double scatter_size = 3.0; // at most, of each stiffness
 
 } // namespace
 
@@ -47,10 +52,12 @@ namespace {
 struct Run {
     const Figure& figure;
     const BodyPlan& plan;
-    const Situation& s;
+    const Key& s;
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
+    int tried_count = 0;
+    uint64_t tried[most_starts] = {}; // hashes of the starts
 
     void go() {
         attempt();
@@ -59,16 +66,16 @@ struct Run {
 
     void attempt() {
         c.support = make_support(figure, s, options.margin);
-        c.rest = make_rest(figure, plan, s, c.support, options.heft);
+        c.aim = make_aim(figure, plan, s, c.support, options.heft);
         c.before = c.after = s.balance_point;
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
-        const Carriage carriage = make_carriage(figure, plan, s, c.rest, options);
+        const Carriage carriage = make_carriage(figure, plan, s, c.aim, options);
         if (is_home_already() && !carriage.asks) return;
         const Stiffness stiffness = make_stiffness(figure, options, carriage);
         reduce(figure, s, stiffness, carriage, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({options, figure, model, stiffness, carriage, c.rest}, c.support.bounds,
+        PoseProblem problem({options, figure, model, stiffness, carriage, c.aim}, c.support.bounds,
                             bench.rows, bench.wrench);
         problem.find_start(bench.evaluation[0]);
         Answer best = solve(problem);
@@ -76,7 +83,7 @@ struct Run {
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
-        if (options.amount > 0) name_holders(problem, best); // what is not moved is not held back
+        if (options.amount > 0) find_hold_backs(problem, best); // what is not moved is not held back
         scale_amount(problem, whole(*best.at));
         if (best.stuck) { // the keyed pose stays
             c.status = APLOMB_NOT_CONVERGED;
@@ -110,7 +117,7 @@ struct Run {
     /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
     bool is_home_already() const {
         const bool in_balance = c.support.margin >= c.support.margin_asked;
-        return in_balance && (options.rest == 0 || norm(s.balance_point - c.rest.aim) < at_rest);
+        return in_balance && (options.rest == 0 || norm(s.balance_point - c.aim.rest_point) < at_rest);
     }
 
     // ---- Starts ----
@@ -125,9 +132,10 @@ struct Run {
         bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
         ++c.starts;
+        if (options.thorough) is_new(problem, start);
         bool straight = false;
-        for (int k = 0; k < best.held_count; ++k) {
-            const int row = best.held[k].row;
+        for (int k = 0; k < best.active_count; ++k) {
+            const int row = best.active[k].row;
             straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
         }
         // Out of reach a believable pose near balance is enough.
@@ -140,12 +148,18 @@ struct Run {
             problem.unlock(second, unlocked);
             compete(problem, effort, second, best, other);
         }
-        if ((best.at->objective > suspicious && !straight) || options.thorough) {
+        // Strained answers have other minima near by where a hand is held fast, which closes the body to a ring, or a knee
+        // is locked; else one in 2,000 did (40,000 seeds of the corpus).
+        const double cost = problem.cost(*best.at);
+        const bool strained = best.at->objective > suspicious;
+        const bool ambiguous =
+            strained && (fixes_a_hand() || cost > very_strained || best.ending != Ending::converged);
+        if ((ambiguous && !straight) || options.thorough) {
             reversed(problem, *best.at, start, second);
             compete(problem, effort, second, best, other);
         }
-        // Strained answers have other minima near by most often with the trunk bent forward.
-        const int further = options.thorough ? 4 : best.at->objective > suspicious ? 1 : 0;
+        // Most often with the trunk bent forward.
+        const int further = options.thorough ? 4 : ambiguous || (strained && straight) ? 1 : 0;
         for (int k = 0; k < further; ++k) {
             listed(problem, start, k, second);
             compete(problem, effort, second, best, other);
@@ -201,10 +215,28 @@ struct Run {
             for (int i = 0; i < problem.size(); ++i) {
                 state ^= state << 13, state ^= state >> 7,
                     state ^= state << 17; // G. Marsaglia, xorshift, 2003
-                y[i] = start[i] + scattered_way * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
+                y[i] = start[i] + scatter_size * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
             }
             compete(problem, effort, y, best, other);
         }
+    }
+
+    bool fixes_a_hand() const {
+        const FixedLimb* limb = bench.reduction.limb;
+        return std::any_of(limb, limb + bench.reduction.limb_count, [&](const FixedLimb& l) {
+            return figure.limbs[l.limb].kind == APLOMB_ARM && !l.holds_load;
+        });
+    }
+
+    /// False for a start that was tried before: with no knee to unlock many of the listed ones are the same.
+    bool is_new(const PoseProblem& problem, const double* start) {
+        Hash<uint64_t> hash;
+        for (int i = 0; i < problem.size(); ++i)
+            hash.take(start[i]);
+        const uint64_t* end = tried + tried_count;
+        if (std::find(static_cast<const uint64_t*>(tried), end, hash.sum()) != end) return false;
+        if (tried_count < most_starts) tried[tried_count++] = hash.sum();
+        return true;
     }
 
     void run(const PoseProblem& problem, const Effort& effort, const double* start, Answer& answer) {
@@ -256,7 +288,8 @@ struct Run {
 
     void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
                  Answer& other) {
-        if (best.ending == Ending::converged && !options.thorough) effort.rival = best.at;
+        if (options.thorough && !is_new(problem, start)) return;
+        if (best.ending == Ending::converged) effort.rival = best.at;
         run(problem, effort, start, other);
         ++c.starts;
         const double cost = problem.cost(*best.at), other_cost = problem.cost(*other.at);
@@ -266,8 +299,9 @@ struct Run {
             if (best.stuck) std::swap(best, other);
         } else if (sound && keeps && other_cost < cost - same_cost * (1.0 + cost))
             std::swap(best, other);
-        c.other_objective =
-            std::isnan(c.other_objective) ? other_cost : std::min(c.other_objective, other_cost);
+        if (!keeps) return; // what was given up past a limit is no other answer
+        const double lost = problem.cost(*other.at);
+        c.other_objective = std::isnan(c.other_objective) ? lost : std::min(c.other_objective, lost);
     }
 
     /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for
@@ -299,12 +333,7 @@ struct Run {
     }
 
     /// Of the whole pose that was written.
-    Vec2 balance_point_of_written() {
-        const SituationMemory& w = bench.written;
-        Body body;
-        body.world = w.world, body.centre = w.centre;
-        return balance_point_of_pose(figure, plan, s, {w.translations, w.rotations}, body);
-    }
+    Vec2 balance_point_of_written() { return balance_point_of_pose(figure, plan, s, bench.written); }
 
     // ---- Held limbs ----
 
@@ -454,8 +483,8 @@ struct Run {
                      norm(c.neck) + norm(c.after);
         for (const Vec2& part : c.moved_by)
             all += norm(part);
-        for (int i = 0; i < c.held_count; ++i)
-            all += c.held[i].multiplier;
+        for (int i = 0; i < c.hold_back_count; ++i)
+            all += c.hold_back[i].multiplier;
         for (int i = 0; c.changed && i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
@@ -471,9 +500,9 @@ struct Run {
     /// The keyed pose, of which nothing more is said than how it stands.
     void stay_keyed() {
         const Support support = c.support;
-        const Rest rest = c.rest;
+        const Aim aim = c.aim;
         c = Correction{};
-        c.support = support, c.rest = rest;
+        c.support = support, c.aim = aim;
         c.status = APLOMB_NOT_CONVERGED;
         c.before = c.after = s.balance_point;
         c.margin_after = support.margin;
@@ -481,19 +510,19 @@ struct Run {
         c.other_objective = std::nan("");
     }
 
-    void name_holders(const PoseProblem& problem, const Answer& answer) {
-        for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
-            const Held& held = answer.held[k];
-            if (held.row >= 0 && problem.is_support(held.row)) continue;
-            const int variable = -1 - held.row;
+    void find_hold_backs(const PoseProblem& problem, const Answer& answer) {
+        for (int k = 0; k < answer.active_count && c.hold_back_count < APLOMB_MAX_HOLD_BACKS; ++k) {
+            const Active& active = answer.active[k];
+            if (active.row >= 0 && problem.is_support(active.row)) continue;
+            const int variable = -1 - active.row;
             const bool pull =
-                held.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
+                active.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
             if (pull && answer.at->y[variable] <= problem.lowest()[variable]) continue; // not drawn in
-            Correction::HeldBy& by = c.held[c.held_count++];
+            Correction::HoldBack& by = c.hold_back[c.hold_back_count++];
             by = {};
-            by.multiplier = std::fabs(held.multiplier);
-            if (held.row >= 0) {
-                by.row = problem.row(held.row);
+            by.multiplier = std::fabs(active.multiplier);
+            if (active.row >= 0) {
+                by.row = problem.row(active.row);
                 by.axis = by.row.axis;
                 const bool limb = by.row.kind != RowKind::chest && by.row.kind != RowKind::hips;
                 if (limb) by.limb = bench.reduction.limb[by.row.index].limb;
@@ -513,21 +542,20 @@ struct Run {
 
 } // namespace
 
-void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.go();
+void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+             Workbench& bench, Correction& correction) {
+    Run{figure, plan, key, options, bench, correction}.go();
 }
 
-void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                  const Answer& answer, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.name_holders(problem, answer);
+void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,
+                     const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                     const Answer& answer, Correction& correction) {
+    Run{figure, plan, key, options, bench, correction}.find_hold_backs(problem, answer);
 }
 
-void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                 const Answer& answer, Correction& correction) {
-    Run run{figure, plan, situation, options, bench, correction};
+void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+                 Workbench& bench, const PoseProblem& problem, const Answer& answer, Correction& correction) {
+    Run run{figure, plan, key, options, bench, correction};
     run.account(problem, answer);
     run.share_out_rest();
     run.find_controls(whole(*answer.at).state);

@@ -16,7 +16,7 @@ constexpr double roll_width = 0.5 * degree;
 
 /// 1/2 for what hangs low, 1 for what is carried at the hips and above, by mass.
 double height_weight(const CarryInput& in) {
-    const Situation& s = in.situation;
+    const Key& s = in.key;
     const double hips = s.ground.height(s.body.world[in.figure.hips].position);
     double sum = 0, mass = 0;
     for (int k = 0; k < s.load_count; ++k) {
@@ -34,7 +34,7 @@ void add_give(const CarryInput& in, Carriage& c) {
     const double most = in.options.front == APLOMB_FRONT_SIT_BACK ? sitting_sink : usual_sink;
     const double sink = in.heft * in.options.give * most * r / (1 + r / 3) * r * r /
                         (r * r + little * little) * height_weight(in);
-    const Situation& s = in.situation;
+    const Key& s = in.key;
     double drop = 0, bearing = 0;
     for (int i = 0; i < in.figure.limb_count && sink > 0; ++i) {
         const Limb& limb = in.figure.limbs[i];

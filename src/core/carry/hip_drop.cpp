@@ -13,9 +13,8 @@ constexpr double stiff_roll = 0.5;
 
 double thigh_ahead(const CarryInput& in) {
     const Limb& free = in.figure.limbs[in.m.leg_limb[in.m.stand > 0 ? 1 : 0]];
-    const Vec3 thigh =
-        in.situation.body.world[free.lower].position - in.situation.body.world[free.upper].position;
-    return arctan2(dot(thigh, in.situation.ground.fore), -dot(thigh, in.situation.ground.normal));
+    const Vec3 thigh = in.key.body.world[free.lower].position - in.key.body.world[free.upper].position;
+    return arctan2(dot(thigh, in.key.ground.fore), -dot(thigh, in.key.ground.normal));
 }
 
 } // namespace

@@ -4,7 +4,8 @@
 #pragma once
 
 #include "base/smooth.h"
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -39,6 +40,6 @@ struct Measures {
     int level[2] = {-1, -1}; // the limbs whose hands carry loads between them
 };
 
-Measures measure_carry(const Figure& figure, const Situation& situation, const Rest& rest);
+Measures measure_carry(const Figure& figure, const Key& key, const Aim& aim);
 
 } // namespace aplomb

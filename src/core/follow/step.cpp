@@ -181,9 +181,9 @@ void move_chain(const FollowChain& chain, const Placed* placed, const Passed& pa
     }
 }
 
-/// How far a joint may be turned along `way`, a unit vector in its own frame, before its own limit; infinite where that is
+/// How far a joint may be turned along `direction`, a unit vector in its own frame, before its own limit; infinite where that is
 /// more than twice `angle`.
-double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& way,
+double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& direction,
                   double angle) {
     constexpr double free_room = std::numeric_limits<double>::infinity();
     if (!joint.limited) return free_room;
@@ -197,7 +197,7 @@ double room_along(const Figure& figure, const FollowJoint& joint, const Quat& ro
     for (int a = 0; a < 3; ++a)
         nearest = std::min(nearest, std::min(j.limits.highest[a] - is[a], is[a] - j.limits.lowest[a]));
     if (nearest * cosine > 8 * angle) return free_room;
-    const Vec3 rate = swing_twist_jacobian(turn) * rotate(turn, rotate(j.neutral, way));
+    const Vec3 rate = swing_twist_jacobian(turn) * rotate(turn, rotate(j.neutral, direction));
     double room = free_room;
     for (int a = 0; a < 3; ++a) {
         const double end = rate[a] > 0 ? j.limits.highest[a] : j.limits.lowest[a];

@@ -84,13 +84,15 @@ void Push::limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lo
     else
         follower(limb.follower, force, cross(l.span.start - state_.follower[limb.follower].start, force));
     if (limb.holds_load) level_point(l.span.end, -apart);
+    if (limb.with_chest > 0) place(r_.chest_link, model_.with_chest(state_, limb), apart * -limb.with_chest);
 }
 
 /// A force at a point of the level load.
-void Push::level_point(const Vec3& at, const Vec3& force) {
-    level_turn(cross(at - state_.level.place, force));
-    const Ground& g = model_.situation().ground;
+void Push::level_point(const Vec3& at, const Vec3& whole) {
+    level_turn(cross(at - state_.level.place, whole));
+    const Ground& g = model_.key().ground;
     const LevelLoad& level = r_.level;
+    const Vec3 force = whole * level.ride;
     const double fore = dot(g.fore, force);
     body_point(level.axis, force + g.fore * (fore * (state_.level.follow[0] - 1.0)));
     if (level.pull >= 0) variable(level.pull, -fore * state_.level.follow[0]);
@@ -100,8 +102,9 @@ void Push::level_point(const Vec3& at, const Vec3& force) {
 
 /// The load turns with the chest's twist alone.
 void Push::level_turn(const Vec3& torque) {
-    const Vec3& n = model_.situation().ground.normal;
-    turn(r_.chest_link, transposed_times(log_jacobian(state_.chest_turn), n * dot(n, torque)));
+    const Vec3& n = model_.key().ground.normal;
+    turn(r_.chest_link,
+         transposed_times(log_jacobian(state_.chest_turn), n * (dot(n, torque) * r_.level.ride)));
 }
 
 void Push::body_point(const BodyPoint& point, const Vec3& force) {
@@ -120,7 +123,7 @@ void Push::body_point(const BodyPoint& point, const Vec3& force) {
 int Push::finish() {
     const bool moved = balance_point_.fore != 0 || balance_point_.left != 0;
     if (moved && !fore_) {
-        const Pressing& pressing = model_.situation().pressing;
+        const Pressing& pressing = model_.key().pressing;
         moment(pressing.moment.pushed(balance_point_));
         for (int k = 0; k < pressing.pull_count; ++k)
             pulled_point(r_.pulled[k], pressing.pull[k].pushed(balance_point_));
@@ -181,7 +184,7 @@ void Push::follower(int i, const Vec3& force, Vec3 torque) {
 void Push::hanging_arm(int i, Vec3 force, const Vec3& torque) {
     const Follower& f = r_.follower[i];
     const FollowerState& state = state_.follower[i];
-    const Vec3& left = model_.situation().ground.left;
+    const Vec3& left = model_.key().ground.left;
     const Vec3 gap = left * (f.clear.side * state.clear_rate * dot(f.clear.ahead, torque));
     const Vec3 line = rotate(conjugate(state.clear), rotate(state.turn, f.clear.line));
     body_point(f.clear.leg, -gap);
@@ -231,7 +234,7 @@ void Push::sweep() {
         double* own = out_ + (i == 0 ? Reduction::hips_turn : r_.block_variable(r_.link[i].block));
         own[0] += g.x, own[1] += g.y, own[2] += g.z;
         if (i == 0) {
-            const Ground& ground = model_.situation().ground;
+            const Ground& ground = model_.key().ground;
             out_[0] += dot(ground.fore, w.force), out_[1] += dot(ground.left, w.force);
             out_[2] += dot(ground.normal, w.force);
             break;

@@ -24,7 +24,7 @@ constexpr double lean_shows = 4 * degree, lean_heavy = 8 * degree, lean_strain =
 
 struct Scene {
     const Figure& figure;
-    const Situation& s;
+    const Key& s;
     const Support& support;
     const Findings& findings;
 };
@@ -245,7 +245,7 @@ void place_cue(const Scene& scene, Cues& cues) {
 
 } // namespace
 
-int find_cues(const Figure& figure, const Situation& s, const Support& support, const Findings& findings,
+int find_cues(const Figure& figure, const Key& s, const Support& support, const Findings& findings,
               aplomb_cue* cues) {
     const Scene scene = {figure, s, support, findings};
     Cues found(cues);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Loads as they are drawn: a box for a rigid one, a bucket on a line for a hanging one. Sizes that are not given follow
-// from the mass: a packed box at 700 kg/m3 (common practice), a bucket of water at 1000 kg/m3; no box is larger than what
-// a correction takes for one. What two hands hold is drawn level, as it is carried.
+// from the mass: a packed box at 700 kg/m3 (common practice), a bucket of water at 1000 kg/m3; nothing is larger than what
+// a correction takes it for. What two hands hold is drawn level, as it is carried.
 #include "report/scene.h"
 
 #include <algorithm>
@@ -20,7 +20,8 @@ double cube_root(double value) {
 
 constexpr double narrowest = 0.6, widest = 1.6; // of a cube's side
 constexpr double largest_box = 0.165;           // of the stature, a third of a leg's length
-constexpr double hand_thickness = 0.04;         // metres, common practice
+constexpr double largest_bucket = 0.15; // of the stature: its rim a sixth of a leg's length from its middle
+constexpr double hand_thickness = 0.04; // metres, common practice
 
 /// How far the holders have turned from the keyed pose to this one; the mean of two.
 Quat holder_turn(const aplomb_load& load, const Posture& keyed, const Posture& posture) {
@@ -80,10 +81,12 @@ Ellipsoid disc(const Vec3& centre, double radius, const Vec3& up) {
     return {centre, {side * radius, cross(up, side) * radius, up * (0.02 * radius)}};
 }
 
-void bucket(const Vec3& centre, const Vec3& up, double mass, double hang, double largest,
-            std::vector<Form>& forms) {
-    // A frustum about as high as it is wide: volume 0.62 times the cube of its height.
-    const double height = std::min(cube_root(std::max(mass, 0.5) / 1000 / 0.62), largest);
+/// The height of a frustum about as high as it is wide: its volume is 0.62 times the cube of that.
+double bucket_height(double mass) {
+    return cube_root(std::max(mass, 0.5) / 1000 / 0.62);
+}
+
+void bucket(const Vec3& centre, const Vec3& up, double height, double hang, std::vector<Form>& forms) {
     const double top = 0.52 * height, bottom = 0.38 * height;
     const Vec3 rim = centre + up * (0.5 * height), base = centre - up * (0.5 * height);
     forms.push_back({Material::load, {{disc(rim, top, up), disc(base, bottom, up)}}});
@@ -108,7 +111,6 @@ std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, co
     const aplomb_situation* situation = picture.situation;
     if (situation == nullptr || situation->loads == nullptr) return forms;
     const int count = std::min({situation->load_count, reading.load_count, APLOMB_MAX_LOADS});
-    const double largest = 0.3 * body.stature;
     Vec3 up = -body.direction_in(situation->gravity);
     up = norm(up) > 0 ? normalized(up) : Vec3{0, 1, 0};
     for (int i = 0; i < count; ++i) {
@@ -117,7 +119,10 @@ std::vector<Form> load_forms(const Body& body, const aplomb_picture& picture, co
         const Vec3 centre = body.length_in(reading.load_centre[i]);
         const size_t first = forms.size();
         if (load.hanging != 0) {
-            bucket(centre, up, load.mass, load.hang * body.metres_per_unit, largest, forms);
+            const double height = load.half_size[1] > 0
+                                      ? 2 * load.half_size[1] * body.metres_per_unit
+                                      : std::min(bucket_height(load.mass), largest_bucket * body.stature);
+            bucket(centre, up, height, load.hang * body.metres_per_unit, forms);
         } else {
             Quat turn = holder_turn(load, keyed, posture);
             if (load.holder[1] >= 0) turn = twist_about(up, turn);
