@@ -70,6 +70,14 @@ follow box-lands catch --load 15kg,hands,up=0.14,forward=0.05,size=0.36x0.25x0.2
     "${skep[@]}" --balance --frames 12..47
 
 echo
+echo "== A studio's manner, from six pairs"
+if APLOMB_LIBRARY=$build/src python3 -B examples/make_bold.py out; then
+    "$build/aplomb" fit out/bold-pairs.json --out out/bold.json &&
+        "$build/aplomb" balance examples/beekeeper.glb --clip "squat lift" --load 22kg,hands --manner out/bold.json \
+            --page out/bold.html >/dev/null
+fi || [ $? = 2 ] # without Ceres Solver, as the line above says
+
+echo
 echo "== Sheets"
 "$build/examples/example_game_loop" out/game-loop.svg >/dev/null
 "$build/examples/example_sheets" examples/beekeeper.glb out
