@@ -333,11 +333,15 @@ typedef struct aplomb_shot_page {
     int32_t reserved;
     const aplomb_drawn_moment* worst; /* drawn large, with all marks; or NULL */
     const aplomb_drawn_moment* strip; /* drawn side by side, in their order; or NULL */
+    const struct aplomb_shot_page* after; /* the same shot corrected, with moments of the same frames (their pictures may
+                                             have an `after`: that is drawn, and the keyed outline thin); or NULL */
+    const aplomb_clip_balanced* balanced; /* of each frame, with `after`; or NULL */
 } aplomb_shot_page;
 APLOMB_API void aplomb_shot_page_init(aplomb_shot_page* page, size_t size);
 
 /** A self-contained HTML file, printable: what to look at first, the worst moments, the strip, the path of the balance
- *  point among the feet from above, plots over time, tables of the ranges. */
+ *  point among the feet from above, plots over time, tables of the ranges. With `after`: before and after beside each
+ *  other, and what was changed. */
 APLOMB_API aplomb_status aplomb_shot_page_write(const aplomb_shot_page* page, const char* path, aplomb_error* error);
 APLOMB_API aplomb_status aplomb_shot_page_write_memory(const aplomb_shot_page* page, aplomb_take_file take, void* user,
                                                        aplomb_error* error);

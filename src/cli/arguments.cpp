@@ -458,12 +458,20 @@ CHAIN is one word, its parts set apart by commas:
                  by alone [0 for chains with keys of their own, else 100%]
   rigid          driven as if it were stiff: for arms that are keyed stiff
 
+LOAD is one word, as 'aplomb read --help' says. hang=METRES in one hand: it swings,
+and that arm stays quiet. frames=FIRST..LAST: it arrives and leaves, and knees and
+hips give; drop=METRES: it falls so far into the arms, which give first.
+
 Examples:
   A fox's tail, loose, as tracks of its own in a further clip of the file:
     aplomb follow fox.glb --unit 0.01 --clip Walk --loop \
         --chain tail,stiffness=2,own=100%,rigid --out swings.glb --page swings.html
   A bucket of syrup on a walk, drawn:
     aplomb follow walk.bvh --load 12kg,right-hand,hang=0.35 --page bucket.html
+  The same, over the feet, with the pull that the bucket really has:
+    aplomb follow walk.bvh --load 12kg,right-hand,hang=0.35 --balance --out walks.bvh
+  A box that falls 0.3 m into the arms in frame 24 and stays:
+    aplomb follow standing.bvh --load 15kg,hands,frames=24..95,drop=0.3 --page box.html
   What a correction does to head and arms, as curves:
     aplomb follow corrected.bvh --keyed beekeeper.bvh --csv
 
@@ -580,7 +588,7 @@ void add_follow_arguments(CLI::App& command, Arguments& arguments) {
         ->group("What follows");
     command
         .add_option("--load", arguments.moment.loads,
-                    "MASS,HAND,hang=METRES: it swings from that hand, whose arm stays quiet")
+                    "MASS,PLACE[,WAY=METRES...]: what hangs swings, what arrives makes arms and knees give")
         ->type_name("LOAD")
         ->allow_extra_args(false)
         ->group("What follows");
@@ -588,9 +596,17 @@ void add_follow_arguments(CLI::App& command, Arguments& arguments) {
         ->type_name("PART")
         ->group("What follows");
     command
+        .add_flag("--landings", follow.landings,
+                  "A body that lands gives in its knees, by what its keys lack of it")
+        ->group("What follows");
+    command
+        .add_flag("--balance", follow.balance,
+                  "Balance the clip first, let it follow, and balance it again with what swings")
+        ->group("What follows");
+    command
         .add_option(
             "--out", arguments.balance.out,
-            "Write the character: in glTF with a further clip of the chains' tracks alone, a layer to be "
+            "Write the character: in glTF with a further clip of the tracks that moved alone, a layer to be "
             "switched on and off; in BVH into its motion")
         ->type_name("FILE")
         ->group("Results");

@@ -60,7 +60,7 @@ struct FollowArguments {
     std::vector<std::string> chains;
     std::string keyed, fps, swing;
     int32_t view = 1; // aplomb_view
-    bool loop = false;
+    bool loop = false, balance = false, landings = false;
 };
 
 /// How long something takes; numbers as given, empty: not given.

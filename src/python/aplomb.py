@@ -48,6 +48,7 @@ __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "Mas
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
            "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
+           "GivenFrame", "GivenClip", "give_clip",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
            "settle_time", "write_motion",
@@ -911,11 +912,29 @@ class ExemptRange(Structure):
         super().__init__(first, last, part, ease, _text(reason))
 
 
+class _ClipTension(Structure):
+    _c_name = "aplomb_clip_tension"
+    _fields_ = [("carry", c_int32), ("reserved", c_int32), ("forces", _Doubles)]
+
+
 class _ClipBalanceOptions(Structure):
     _c_name = "aplomb_clip_balance_options"
     _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
                 ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
-                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p)]
+                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
+                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32)]
+
+
+class _ClipGiveOptions(Structure):
+    _c_name = "aplomb_clip_give_options"
+    _fields_ = [("struct_size", c_uint32), ("landings", c_int32), ("held", c_int32), ("reserved", c_int32),
+                ("falls", _Doubles)]
+
+
+class GivenFrame(Structure):
+    """What a frame gave, host units downwards: `hips`, and `arms` beyond that."""
+    _c_name = "aplomb_clip_given"
+    _fields_ = [("hips", c_double), ("arms", c_double)]
 
 
 class BalancedFrame(Structure):
@@ -978,7 +997,7 @@ class _ShotPage(Structure):
                 ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
                 ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
                 ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
-                ("strip", POINTER(DrawnMoment))]
+                ("strip", POINTER(DrawnMoment)), ("after", c_void_p), ("balanced", POINTER(BalancedFrame))]
 
 
 _MAX_CHAINS, _MAX_CHAIN_JOINTS = 32, 24
@@ -1109,7 +1128,7 @@ class DrawingAnswer(Structure):
 
 
 STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
-              ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+              ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
@@ -1225,6 +1244,8 @@ PROTOTYPES.update({
     "aplomb_hanging_remark": (c_int32, [c_double, c_double, c_double, c_void_p, c_size_t]),
     "aplomb_give_make": (c_int32, [c_int32, c_double, c_double, c_double, POINTER(_Give), _Error]),
     "aplomb_give_step": (c_int32, [POINTER(_Give), c_double, c_double, _Doubles, _Doubles, _Error]),
+    "aplomb_give_rest": (c_int32, [_Handle, POINTER(Situation), _Doubles, _Error]),
+    "aplomb_give_pose": (c_int32, [_Handle, POINTER(Situation), c_double, c_double, _Doubles, _Doubles, _Error]),
     "aplomb_fall_time": (c_int32, _NUMBERS),
     "aplomb_bounce_time": (c_int32, [c_double, c_double, c_double, c_int32, POINTER(Bounce), _Error]),
     "aplomb_pendulum_time": (c_int32, [c_double] + _NUMBERS),
@@ -1241,6 +1262,8 @@ PROTOTYPES.update({
 PROTOTYPES.update({
     "aplomb_clip_balance": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipBalanceOptions), c_void_p, _Doubles,
                                       _Doubles, _Out, _Error]),
+    "aplomb_clip_give": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipGiveOptions), c_void_p, _Doubles, _Doubles,
+                                   POINTER(GivenFrame), _Error]),
     "aplomb_clip_balance_result_destroy": (None, [_Handle]),
     "aplomb_clip_balanced_frames": (POINTER(BalancedFrame), [_Handle, POINTER(c_int32)]),
     "aplomb_clip_ranges": (POINTER(BalancedRange), [_Handle, POINTER(c_int32)]),
@@ -1616,6 +1639,20 @@ class Solver:
                        None if pace is None else byref(pace), byref(frame), pose.translations, pose.rotations,
                        byref(result))
         return Correction(self.figure, Status(status), pose, result)
+
+    def give_rest(self, situation):
+        """How far the hips come to rest below the pose under what it carries, host units."""
+        hips = c_double()
+        _call("aplomb_give_rest", self._handle, self._asked(situation, None)[0], byref(hips))
+        return hips.value
+
+    def give(self, situation, hips, arms=0.0, out=None):
+        """The Pose with its hips lowered by `hips`, host units, and what both hands carry by `arms` beyond that; soles
+        stay. `out`: as for balance."""
+        pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
+        _call("aplomb_give_pose", self._handle, self._asked(situation, None)[0], hips, arms, pose.translations,
+              pose.rotations)
+        return pose
 
     def read(self, situation, options=None):
         """How the situation's pose stands and what it reads as: a Reading."""
@@ -2138,9 +2175,10 @@ class BalancedClip:
 
 def balance_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
                  ground_velocity=None, loop=False, options=None, flow=1.0, key_acceleration=1.0, amounts=None, exempt=(),
-                 whole=False, progress=None):
+                 whole=False, progress=None, tensions=None):
     """A BalancedClip; the shot as for read_clip, which is not changed. `loop`: its first frame follows its last one.
-    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range."""
+    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range.
+    `tensions`: by the index of a carry that hangs, 3 numbers per frame: newton with which it pulls its hand."""
     clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
     how = _made(_ClipBalanceOptions)
     how.loop, how.whole, how.flow, how.key_acceleration = int(bool(loop)), int(bool(whole)), flow, key_acceleration
@@ -2151,6 +2189,10 @@ def balance_clip(figure, times, translations, rotations, stances=None, carries=(
     how.exempt, how.exempt_count = (ExemptRange * len(exempt))(*exempt), len(exempt)
     if progress is not None:
         how.progress = _progress_of(progress)
+    if tensions:
+        pulls = [_ClipTension(carry, 0, _array(forces, c_double, "tensions", 3 * clip.frame_count))
+                 for carry, forces in tensions.items()]
+        how.tensions, how.tension_count = (_ClipTension * len(pulls))(*pulls), len(pulls)
     made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
     handle = c_void_p()
     status = _call("aplomb_clip_balance", figure._handle, byref(clip), byref(how), None, made[0], made[1], byref(handle))
@@ -2280,3 +2322,24 @@ def fit_drawing(dots, **members):
     handle = c_void_p()
     _call("aplomb_drawing_fit", byref(given), byref(handle))
     return Drawing(handle)
+class GivenClip:
+    """A shot that gives: `translations` and `rotations` of all frames, and `frames` (GivenFrame)."""
+
+    def __init__(self, translations, rotations, frames):
+        self.translations, self.rotations, self.frames = translations, rotations, frames
+
+
+def give_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
+              ground_velocity=None, landings=False, held=False, falls=None):
+    """A GivenClip: arms, hips and knees give where weight arrives or leaves; the shot as for read_clip, which is not
+    changed. `landings`: a body that lands gives what its keys lack. `held`: the poses hold already what the knees give for
+    good. `falls`: one per carry, how far it falls before it is caught, host units."""
+    clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
+    how = _made(_ClipGiveOptions)
+    how.landings, how.held = int(bool(landings)), int(bool(held))
+    if falls is not None:
+        how.falls = _array(falls, c_double, "falls", clip.carry_count)
+    made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
+    frames = (GivenFrame * clip.frame_count)()
+    _call("aplomb_clip_give", figure._handle, byref(clip), byref(how), None, made[0], made[1], frames)
+    return GivenClip(made[0], made[1], list(frames))

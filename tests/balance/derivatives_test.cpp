@@ -16,8 +16,9 @@ constexpr double tolerance = 1e-9;
 
 class Compared {
 public:
-    Compared(const Character& character, const Moment& moment, Dice& dice, double spread)
-        : inside(character, moment), plain_model(inside), e(inside.evaluation()) {
+    Compared(const Character& character, const Moment& moment, const Carried& carried, Dice& dice,
+             double spread)
+        : inside(character, moment, carried), plain_model(inside), e(inside.evaluation()) {
         for (int i = 0; i < inside.size(); ++i)
             e.y[i] = inside.reduction().sigma[i] > 0 ? dice.within(spread) : 0.0;
         inside.problem.evaluate(e);
@@ -266,7 +267,9 @@ protected:
             c.moment.options.heft = seed % 4 == 0 ? 0 : dice.one_of({0.4, 1.0, 1.0});
             for (aplomb_contact& contact : c.moment.contacts)
                 if (contact.hold == APLOMB_HELD && dice.chance(0.7)) contact.ride = APLOMB_RIDE_HIP;
-            const Compared compared(company()[c.figure], c.moment, dice, seed % 2 == 0 ? 0.3 : 1.2);
+            Dice ends(seed + 177);
+            const Carried carried = {ends.one_of({1.0, 0.6, 0.0}), ends.one_of({0.0, 0.3, 1.0})};
+            const Compared compared(company()[c.figure], c.moment, carried, dice, seed % 2 == 0 ? 0.3 : 1.2);
             if (!compared.is_within_reach()) continue;
             ++done;
             check(compared);

@@ -66,7 +66,7 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     in_the_air.rest = 0;
     double cells = 0;
     for (int t = 0; t < count_; ++t)
-        cells += grid_.cell(t);
+        cells += grid_.cell(t, frames_[t].sway);
     rate_ = count_ / cells;
     std::fill_n(scale_, most_places, 0.0);
     std::fill_n(middles_, static_cast<size_t>(count_) * static_cast<size_t>(variables_), 0.0);
@@ -75,7 +75,7 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
         const Ground& g = f.key.ground;
-        f.weight = grid_.cell(t) * rate_;
+        f.weight = grid_.cell(t, f.sway) * rate_;
         f.stiffness = make_stiffness(figure, options, f.carriage);
         reduce(figure, f.key, f.stiffness, f.carriage, group_, f.reduction);
         f.model.make(f.key, f.reduction);
@@ -177,9 +177,7 @@ bool Range::evaluate() {
 void Range::find_moved() {
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
-        f.moved = {};
-        if (!grid_.has_second(t)) continue;
-        const Grid::Second d = grid_.second(t);
+        const Grid::Second d = grid_.second(t, f.sway);
         Vec2 second = f.way * d.own;
         if (grid_.before(t) >= 0) second = second + frames_[grid_.before(t)].way * d.before;
         if (grid_.after(t) >= 0) second = second + frames_[grid_.after(t)].way * d.after;

@@ -6,6 +6,7 @@
 #include <cstdio>
 
 #include "base/structs.h"
+#include "capi/handles.h"
 #include "capi/names.h"
 
 using namespace aplomb;

@@ -19,20 +19,20 @@ Quat give(const Figure& figure, const Key& s, int joint, const Quat& parent_turn
 } // namespace
 
 LimbTurns limb_turns(const Figure& figure, const Key& key, const FixedLimb& fixed, const Quat& base_turn,
-                     const Quat& load_turn, const TwoSpanState& state) {
+                     const Quat& end_turn, const TwoSpanState& state) {
     const Limb& limb = figure.limbs[fixed.limb];
     LimbTurns t;
     t.upper = to_quat(upper_turn(fixed.span, state));
     t.lower = to_quat(lower_turn(fixed.span, state));
     if (fixed.bearing) return t;
     if (fixed.holds_load) {
-        t.end = give(figure, key, limb.end, t.lower, load_turn);
+        t.end = give(figure, key, limb.end, t.lower, end_turn);
         return t;
     }
     const Quat upper = give(figure, key, limb.upper, base_turn, t.upper);
     t.lower = upper * conjugate(t.upper) * t.lower; // the middle keeps its bend
     t.upper = upper;
-    t.end = give(figure, key, limb.end, t.lower, t.end);
+    t.end = give(figure, key, limb.end, t.lower, end_turn);
     return t;
 }
 

@@ -14,6 +14,6 @@ struct LimbTurns {
 };
 
 LimbTurns limb_turns(const Figure& figure, const Key& key, const FixedLimb& limb, const Quat& base_turn,
-                     const Quat& load_turn, const TwoSpanState& state);
+                     const Quat& end_turn, const TwoSpanState& state);
 
 } // namespace aplomb

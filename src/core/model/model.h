@@ -72,6 +72,9 @@ public:
     Vec3 place(const ModelState& state, const BodyPoint& point) const;
     Vec3 place_pull(const ModelState& state, const PulledPoint& pull) const;
 
+    Vec3 with_chest(const ModelState& state, const FixedLimb& limb) const;
+    Quat end_turn(const ModelState& state, const FixedLimb& limb) const;
+
     const Key& key() const { return s_; }
     const Reduction& reduction() const { return r_; }
 

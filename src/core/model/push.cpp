@@ -84,13 +84,15 @@ void Push::limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lo
     else
         follower(limb.follower, force, cross(l.span.start - state_.follower[limb.follower].start, force));
     if (limb.holds_load) level_point(l.span.end, -apart);
+    if (limb.with_chest > 0) place(r_.chest_link, model_.with_chest(state_, limb), apart * -limb.with_chest);
 }
 
 /// A force at a point of the level load.
-void Push::level_point(const Vec3& at, const Vec3& force) {
-    level_turn(cross(at - state_.level.place, force));
+void Push::level_point(const Vec3& at, const Vec3& whole) {
+    level_turn(cross(at - state_.level.place, whole));
     const Ground& g = model_.key().ground;
     const LevelLoad& level = r_.level;
+    const Vec3 force = whole * level.ride;
     const double fore = dot(g.fore, force);
     body_point(level.axis, force + g.fore * (fore * (state_.level.follow[0] - 1.0)));
     if (level.pull >= 0) variable(level.pull, -fore * state_.level.follow[0]);
@@ -101,7 +103,8 @@ void Push::level_point(const Vec3& at, const Vec3& force) {
 /// The load turns with the chest's twist alone.
 void Push::level_turn(const Vec3& torque) {
     const Vec3& n = model_.key().ground.normal;
-    turn(r_.chest_link, transposed_times(log_jacobian(state_.chest_turn), n * dot(n, torque)));
+    turn(r_.chest_link,
+         transposed_times(log_jacobian(state_.chest_turn), n * (dot(n, torque) * r_.level.ride)));
 }
 
 void Push::body_point(const BodyPoint& point, const Vec3& force) {

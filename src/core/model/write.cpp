@@ -69,7 +69,7 @@ struct Writer {
             const Limb& limb = figure.limbs[r.limb[i].limb];
             const Quat& base = model.base_turn(state, r.limb[i]);
             const LimbTurns& turn = limb_turn[i] =
-                limb_turns(figure, s, r.limb[i], base, state.level.turn, state.limb[i].span);
+                limb_turns(figure, s, r.limb[i], base, model.end_turn(state, r.limb[i]), state.limb[i].span);
             set(limb.upper, turn.upper, base);
             set(limb.lower, turn.lower, turn.upper);
             if (!is_apart(limb.end)) set(limb.end, turn.end, turn.lower);

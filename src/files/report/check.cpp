@@ -296,6 +296,25 @@ void check_shot_page(const aplomb_shot_page* page) {
     };
     check_moments(page->worst, page->worst_count, "worst");
     check_moments(page->strip, page->strip_count, "strip");
+    if (page->after == nullptr) return;
+    const aplomb_shot_page& after = *page->after;
+    try {
+        if (after.after != nullptr)
+            refuse("after", "after is set; what was corrected has no after of its own.");
+        check_shot_page(&after);
+    } catch (io::Fault& fault) {
+        fault.message = "after: " + fault.message;
+        throw;
+    }
+    if (after.figure != page->figure || after.frame_count != page->frame_count)
+        refuse("after", "after is of another figure or has another count of frames.");
+    const auto alike = [](const aplomb_drawn_moment* a, const aplomb_drawn_moment* b, int32_t count) {
+        return std::equal(a, a + count, b, [](const auto& p, const auto& q) { return p.frame == q.frame; });
+    };
+    if (after.worst_count != page->worst_count || after.strip_count != page->strip_count ||
+        !alike(page->worst, after.worst, page->worst_count) ||
+        !alike(page->strip, after.strip, page->strip_count))
+        refuse("after", "after draws other frames than the page itself.");
 }
 
 void check_motion(const aplomb_motion* motion) {
