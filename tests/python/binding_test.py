@@ -31,7 +31,7 @@ def run_c(lines):
     with tempfile.TemporaryDirectory() as folder:
         source, program = os.path.join(folder, "print.c"), os.path.join(folder, "print")
         with open(source, "w", encoding="utf-8") as file:
-            file.write("#include <aplomb/clip.h>\n#include <aplomb/files.h>\n#include <aplomb/follow.h>\n#include <aplomb/foot.h>\n#include <aplomb/drawing.h>\n#include <stdio.h>\nint main(void) {\n%s\nreturn 0;\n}\n" %
+            file.write("#include <aplomb/clip.h>\n#include <aplomb/files.h>\n#include <aplomb/follow.h>\n#include <aplomb/foot.h>\n#include <aplomb/fit.h>\n#include <aplomb/drawing.h>\n#include <stdio.h>\nint main(void) {\n%s\nreturn 0;\n}\n" %
                        "\n".join(lines))
         subprocess.run([os.environ.get("CC", "cc"), "-std=c11", "-I", headers.INCLUDE, source, "-o", program],
                        check=True)
