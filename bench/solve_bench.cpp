@@ -26,6 +26,7 @@ struct Subject {
         : scene(joints), plain(scene.figure.get()), translations(3 * static_cast<size_t>(joints)),
           rotations(4 * static_cast<size_t>(joints)) {
         aplomb_result_init(&result, sizeof result);
+        aplomb_reading_init(&reading, sizeof reading);
     }
 
     aplomb_status solve(size_t pose, const aplomb_load& load) {
@@ -34,10 +35,16 @@ struct Subject {
                               &result, nullptr);
     }
 
+    aplomb_status read(size_t pose) {
+        const aplomb_situation situation = scene.situation(pose, scene.loads[pose]);
+        return aplomb_read(scene.solver.get(), &situation, nullptr, &reading, nullptr);
+    }
+
     Scene scene;
     PlainPass plain;
     std::vector<double> translations, rotations;
     aplomb_result result;
+    aplomb_reading reading;
 };
 
 // ---- Checks before timing --------------------------------------------------------------------------------
@@ -129,6 +136,12 @@ void run_other_load(benchmark::State& state, Subject& subject) {
         benchmark::DoNotOptimize(subject.solve(0, subject.scene.other_loads[i++ % input_count]));
 }
 
+void run_read(benchmark::State& state, Subject& subject) {
+    size_t i = 0;
+    for (auto _ : state)
+        benchmark::DoNotOptimize(subject.read(i++ % input_count));
+}
+
 /// Processor time of this thread in microseconds: other programs do not count.
 double thread_time() {
     timespec now;
@@ -181,11 +194,12 @@ void print_row(const Medians& medians, Subject& subject) {
         const auto found = medians.of.find(name_of(what, joints));
         return found == medians.of.end() ? std::nan("") : found->second;
     };
-    const double plain = median("plain pass"), cold = median("solve"), load = median("another load");
+    const double plain = median("plain pass"), cold = median("solve"), load = median("another load"),
+                 read = median("reading");
     const Spread spread = spread_of(subject);
-    std::printf("%6d %12.3f %10.2f %8.1f %14.2f %8.1f %12.2f %8.1f %12.2f %8.1f\n", joints, plain, cold,
-                cold / plain, load, load / plain, spread.most_of_all, spread.most_of_all / plain,
-                spread.worst, spread.worst / plain);
+    std::printf("%6d %12.3f %10.2f %8.1f %14.2f %8.1f %10.2f %8.1f %12.2f %8.1f %12.2f %8.1f\n", joints,
+                plain, cold, cold / plain, load, load / plain, read, read / plain, spread.most_of_all,
+                spread.most_of_all / plain, spread.worst, spread.worst / plain);
 }
 
 } // namespace
@@ -199,13 +213,15 @@ int main(int argc, char** argv) {
         add("plain pass", run_plain, *subjects.back());
         add("solve", run_cold, *subjects.back());
         add("another load", run_other_load, *subjects.back());
+        add("reading", run_read, *subjects.back());
     }
     Medians medians;
     benchmark::RunSpecifiedBenchmarks(&medians);
     std::puts("\nMedians of processor time in us, what 99 in 100 of a million single solves stay within and "
               "the slowest "
               "of\nthem, and their ratios to the plain pass.\n"
-              "joints   plain pass      solve    ratio   another load    ratio         99 %    ratio      "
+              "joints   plain pass      solve    ratio   another load    ratio    reading    ratio         "
+              "99 %    ratio      "
               "slowest    "
               "ratio");
     for (const auto& subject : subjects)

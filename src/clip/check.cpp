@@ -7,8 +7,8 @@
 
 #include "base/error.h"
 #include "base/structs.h"
+#include "capi/handles.h"
 #include "clip/smooth.h"
-#include "figure/figure.h"
 
 namespace aplomb {
 namespace {

@@ -21,6 +21,7 @@ constexpr double first_noise =
 constexpr double first_count = 2; // as much as so many differences
 constexpr int most_rounds = 6;
 constexpr double settled = 0.03;   // a round changes the noise by less than this part
+constexpr double odd = 3;          // times as far off as the middle pair
 constexpr double told_width = 0.8; // of the prior's: what is still as open as this was not told
 constexpr double misfit_weight = 1.0 / 3;
 constexpr double at_bound = 1e-6;
@@ -143,16 +144,25 @@ Parts Learning::leverage(const Matrix& covariance) {
     return taken;
 }
 
-/// The noise by what the fit leaves, less what its freedom takes away. Whether it hardly changed.
+/// The noise by what the fit leaves, less what its freedom takes away. Whether it hardly changed. A pair that is far
+/// further off than the middle one does not tell it: a noise that took it in would take it for even.
 bool Learning::settle_noise() {
     const Parts taken = leverage(covariance(noise_));
+    const auto pairs = static_cast<size_t>(pairs_.count());
+    std::vector<std::vector<double>> values(pairs, std::vector<double>(m_));
+    std::vector<double> off;
+    for (size_t p = 0; p < pairs; ++p)
+        off.push_back(squares(static_cast<int>(p), at_, values[p].data()));
+    std::vector<double> sorted = off;
+    std::sort(sorted.begin(), sorted.end());
+    const double most = odd * odd * sorted[(pairs - 1) / 2];
     Parts sums{}, counts{};
-    std::vector<double> values(m_);
-    for (int p = 0; p < pairs_.count(); ++p) {
-        const double weight = weight_of(squares(p, at_, values.data()), pairs_.size());
+    for (size_t p = 0; p < pairs; ++p) {
+        if (off[p] > most) continue;
+        const double weight = weight_of(off[p], pairs_.size());
         for (size_t i = 0; i < m_; ++i) {
             const auto part = static_cast<size_t>(pairs_.measure().parts()[i]);
-            sums[part] += weight * values[i] * values[i];
+            sums[part] += weight * values[p][i] * values[p][i];
             counts[part] += weight;
         }
     }

@@ -10,12 +10,13 @@ import re
 import subprocess
 import sys
 
-CORE = "base stance figure moment support carry model follow solve pose balance step reading capi".split()  # bottom up
+CORE = "base stance figure moment support carry model follow solve pose balance suggest step reading capi".split()  # bottom up
 FILES = "json io report".split()  # on the base and the C API
-CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header says without linking
+CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its headers say without linking
 CORRECT = CLIP + "figure moment support carry model pose correct".split()  # the single pose's problem, never its solver
 
 FIT = ["base", "fit"]  # the same, without the figure
+DRAWING = FIT + ["drawing"]
 
 source = pathlib.Path(__file__).resolve().parents[2] / "src"
 faults = []
@@ -29,6 +30,8 @@ def below(folder):
         return CLIP
     if folder == "fit":
         return FIT
+    if folder == "drawing":
+        return DRAWING
     if folder == "correct":
         return CORRECT
     return ["base"] + FILES[: FILES.index(folder) + 1]
@@ -36,13 +39,14 @@ def below(folder):
 
 def check_includes():
     for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*.*")) + sorted(
-            source.glob("clip/correct/*")) + sorted(source.glob("fit/*")):
+            source.glob("clip/correct/*")) + sorted(source.glob("fit/*.*")) + sorted(source.glob("fit/drawing/*")):
         library, folder = path.parts[-3:-1]
-        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"]}.get(library, ["clip", "fit"]):
+        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"], "fit": ["drawing"]}.get(library, ["clip", "fit"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
-            public = name in ("aplomb/aplomb.h", "aplomb/follow.h") or library != "core" and name.startswith("aplomb/")
-            public = public or folder == "clip" and name in ("figure/figure.h", "figure/frame.h")
+            public = name in ("aplomb/aplomb.h", "aplomb/follow.h", "aplomb/foot.h") or library != "core" and name.startswith("aplomb/")
+            public = public or folder == "clip" and name == "figure/frame.h"
+            public = public or folder in ("clip", "correct") and name == "capi/handles.h"
             if not public and name.split("/")[0] not in below(folder):
                 faults.append(f"{path.relative_to(source)} includes {name}")
 
@@ -58,7 +62,7 @@ def check_worksheet():
 def check_disk():
     """One source of the library has a file system: another stands for it where there is none."""
     for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(
-            source.glob("clip/**/*.*")) + sorted(source.glob("fit/*")):
+            source.glob("clip/**/*.*")) + sorted(source.glob("fit/**/*.*")):
         if path.name != "disk.cpp" and re.search(r"#include <(filesystem|fstream|iostream|sstream)>", path.read_text()):
             faults.append(f"{path.relative_to(source)} has a file system or streams")
 
@@ -78,7 +82,7 @@ def check_links(objects):
     if missing:
         sys.exit(f"no object files of {', '.join(sorted(missing))}")
     for folder, path, symbol in wanted:
-        public = folder in FILES + ["clip", "correct", "fit"] and symbol.startswith("aplomb_")
+        public = folder in FILES + ["clip", "correct", "fit", "drawing"] and symbol.startswith("aplomb_")
         if defined[symbol] and not public and not defined[symbol] & set(below(folder)):
             place = "/".join(sorted(defined[symbol]))
             faults.append(f"{folder}/{pathlib.Path(path).name} links with {place}: {symbol}")

@@ -194,6 +194,64 @@ TEST(Shares, RangeAgainstScan) {
     }
 }
 
+/// The optimum of the linear programme by trying every three corners.
+ShareRange of_every_three(const Area& part, const Area& others, const Vec2& p) {
+    std::vector<Vec2> corner(part.corner, part.corner + part.count);
+    corner.insert(corner.end(), others.corner, others.corner + others.count);
+    ShareRange found = {1, 0};
+    for (size_t i = 0; i < corner.size(); ++i)
+        for (size_t j = i + 1; j < corner.size(); ++j)
+            for (size_t k = j + 1; k < corner.size(); ++k) {
+                const Vec2 ab = corner[j] - corner[i], ac = corner[k] - corner[i], ap = p - corner[i];
+                const double whole = cross(ab, ac), b = cross(ap, ac) / whole, c = cross(ab, ap) / whole;
+                if (!(std::fabs(whole) > 1e-9) || b < 0 || c < 0 || b + c > 1) continue;
+                const auto owned = [&](size_t n) { return n < static_cast<size_t>(part.count) ? 1.0 : 0.0; };
+                const double share = owned(i) * (1 - b - c) + owned(j) * b + owned(k) * c;
+                found = {std::min(found.lowest, share), std::max(found.highest, share)};
+            }
+    return found;
+}
+
+TEST(Shares, RangeIsThatOfEveryThreeCorners) {
+    std::mt19937 random(6);
+    std::uniform_real_distribution<double> place(-.15, .15);
+    for (int round = 0; round < 400; ++round) {
+        const double apart = round % 4 == 0 ? .02 : .12; // hulls that overlap, too
+        std::vector<Vec2> left, right, all;
+        for (int i = 0; i < 2 + round % 7; ++i)
+            left.push_back({place(random), apart + .5 * place(random)});
+        for (int i = 0; i < 1 + round % 5; ++i)
+            right.push_back({place(random), -apart + .5 * place(random)});
+        all = left;
+        all.insert(all.end(), right.begin(), right.end());
+        const Area part = hull_of(left), others = hull_of(right), area = hull_of(all);
+        const Vec2 p = {place(random), place(random)};
+        if (margin_of(area, p) < 1e-6) continue;
+        const ShareRange range = share_range(part, others, p), tried = of_every_three(part, others, p);
+        EXPECT_NEAR(range.lowest, tried.lowest, 1e-12) << "round " << round;
+        EXPECT_NEAR(range.highest, tried.highest, 1e-12) << "round " << round;
+        const ShareRange other = share_range(others, part, p);
+        EXPECT_NEAR(range.lowest + other.highest, 1, 1e-12) << "round " << round;
+    }
+}
+
+/// On the edge that joins two contacts nothing is open.
+TEST(Shares, OnTheJoiningEdgeBothAreKnown) {
+    const Area part = hull_of({{0, .1}, {.1, .1}, {.12, .14}, {0, .14}});
+    const Area others = hull_of({{0, -.1}, {.1, -.1}, {.12, -.14}, {0, -.14}});
+    for (const double share : {0.0, 1e-6, .3, .5, 1 - 1e-6, 1.0}) {
+        const Vec2 p = Vec2{0, .14} * share + Vec2{0, -.14} * (1 - share);
+        // The line x = 0 is an edge of each and of both: .04 of its .28 on either side can be shared at will.
+        const ShareRange range = share_range(part, others, p);
+        EXPECT_NEAR(range.lowest, std::max(0.0, (p.left + .1) / .24), 1e-9) << share;
+        EXPECT_NEAR(range.highest, std::min(1.0, (p.left + .14) / .24), 1e-9) << share;
+        const Vec2 q = Vec2{.12, .14} * share + Vec2{.12, -.14} * (1 - share);
+        const ShareRange known = share_range(part, others, q);
+        EXPECT_NEAR(known.lowest, share, 1e-12) << share;
+        EXPECT_NEAR(known.highest, share, 1e-12) << share;
+    }
+}
+
 TEST(Shares, OneContactBearsAll) {
     const ShareRange range = share_range(hull_of({{0, 0}, {1, 0}, {0, 1}}), hull_of({}), {.2, .2});
     EXPECT_DOUBLE_EQ(range.lowest, 1);

@@ -216,11 +216,46 @@ void Asking::find_accelerations() {
     }
 }
 
+/// The plumb line's moment about the ground's origin is known by where it meets the ground, n x tau = (p - o) (n.F): for the
+/// weight of a load in plumb its tension goes in, where the hand is.
+Vec2 Asking::swung(int t, const Key& key) const {
+    const Ground& g = key.ground;
+    Vec3 turning =
+        (g.fore * key.balance_point.fore + g.left * key.balance_point.left) * key.pressing.normal_force;
+    double pressing = key.pressing.normal_force;
+    bool any = false;
+    for (int k = 0; k < options_.tension_count; ++k) {
+        const aplomb_clip_tension& tension = options_.tensions[k];
+        const aplomb_carry& carry = shot_.given.carries[tension.carry];
+        if (t < carry.first || t > carry.last) continue;
+        int index = 0;
+        for (int r = 0; r < tension.carry; ++r)
+            index += shot_.given.carries[r].first <= t && t <= shot_.given.carries[r].last;
+        const Load& load = key.load[index];
+        const Vec3 in_plumb = g.felt * load.mass;
+        const double* f = tension.forces + 3 * t;
+        const Vec3 pull = direction_in(figure_.frame, {f[0], f[1], f[2]}) * carried_part(shot_, carry, t);
+        turning += cross(g.normal, cross(load.centre - load.hang - g.origin, pull) -
+                                       cross(load.centre - g.origin, in_plumb));
+        pressing += dot(g.normal, pull - in_plumb);
+        any = true;
+    }
+    if (!any || !(pressing < 0)) return {};
+    const Vec3 point = turning / pressing;
+    return Vec2{dot(g.fore, point), dot(g.left, point)} - key.balance_point;
+}
+
 aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim,
                             Carriage& carriage, aplomb_error* error) const {
     const Asked& asked = asked_[t];
     if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, room, key, error)) return s;
     support = make_support(figure_, key, correction_.margin);
+    const Vec2 swing = swung(t, key);
+    if (asked.bears && (swing.fore != 0 || swing.left != 0)) {
+        for (int i = 0; i < support.bounds.count; ++i)
+            support.bounds.bound[i] -= dot(support.bounds.normal[i], swing);
+        support.margin = margin_of(support.area, key.balance_point + swing);
+    }
     aim = make_aim(figure_, plan_, key, support, correction_.heft);
     carriage = make_carriage(figure_, plan_, key, aim, correction_);
     put_hands(t, carriage);
@@ -244,6 +279,7 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
         const int t = m.number = span.first + k;
         if (const auto s = bring(t, m.room, m.key, m.support, m.aim, m.carriage, error)) return s;
         m.bears = asked_[t].bears;
+        m.swung = m.bears ? swung(t, m.key) : Vec2{};
         m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
         const Ground& g = m.key.ground;
         m.aim.rest_point = m.key.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};

@@ -49,6 +49,8 @@ public:
     /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
     aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
                         aplomb_error* error) const;
+    /// What loads that swing do to a moment's balance point, own axes.
+    Vec2 swung(int t, const Key& key) const;
     const Asked& operator[](int t) const { return asked_[t]; }
     const BodyPlan& plan() const { return plan_; }
     bool is_ring() const { return options_.loop != 0 && shot_.count >= 3; }

@@ -324,7 +324,9 @@ void Corrector::finish(Range& range) {
         Body body;
         body.world = written_.world, body.centre = written_.centre;
         measure_body(figure_, asking_.plan(), {written_.translations, written_.rotations}, body);
-        if (f.bears) said.margin_after = margin_of(f.support.area, f.at.state.balance_point + f.moved) / unit;
+        if (f.bears)
+            said.margin_after =
+                margin_of(f.support.area, f.at.state.balance_point + f.moved + f.swung) / unit;
         const Vec2 way = range.owned(f, f.way);
         put(said.way, length_out(figure_.frame, g.fore * way.fore + g.left * way.left));
         const double* x = f.at.state.x;
@@ -448,6 +450,32 @@ aplomb_status check_exempt(const aplomb_clip_balance_options& o, int frames, apl
     return APLOMB_OK;
 }
 
+aplomb_status check_tensions(const aplomb_clip_balance_options& o, const aplomb_clip& clip,
+                             aplomb_error* error) {
+    if (o.tension_count < 0 || (o.tension_count > 0 && !o.tensions))
+        return fail(error, APLOMB_BAD_ARGUMENT, "tension_count", -1, "options.tension_count is %d%s.",
+                    o.tension_count, o.tension_count < 0 ? "" : ", but there are none");
+    for (int k = 0; k < o.tension_count; ++k) {
+        const aplomb_clip_tension& tension = o.tensions[k];
+        if (tension.carry < 0 || tension.carry >= clip.carry_count)
+            return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                        "options.tensions[%d].carry is %d; the clip has %d.", k, tension.carry,
+                        clip.carry_count);
+        const aplomb_carry& carry = clip.carries[tension.carry];
+        if (carry.load.hanging == 0)
+            return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                        "options.tensions[%d]: clip.carries[%d] does not hang, so it cannot swing.", k,
+                        tension.carry);
+        for (int t = carry.first; t <= carry.last; ++t)
+            for (int a = 0; a < 3; ++a)
+                if (!tension.forces || !(std::fabs(tension.forces[3 * t + a]) <= 1e9))
+                    return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                                "options.tensions[%d].forces, frame %d: not a force of at most 1e9 N.", k,
+                                clip.first_number + t);
+    }
+    return APLOMB_OK;
+}
+
 aplomb_clip_balance_options usual_options() {
     aplomb_clip_balance_options options{};
     options.flow = options.key_acceleration = 1;
@@ -486,6 +514,7 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_options(correction, error)) return s;
     if (const auto s = check_numbers(how, given.frame_count, error)) return s;
     if (const auto s = check_exempt(how, given.frame_count, error)) return s;
+    if (const auto s = check_tensions(how, given, error)) return s;
     correction.struct_size = sizeof correction;
     return Corrector(*figure, given, how, correction, allocator_or_default(allocator))
         .run(translations, rotations, result, error);

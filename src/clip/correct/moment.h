@@ -59,6 +59,7 @@ struct Moment {
     bool has[most_places] = {};       // a variable at that place
     Mat3 shift_axes, turn_axes;       // of the hips' variables, columns in the world
     Vec2 keyed_centre;                // centre of mass on the ground, own axes
+    Vec2 swung;                       // what swinging loads do to the balance point, own axes
     Vec2 given;                       // what held limbs that gave way add to its way
     Vec2 way;                         // of the centre of mass since the key, in axes that all frames share
     Vec2 moved;                       // what that way does to the balance point in motion, own axes

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstdint>
 
+#include "base/hash.h"
+#include "figure/bend.h"
 #include "support/standing.h"
 
 namespace aplomb {
@@ -14,6 +16,7 @@ constexpr double at_rest = 1e-9;         // metres: a keyed balance point this n
 constexpr double out_of_reach = 1e-6;    // metres of slack
 constexpr double near_balance = 0.03;    // of the leg's length: a slack that no other start is tried for
 constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
+constexpr double very_strained = 100.0;  // one above this whatever is fixed
 constexpr double exact_violation = 1e-9; // metres or radians
 constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
 constexpr double far_unlocked = 20 * degree;
@@ -25,7 +28,8 @@ constexpr double negligible = 1e-9;      // of the leg's length
 constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
 constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
 constexpr double thorough_bend = 12 * degree;
-constexpr int scattered = 12;        // starts
+constexpr int scattered = 12; // starts
+constexpr int most_starts = 64;
 constexpr double scatter_size = 3.0; // at most, of each stiffness
 
 } // namespace
@@ -53,6 +57,9 @@ struct Run {
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
+    Starts starts = Starts::as_needed;
+    int tried_count = 0;
+    uint64_t tried[most_starts] = {}; // hashes of the starts
 
     void go() {
         attempt();
@@ -91,6 +98,7 @@ struct Run {
         c.changed = true;
         judge(best);
         find_controls(whole(*best.at).state);
+        find_carried(whole(*best.at).state);
     }
 
     Answer solve(PoseProblem& problem) {
@@ -127,6 +135,8 @@ struct Run {
         bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
         ++c.starts;
+        if (starts == Starts::first) return best;
+        if (options.thorough) is_new(problem, start);
         bool straight = false;
         for (int k = 0; k < best.active_count; ++k) {
             const int row = best.active[k].row;
@@ -142,12 +152,18 @@ struct Run {
             problem.unlock(second, unlocked);
             compete(problem, effort, second, best, other);
         }
-        if ((best.at->objective > suspicious && !straight) || options.thorough) {
+        // Strained answers have other minima near by where a hand is held fast, which closes the body to a ring, or a knee
+        // is locked; else one in 2,000 did (40,000 seeds of the corpus).
+        const double cost = problem.cost(*best.at);
+        const bool strained = best.at->objective > suspicious;
+        const bool ambiguous =
+            strained && (fixes_a_hand() || cost > very_strained || best.ending != Ending::converged);
+        if ((ambiguous && !straight) || options.thorough) {
             reversed(problem, *best.at, start, second);
             compete(problem, effort, second, best, other);
         }
-        // Strained answers have other minima near by most often with the trunk bent forward.
-        const int further = options.thorough ? 4 : best.at->objective > suspicious ? 1 : 0;
+        // Most often with the trunk bent forward.
+        const int further = options.thorough ? 4 : ambiguous || (strained && straight) ? 1 : 0;
         for (int k = 0; k < further; ++k) {
             listed(problem, start, k, second);
             compete(problem, effort, second, best, other);
@@ -209,6 +225,24 @@ struct Run {
         }
     }
 
+    bool fixes_a_hand() const {
+        const FixedLimb* limb = bench.reduction.limb;
+        return std::any_of(limb, limb + bench.reduction.limb_count, [&](const FixedLimb& l) {
+            return figure.limbs[l.limb].kind == APLOMB_ARM && !l.holds_load;
+        });
+    }
+
+    /// False for a start that was tried before: with no knee to unlock many of the listed ones are the same.
+    bool is_new(const PoseProblem& problem, const double* start) {
+        Hash<uint64_t> hash;
+        for (int i = 0; i < problem.size(); ++i)
+            hash.take(start[i]);
+        const uint64_t* end = tried + tried_count;
+        if (std::find(static_cast<const uint64_t*>(tried), end, hash.sum()) != end) return false;
+        if (tried_count < most_starts) tried[tried_count++] = hash.sum();
+        return true;
+    }
+
     void run(const PoseProblem& problem, const Effort& effort, const double* start, Answer& answer) {
         answer.stuck = false;
         bench.descent.run(problem, effort, start, answer);
@@ -258,7 +292,8 @@ struct Run {
 
     void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
                  Answer& other) {
-        if (best.ending == Ending::converged && !options.thorough) effort.rival = best.at;
+        if (options.thorough && !is_new(problem, start)) return;
+        if (best.ending == Ending::converged) effort.rival = best.at;
         run(problem, effort, start, other);
         ++c.starts;
         const double cost = problem.cost(*best.at), other_cost = problem.cost(*other.at);
@@ -268,8 +303,9 @@ struct Run {
             if (best.stuck) std::swap(best, other);
         } else if (sound && keeps && other_cost < cost - same_cost * (1.0 + cost))
             std::swap(best, other);
-        c.other_objective =
-            std::isnan(c.other_objective) ? other_cost : std::min(c.other_objective, other_cost);
+        if (!keeps) return; // what was given up past a limit is no other answer
+        const double lost = problem.cost(*other.at);
+        c.other_objective = std::isnan(c.other_objective) ? lost : std::min(c.other_objective, lost);
     }
 
     /// The first answer with bend and twist of the trunk reversed and the hips where the support asks for
@@ -436,6 +472,42 @@ struct Run {
                          chest * chest_keyed, chest_keyed);
     }
 
+    /// What of a carry shows beside hips, trunk and neck.
+    void find_carried(const ModelState& state) {
+        const Reduction& r = bench.reduction;
+        const Vec3& up = s.ground.normal;
+        for (int i = 0; i < r.limb_count && c.knee_count < APLOMB_MAX_KNEES; ++i) {
+            const FixedLimb& fixed = r.limb[i];
+            const Limb& limb = figure.limbs[fixed.limb];
+            if (!fixed.bearing || limb.kind != APLOMB_LEG) continue;
+            const Placement* keyed = s.body.world;
+            const TwoSpanState& now = state.limb[i].span;
+            c.knee[c.knee_count++] = {fixed.limb,
+                                      bend_between(keyed[limb.upper].position, keyed[limb.lower].position,
+                                                   keyed[limb.end].position),
+                                      bend_between(now.start, now.middle, now.end)};
+        }
+        if (r.has_level) {
+            const Model model(s, r);
+            const Vec3 lag =
+                model.place(state, r.level.axis) - r.level.axis.keyed - (state.level.place - r.level.place);
+            c.drawn_in = dot(lag, s.ground.fore), c.lowered = dot(lag, up);
+        }
+        for (int i = 0; i < figure.limb_count; ++i) {
+            const Limb& limb = figure.limbs[i];
+            if (limb.kind != APLOMB_ARM || limb.side == APLOMB_SIDE_MIDDLE) continue;
+            const int girdle = figure.joints[limb.upper].carrier;
+            for (int k = 0; k < r.follower_count; ++k) {
+                const Follower& follower = r.follower[k];
+                if (follower.joint != girdle) continue;
+                const Vec3 lever = s.body.world[limb.upper].position - s.body.world[girdle].position;
+                const Vec3 rides = rotate(state.link[follower.link].turn, lever);
+                c.shoulder_drop[limb.side == APLOMB_SIDE_LEFT ? 0 : 1] =
+                    dot(up, rides - rotate(state.follower[k].turn, lever));
+            }
+        }
+    }
+
     /// How a joint's turn against a base changed, in the base's anatomical axes.
     Vec3 against(const Quat& turn, int joint, const Quat& base, const Quat& base_keyed) const {
         const Quat keyed = from_neutral(figure, s, joint);
@@ -453,13 +525,16 @@ struct Run {
             all += norm(part);
         for (int i = 0; i < c.hold_back_count; ++i)
             all += c.hold_back[i].multiplier;
+        for (int i = 0; i < c.knee_count; ++i)
+            all += c.knee[i].bend;
         for (int i = 0; c.changed && i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
         }
         if (c.changed) all += norm(bench.written.translations[figure.hips]);
         constexpr double kilometre = 1e3;
-        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift)}) {
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift), c.drawn_in,
+                                    c.lowered, c.shoulder_drop[0], c.shoulder_drop[1]}) {
             if (!(std::fabs(length) <= kilometre)) return false;
         }
         return std::isfinite(all);
@@ -511,8 +586,8 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
-             Workbench& bench, Correction& correction) {
-    Run{figure, plan, key, options, bench, correction}.go();
+             Workbench& bench, Correction& correction, Starts starts) {
+    Run{figure, plan, key, options, bench, correction, starts}.go();
 }
 
 void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,
@@ -527,6 +602,7 @@ void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, con
     run.account(problem, answer);
     run.share_out_rest();
     run.find_controls(whole(*answer.at).state);
+    run.find_carried(whole(*answer.at).state);
 }
 
 } // namespace aplomb

@@ -7,11 +7,12 @@
 
 #include "balance/balance.h"
 #include "base/error.h"
+#include "capi/handles.h"
 
 struct aplomb_solver {
     aplomb_allocator allocator{};
     size_t block_size = 0;
-    const aplomb_figure* figure = nullptr;
+    const aplomb::Figure* figure = nullptr;
     aplomb::BodyPlan plan;
     aplomb::PoseRoom keyed{};
     aplomb::Workbench bench;

@@ -3,30 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <limits>
 
 namespace aplomb {
 namespace {
 
 constexpr double no_weight = 1e-9; // a share below this has no centre
-
-/// The weights with which three points, of which some may be the same, make up `p`.
-bool make_up(const Vec2& p, const Vec2& a, const Vec2& b, const Vec2& c, double size, double* weight) {
-    constexpr double near = 1e-9; // of the size: rounding; thinner triangles are lines
-    const Vec2 ab = b - a, ac = c - a, ap = p - a;
-    const double whole = cross(ab, ac);
-    if (std::fabs(whole) > near * size * size) {
-        weight[1] = cross(ap, ac) / whole;
-        weight[2] = cross(ab, ap) / whole;
-        weight[0] = 1 - weight[1] - weight[2];
-        return weight[0] >= -near && weight[1] >= -near && weight[2] >= -near;
-    }
-    // A line, or a point: the third corner is not needed, the pairs meet all of it.
-    const double length2 = dot(ab, ab);
-    const double t = length2 > 0 ? std::clamp(dot(ap, ab) / length2, 0.0, 1.0) : 0.0;
-    weight[0] = 1 - t, weight[1] = t, weight[2] = 0;
-    return norm(ap - ab * t) <= near * size;
-}
 
 double size_of(const Area& part, const Area& others, const Vec2& p) {
     double size = 1e-6;
@@ -35,6 +18,14 @@ double size_of(const Area& part, const Area& others, const Vec2& p) {
             size = std::max(size, norm(area->corner[i] - p));
     }
     return size;
+}
+
+/// How far an area reaches from `p` in a direction.
+double farthest(const Area& area, const Vec2& direction, const Vec2& p) {
+    double most = dot(direction, area.corner[0] - p);
+    for (int i = 1; i < area.count; ++i)
+        most = std::max(most, dot(direction, area.corner[i] - p));
+    return most;
 }
 
 /// The hull of the contact's points, or of all the others'.
@@ -74,25 +65,24 @@ void settle_share(const Contact& contact, const double* force, Share& share) {
 
 } // namespace
 
+// A share of t is possible where p lies in t part + (1 - t) others, a sum of two convex polygons. Its edges have the
+// directions of theirs, whatever t is, and its farthest corner in a direction n is t a + (1 - t) b of their own farthest:
+// each edge's n.p <= t n.a + (1 - t) n.b is a bound on t.
 ShareRange share_range(const Area& part, const Area& others, const Vec2& p) {
-    const int count = part.count + others.count;
-    const auto corner = [&](int i) {
-        return i < part.count ? part.corner[i] : others.corner[i - part.count];
-    };
-    const double size = size_of(part, others, p);
-    double lowest = 1, highest = 0;
-    for (int i = 0; i < count; ++i) {
-        for (int j = i; j < count; ++j) {
-            for (int k = j; k < count; ++k) {
-                double weight[3];
-                if (!make_up(p, corner(i), corner(j), corner(k), size, weight)) continue;
-                double share = 0;
-                for (const int n : {0, 1, 2})
-                    share += (n == 0 ? i : n == 1 ? j : k) < part.count ? weight[n] : 0.0;
-                lowest = std::min(lowest, share), highest = std::max(highest, share);
-            }
+    if (others.count == 0) return {1, 1};
+    if (part.count == 0) return {0, 0};
+    const double rounding = 1e-15 * size_of(part, others, p);
+    double lowest = 0, highest = 1;
+    for (const Area* area : {&part, &others}) {
+        for (int i = 0; i < area->edge_count; ++i) {
+            const Vec2& n = area->normal[i];
+            const double other = farthest(others, n, p), slope = farthest(part, n, p) - other;
+            if (slope > 0) lowest = std::max(lowest, -(other + rounding) / slope);
+            if (slope < 0) highest = std::min(highest, -(other + rounding) / slope);
         }
     }
+    // Beyond the hull, or where nothing is open: by rounding alone.
+    if (lowest > highest) lowest = highest = 0.5 * (lowest + highest);
     return {std::clamp(lowest, 0.0, 1.0), std::clamp(highest, 0.0, 1.0)};
 }
 
@@ -101,8 +91,12 @@ void find_shares(const Key& s, const Area& area, Share* shares) {
     const Vec2 p = nearest_point(area, s.balance_point);
     double forces[max_bearing_points];
     even_forces(points.point, points.count, p, forces);
-    for (int c = 0; c < s.stance.contact_count; ++c) {
-        shares[c].range = share_range(hull_of(points, c, false), hull_of(points, c, true), p);
+    const int count = s.stance.contact_count;
+    for (int c = 0; c < count; ++c) {
+        if (count == 2 && c == 1) // what one of two leaves
+            shares[c].range = {1 - shares[0].range.highest, 1 - shares[0].range.lowest};
+        else
+            shares[c].range = share_range(hull_of(points, c, false), hull_of(points, c, true), p);
         settle_share(s.stance.contact[c], forces + points.first[c], shares[c]);
     }
 }

@@ -63,6 +63,12 @@ constexpr double strained = 8.0, strained_objective = 1e-6;
 constexpr double hopeful = 4.0;
 // Sigmas: so near to its rival it is taken to end there. Doubled: -1 %, 8 dearer.
 constexpr double same_place = 0.02;
+// Most starts end where the first one did. From this iteration on, one that is within so many sigmas of its rival, and
+// whose last step promises no better end than a thousandth below the rival's, which is what README promises, is taken to
+// go there. Over 40,000 fresh seeds: 40 % of the iterations of further starts saved, 6 of 220 better answers missed.
+// From the second on: 6 % more, 9 missed; 3 sigmas: 10 % more, 12 missed.
+constexpr int seen_going = 3;
+constexpr double near_rival = 2.0, promised_part = 1.02, no_better = 1e-3;
 
 constexpr double nothing = 1e-9;         // of the merit: a step that promises less gains nothing
 constexpr double stuck_violation = 1e-6; // metres or radians
@@ -328,6 +334,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     for (int i = 0; i < problem.size(); ++i)
         answer.at->y[i] = std::clamp(y[i], problem.lowest()[i], problem.highest()[i]);
     problem.evaluate(*answer.at);
+    evaluations_ = 1;
     problem.differentiate(*answer.at, derivatives_, window);
     std::fill(row_multiplier_, row_multiplier_ + problem.row_count(), 0.0);
     std::fill(bound_multiplier_, bound_multiplier_ + problem.size() + 1, 0.0); // the slack's, too
@@ -337,7 +344,10 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     curved_ = light_ = false;
     learn_from_ = effort.exact ? 1 : slow;
     answer.ending = Ending::cut_off;
-    for (answer.iterations = 0; answer.iterations < effort.max_iterations && radius_ >= least_radius;) {
+    const auto has_more = [&] {
+        return answer.iterations < effort.max_iterations && evaluations_ < effort.max_evaluations;
+    };
+    for (answer.iterations = 0; has_more() && radius_ >= least_radius;) {
         ++answer.iterations;
         if (!find_step(problem, *answer.at)) { // a smaller box may still have a solution
             radius_ *= smaller_box;
@@ -350,13 +360,14 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
             break;
         }
         if (is_stuck(problem, *answer.at, progress)) break;
-        if (is_beaten(problem, effort, *answer.at, progress)) break;
+        if (is_beaten(problem, effort, answer, progress)) break;
         move(problem, effort, answer, progress);
         if (!effort.exact && is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
         }
     }
+    answer.evaluations = evaluations_;
     prove(problem, answer);
     const bool proven = answer.stationarity <= proof && answer.complementarity <= proof &&
                         answer.violation <= proof_violation;
@@ -371,14 +382,17 @@ bool Descent::is_stuck(const Problem& problem, const Point& here, const Progress
 
 /// True where the rival's answer is better by more than this descent can hope to gain, or is where it is
 /// going.
-bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Point& here,
+bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Answer& answer,
                         const Progress& progress) const {
     if (!effort.rival) return false;
-    if (progress.before - hopeful * progress.promised > problem.cost(*effort.rival)) return true;
-    for (int i = 0; i < problem.size(); ++i) {
-        if (std::fabs(here.y[i] - effort.rival->y[i]) > same_place) return false;
-    }
-    return true;
+    const double rival = problem.cost(*effort.rival);
+    if (progress.before - hopeful * progress.promised > rival) return true;
+    double apart = 0;
+    for (int i = 0; i < problem.size(); ++i)
+        apart = std::max(apart, std::fabs(answer.at->y[i] - effort.rival->y[i]));
+    if (apart <= same_place) return true;
+    const double end = progress.before - promised_part * progress.promised;
+    return answer.iterations >= seen_going && apart <= near_rival && end > rival - no_better * (1.0 + rival);
 }
 
 /// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
@@ -423,11 +437,12 @@ bool Descent::is_done(const Problem& problem, const Effort& effort, const Point&
 }
 
 /// Puts `to` at the end of the step d_ from `from`.
-void Descent::place(const Problem& problem, const Point& from, Point& to) const {
+void Descent::place(const Problem& problem, const Point& from, Point& to) {
     for (int i = 0; i < problem.size(); ++i)
         to.y[i] = std::clamp(from.y[i] + d_[i], problem.lowest()[i], problem.highest()[i]);
     problem.evaluate(to);
     problem.settle_reach(to);
+    ++evaluations_;
 }
 
 /// Places the trial at the end of the step d_ and returns what the merit gains there.

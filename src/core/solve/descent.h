@@ -12,7 +12,8 @@ namespace aplomb {
 struct Effort {
     bool exact = false;
     int max_iterations = 60;
-    const Point* rival = nullptr; // an answer to beat; a descent that cannot, or that nears it, is given up
+    int max_evaluations = 1000000;
+    const Point* rival = nullptr; // an answer to beat; a descent that cannot, or that goes there, is given up
 };
 
 enum class Ending { converged, cut_off };
@@ -28,7 +29,7 @@ struct Answer {
     Point* at = nullptr;
     Ending ending = Ending::cut_off;
     bool stuck = false; // nothing was found that keeps to the limits; `at` is the key
-    int iterations = 0;
+    int iterations = 0, evaluations = 0;
     double violation = 0; // of limits and reach, metres or radians
     double slack = 0;     // of the support, metres
     double stationarity = 0, complementarity = 0;
@@ -59,7 +60,7 @@ private:
     };
     bool box_binds(const Problem& problem) const;
     bool is_stuck(const Problem& problem, const Point& here, const Progress& progress) const;
-    bool is_beaten(const Problem& problem, const Effort& effort, const Point& here,
+    bool is_beaten(const Problem& problem, const Effort& effort, const Answer& answer,
                    const Progress& progress) const;
     bool find_step(const Problem& problem, const Point& here);
     Progress judge(const Problem& problem, const Effort& effort, const Point& here) const;
@@ -80,7 +81,7 @@ private:
     void set_bounds(const Problem& problem, const Point& here);
     bool is_within_box(const Problem& problem) const;
     bool step_without_slack(const Problem& problem, const double* gradient);
-    void place(const Problem& problem, const Point& from, Point& to) const;
+    void place(const Problem& problem, const Point& from, Point& to);
     bool go_light(const Problem& problem, const Effort& effort, Point& at, double gained,
                   const Progress& progress);
     bool step_on(const Problem& problem, Answer& answer);
@@ -104,6 +105,7 @@ private:
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false, dense_ = false;
+    int evaluations_ = 0;
     bool light_ = false; // the residuals' derivatives were kept from the step before
     int stride_ = 0, learn_from_ = 1;
     double* curvature_ = nullptr; // lower half

@@ -11,38 +11,55 @@
 namespace aplomb {
 namespace {
 
-/// One bearing point as the dual sees it.
+/// One bearing point as the dual sees it: a = (1, x, y).
 struct Lifted {
-    Vec3 a;
-    double weight;
+    double x, y, weight;
+    bool pressed = false; // in the face that was summed
 };
 
-struct Dual {
-    const Lifted* points;
-    int count;
-    double total_weight;
+/// Where all points that press are known the dual is a quadratic: of each such face the curvature is summed once.
+class Dual {
+public:
+    Dual(Lifted* points, int count, double total_weight)
+        : points_(points), count_(count), total_weight_(total_weight) {}
 
-    double value(const Vec3& l) const {
-        double sum = l.x;
-        for (int i = 0; i < count; ++i) {
-            const double u = std::max(0.0, dot(l, points[i].a));
-            sum -= 0.5 * points[i].weight * u * u;
+    struct Look {
+        double value;
+        Vec3 gradient;
+        bool same_face; // as that of the last sum_face
+    };
+    Look at(const Vec3& l) const {
+        Look look = {l.x, {1, 0, 0}, true};
+        for (int i = 0; i < count_; ++i) {
+            const Lifted& p = points_[i];
+            const double u = l.x + l.y * p.x + l.z * p.y;
+            look.same_face = look.same_face && (u > 0) == p.pressed;
+            if (!(u > 0)) continue;
+            const double force = p.weight * u;
+            look.value -= 0.5 * force * u;
+            look.gradient -= Vec3{force, force * p.x, force * p.y};
         }
-        return sum;
+        return look;
     }
-    Vec3 gradient(const Vec3& l, Mat3& curvature) const {
-        Vec3 g = {1, 0, 0};
+    Mat3 sum_face(const Vec3& l) {
+        double w = 0, x = 0, y = 0, xx = 0, xy = 0, yy = 0;
+        for (int i = 0; i < count_; ++i) {
+            Lifted& p = points_[i];
+            p.pressed = l.x + l.y * p.x + l.z * p.y > 0;
+            if (!p.pressed) continue;
+            const double wx = p.weight * p.x, wy = p.weight * p.y;
+            w += p.weight, x += wx, y += wy;
+            xx += wx * p.x, xy += wx * p.y, yy += wy * p.y;
+        }
         // The smallest regular term: points on one line leave a direction open, in which nothing pulls.
-        curvature = Mat3::identity() * (1e-13 * total_weight);
-        for (int i = 0; i < count; ++i) {
-            const auto& [a, weight] = points[i];
-            const double u = dot(l, a);
-            if (u <= 0) continue;
-            g -= a * (weight * u);
-            curvature += Mat3::outer(a, a) * weight;
-        }
-        return g;
+        const double regular = 1e-13 * total_weight_;
+        return {{{w + regular, x, y}, {x, xx + regular, xy}, {y, xy, yy + regular}}};
     }
+
+private:
+    Lifted* points_;
+    int count_;
+    double total_weight_;
 };
 
 /// Solves m x = b for a positive definite m, by Cholesky's factors.
@@ -55,24 +72,32 @@ Vec3 solve(const Mat3& m, const Vec3& b) {
     return {(y0 - ba * x1 - ca * x2) / a, x1, x2};
 }
 
-Vec3 maximise(const Dual& dual) {
-    Vec3 l = {1.0 / dual.total_weight, 0, 0};
-    double value = dual.value(l);
+Vec3 maximise(Dual& dual, double total_weight) {
+    constexpr double met = 1e-14; // of the weight
+    Vec3 l = {1.0 / total_weight, 0, 0};
+    Mat3 curvature = dual.sum_face(l);
+    Dual::Look here = dual.at(l);
+    bool refined = false; // once more than met: where few points press the sums show little of what is off
     for (int iteration = 0; iteration < 100; ++iteration) {
-        Mat3 curvature;
-        const Vec3 g = dual.gradient(l, curvature);
-        if (norm(g) < 1e-14) break;
-        const Vec3 step = solve(curvature, g);
-        const double slope = dot(g, step);
-        double part = 1;
-        double next = dual.value(l + step);
-        while (next < value + 1e-4 * part * slope && part > 1e-12) {
-            part *= 0.5;
-            next = dual.value(l + step * part);
+        if (norm(here.gradient) < met) {
+            if (refined || !here.same_face) break;
+            refined = true;
         }
-        if (next < value) break; // nothing left but rounding
+        const Vec3 step = solve(curvature, here.gradient);
+        const double slope = dot(here.gradient, step);
+        Dual::Look next = dual.at(l + step);
+        double part = 1;
+        // Within one face a step is exact, and what is left is rounding, which values do not show.
+        while (!next.same_face && next.value < here.value + 1e-4 * part * slope && part > 1e-12) {
+            part *= 0.5;
+            next = dual.at(l + step * part);
+        }
+        const bool gains =
+            next.same_face ? norm(next.gradient) < norm(here.gradient) : next.value >= here.value;
+        if (!gains) break; // nothing left but rounding
         l += step * part;
-        value = next;
+        if (!next.same_face) curvature = dual.sum_face(l);
+        here = next;
     }
     return l;
 }
@@ -97,13 +122,14 @@ void even_forces(const BearingPoint* points, int count, const Vec2& p, double* f
     const double scale = size > 0 ? 1.0 / size : 1.0;
     for (int i = 0; i < count; ++i) {
         const Vec2 d = (points[i].place - p) * scale;
-        lifted[i] = {{1, d.fore, d.left}, points[i].weight};
+        lifted[i] = {d.fore, d.left, points[i].weight};
         total += points[i].weight;
     }
-    const Vec3 l = maximise({lifted, count, total});
+    Dual dual(lifted, count, total);
+    const Vec3 l = maximise(dual, total);
     double sum = 0;
     for (int i = 0; i < count; ++i)
-        sum += forces[i] = points[i].weight * std::max(0.0, dot(l, lifted[i].a));
+        sum += forces[i] = points[i].weight * std::max(0.0, l.x + l.y * lifted[i].x + l.z * lifted[i].y);
     for (int i = 0; i < count; ++i)
         forces[i] /= sum;
 }
