@@ -105,12 +105,11 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
         f.given = {};
     }
     ask_smoothly();
-    draw_back();
 }
 
-/// What is asked for is no start past a limit: from there the solver would find no way. All frames are drawn back
-/// towards their keys, and together, so that the start stays smooth.
-void Range::draw_back() {
+void Range::start_within() {
+    for (int t = 0; t < count_; ++t)
+        frames_[t].problem->start(frames_[t].at.y);
     for (int halving = 0; halving <= halvings; ++halving) {
         evaluate();
         double worst = 0;

@@ -39,6 +39,9 @@ public:
     double short_of(const Moment& frame) const;
     double cost() const;
 
+    /// Begins again where no frame is far past a limit: all frames are drawn back towards their keys, and together, so that
+    /// the start stays smooth.
+    void start_within();
     /// Every frame as it is keyed, loads' offers to neck and arms included.
     void put_back();
 
@@ -68,7 +71,6 @@ public:
 private:
     void offer_smoothly();
     void ask_smoothly();
-    void draw_back();
     void find_moved();
 
     int count_ = 0, variables_ = 0, swivel_base_ = 0, pull_place_ = 0;
