@@ -39,6 +39,9 @@ public:
     double short_of(const Moment& frame) const;
     double cost() const;
 
+    /// Every frame as it is keyed, loads' offers to neck and arms included.
+    void put_back();
+
     /// How the second difference at one frame follows its neighbours; those that stay as keyed are left out.
     struct Tie {
         int frame;
@@ -65,6 +68,7 @@ public:
 private:
     void offer_smoothly();
     void ask_smoothly();
+    void draw_back();
     void find_moved();
 
     int count_ = 0, variables_ = 0, swivel_base_ = 0, pull_place_ = 0;
