@@ -452,11 +452,12 @@ TEST_F(Printed, WhatACarryDoesIsTold) {
     const Json json = Json::parse(run("balance " + std::string(honey_box) + "--json").out);
     const Json& result = json["result"];
     ASSERT_EQ(result["knees"].size(), 2u);
-    EXPECT_GT(result["knees"][0]["bend"], result["knees"][0]["keyed"]);
-    EXPECT_GT(result["load_in_hands"]["lowered"], 0);
-    EXPECT_GT(result["shoulders_lower"]["left"], 0);
+    EXPECT_GT(result["knees"][0]["bend"].get<double>(), result["knees"][0]["keyed"].get<double>());
+    EXPECT_GT(result["load_in_hands"]["lowered"].get<double>(), 0);
+    EXPECT_GT(result["shoulders_lower"]["left"].get<double>(), 0);
     EXPECT_EQ(json["keyed"]["knees"]["bend"], result["knees"][0]["keyed"]);
-    EXPECT_GT(json["corrected"]["knees"]["reads_kg"], json["keyed"]["knees"]["reads_kg"]);
+    EXPECT_GT(json["corrected"]["knees"]["reads_kg"].get<double>(),
+              json["keyed"]["knees"]["reads_kg"].get<double>());
     EXPECT_TRUE(json["corrected"]["pelvis"].contains("right"));
     EXPECT_TRUE(Json::parse(run("read beekeeper.bvh --json").out)["reading"]["knees"]["reads_kg"].is_null());
 }
@@ -468,7 +469,7 @@ TEST_F(Written, AFootIsSuggestedAndMovedOnlyWhenAsked) {
     EXPECT_EQ(foot["limb"], "left-foot");
     EXPECT_GT(foot["ahead"].get<double>(), 15); // the file's centimetres
     EXPECT_GE(foot["outline"].size(), 4u);
-    EXPECT_LT(foot["lean"][1], foot["lean"][0]);
+    EXPECT_LT(foot["lean"][1].get<double>(), foot["lean"][0].get<double>());
     EXPECT_TRUE(told["foot_moved"].is_null());
     const Outcome kept = run(box + "--page kept.html"), moved = run(box + "--move-foot --out moved.bvh");
     const std::string words = foot["text"].get<std::string>();
