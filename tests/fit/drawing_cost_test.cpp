@@ -39,7 +39,8 @@ TEST(DrawingCost, DerivativesAgreeWithDifferences) {
         auto* cost = new drawing::Cost{task};
         Function function(cost, cost->residual_count());
         ceres::NumericDiffOptions options;
-        ceres::GradientChecker checker(&function, nullptr, options);
+        ceres::GradientChecker checker(
+            &function, static_cast<const std::vector<const ceres::Manifold*>*>(nullptr), options);
         std::mt19937 random(11);
         for (int trial = 0; trial < 5; ++trial) {
             drawing::Values at;
