@@ -39,7 +39,10 @@ TEST(DrawingCost, DerivativesAgreeWithDifferences) {
         auto* cost = new drawing::Cost{task};
         Function function(cost, cost->residual_count());
         ceres::NumericDiffOptions options;
-        ceres::GradientChecker checker(&function, nullptr, options);
+        options.ridders_relative_initial_step_size =
+            1e-3; // from 1e-2 two coarse steps agree by chance now and then
+        ceres::GradientChecker checker(
+            &function, static_cast<const std::vector<const ceres::Manifold*>*>(nullptr), options);
         std::mt19937 random(11);
         for (int trial = 0; trial < 5; ++trial) {
             drawing::Values at;

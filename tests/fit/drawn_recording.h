@@ -176,12 +176,13 @@ private:
 
         const double margin_there = margin(truth, [&](const double* p) { return eye.x(vector(p)); });
         if (std::fabs(margin_there) > .02 * pixels) {
-            score.balance.add(margin_there > 0 == margin(found, across) > 0);
+            score.balance.add((margin_there > 0) == (margin(found, across) > 0));
             // Once more with the feet that bear, and on which part, as the recording has it.
             std::vector<aplomb_contact> contacts = stance_of(truth, best.figure);
             situation.contacts = contacts.data(),
             situation.contact_count = static_cast<int32_t>(contacts.size());
-            score.balance_given.add(margin_there > 0 == margin(read(solver.get(), situation), across) > 0);
+            score.balance_given.add((margin_there > 0) ==
+                                    (margin(read(solver.get(), situation), across) > 0));
         }
         int32_t right = -1;
         for (int32_t k = 0; k < aplomb_drawing_answer_count(drawing) && right < 0; ++k)
