@@ -1,12 +1,16 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
-"""Writes beekeeper_shots.glb: the lay figure of make_beekeeper.py in motion, 24 frames a second. Same bytes on every run.
+"""Writes beekeeper_shots.glb: the lay figure of make_beekeeper.py in motion, 24 frames a second; and beekeeper_follow.glb,
+for what follows from weight. Same bytes on every run.
 
-    python3 examples/make_shots.py [FILE]      # default: beekeeper_shots.glb beside this script
+    python3 examples/make_shots.py [FILE [FILE]]      # default: both beside this script
 
 "carry": walks up to a hive, lifts a honey box off it, carries it over a log and sets it down on another. Keyed as one
 does without thinking of weight: hips midway between the feet, trunk upright, the box as light as air.
 "walk": two steps on the spot, heel first, that close to a loop.
+In beekeeper_follow.glb, whose figure has an empty skep strapped to its back as a joint of its own:
+"stroll": four steps, then it stands: a bucket swings and steadies, the skep lags and settles. Right arm straight down.
+"catch": it stands with its arms out; a box falls into them at frame 24.
 """
 import math
 import pathlib
@@ -233,6 +237,64 @@ def walk():
     return poses
 
 
+# ---- What follows from weight ------------------------------------------------------------------------
+
+STROLL_STEP, STROLL_FRAMES, CATCH_FRAMES = .50, 121, 73
+
+
+def stroll():
+    """A second of standing, then four steps of 13 frames and back to standing."""
+    rolls = {"push": 30.0, "strike": 12.0}
+    left = [Step(24, 35, STROLL_STEP, **rolls), Step(50, 61, 3 * STROLL_STEP, **rolls)]
+    right = [Step(37, 48, 2 * STROLL_STEP, **rolls), Step(63, 74, 3 * STROLL_STEP, push=24.0, strike=0.0)]
+    feet = {"left": Foot("left", 0.0, left), "right": Foot("right", 0.0, right)}
+    frames = range(STROLL_FRAMES)
+    middle = [sum(foot.ground(f) for foot in feet.values()) / 2 for f in frames]
+    hips = [figure.AHEAD + z for z in smoothed(smoothed(middle, 4), 3)]
+    height = lowered([legs_allow(feet, f, hips[f]) for f in frames], 3)
+    lead = smoothed([feet["left"].ground(f) - feet["right"].ground(f) for f in frames], 3)
+    poses = []
+    for f in frames:
+        pose = figure.Pose((0, height[f], hips[f]))
+        set_feet(pose, feet, f)
+        swing_arms(pose, lead[f])
+        figure.arm_hangs(pose, "right", out=.190, ahead=.02, down=.505)
+        poses.append(pose)
+    return poses
+
+
+def catch():
+    """It looks up to what comes and holds its arms out for it, stiff."""
+    poses = []
+    for f in range(CATCH_FRAMES):
+        out = ease((f - 2) / 14)
+        pose = figure.stand()
+        figure.hold_before(pose, (.170, mix(pose.hips[1] + .02, pose.hips[1] + .13, out), mix(.14, .30, out)))
+        pose.turns["head"] = turn("x", -14.0 * out * (1 - .6 * ease((f - 26) / 12)))
+        poses.append(pose)
+    return poses
+
+
+def with_skep():
+    """The lay figure once more, with a beehive of coiled straw on its back that hangs by its straps."""
+    figure.REST["skep"] = ("spine_3", (0, 1.400, -.125))
+    figure.REST["skep_end"] = ("skep", (0, 1.020, -.235))
+    figure.JOINTS = [name for name in figure.REST if not name.endswith("_end")]
+    plain = figure.lay_figure
+
+    def lay_figure():
+        mesh = plain()
+        coil, profile = 9, [(0, 0), (0.005, .150)]
+        for k in range(coil):
+            wide = .172 * math.sqrt(1 - (.86 * k / coil) ** 2)
+            profile += [((k + .15) / coil * .98 + .01, wide), ((k + .5) / coil * .98 + .01, wide + .008),
+                        ((k + .85) / coil * .98 + .01, wide)]
+        profile.append((1, 0))
+        figure.turned_piece(mesh, (0, .990, -.300), (0, 1.440, -.275), profile, figure.on("skep"), 22)
+        return mesh
+    figure.lay_figure = lay_figure
+
+
 # ---- The file ---------------------------------------------------------------------------------------
 
 
@@ -268,13 +330,21 @@ def animation(file, name, poses):
                          for k, row in enumerate(rows)]}
 
 
-def main():
-    target = pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else pathlib.Path(__file__).with_name("beekeeper_shots.glb")
-    shots = {"carry": carry(), "walk": walk()}
+def write(target, shots):
     size = figure.write(target, lambda mesh, file: [animation(file, name, poses) for name, poses in shots.items()],
                         "make_shots.py of Aplomb")
     print("%s: %s frames, %d bytes" %
           (target.name, ", ".join("%s %d" % (name, len(poses)) for name, poses in shots.items()), size))
+
+
+def main():
+    beside = pathlib.Path(__file__)
+    targets = [pathlib.Path(argument) for argument in sys.argv[1:3]]
+    write(targets[0] if targets else beside.with_name("beekeeper_shots.glb"), {"carry": carry(), "walk": walk()})
+    if len(targets) == 1:
+        return
+    with_skep()
+    write(targets[1] if targets else beside.with_name("beekeeper_follow.glb"), {"stroll": stroll(), "catch": catch()})
 
 
 if __name__ == "__main__":

@@ -619,6 +619,11 @@ typedef struct aplomb_reading {
     aplomb_load_reading loads[APLOMB_MAX_LOADS];
     double load_centre[APLOMB_MAX_LOADS][3];
     aplomb_cue cues[APLOMB_MAX_CUES];
+    double knees;          /* bend of the knees that bear, by what each bears, radians; NaN where legs bear less than half */
+    double pelvis_side, shoulders_side; /* lean of the lines of hip and shoulder joints from level, the right one lower:
+                              positive, radians; NaN without a pair */
+    double knees_mass;     /* what all loads together weigh going by the knees' bend alone (common practice), kg; NaN: they
+                              do not tell, as of a crouch or of knees that differ by 15 degrees, or nothing is carried */
 } aplomb_reading;
 APLOMB_API void aplomb_reading_init(aplomb_reading* reading, size_t size);
 
@@ -659,6 +664,15 @@ typedef struct aplomb_gave_way {
     double attitude; /* radians */
 } aplomb_gave_way;
 
+/** A knee that bears, before and after; radians from straight. Frozen. */
+typedef struct aplomb_knee {
+    int32_t limb;
+    int32_t reserved;
+    double keyed, bend;
+} aplomb_knee;
+
+#define APLOMB_MAX_KNEES 4
+
 typedef struct aplomb_result {
     uint32_t struct_size;
     int32_t changed;    /* 0: the pose came back bit for bit */
@@ -685,6 +699,11 @@ typedef struct aplomb_result {
     int32_t gave_way_count;
     aplomb_gave_way gave_way[APLOMB_MAX_CONTACTS]; /* held limbs that gave way, by more than 1e-6 m or radians */
     double lag;            /* aplomb_step: how far the hips are from the answer of this frame, host units */
+    int32_t knee_count;
+    int32_t reserved;
+    aplomb_knee knees[APLOMB_MAX_KNEES];
+    double drawn_in, lowered; /* a load in both hands against the trunk: nearer to it, and lower; host units */
+    double shoulders[2];      /* left, right: lower on the chest, negative: higher; host units */
     int32_t evaluations;   /* of all starts */
     int32_t cut_short;     /* 1: `max_evaluations` ended it: the best so far, of which `status` says whether it is done */
 } aplomb_result;

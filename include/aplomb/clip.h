@@ -176,6 +176,15 @@ typedef struct aplomb_exempt_range {
     const char* reason; /* not NULL, not empty: whoever leaves out says why */
 } aplomb_exempt_range;
 
+/** What a load that swings pulls its hand with. Frozen. */
+typedef struct aplomb_clip_tension {
+    int32_t carry;        /* of the clip: a load that hangs */
+    int32_t reserved;
+    const double* forces; /* 3 per frame: newton, world axes; not read where it is not carried. To the tension of a load
+                             that hangs from a corrected hand belongs its mass times what the correction added to that
+                             hand's acceleration: so much a correction counts itself */
+} aplomb_clip_tension;
+
 typedef struct aplomb_clip_balance_options {
     uint32_t struct_size;
     int32_t loop;             /* 1: the first frame follows the last, a frame's time later [0] */
@@ -188,6 +197,9 @@ typedef struct aplomb_clip_balance_options {
     int32_t whole;            /* 1: all frames are one range, whatever their faults [0] */
     aplomb_progress progress; /* or NULL */
     void* progress_user;
+    const aplomb_clip_tension* tensions; /* or NULL: loads that hang are in plumb. The rest point goes by that always: only
+                                            the support's edge and margins know a swing, or hips would feed it */
+    int32_t tension_count;
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 
@@ -233,6 +245,35 @@ APLOMB_API const aplomb_clip_balanced* aplomb_clip_balanced_frames(const aplomb_
                                                                    int32_t* count);
 APLOMB_API const aplomb_clip_range* aplomb_clip_ranges(const aplomb_clip_balance_result* result, int32_t* count);
 
+/* ---- Give ---------------------------------------------------------------------------------------------- */
+
+typedef struct aplomb_clip_give_options {
+    uint32_t struct_size;
+    int32_t landings;    /* 1: a body that lands gives, by what its keys lack of it [0] */
+    int32_t held;        /* 1: the poses hold already what the knees give for good, as balanced ones do [0] */
+    int32_t reserved;
+    const double* falls; /* per carry: how far the thing falls before it is caught, host units, 0 or more; its weight then
+                            comes at once. Or NULL: all are set down gently */
+} aplomb_clip_give_options;
+APLOMB_API void aplomb_clip_give_options_init(aplomb_clip_give_options* options, size_t size);
+
+/** What a frame gave: host units downwards, below zero upwards. Frozen. */
+typedef struct aplomb_clip_given {
+    double hips;
+    double arms; /* of what both hands carry, beyond the hips' way */
+} aplomb_clip_given;
+
+/** Where weight arrives or leaves, arms, hips and knees give and come back (aplomb_give_kind): arms first, by a thing's
+ *  fall; then hips and knees, by what the arms pass on and towards what the load takes for good (aplomb_give_rest). A
+ *  landing gives as its speed says, less by the part that its keys give themselves: their depth under the height of
+ *  touchdown, or under that at which it stands in the end, if that is higher. Soles that stand stay where they are; in
+ *  the air poses stay as keyed. What is carried in the first frame arrived before it. `translations` and `rotations` take
+ *  the poses as those of aplomb_clip_balance do; `given` one item per frame, or NULL. `options`, `allocator` and `error`
+ *  may be NULL. */
+APLOMB_API aplomb_status aplomb_clip_give(const aplomb_figure* figure, const aplomb_clip* clip,
+                                          const aplomb_clip_give_options* options,
+                                          const aplomb_allocator* allocator, void* translations, void* rotations,
+                                          aplomb_clip_given* given, aplomb_error* error);
 
 #ifdef __cplusplus
 }

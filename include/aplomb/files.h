@@ -12,6 +12,7 @@
 /* clang-format off */
 #include <aplomb/aplomb.h>
 #include <aplomb/clip.h>
+#include <aplomb/foot.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -178,6 +179,13 @@ APLOMB_API aplomb_status aplomb_character_write_description_memory(const aplomb_
                                                                    aplomb_take_file take, void* user,
                                                                    aplomb_error* error);
 
+/** A studio's manner from a file (JSON): sets what the file names, in the library's own units, and leaves the rest. On
+ *  failure nothing is set. */
+APLOMB_API aplomb_status aplomb_manner_read(const char* path, aplomb_options* options, aplomb_error* error);
+/** Writes what of the table of options differs from the defaults. `note`: a text for people, or NULL. */
+APLOMB_API aplomb_status aplomb_manner_write(const char* path, const aplomb_options* options, const char* note,
+                                             aplomb_error* error);
+
 /* ---- Skin and camera (glTF) ------------------------------------------------------------------------ */
 
 /** The triangles of the meshes that the character's skin moves. Owned by the character. Frozen. */
@@ -233,6 +241,7 @@ typedef struct aplomb_picture {
     const aplomb_mesh* mesh;  /* the skin's triangles; or NULL: a lay figure is drawn */
     const aplomb_camera* camera; /* a further view, on pages; or NULL */
     const aplomb_result* result; /* of the correction: control values on pages; or NULL */
+    const aplomb_foot_suggestion* foot; /* where the found one would go, from above, and in words; or NULL */
 } aplomb_picture;
 APLOMB_API void aplomb_picture_init(aplomb_picture* picture, size_t size);
 
@@ -326,11 +335,15 @@ typedef struct aplomb_shot_page {
     int32_t reserved;
     const aplomb_drawn_moment* worst; /* drawn large, with all marks; or NULL */
     const aplomb_drawn_moment* strip; /* drawn side by side, in their order; or NULL */
+    const struct aplomb_shot_page* after; /* the same shot corrected, with moments of the same frames (their pictures may
+                                             have an `after`: that is drawn, and the keyed outline thin); or NULL */
+    const aplomb_clip_balanced* balanced; /* of each frame, with `after`; or NULL */
 } aplomb_shot_page;
 APLOMB_API void aplomb_shot_page_init(aplomb_shot_page* page, size_t size);
 
 /** A self-contained HTML file, printable: what to look at first, the worst moments, the strip, the path of the balance
- *  point among the feet from above, plots over time, tables of the ranges. */
+ *  point among the feet from above, plots over time, tables of the ranges. With `after`: before and after beside each
+ *  other, and what was changed. */
 APLOMB_API aplomb_status aplomb_shot_page_write(const aplomb_shot_page* page, const char* path, aplomb_error* error);
 APLOMB_API aplomb_status aplomb_shot_page_write_memory(const aplomb_shot_page* page, aplomb_take_file take, void* user,
                                                        aplomb_error* error);

@@ -209,6 +209,17 @@ APLOMB_API aplomb_status aplomb_give_make(aplomb_give_kind kind, double length, 
 APLOMB_API aplomb_status aplomb_give_step(const aplomb_give* give, double rest, double seconds, double* place,
                                           double* velocity, aplomb_error* error);
 
+/** How far the hips of a situation come to rest below the pose under what it carries: as far as the knees of a correction
+ *  give, by what the pose lacks (`heft` and `give` 1). Host units, 0 or more. */
+APLOMB_API aplomb_status aplomb_give_rest(aplomb_solver* solver, const aplomb_situation* situation, double* hips,
+                                          aplomb_error* error);
+/** Lowers the hips of a pose by `hips`, and what both hands carry by `arms` beyond that, host units along the ground's
+ *  normal: limbs that bear, are held or carry follow, and soles stay where they are. Below zero the body comes up, as far
+ *  as its legs reach. Writes a whole pose, in numbers and order those of the situation, whose own arrays they may be; on
+ *  failure nothing. 0 and 0 give the pose bit for bit. */
+APLOMB_API aplomb_status aplomb_give_pose(aplomb_solver* solver, const aplomb_situation* situation, double hips,
+                                          double arms, void* translations, void* rotations, aplomb_error* error);
+
 /* ---- How long things take -------------------------------------------------------------------------- */
 
 /* Pure functions. Lengths in metres, or in any unit that `gravity` is told in, too. What must be above 0 is said by the

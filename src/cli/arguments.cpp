@@ -87,11 +87,9 @@ void split_stand(const std::string& text, FileArguments& file) {
         file.stand_seconds = parse_number(std::string_view(text).substr(colon + 1)).value_or(0);
 }
 
-void add_file(CLI::App& command, FileArguments& file) {
-    command.add_option("FILE", file.file, "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)")
-        ->required()
-        ->type_name("FILE")
-        ->option_text(" ");
+void add_file(CLI::App& command, FileArguments& file, const char* name = "FILE",
+              const char* about = "A character: glTF 2.0 (.gltf, .glb) or BVH (.bvh)") {
+    command.add_option(name, file.file, about)->required()->type_name(name)->option_text(" ");
     const char* group = "The figure";
     command.add_option("--skin", file.skin, "glTF: which skin, by name or number [the first]")
         ->type_name("NAME")
@@ -279,6 +277,21 @@ void add_picture(CLI::App& command, MomentArguments& moment) {
         ->group(group);
 }
 
+void add_table(CLI::App& command, Arguments& arguments, const char* group, const char* manner) {
+    command.add_option("--manner", arguments.manner, manner)->type_name("FILE.json")->group(group);
+    command
+        .add_option_function<std::vector<std::string>>(
+            "--option",
+            [&arguments](const std::vector<std::string>& texts) {
+                for (const std::string& text : texts)
+                    arguments.options.push_back(split_option(text));
+            },
+            "NAME=VALUE: any option of the table in the manual, angles in degrees")
+        ->type_name("OPTION")
+        ->allow_extra_args(false)
+        ->group(group);
+}
+
 void add_correction(CLI::App& command, Arguments& arguments) {
     BalanceArguments& balance = arguments.balance;
     const char* group = "The correction";
@@ -298,21 +311,15 @@ void add_correction(CLI::App& command, Arguments& arguments) {
         ->type_name("PART")
         ->allow_extra_args(false)
         ->group(group);
-    command
-        .add_option_function<std::vector<std::string>>(
-            "--option",
-            [&arguments](const std::vector<std::string>& texts) {
-                for (const std::string& text : texts)
-                    arguments.options.push_back(split_option(text));
-            },
-            "NAME=VALUE: any option of the table in the manual, angles in degrees")
-        ->type_name("OPTION")
-        ->allow_extra_args(false)
-        ->group(group);
+    add_table(command, arguments, group, "A studio's own stiffness and style, as aplomb fit writes it");
     add_named_flag(command, arguments, "exact", group,
                    "Solve to rounding instead of to a tenth of a per cent");
     add_named_flag(command, arguments, "thorough", group,
                    "Slower, for pipelines: solve from a fixed list of starts, keep the best");
+    command
+        .add_flag("--move-foot", balance.move_foot,
+                  "Move the foot that is suggested, if one is, and balance that pose")
+        ->group(group);
     command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")
@@ -420,6 +427,28 @@ Examples:
         --load 22kg,hands,frames=66..208 --out carried.glb --csv > carried.csv
 )";
 
+const char* const fit_text = R"(
+PAIRS is a JSON file:
+  { "aplomb_pairs": 1,
+    "keyed": { "file": "keys.glb" }, "by_hand": { "file": "corrected.glb" },
+    "pairs": [ { "clip": "honey box", "load": "22kg,hands" },
+               { "keyed": { "clip": "lift", "frame": 3 },
+                 "by_hand": { "clip": "lift by hand", "frame": 3 },
+                 "load": ["5kg,left-hand", "5kg,right-hand"] } ] }
+file, clip, frame and time of the keyed pose and of the one by hand: in "keyed" and
+"by_hand" of a pair, else in the pair, else in those of the list, else in the list.
+load, pull, stance, hold, share and gravity: as 'aplomb balance' takes them, of a
+pair, else of the list. Files are named from the list's folder; all of them hold
+the same figure. Pairs count from 0.
+
+Examples:
+  What eight corrected poses tell, and the next shot in that manner:
+    aplomb fit pairs.json --out manner.json
+    aplomb balance shot.glb --manner manner.json --load 22kg,hands --out done.glb
+
+Exit status: 0, 1 where the pairs tell nothing, 2 for wrong use or a file that
+cannot be used.)";
+
 const char* const follow_text = R"(
 CHAIN is one word, its parts set apart by commas:
   WHICH          tail, arm, neck, strap, antenna, ear, hair, belly: those that the
@@ -433,16 +462,40 @@ CHAIN is one word, its parts set apart by commas:
                  by alone [0 for chains with keys of their own, else 100%]
   rigid          driven as if it were stiff: for arms that are keyed stiff
 
+LOAD is one word, as 'aplomb read --help' says. hang=METRES in one hand: it swings,
+and that arm stays quiet. frames=FIRST..LAST: it arrives and leaves, and knees and
+hips give; drop=METRES: it falls so far into the arms, which give first.
+
 Examples:
   A fox's tail, loose, as tracks of its own in a further clip of the file:
     aplomb follow fox.glb --unit 0.01 --clip Walk --loop \
         --chain tail,stiffness=2,own=100%,rigid --out swings.glb --page swings.html
   A bucket of syrup on a walk, drawn:
     aplomb follow walk.bvh --load 12kg,right-hand,hang=0.35 --page bucket.html
+  The same, over the feet, with the pull that the bucket really has:
+    aplomb follow walk.bvh --load 12kg,right-hand,hang=0.35 --balance --out walks.bvh
+  A box that falls 0.3 m into the arms in frame 24 and stays:
+    aplomb follow standing.bvh --load 15kg,hands,frames=24..95,drop=0.3 --page box.html
   What a correction does to head and arms, as curves:
     aplomb follow corrected.bvh --keyed beekeeper.bvh --csv
 
 Exit status: 0, 2 for wrong use or a file that cannot be used.)";
+
+const char* const dots_text = R"(
+Dots:
+  crown, chin, neck, and left and right shoulder, elbow, wrist, hip, knee, ankle, toe: 6 or more of them, in pixels of
+  the drawing, y down; left and right are the figure's own. A CSV has a line NAME,X,Y for each. A JSON has
+    {"image": "lift.png", "build": "adult", "dots": {"crown": [412, 96], "left knee": [398, 640], ...}}
+  and beside them, where they are known: build adult, child or toddler; stature in metres; mass in kg; size of the picture
+  [width, height]; noise, how far a dot may be off, of the stature [0.01]; keep, how many answers at most [8]; camera: tilt
+  (degrees that it looks down), angle (of view from top to bottom, degrees; without it parallel) and height in metres.
+  A picture has no depth: both ways of each limb are tried, and what the answers leave open is said.
+
+Examples:
+  aplomb dots lift.json --image lift.png --picture over.svg
+  aplomb dots lift.csv --load 15kg,hands --page lift.html --figure lift.bvh
+
+Exit status: 0 in balance as drawn, 1 not, 2 wrong use.)";
 
 const char* const timing_text = R"(
 THING and what it needs:
@@ -500,6 +553,16 @@ void add_balance_arguments(CLI::App& command, Arguments& arguments) {
     command.footer(std::string(syntax_text) + keep_text + balance_text + balance_exit_text);
 }
 
+void add_fit_arguments(CLI::App& command, Arguments& arguments) {
+    add_file(command, arguments.file, "PAIRS",
+             "A list of keyed poses and the same corrected by hand, see below");
+    add_table(command, arguments, "The manner", "Where it starts, and what is not told stays [the defaults]");
+    command.add_option("--out", arguments.balance.out, "Write the manner; without it only print")
+        ->type_name("FILE.json")
+        ->group("Results");
+    command.footer(fit_text);
+}
+
 void add_follow_arguments(CLI::App& command, Arguments& arguments) {
     FollowArguments& follow = arguments.follow;
     add_file(command, arguments.file);
@@ -529,7 +592,7 @@ void add_follow_arguments(CLI::App& command, Arguments& arguments) {
         ->group("What follows");
     command
         .add_option("--load", arguments.moment.loads,
-                    "MASS,HAND,hang=METRES: it swings from that hand, whose arm stays quiet")
+                    "MASS,PLACE[,WAY=METRES...]: what hangs swings, what arrives makes arms and knees give")
         ->type_name("LOAD")
         ->allow_extra_args(false)
         ->group("What follows");
@@ -537,9 +600,17 @@ void add_follow_arguments(CLI::App& command, Arguments& arguments) {
         ->type_name("PART")
         ->group("What follows");
     command
+        .add_flag("--landings", follow.landings,
+                  "A body that lands gives in its knees, by what its keys lack of it")
+        ->group("What follows");
+    command
+        .add_flag("--balance", follow.balance,
+                  "Balance the clip first, let it follow, and balance it again with what swings")
+        ->group("What follows");
+    command
         .add_option(
             "--out", arguments.balance.out,
-            "Write the character: in glTF with a further clip of the chains' tracks alone, a layer to be "
+            "Write the character: in glTF with a further clip of the tracks that moved alone, a layer to be "
             "switched on and off; in BVH into its motion")
         ->type_name("FILE")
         ->group("Results");
@@ -583,6 +654,40 @@ void add_timing_arguments(CLI::App& command, Arguments& arguments) {
     number("--gravity", t.gravity, "m/s2 [9.80665]", "NUMBER");
     command.add_flag("--json", t.json, "Print JSON: seconds and metres");
     command.footer(timing_text);
+}
+
+void add_dots_arguments(CLI::App& command, Arguments& arguments) {
+    command.add_option("FILE", arguments.file.file, "Dots on a drawing: .json or .csv, see below")
+        ->required()
+        ->type_name("FILE")
+        ->option_text(" ");
+    command
+        .add_option("--image", arguments.dots.image,
+                    "The drawing: PNG, JPEG or SVG [the one that FILE names, or none]")
+        ->type_name("PICTURE");
+    command
+        .add_option("--answer", arguments.dots.answer,
+                    "Which answer is shown and corrected, from 1 [the likeliest]")
+        ->type_name("N")
+        ->check(whole());
+    command.add_flag("--json", arguments.file.json, "Print JSON: metres, radians");
+    add_carrying(command, arguments.moment);
+    add_margin(command, arguments);
+    const char* group = "Results";
+    command
+        .add_option("--picture", arguments.moment.picture,
+                    "Draw the figure over the drawing: thin as it was drawn, bold corrected")
+        ->type_name("FILE.svg")
+        ->group(group);
+    command.add_option("--page", arguments.moment.page, "The same on a page, with all that is said")
+        ->type_name("FILE.html")
+        ->group(group);
+    command
+        .add_option("--figure", arguments.dots.figure,
+                    "The figure in the pose that was drawn, for other commands")
+        ->type_name("FILE.bvh")
+        ->group(group);
+    command.footer(std::string(syntax_text) + dots_text);
 }
 
 } // namespace aplomb::cli

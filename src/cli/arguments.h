@@ -43,6 +43,7 @@ struct MomentArguments {
 struct BalanceArguments {
     std::string out;
     std::vector<std::string> keep;
+    bool move_foot = false;
     // Of many frames.
     bool loop = false;
     std::vector<std::string> exempt;
@@ -60,7 +61,7 @@ struct FollowArguments {
     std::vector<std::string> chains;
     std::string keyed, fps, swing;
     int32_t view = 1; // aplomb_view
-    bool loop = false;
+    bool loop = false, balance = false, landings = false;
 };
 
 /// How long something takes; numbers as given, empty: not given.
@@ -71,6 +72,12 @@ struct TimingArguments {
     bool json = false;
 };
 
+/// A figure under the dots of a drawing.
+struct DotsArguments {
+    std::string image, figure;
+    int32_t answer = 1;
+};
+
 struct Arguments {
     FileArguments file;
     MomentArguments moment;
@@ -78,13 +85,17 @@ struct Arguments {
     std::vector<GivenOption> options;
     FollowArguments follow;
     TimingArguments timing;
-    std::string write; // inspect: where the figure description goes
+    DotsArguments dots;
+    std::string manner; // a file of options that are set first
+    std::string write;  // inspect: where the figure description goes
 };
 
 void add_inspect_arguments(CLI::App& command, Arguments& arguments);
 void add_read_arguments(CLI::App& command, Arguments& arguments);
 void add_balance_arguments(CLI::App& command, Arguments& arguments);
+void add_fit_arguments(CLI::App& command, Arguments& arguments);
 void add_follow_arguments(CLI::App& command, Arguments& arguments);
 void add_timing_arguments(CLI::App& command, Arguments& arguments);
+void add_dots_arguments(CLI::App& command, Arguments& arguments);
 
 } // namespace aplomb::cli

@@ -8,6 +8,7 @@
 #include <memory>
 #include <utility>
 
+#include "cli/clip_page.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/numbers.h"
@@ -220,10 +221,8 @@ std::string text_of_correction(const Shot& shot, const Made& made) {
 
 int run_balance_clip(const Arguments& arguments) {
     refuse_options_of_one_frame(arguments.moment);
-    if (!arguments.moment.page.empty())
-        throw Failure{
-            "--page " + arguments.moment.page +
-            ": no page is made of a balanced shot; aplomb read --frames makes one of what --out wrote"};
+    if (arguments.balance.move_foot)
+        throw Failure{"--move-foot is for one frame and does not go with --frames"};
     if (!arguments.moment.shares.empty())
         throw Failure{"--share is for one frame and does not go with --frames"};
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
@@ -239,6 +238,11 @@ int run_balance_clip(const Arguments& arguments) {
     if (!arguments.balance.out.empty())
         write_frames(character, moment.clip, shot.first, made.translations, made.rotations,
                      arguments.balance.out);
+    if (!arguments.moment.page.empty()) {
+        const Shot after = with_poses(shot, options, made.translations, made.rotations);
+        const CorrectedShot corrected{after, made.frames};
+        write_clip_page(shot, &corrected, moment, options, arguments.moment.page);
+    }
     if (arguments.moment.csv)
         print(table_of(shot, made));
     else if (arguments.file.json)

@@ -125,6 +125,16 @@ Character::Character(const FileArguments& arguments) : m_path(arguments.file) {
         warn(doubt.text);
 }
 
+Character::Character(const aplomb_memory_file& file, const aplomb_character_options& options,
+                     std::string path)
+    : m_path(std::move(path)) {
+    aplomb_character* opened = nullptr;
+    aplomb_error error{};
+    const aplomb_status status = aplomb_character_open_memory(&file, &options, &opened, &error);
+    m_handle.reset(opened);
+    check(status, error);
+}
+
 void Character::warn(const std::string& remark) const {
     std::fprintf(stderr, "aplomb: %s: %s\n", printable(m_path).c_str(), with_options(remark).c_str());
 }

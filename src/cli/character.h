@@ -22,6 +22,8 @@ class Character {
 public:
     /// Remarks on the file and doubts about the figure go to standard error.
     explicit Character(const FileArguments& arguments);
+    /// Of a file that the command itself made; nothing is remarked on. `path` is what it is called.
+    Character(const aplomb_memory_file& file, const aplomb_character_options& options, std::string path);
 
     const aplomb_character* handle() const { return m_handle.get(); }
     const aplomb_figure* figure() const { return aplomb_character_figure(handle()); }

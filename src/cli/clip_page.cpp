@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <memory>
 
 #include "base/vec.h"
@@ -32,9 +33,9 @@ Vec3 vec(const double* v) {
 
 class Moments {
 public:
-    Moments(const Shot& shot, const Moment& moment, const Options& options)
-        : shot_(shot), moment_(moment), options_(options), solver_(make_solver(shot.character)),
-          frames_(listed(shot.reading, aplomb_clip_frames)),
+    Moments(const Shot& shot, const Moment& moment, const Options& options, const char* caption)
+        : shot_(shot), moment_(moment), options_(options), caption_(caption),
+          solver_(make_solver(shot.character)), frames_(listed(shot.reading, aplomb_clip_frames)),
           stances_(listed(shot.reading, aplomb_clip_stances)) {}
 
     aplomb_drawn_moment draw(int f) {
@@ -48,11 +49,19 @@ public:
         picture.figure = shot_.character.figure();
         picture.situation = &drawn.situation;
         picture.before = {drawn.moment.translations.data(), drawn.moment.rotations.data(), &drawn.reading,
-                          "keyed", nullptr};
+                          caption_, nullptr};
         drawn.looks = std::make_unique<Looks>(shot_.character, drawn.moment, true);
         drawn.looks->dress(shot_.character, picture);
         picture.camera = nullptr;
         return {f, 0, &picture};
+    }
+    /// The last that was drawn, before and after: over the outline of a keyed one.
+    aplomb_drawn_moment draw_over(const aplomb_drawn_moment& keyed) {
+        const aplomb_drawn_moment moment = draw(keyed.frame);
+        aplomb_picture& picture = drawn_.back()->picture;
+        picture.after = picture.before;
+        picture.before = keyed.picture->before;
+        return moment;
     }
 
 private:
@@ -129,6 +138,7 @@ private:
     const Shot& shot_;
     const Moment& moment_;
     const Options& options_;
+    const char* caption_;
     Solver solver_;
     std::vector<aplomb_clip_frame> frames_;
     std::vector<aplomb_stance_range> stances_;
@@ -156,31 +166,64 @@ std::vector<int> strip_frames(const Shot& shot) {
     return frames;
 }
 
+/// A shot and its moments.
+class Drawing {
+public:
+    Drawing(const Shot& shot, const Moment& moment, const Options& options, const char* caption)
+        : shot_(shot), moments_(shot, moment, options, caption) {}
+
+    void add_worst(int f) { worst_.push_back(moments_.draw(f)); }
+    void add_strip(int f) { strip_.push_back(moments_.draw(f)); }
+    /// The moments of another.
+    void draw_over(const Drawing& keyed) {
+        for (const aplomb_drawn_moment& moment : keyed.worst_)
+            worst_.push_back(moments_.draw_over(moment));
+        for (const aplomb_drawn_moment& moment : keyed.strip_)
+            strip_.push_back(moments_.draw_over(moment));
+    }
+    aplomb_shot_page page(const std::string& title) const {
+        aplomb_shot_page page;
+        aplomb_shot_page_init(&page, sizeof page);
+        page.frame_count = shot_.count();
+        page.title = title.c_str();
+        page.figure = shot_.character.figure();
+        page.clip = &shot_.clip;
+        const aplomb_clip_reading* r = shot_.reading.get();
+        page.frames = aplomb_clip_frames(r, nullptr);
+        page.stances = aplomb_clip_stances(r, &page.stance_count);
+        page.falls = aplomb_clip_falls(r, &page.fall_count);
+        page.flights = aplomb_clip_flights(r, &page.flight_count);
+        page.steps = aplomb_clip_steps(r, &page.step_count);
+        page.notes = aplomb_clip_notes(r, &page.note_count);
+        page.worst = worst_.data(), page.worst_count = static_cast<int32_t>(worst_.size());
+        page.strip = strip_.data(), page.strip_count = static_cast<int32_t>(strip_.size());
+        return page;
+    }
+
+private:
+    const Shot& shot_;
+    Moments moments_;
+    std::vector<aplomb_drawn_moment> worst_, strip_;
+};
+
 } // namespace
 
-void write_clip_page(const Shot& shot, const Moment& moment, const Options& options, const std::string& title,
-                     const std::string& path) {
-    Moments moments(shot, moment, options);
-    std::vector<aplomb_drawn_moment> worst, strip;
+void write_clip_page(const Shot& shot, const CorrectedShot* after, const Moment& moment,
+                     const Options& options, const std::string& path) {
+    const std::string file = std::filesystem::path(shot.character.path()).filename().string();
+    const std::string title = file + ", clip '" + shot.name + "'";
+    Drawing keyed(shot, moment, options, "keyed");
     for (const int f : worst_frames(shot))
-        worst.push_back(moments.draw(f));
+        keyed.add_worst(f);
     for (const int f : strip_frames(shot))
-        strip.push_back(moments.draw(f));
-    aplomb_shot_page page;
-    aplomb_shot_page_init(&page, sizeof page);
-    page.frame_count = shot.count();
-    page.title = title.c_str();
-    page.figure = shot.character.figure();
-    page.clip = &shot.clip;
-    const aplomb_clip_reading* r = shot.reading.get();
-    page.frames = aplomb_clip_frames(r, nullptr);
-    page.stances = aplomb_clip_stances(r, &page.stance_count);
-    page.falls = aplomb_clip_falls(r, &page.fall_count);
-    page.flights = aplomb_clip_flights(r, &page.flight_count);
-    page.steps = aplomb_clip_steps(r, &page.step_count);
-    page.notes = aplomb_clip_notes(r, &page.note_count);
-    page.worst = worst.data(), page.worst_count = static_cast<int32_t>(worst.size());
-    page.strip = strip.data(), page.strip_count = static_cast<int32_t>(strip.size());
+        keyed.add_strip(f);
+    aplomb_shot_page page = keyed.page(title);
+    if (!after) return write_shot_page(path, page);
+    Drawing corrected(after->shot, moment, options, "corrected");
+    corrected.draw_over(keyed);
+    aplomb_shot_page changed = corrected.page(title);
+    changed.balanced = after->frames.data();
+    page.after = &changed;
     write_shot_page(path, page);
 }
 

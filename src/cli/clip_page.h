@@ -9,7 +9,14 @@
 
 namespace aplomb::cli {
 
-void write_clip_page(const Shot& shot, const Moment& moment, const Options& options, const std::string& title,
-                     const std::string& path);
+/// A shot as it was corrected, and what was done in each frame.
+struct CorrectedShot {
+    const Shot& shot;
+    const std::vector<aplomb_clip_balanced>& frames;
+};
+
+/// `after` NULL: the shot alone.
+void write_clip_page(const Shot& shot, const CorrectedShot* after, const Moment& moment,
+                     const Options& options, const std::string& path);
 
 } // namespace aplomb::cli

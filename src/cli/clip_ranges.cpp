@@ -192,6 +192,7 @@ Carries make_carries(const std::vector<Load>& loads, int count, const Span& span
         if (part.first > part.last) continue;
         carries.value.push_back(part);
         carries.places.push_back(load.place);
+        carries.loads.push_back(static_cast<std::size_t>(&load - loads.data()));
     }
     return carries;
 }

@@ -40,6 +40,7 @@ std::string range_text(const Character& character, const aplomb_stance_range& ra
 struct Carries {
     std::vector<aplomb_carry> value;
     std::vector<std::string> places; // of each, as it was written
+    std::vector<std::size_t> loads;  // of each, which of the given ones it is
 };
 Carries make_carries(const std::vector<Load>& loads, int count, const Span& span);
 

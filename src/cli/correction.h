@@ -4,7 +4,9 @@
 
 #include <string>
 
+#include "aplomb/foot.h"
 #include "cli/character.h"
+#include "cli/situation.h"
 
 namespace aplomb::cli {
 
@@ -14,7 +16,12 @@ struct Correction {
     aplomb_options options;
     aplomb_result result;
     aplomb_reading before, after;
+    aplomb_foot_suggestion foot;
+    std::string foot_moved; // --move-foot: what it did
     std::string explanation;
 };
+
+Correction correct(const Character& character, const Moment& moment, const Situation& situation,
+                   const Options& options);
 
 } // namespace aplomb::cli

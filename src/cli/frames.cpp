@@ -48,7 +48,7 @@ Frames read_frames(const Character& character, const Arguments& arguments) {
     const std::string& wished = arguments.moment.frames;
     const Span span =
         parse_frames("--frames " + wished, wished.empty() ? "all" : wished, static_cast<int>(times.size()));
-    frames.first = span.first;
+    frames.first = span.first, frames.whole_count = static_cast<int>(times.size());
     frames.file_times.assign(times.begin() + span.first, times.begin() + span.last + 1);
     for (const double seconds : frames.file_times)
         frames.times.push_back(seconds - times.front());

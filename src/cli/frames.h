@@ -13,6 +13,7 @@ struct Frames {
     int32_t clip = 0;
     std::string clip_name; // fit for a terminal
     int first = 0;         // what the first one is called
+    int whole_count = 0;   // of the clip
     std::size_t joints = 0;
     std::vector<double> times;      // from the clip's start
     std::vector<double> file_times; // as the file has them

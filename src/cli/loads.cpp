@@ -65,6 +65,11 @@ private:
             (key == "pick-up" ? whole.pick_up : whole.put_down) = *value;
             return;
         }
+        if (key == "drop") {
+            if (!value || *value < 0) refuse("'" + detail + "' is not drop=METRES, 0 or more");
+            whole.drop = *value;
+            return;
+        }
         if (!value) refuse("'" + detail + "' is not WAY=METRES with a bare number, such as forward=0.1");
         const double length = *value / m_character.info().metres_per_unit;
         if (key == "hang") {
@@ -78,8 +83,8 @@ private:
             return;
         }
         refuse("'" + key +
-               "' is not left, right, up, down, forward, behind, hang, size, level, frames, pick-up or "
-               "put-down");
+               "' is not left, right, up, down, forward, behind, hang, size, level, frames, pick-up, "
+               "put-down or drop");
     }
 
     void parse_size(const std::string& detail, const std::string& digits, aplomb_load& load) const {

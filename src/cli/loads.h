@@ -29,6 +29,7 @@ struct Load {
     // With --frames.
     std::string frames;                       // in which it is carried; empty: in all
     double pick_up = usual, put_down = usual; // seconds
+    double drop = 0; // metres that it falls before it is caught; of aplomb follow alone
 
     static constexpr double usual = std::numeric_limits<double>::quiet_NaN(); // by its mass
     bool over_time() const { return !frames.empty() || pick_up >= 0 || put_down >= 0; }

@@ -48,10 +48,14 @@ int run(int count, char** words) {
                 add_read_arguments, run_read, arguments, status);
     add_command(app, "balance", "Bring a pose into balance with the smallest change", add_balance_arguments,
                 run_balance, arguments, status);
+    add_command(app, "fit", "Learn a studio's manner from poses that its animators corrected",
+                add_fit_arguments, run_fit, arguments, status);
     add_command(app, "follow", "Let tail, arms, head and straps of a clip drag and settle",
                 add_follow_arguments, run_follow, arguments, status);
     add_command(app, "timing", "Say how many frames a fall, a bounce, a swing, a step or a settling takes",
                 add_timing_arguments, run_timing, arguments, status);
+    add_command(app, "dots", "Lay a figure under the dots of a drawing, read it and correct it",
+                add_dots_arguments, run_dots, arguments, status);
     app.require_subcommand(1);
     app.failure_message([](const CLI::App* whole, const CLI::Error& error) {
         return "aplomb: " + misuse(*whole, error) + "\n";

@@ -29,7 +29,7 @@ std::vector<const CLI::App*> commands_of(const CLI::App& app) {
 
 /// No command was given, maybe something else in its place.
 std::string without_command(const CLI::App& app) {
-    if (app.remaining_size() == 0) return "a command is needed: inspect, read, balance, follow or timing";
+    if (app.remaining_size() == 0) return "a command is needed: inspect, read, balance, fit, follow, timing or dots";
     const std::string word = app.remaining().front();
     std::vector<std::string> names;
     for (const CLI::App* command : commands_of(app)) {
@@ -40,7 +40,7 @@ std::string without_command(const CLI::App& app) {
     const std::string near = io::near_names(word, names);
     const std::string refusal = "'" + word + "' is not a command";
     if (!near.empty()) return refusal + near;
-    return refusal + "; use inspect, read, balance, follow or timing" +
+    return refusal + "; use inspect, read, balance, fit, follow, timing or dots" +
            (is_option(word) ? "" : ", such as: aplomb read " + word);
 }
 

@@ -3,7 +3,6 @@
 #include <unistd.h>
 
 #include <cstdio>
-#include <filesystem>
 
 #include "cli/clip_page.h"
 #include "cli/commands.h"
@@ -76,6 +75,29 @@ void read_with(const GivenStances& given, const Span& span, const Options& optio
 
 } // namespace
 
+Shot with_poses(const Shot& shot, const Options& options, std::vector<double> translations,
+                std::vector<double> rotations) {
+    Shot made{shot.character,
+              shot.name,
+              shot.first,
+              shot.unit,
+              shot.times,
+              std::move(translations),
+              std::move(rotations),
+              shot.carries,
+              listed(shot.reading, aplomb_clip_stances),
+              shot.clip,
+              {}};
+    const aplomb_clip& as_given = shot.clip;
+    made.clip = clip_of(made);
+    std::copy_n(as_given.gravity, 3, made.clip.gravity);
+    std::copy_n(as_given.ground_velocity, 3, made.clip.ground_velocity);
+    made.clip.stances = made.stances.data();
+    made.clip.stance_count = static_cast<int32_t>(made.stances.size());
+    made.reading = read_shot(made, options, false);
+    return made;
+}
+
 void refuse_options_of_one_frame(const MomentArguments& moment) {
     const auto refuse = [](bool given, const char* option) {
         if (given) throw Failure{std::string(option) + " is for one frame and does not go with --frames"};
@@ -143,10 +165,8 @@ int run_read_clip(const Arguments& arguments) {
     const Options options = make_options(character, arguments);
     const Shot shot = open_shot(character, arguments, moment, options);
 
-    if (!arguments.moment.page.empty()) {
-        const std::string file = std::filesystem::path(arguments.file.file).filename().string();
-        write_clip_page(shot, moment, options, file + ", clip '" + shot.name + "'", arguments.moment.page);
-    }
+    if (!arguments.moment.page.empty())
+        write_clip_page(shot, nullptr, moment, options, arguments.moment.page);
     const bool falls = !listed(shot.reading, aplomb_clip_falls).empty();
     if (arguments.file.json || arguments.moment.csv)
         print(arguments.moment.csv ? csv_of(shot) : json_of(shot));

@@ -16,6 +16,9 @@ int32_t show_progress(double part, void*);
 
 Shot open_shot(const Character& character, const Arguments& arguments, const Moment& moment,
                const Options& options);
+/// The same shot with other poses on the same stances, read anew.
+Shot with_poses(const Shot& shot, const Options& options, std::vector<double> translations,
+                std::vector<double> rotations);
 /// Which file and clip.
 std::string shot_heading(const Shot& shot, const Arguments& arguments);
 

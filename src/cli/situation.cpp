@@ -84,6 +84,10 @@ Options make_options(const Character& character, const Arguments& arguments) {
     aplomb_options_init(&value, sizeof value);
     options.locked.resize(static_cast<size_t>(aplomb_figure_joint_count(character.figure())));
     value.locked = options.locked.data();
+    if (!arguments.manner.empty()) {
+        aplomb_error error{};
+        check(aplomb_manner_read(arguments.manner.c_str(), &value, &error), error);
+    }
     set_options(arguments.options, value);
     for (const std::string& word : split_all(arguments.balance.keep))
         keep(character, word, options);

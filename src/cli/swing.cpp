@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include "cli/swing.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <optional>
 
 #include "base/rotation.h"
 #include "cli/failure.h"
-#include "cli/loads.h"
 #include "cli/numbers.h"
 
 namespace aplomb::cli {
@@ -58,86 +59,153 @@ private:
 /// A load, what it hangs from, and the frames.
 class Swinger {
 public:
-    Swinger(const Character& character, const Frames& frames, std::vector<double>& rotations,
-            const aplomb_load& load)
-        : m_character(character), m_frames(frames), m_rotations(rotations), m_load(load),
-          m_down(down_of(character)), m_hand(load.holder[0]), m_grip(grip(character, m_hand)) {}
-
-    /// Turns the arm that ends at the hand at its shoulder, so that the grip is plumb below it.
-    void quiet_arm() {
-        for (int32_t i = 0; i < m_character.limb_count(); ++i) {
-            const aplomb_limb_info limb = m_character.limb(i);
-            if (limb.kind != APLOMB_ARM || limb.end != m_hand) continue;
-            const int32_t above = m_character.joint(limb.upper).parent;
-            for (std::size_t k = 0; k < m_frames.times.size(); ++k) {
-                const Placed placed = placed_in(k);
-                const Vec3 way = placed.at(m_hand, m_grip) - placed.at(limb.upper, {});
-                if (!(norm(way) > 0)) continue;
-                const Quat turned = rotation_between(normalized(way), m_down) * placed.rotation(limb.upper);
-                put(turns(k) + 4 * static_cast<std::size_t>(limb.upper),
-                    normalized(conjugate(placed.rotation(above)) * turned));
-            }
+    Swinger(const Character& character, const Frames& frames, const Poses& poses, const aplomb_load& load)
+        : m_character(character), m_frames(frames), m_poses(poses), m_load(load), m_down(down_of(character)),
+          m_hand(load.holder[0]), m_grip(grip(character, m_hand)) {
+        for (int32_t i = 0; i < character.limb_count(); ++i) {
+            const aplomb_limb_info limb = character.limb(i);
+            if (limb.kind == APLOMB_ARM && limb.end == m_hand) m_arm = limb;
+        }
+        for (int32_t i = 0; m_arm && i < character.limb_count(); ++i) {
+            const aplomb_limb_info limb = character.limb(i);
+            if (limb.kind == APLOMB_LEG && limb.side == m_arm->side) m_leg = limb;
         }
     }
 
-    std::vector<aplomb_hanging_result> swing(double damping) {
+    /// Turns the arm that ends at the hand at its shoulder, so that the grip is below it, and as far out to the side as it is
+    /// keyed on the whole: that keeps what hangs off the leg.
+    void quiet_arm(std::vector<double>& rotations) const {
+        if (!m_arm) return;
+        const std::size_t count = m_frames.times.size();
+        double aside = 0;
+        for (std::size_t k = 0; k < count; ++k) {
+            const Placed placed = placed_in(k);
+            aside -= dot(inwards(placed), normalized(line_of(placed))) / static_cast<double>(count);
+        }
+        aside = std::clamp(aside, 0.0, 0.5);
+        const int32_t upper = m_arm->upper, above = m_character.joint(upper).parent;
+        for (std::size_t k = 0; k < count; ++k) {
+            const Placed placed = placed_in(k);
+            const Vec3 way = line_of(placed);
+            if (!(norm(way) > 0)) continue;
+            const Vec3 quiet = m_down * std::sqrt(1 - aside * aside) - inwards(placed) * aside;
+            const Quat turned = rotation_between(normalized(way), quiet) * placed.rotation(upper);
+            put(&rotations[4 * (m_frames.joints * k + static_cast<std::size_t>(upper))],
+                normalized(conjugate(placed.rotation(above)) * turned));
+        }
+    }
+
+    void swing(double damping, Swing& swing) const {
         const double metres = m_character.info().metres_per_unit;
         aplomb_hanging hanging;
         aplomb_hanging_init(&hanging, sizeof hanging);
         hanging.length = m_load.hang * metres, hanging.mass = m_load.mass, hanging.damping = damping;
         put(hanging.gravity, m_down * 9.80665);
         aplomb_hanging_state state{};
-        std::vector<aplomb_hanging_result> results(m_frames.times.size());
-        for (std::size_t k = 0; k < results.size(); ++k) {
+        swing.frames.resize(m_frames.times.size());
+        for (std::size_t k = 0; k < swing.frames.size(); ++k) {
+            const Placed placed = placed_in(k);
+            swing.hand.push_back(placed.at(m_hand, m_grip) * metres);
+            put(hanging.stop, way_to_thigh(placed) * metres);
             double place[3];
-            put(place, placed_in(k).at(m_hand, m_grip) * metres);
+            put(place, swing.hand.back());
             const double seconds = k == 0 ? 0 : m_frames.times[k] - m_frames.times[k - 1];
             aplomb_error error{};
-            check(aplomb_hanging_step(&hanging, &state, seconds, place, &results[k], &error), error);
+            check(aplomb_hanging_step(&hanging, &state, seconds, place, &swing.frames[k], &error), error);
         }
-        return results;
     }
 
 private:
-    double* turns(std::size_t frame) { return &m_rotations[4 * m_frames.joints * frame]; }
-    Placed placed_in(std::size_t frame) {
-        return Placed(m_character, &m_frames.translations[3 * m_frames.joints * frame], turns(frame));
+    Placed placed_in(std::size_t frame) const {
+        return Placed(m_character, &m_poses.translations[3 * m_frames.joints * frame],
+                      &m_poses.rotations[4 * m_frames.joints * frame]);
+    }
+
+    Vec3 line_of(const Placed& placed) const {
+        return placed.at(m_hand, m_grip) - placed.at(m_arm->upper, {});
+    }
+    /// Level, unit, from the arm's side of the body to its middle; none without a leg beside.
+    Vec3 inwards(const Placed& placed) const {
+        if (!m_leg) return {};
+        return normalized(
+            reject(placed.at(m_character.info().hips, {}) - placed.at(m_leg->upper, {}), m_down));
+    }
+
+    /// How far the load's middle may come from the hand towards the leg beside it, at the height at which it hangs: up to
+    /// .8 of its own half breadth and 5 % of leg from the leg's middle, as an arm that hangs keeps it clear in a
+    /// correction.
+    Vec3 way_to_thigh(const Placed& placed) const {
+        constexpr double of_breadth = 0.8, of_leg = 0.05, usual_breadth = 0.16; // the latter of the leg, too
+        if (!m_leg) return {};
+        const double leg = m_character.info().leg_length;
+        const Vec3 hand = placed.at(m_hand, m_grip), load = hand + m_down * m_load.hang;
+        const Vec3 hip = placed.at(m_leg->upper, {}), knee = placed.at(m_leg->lower, {}),
+                   ankle = placed.at(m_leg->end, {});
+        const auto depth = [&](const Vec3& point) { return dot(m_down, point); };
+        const bool below = depth(load) > depth(knee);
+        const Vec3 &from = below ? knee : hip, &to = below ? ankle : knee;
+        const double length = depth(to) - depth(from);
+        if (!(length > 0.1 * leg)) return {}; // a leg that is drawn up is in nobody's way
+        const double part = std::clamp((depth(load) - depth(from)) / length, 0.0, 1.0);
+        // To the side alone: a leg that swings past the load does not stop it.
+        const Vec3 in = inwards(placed);
+        const double breadth = m_load.half_size[0] > 0 ? m_load.half_size[0] : usual_breadth * leg;
+        const double room = dot(in, from + (to - from) * part - hand) - of_breadth * breadth - of_leg * leg;
+        return in * std::max(room, 1e-3 * leg);
     }
 
     const Character& m_character;
     const Frames& m_frames;
-    std::vector<double>& m_rotations;
+    const Poses& m_poses;
     const aplomb_load& m_load;
     const Vec3 m_down;
     const int32_t m_hand;
     const Vec3 m_grip;
+    std::optional<aplomb_limb_info> m_arm, m_leg;
 };
-
-void check_hangs(const Load& load, const std::string& word) {
-    const auto refuse = [&](const char* why) { throw Failure{"--load " + word + ": " + why}; };
-    const aplomb_load& l = load.value;
-    if (!l.hanging || !(l.hang > 0)) refuse("only what hangs can swing; add its length, as hang=0.35");
-    if (l.holder[1] >= 0) refuse("it swings from one hand; give left-hand or right-hand");
-    if (l.offset[0] != 0 || l.offset[1] != 0 || l.offset[2] != 0)
-        refuse("it swings from the hand itself; leave ways out");
-    if (!(l.mass > 0)) refuse("what swings has a mass above 0");
-}
 
 } // namespace
 
-std::vector<Swing> swing_loads(const Character& character, const Frames& frames,
-                               std::vector<double>& rotations, const std::vector<std::string>& loads,
-                               const std::string& damping) {
+void quiet_arms(const Character& character, const Frames& frames, const Cargo& cargo, Poses& poses) {
+    for (std::size_t c = 0; c < cargo.carries.value.size(); ++c)
+        if (cargo.hangs(c))
+            Swinger(character, frames, poses, cargo.carries.value[c].load).quiet_arm(poses.rotations);
+}
+
+std::vector<Swing> swing_loads(const Character& character, const Frames& frames, const Cargo& cargo,
+                               const Poses& poses, const std::string& damping) {
     const double part = damping.empty() ? 0.2 : part_between("--swing", damping, 1);
     std::vector<Swing> swings;
-    const std::vector<Load> parsed = parse_loads(character, loads);
-    for (std::size_t i = 0; i < parsed.size(); ++i) {
-        check_hangs(parsed[i], loads[i]);
-        Swinger swinger(character, frames, rotations, parsed[i].value);
-        swinger.quiet_arm();
-        swings.push_back({parsed[i].value, loads[i], swinger.swing(part)});
+    for (std::size_t c = 0; c < cargo.carries.value.size(); ++c) {
+        if (!cargo.hangs(c)) continue;
+        const aplomb_load& load = cargo.carries.value[c].load;
+        swings.push_back({load, cargo.loads[cargo.carries.loads[c]].text, c, {}, {}});
+        Swinger(character, frames, poses, load).swing(part, swings.back());
     }
     return swings;
+}
+
+std::vector<Tension> tensions_of(const std::vector<Swing>& swings, const std::vector<Swing>& before,
+                                 const Frames& frames) {
+    std::vector<Tension> tensions;
+    const std::size_t count = frames.times.size();
+    for (std::size_t i = 0; i < swings.size(); ++i) {
+        Tension tension{swings[i].carry, std::vector<double>(3 * count)};
+        const auto moved = [&](std::size_t k) { return swings[i].hand[k] - before[i].hand[k]; };
+        for (std::size_t k = 0; k < count; ++k) {
+            const double* pull = swings[i].frames[k].tension;
+            Vec3 force = {pull[0], pull[1], pull[2]};
+            if (k > 0 && k + 1 < count) {
+                const double h0 = frames.times[k] - frames.times[k - 1],
+                             h1 = frames.times[k + 1] - frames.times[k];
+                const Vec3 faster = (moved(k + 1) - moved(k)) / h1 - (moved(k) - moved(k - 1)) / h0;
+                force += faster * (2 * swings[i].load.mass / (h0 + h1));
+            }
+            put(&tension.forces[3 * k], force);
+        }
+        tensions.push_back(tension);
+    }
+    return tensions;
 }
 
 } // namespace aplomb::cli

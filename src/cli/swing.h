@@ -6,7 +6,9 @@
 #include <vector>
 
 #include "aplomb/follow.h"
+#include "base/vec.h"
 #include "cli/frames.h"
+#include "cli/weight.h"
 
 namespace aplomb::cli {
 
@@ -14,14 +16,20 @@ namespace aplomb::cli {
 struct Swing {
     aplomb_load load;
     std::string word; // as it was written
+    std::size_t carry = 0;
     std::vector<aplomb_hanging_result> frames;
+    std::vector<Vec3> hand; // metres
 };
 
-/// `rotations` are those of the frames, followed. An arm that holds what hangs is turned at its shoulder so that
-/// its hand is plumb below it in every frame: its own swing would throw the load about. `damping`: --swing, or
-/// empty.
-std::vector<Swing> swing_loads(const Character& character, const Frames& frames,
-                               std::vector<double>& rotations, const std::vector<std::string>& loads,
-                               const std::string& damping);
+/// An arm that holds what hangs is turned at its shoulder so that its hand stays below it in every frame, and as far out to
+/// the side as it is keyed on the whole: its own swing would throw the load about.
+void quiet_arms(const Character& character, const Frames& frames, const Cargo& cargo, Poses& poses);
+/// The loads that hang, as the hands of `poses` carry them; a thigh stops them. `damping`: --swing, or empty.
+std::vector<Swing> swing_loads(const Character& character, const Frames& frames, const Cargo& cargo,
+                               const Poses& poses, const std::string& damping);
+/// Their pull on hands that were corrected from those of `before`: with what the correction adds to their acceleration,
+/// as a balance counts that itself.
+std::vector<Tension> tensions_of(const std::vector<Swing>& swings, const std::vector<Swing>& before,
+                                 const Frames& frames);
 
 } // namespace aplomb::cli

@@ -9,9 +9,9 @@
 #include "base/error.h"
 #include "base/scratch_block.h"
 #include "base/structs.h"
+#include "capi/handles.h"
 #include "clip/check.h"
 #include "clip/track.h"
-#include "figure/figure.h"
 #include "stance/rule.h"
 
 namespace aplomb {

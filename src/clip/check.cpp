@@ -7,8 +7,8 @@
 
 #include "base/error.h"
 #include "base/structs.h"
+#include "capi/handles.h"
 #include "clip/smooth.h"
-#include "figure/figure.h"
 
 namespace aplomb {
 namespace {
@@ -125,6 +125,12 @@ aplomb_status take_clip(const aplomb_figure* figure, const aplomb_clip* clip, ap
     return check_clip(*figure, whole, error);
 }
 
+Ramps ramps_of(const Shot& shot, const aplomb_carry& carry) {
+    const double usual = usual_ramp(carry.load.mass / shot.body_mass);
+    return {std::isnan(carry.pick_up) ? usual : carry.pick_up,
+            std::isnan(carry.put_down) ? usual : carry.put_down};
+}
+
 double carried_part(const Shot& shot, const aplomb_carry& carry, int frame) {
     if (frame < carry.first || frame > carry.last) return 0;
     bool handed_to = false, handed_on = false;
@@ -134,9 +140,7 @@ double carried_part(const Shot& shot, const aplomb_carry& carry, int frame) {
         handed_to = handed_to || other.last == carry.first - 1;
         handed_on = handed_on || other.first == carry.last + 1;
     }
-    const double usual = usual_ramp(carry.load.mass / shot.body_mass);
-    const double up = std::isnan(carry.pick_up) ? usual : carry.pick_up;
-    const double down = std::isnan(carry.put_down) ? usual : carry.put_down;
+    const auto [up, down] = ramps_of(shot, carry);
     double part = 1;
     // A load that is carried from the clip's first frame on was picked up before it, and likewise at its end.
     if (!handed_to && carry.first > 0 && up > 0)

@@ -38,6 +38,12 @@ aplomb_status check_apart(const Element& of, const T* list, const char* whose, A
 /// The part of a carried load's weight that the body bears in a frame: 0 outside its range.
 double carried_part(const Shot& shot, const aplomb_carry& carry, int frame);
 
+/// Seconds in which a load's weight comes over, and goes back.
+struct Ramps {
+    double up, down;
+};
+Ramps ramps_of(const Shot& shot, const aplomb_carry& carry);
+
 /// What is given of one frame: pose, gravity, ground, and what is carried there, as far as its weight has come over.
 /// Contacts are found.
 struct GivenFrame {

@@ -7,7 +7,7 @@
 #include <cstdio>
 #include <cstring>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 
 namespace aplomb {
 namespace {

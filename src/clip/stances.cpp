@@ -5,8 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "capi/handles.h"
 #include "clip/moments.h"
-#include "figure/figure.h"
 
 namespace aplomb {
 namespace {

@@ -7,7 +7,7 @@
 #include <cstring>
 #include <limits>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 #include "figure/frame.h"
 
 namespace aplomb {
@@ -69,7 +69,7 @@ const void* Shot::rotations(int frame) const {
            static_cast<size_t>(frame) * rotations_stride();
 }
 
-int some_foot(const aplomb_figure& figure) {
+int some_foot(const Figure& figure) {
     for (int limb = 0; limb < figure.limb_count; ++limb)
         if (figure.limbs[limb].sole.point_count > 0) return limb;
     return -1;

@@ -6,7 +6,7 @@
 #include "aplomb/clip.h"
 #include "base/block.h"
 #include "base/vec.h"
-#include "figure/figure.h"
+#include "capi/handles.h"
 
 namespace aplomb {
 
@@ -90,7 +90,7 @@ private:
 };
 
 /// A limb with a sole; -1: there is none.
-int some_foot(const aplomb_figure& figure);
+int some_foot(const Figure& figure);
 
 /// The error of a call on one frame, led by it.
 aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error);

@@ -41,16 +41,19 @@ import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
 
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
-           "LimbKind", "Hold", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
+           "LimbKind", "Hold", "FootSuggestion", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
            "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets", "sheets_to_bytes",
-           "Doubt", "Front", "JointInfo", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
+           "Doubt", "Front", "JointInfo", "Knee", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
            "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
+           "GivenFrame", "GivenClip", "give_clip",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
-           "settle_time", "write_motion"]
+           "settle_time", "write_motion",
+           "MannerPart", "MannerNumber", "MannerPair", "MannerInfo", "Manner", "learn_manner", "read_manner", "write_manner",
+           "Dot", "Build", "DrawingAnswer", "Drawing", "fit_drawing"]
 
 # ---- Numbers of the C API ----------------------------------------------------------------------------------------
 
@@ -214,6 +217,44 @@ class GiveKind(enum.IntEnum):
     ARMS = 0
     LEGS = 1
     LANDING = 2
+
+
+class MannerPart(enum.IntEnum):
+    HIPS = 0
+    PELVIS = 1
+    SPINE = 2
+    HEAD = 3
+    KNEES = 4
+    GIRDLES = 5
+    ARMS = 6
+
+
+class Dot(enum.IntEnum):
+    """What a dot on a drawing marks; left and right are the figure's own."""
+    CROWN = 0
+    CHIN = 1
+    NECK = 2
+    LEFT_SHOULDER = 3
+    RIGHT_SHOULDER = 4
+    LEFT_ELBOW = 5
+    RIGHT_ELBOW = 6
+    LEFT_WRIST = 7
+    RIGHT_WRIST = 8
+    LEFT_HIP = 9
+    RIGHT_HIP = 10
+    LEFT_KNEE = 11
+    RIGHT_KNEE = 12
+    LEFT_ANKLE = 13
+    RIGHT_ANKLE = 14
+    LEFT_TOE = 15
+    RIGHT_TOE = 16
+
+
+class Build(enum.IntEnum):
+    """Proportions that the figure under a drawing starts from."""
+    ADULT = 0
+    CHILD = 1
+    TODDLER = 2
 
 
 class Error(Exception):
@@ -572,7 +613,7 @@ class Cue(Structure):
     _fields_ = [("value", c_double), ("text", c_char * 120)]
 
 
-_MAX_CONTACTS, _MAX_LOADS, _MAX_EDGES, _MAX_CUES, _MAX_HOLD_BACKS = 16, 8, 32, 8, 12
+_MAX_CONTACTS, _MAX_LOADS, _MAX_EDGES, _MAX_CUES, _MAX_HOLD_BACKS, _MAX_KNEES = 16, 8, 32, 8, 12, 4
 
 
 class Reading(Structure):
@@ -590,7 +631,8 @@ class Reading(Structure):
                 ("rest_point", c_double * 3), ("trunk_fore", c_double), ("trunk_side", c_double),
                 ("line_of_action", (c_double * 3) * 5), ("contacts", ContactReading * _MAX_CONTACTS),
                 ("loads", LoadReading * _MAX_LOADS), ("load_centre", (c_double * 3) * _MAX_LOADS),
-                ("cues", Cue * _MAX_CUES)]
+                ("cues", Cue * _MAX_CUES), ("knees", c_double), ("pelvis_side", c_double),
+                ("shoulders_side", c_double), ("knees_mass", c_double)]
 
     def corners(self):
         """The corners of the support area, (x, y, z) each, counter-clockwise seen from above."""
@@ -620,6 +662,12 @@ class Controls(Structure):
                 ("neck", c_double * 3)]
 
 
+class Knee(Structure):
+    """A knee that bears, before and after a correction; radians from straight."""
+    _c_name = "aplomb_knee"
+    _fields_ = [("limb", c_int32), ("reserved", c_int32), ("keyed", c_double), ("bend", c_double)]
+
+
 class Result(Structure):
     """What a correction did, with its proof. Members are those of aplomb_result."""
     _c_name = "aplomb_result"
@@ -631,7 +679,9 @@ class Result(Structure):
                 ("margin_asked", c_double), ("moved", c_double * 3), ("moved_by", (c_double * 3) * 5),
                 ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("trust", c_double),
                 ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS),
-                ("lag", c_double), ("evaluations", c_int32), ("cut_short", c_int32)]
+                ("lag", c_double), ("knee_count", c_int32), ("reserved", c_int32), ("knees", Knee * _MAX_KNEES),
+                ("drawn_in", c_double), ("lowered", c_double), ("shoulders", c_double * 2),
+                ("evaluations", c_int32), ("cut_short", c_int32)]
 
     def limits(self):
         """The names of the limits that hold the correction, such as "the left knee, straight"."""
@@ -640,6 +690,20 @@ class Result(Structure):
     def holds_that_gave_way(self):
         """A GaveWay for every held limb that did not keep its place and attitude."""
         return list(self.gave_way[:self.gave_way_count])
+
+
+class FootSuggestion(Structure):
+    """Where one foot would change the body least, of Solver.suggest_foot; members are those of
+    aplomb_foot_suggestion. `found` 0: nothing would be gained."""
+    _c_name = "aplomb_foot_suggestion"
+    _fields_ = [("struct_size", c_uint32), ("found", c_int32), ("limb", c_int32), ("outline_count", c_int32),
+                ("way", c_double * 3), ("ahead", c_double), ("out", c_double), ("drop", c_double),
+                ("lean_before", c_double), ("lean_after", c_double), ("hips_before", c_double),
+                ("hips_after", c_double), ("outline", (c_double * 3) * _MAX_EDGES), ("text", c_char * 160)]
+
+    def corners(self):
+        """The corners of the sole's outline, (x, y, z) each, counter-clockwise seen from above."""
+        return [tuple(corner) for corner in self.outline[:self.outline_count]]
 
 
 class _CharacterOptions(Structure):
@@ -710,18 +774,19 @@ class Picture(Structure):
     _c_name = "aplomb_picture"
     _fields_ = [("struct_size", c_uint32), ("figure", c_void_p), ("situation", POINTER(Situation)),
                 ("before", DrawnPose), ("after", DrawnPose), ("title", c_char_p), ("text", c_char_p),
-                ("lines", c_int32), ("mesh", POINTER(Mesh)), ("camera", POINTER(Camera)), ("result", POINTER(Result))]
+                ("lines", c_int32), ("mesh", POINTER(Mesh)), ("camera", POINTER(Camera)), ("result", POINTER(Result)),
+                ("foot", POINTER(FootSuggestion))]
 
     def __init__(self, figure, situation, before, after=None, title=None, text=None, lines=False, mesh=None,
-                 camera=None, result=None):
+                 camera=None, result=None, foot=None):
         super().__init__()
         _library().aplomb_picture_init(byref(self), ctypes.sizeof(self))
-        self.kept = (figure, situation, before, after, mesh, camera, result)
+        self.kept = (figure, situation, before, after, mesh, camera, result, foot)
         self.figure, self.situation, self.before = figure._handle, ctypes.pointer(situation), before
         if after is not None:
             self.after = after
         self.title, self.text, self.lines = _text(title), _text(text), int(lines)
-        for name, value in (("mesh", mesh), ("camera", camera), ("result", result)):
+        for name, value in (("mesh", mesh), ("camera", camera), ("result", result), ("foot", foot)):
             if value is not None:
                 setattr(self, name, ctypes.pointer(value))
 
@@ -871,11 +936,29 @@ class ExemptRange(Structure):
         super().__init__(first, last, part, ease, _text(reason))
 
 
+class _ClipTension(Structure):
+    _c_name = "aplomb_clip_tension"
+    _fields_ = [("carry", c_int32), ("reserved", c_int32), ("forces", _Doubles)]
+
+
 class _ClipBalanceOptions(Structure):
     _c_name = "aplomb_clip_balance_options"
     _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
                 ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
-                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p)]
+                ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
+                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32)]
+
+
+class _ClipGiveOptions(Structure):
+    _c_name = "aplomb_clip_give_options"
+    _fields_ = [("struct_size", c_uint32), ("landings", c_int32), ("held", c_int32), ("reserved", c_int32),
+                ("falls", _Doubles)]
+
+
+class GivenFrame(Structure):
+    """What a frame gave, host units downwards: `hips`, and `arms` beyond that."""
+    _c_name = "aplomb_clip_given"
+    _fields_ = [("hips", c_double), ("arms", c_double)]
 
 
 class BalancedFrame(Structure):
@@ -938,7 +1021,7 @@ class _ShotPage(Structure):
                 ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
                 ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
                 ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
-                ("strip", POINTER(DrawnMoment))]
+                ("strip", POINTER(DrawnMoment)), ("after", c_void_p), ("balanced", POINTER(BalancedFrame))]
 
 
 _MAX_CHAINS, _MAX_CHAIN_JOINTS = 32, 24
@@ -1013,13 +1096,69 @@ class Bounce(Structure):
     _fields_ = [("landing", c_double), ("height", c_double), ("air", c_double)]
 
 
-STRUCTURES = (ExemptRange, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+_MANNER_PARTS = len(MannerPart)
+
+
+class _Pair(Structure):
+    _c_name = "aplomb_pair"
+    _fields_ = [("situation", POINTER(Situation)), ("translations", c_void_p), ("rotations", c_void_p)]
+
+
+class _MannerOptions(Structure):
+    _c_name = "aplomb_manner_options"
+    _fields_ = [("struct_size", c_uint32), ("reserved", c_int32), ("options", POINTER(Options)),
+                ("progress", _Progress), ("progress_user", c_void_p)]
+
+
+class MannerNumber(Structure):
+    """One number that was looked for: `option`, its index in option_table(); whether the pairs told it; `factor`, one
+    standard error, from value / factor to value * factor."""
+    _c_name = "aplomb_manner_number"
+    _fields_ = [("option", c_int32), ("told", c_int32), ("bounded", c_int32), ("reserved", c_int32),
+                ("value", c_double), ("usual", c_double), ("factor", c_double)]
+
+
+class MannerPair(Structure):
+    """How a pair fits; members as in aplomb_manner_pair."""
+    _c_name = "aplomb_manner_pair"
+    _fields_ = [("fits", c_int32), ("worst", c_int32), ("weight", c_double), ("error", c_double),
+                ("usual_error", c_double), ("left_out_error", c_double)]
+
+
+class MannerInfo(Structure):
+    """A manner as a whole; members as in aplomb_manner_info."""
+    _c_name = "aplomb_manner_info"
+    _fields_ = [("struct_size", c_uint32), ("number_count", c_int32), ("told_count", c_int32), ("pair_count", c_int32),
+                ("misfit_count", c_int32), ("solves", c_int32), ("error", c_double), ("usual_error", c_double),
+                ("left_out_error", c_double), ("noise", c_double * _MANNER_PARTS)]
+
+
+class _Dots(Structure):
+    _c_name = "aplomb_dots"
+    _fields_ = [("struct_size", c_uint32), ("build", c_int32), ("places", (c_double * 2) * 17), ("width", c_double),
+                ("height", c_double), ("stature", c_double), ("mass", c_double), ("noise", c_double),
+                ("spread", c_double), ("tilt", c_double), ("angle", c_double), ("camera_height", c_double),
+                ("keep", c_int32), ("reserved", c_int32)]
+
+
+class DrawingAnswer(Structure):
+    """One answer of a Drawing; members as in aplomb_drawing_answer. Lengths in metres."""
+    _c_name = "aplomb_drawing_answer"
+    _fields_ = [("struct_size", c_uint32), ("joint_count", c_int32), ("figure", c_void_p),
+                ("translations", POINTER(c_double)), ("rotations", POINTER(c_double)), ("cost", c_double),
+                ("misfit", c_double), ("worst_misfit", c_double), ("worst_dot", c_int32), ("limits_met", c_int32),
+                ("scale", c_double), ("tilt", c_double), ("facing", c_double), ("chance", c_double),
+                ("lengths", c_double * 9), ("tips", (c_double * 3) * 5)]
+
+
+STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
+              ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
-              Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
+              Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Knee, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
-              Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState)
+              Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState, FootSuggestion)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
 
@@ -1068,6 +1207,8 @@ PROTOTYPES = {
     "aplomb_option_value": (c_double, [POINTER(Options), c_int32]),
     "aplomb_option_set": (c_int32, [POINTER(Options), c_int32, c_double, _Error]),
     "aplomb_balance": (c_int32, _SOLVE + _POSE + [POINTER(Result), _Error]),
+    "aplomb_foot_suggestion_init": (None, [POINTER(FootSuggestion), c_size_t]),
+    "aplomb_suggest_foot": (c_int32, _SOLVE + _POSE + [POINTER(FootSuggestion), _Error]),
     "aplomb_step": (c_int32, [_Handle, POINTER(StepState)] + _SOLVE[1:] + [POINTER(Pace), POINTER(_Frame)] + _POSE +
                     [POINTER(Result), _Error]),
     "aplomb_solver_create_in": (c_int32, [_Handle, c_void_p, c_size_t, _Out, _Error]),
@@ -1129,6 +1270,8 @@ PROTOTYPES.update({
     "aplomb_hanging_remark": (c_int32, [c_double, c_double, c_double, c_void_p, c_size_t]),
     "aplomb_give_make": (c_int32, [c_int32, c_double, c_double, c_double, POINTER(_Give), _Error]),
     "aplomb_give_step": (c_int32, [POINTER(_Give), c_double, c_double, _Doubles, _Doubles, _Error]),
+    "aplomb_give_rest": (c_int32, [_Handle, POINTER(Situation), _Doubles, _Error]),
+    "aplomb_give_pose": (c_int32, [_Handle, POINTER(Situation), c_double, c_double, _Doubles, _Doubles, _Error]),
     "aplomb_fall_time": (c_int32, _NUMBERS),
     "aplomb_bounce_time": (c_int32, [c_double, c_double, c_double, c_int32, POINTER(Bounce), _Error]),
     "aplomb_pendulum_time": (c_int32, [c_double] + _NUMBERS),
@@ -1145,6 +1288,8 @@ PROTOTYPES.update({
 PROTOTYPES.update({
     "aplomb_clip_balance": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipBalanceOptions), c_void_p, _Doubles,
                                       _Doubles, _Out, _Error]),
+    "aplomb_clip_give": (c_int32, [_Handle, POINTER(_Clip), POINTER(_ClipGiveOptions), c_void_p, _Doubles, _Doubles,
+                                   POINTER(GivenFrame), _Error]),
     "aplomb_clip_balance_result_destroy": (None, [_Handle]),
     "aplomb_clip_balanced_frames": (POINTER(BalancedFrame), [_Handle, POINTER(c_int32)]),
     "aplomb_clip_ranges": (POINTER(BalancedRange), [_Handle, POINTER(c_int32)]),
@@ -1153,10 +1298,34 @@ _CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, 
                "notes": ClipNote}
 PROTOTYPES.update({"aplomb_clip_" + name: (POINTER(cls), [_Handle, POINTER(c_int32)])
                    for name, cls in _CLIP_LISTS.items()})
+PROTOTYPES.update({
+    "aplomb_manner_part_text": (c_char_p, [c_int32]),
+    "aplomb_manner_learn": (c_int32, [_Handle, POINTER(_Pair), c_int32, POINTER(_MannerOptions), _Out, _Error]),
+    "aplomb_manner_destroy": (None, [_Handle]),
+    "aplomb_manner_describe": (c_int32, [_Handle, POINTER(MannerInfo), _Error]),
+    "aplomb_manner_numbers": (POINTER(MannerNumber), [_Handle, POINTER(c_int32)]),
+    "aplomb_manner_pairs": (POINTER(MannerPair), [_Handle, POINTER(c_int32)]),
+    "aplomb_manner_apply": (c_int32, [_Handle, POINTER(Options), _Error]),
+    "aplomb_manner_explain": (c_int32, [_Handle, c_void_p, c_size_t]),
+    "aplomb_manner_read": (c_int32, [c_char_p, POINTER(Options), _Error]),
+    "aplomb_manner_write": (c_int32, [c_char_p, POINTER(Options), c_char_p, _Error]),
+})
 PROTOTYPES.update({cls._c_name + "_init": (None, [POINTER(cls), c_size_t])
                    for cls in STRUCTURES if cls._fields_[0][0] == "struct_size"})
+PROTOTYPES.update({
+    "aplomb_dot_text": (c_char_p, [c_int32]),
+    "aplomb_dot_find": (c_int32, [c_char_p]),
+    "aplomb_drawing_fit": (c_int32, [POINTER(_Dots), _Out, _Error]),
+    "aplomb_drawing_destroy": (None, [_Handle]),
+    "aplomb_drawing_answer_count": (c_int32, [_Handle]),
+    "aplomb_drawing_answer_at": (c_int32, [_Handle, c_int32, POINTER(DrawingAnswer), _Error]),
+    "aplomb_drawing_project": (c_int32, [_Handle, c_int32, _Doubles, _Doubles, _Error]),
+    "aplomb_drawing_difference": (c_char_p, [_Handle, c_int32]),
+})
 CLIP_PREFIXES = ("aplomb_clip_",)
-FILE_PREFIXES = ("aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
+FIT_PREFIXES = ("aplomb_manner_", "aplomb_dot", "aplomb_drawing_")
+FILE_PREFIXES = ("aplomb_manner_read", "aplomb_manner_write",
+                 "aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
                  "aplomb_shot_page_", "aplomb_motion_")
 
 # ---- The library --------------------------------------------------------------------------------------------------
@@ -1165,6 +1334,7 @@ _VERSION = (0, 1)  # while the first number is 0, another second number may be a
 _NAME = "libaplomb.so.%d.%d" % _VERSION
 _FILES_NAME = "libaplomb_files.so.%d.%d" % _VERSION
 _CLIP_NAME = "libaplomb_clip.so.%d.%d" % _VERSION
+_FIT_NAME = "libaplomb_fit.so.%d.%d" % _VERSION
 
 
 class _Library:
@@ -1195,11 +1365,15 @@ class _Library:
         if name == "_clips":
             self._clips = self._beside(_CLIP_NAME, "Clips")
             return self._clips
+        if name == "_fits":
+            self._fits = self._beside(_FIT_NAME, "Fits")
+            return self._fits
         if name not in PROTOTYPES:
             raise AttributeError(name)
         try:
             function = getattr(self._opened if name.startswith(FILE_PREFIXES) else
-                               self._clips if name.startswith(CLIP_PREFIXES) else self._core, name)
+                               self._clips if name.startswith(CLIP_PREFIXES) else
+                               self._fits if name.startswith(FIT_PREFIXES) else self._core, name)
         except AttributeError:
             raise Error(Status.WRONG_VERSION, "path", -1, "The library that was loaded has no %s." % name)
         function.restype, function.argtypes = PROTOTYPES[name]
@@ -1226,8 +1400,8 @@ def _found():
 def load(path=None):
     """Loads the shared library `path`, a file or the folder that has it. Without a path, and if this is not called at
     all: what the environment variable APLOMB_LIBRARY names, else beside this file, else in the lib folders of the
-    prefix that this file is installed in, else wherever the system finds it. libaplomb_files and
-    libaplomb_clip are looked for beside it, when they are first needed. Call it before anything else is used. Raises Error: no such library, or another
+    prefix that this file is installed in, else wherever the system finds it. libaplomb_files,
+    libaplomb_clip and libaplomb_fit are looked for beside it, when they are first needed. Call it before anything else is used. Raises Error: no such library, or another
     version."""
     global _loaded
     place = _found() if path is None else os.fspath(path)
@@ -1468,6 +1642,15 @@ class Solver:
                        pose.rotations, byref(result))
         return Correction(self.figure, Status(status), pose, result)
 
+    def suggest_foot(self, situation, options=None):
+        """Where moving one foot would change the body least: a FootSuggestion and the keyed Pose with that foot moved
+        (not balanced; the keyed pose itself where `found` is 0). Nothing is applied."""
+        pose = Pose(self.figure.joint_count)
+        suggestion = _made(FootSuggestion)
+        _call("aplomb_suggest_foot", self._handle, *self._asked(situation, options), pose.translations,
+              pose.rotations, byref(suggestion))
+        return suggestion, pose
+
     def step(self, state, situation, seconds, velocity=(0, 0, 0), ahead=None, ahead_seconds=0.3, ahead_contacts=None,
              options=None, pace=None, out=None):
         """As balance at heft 0, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
@@ -1491,6 +1674,20 @@ class Solver:
                        None if pace is None else byref(pace), byref(frame), pose.translations, pose.rotations,
                        byref(result))
         return Correction(self.figure, Status(status), pose, result)
+
+    def give_rest(self, situation):
+        """How far the hips come to rest below the pose under what it carries, host units."""
+        hips = c_double()
+        _call("aplomb_give_rest", self._handle, self._asked(situation, None)[0], byref(hips))
+        return hips.value
+
+    def give(self, situation, hips, arms=0.0, out=None):
+        """The Pose with its hips lowered by `hips`, host units, and what both hands carry by `arms` beyond that; soles
+        stay. `out`: as for balance."""
+        pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
+        _call("aplomb_give_pose", self._handle, self._asked(situation, None)[0], hips, arms, pose.translations,
+              pose.rotations)
+        return pose
 
     def read(self, situation, options=None):
         """How the situation's pose stands and what it reads as: a Reading."""
@@ -2013,9 +2210,10 @@ class BalancedClip:
 
 def balance_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
                  ground_velocity=None, loop=False, options=None, flow=1.0, key_acceleration=1.0, amounts=None, exempt=(),
-                 whole=False, progress=None):
+                 whole=False, progress=None, tensions=None):
     """A BalancedClip; the shot as for read_clip, which is not changed. `loop`: its first frame follows its last one.
-    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range."""
+    `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range.
+    `tensions`: by the index of a carry that hangs, 3 numbers per frame: newton with which it pulls its hand."""
     clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
     how = _made(_ClipBalanceOptions)
     how.loop, how.whole, how.flow, how.key_acceleration = int(bool(loop)), int(bool(whole)), flow, key_acceleration
@@ -2026,6 +2224,10 @@ def balance_clip(figure, times, translations, rotations, stances=None, carries=(
     how.exempt, how.exempt_count = (ExemptRange * len(exempt))(*exempt), len(exempt)
     if progress is not None:
         how.progress = _progress_of(progress)
+    if tensions:
+        pulls = [_ClipTension(carry, 0, _array(forces, c_double, "tensions", 3 * clip.frame_count))
+                 for carry, forces in tensions.items()]
+        how.tensions, how.tension_count = (_ClipTension * len(pulls))(*pulls), len(pulls)
     made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
     handle = c_void_p()
     status = _call("aplomb_clip_balance", figure._handle, byref(clip), byref(how), None, made[0], made[1], byref(handle))
@@ -2033,3 +2235,146 @@ def balance_clip(figure, times, translations, rotations, stances=None, carries=(
         return BalancedClip(status, made[0], made[1], handle)
     finally:
         _library().aplomb_clip_balance_result_destroy(handle)
+
+
+# ---- A studio's manner --------------------------------------------------------------------------------------------
+
+
+class Manner:
+    """What pairs tell of a studio's manner: `options`, those that it started from with what was told; `info`, a
+    MannerInfo; `numbers`, MannerNumbers; `pairs`, MannerPairs; `text`, in words."""
+
+    def __init__(self, handle, options):
+        self.info = _made(MannerInfo)
+        _call("aplomb_manner_describe", handle, byref(self.info))
+        self.numbers = _listed("aplomb_manner_numbers", MannerNumber, handle)
+        self.pairs = _listed("aplomb_manner_pairs", MannerPair, handle)
+        self.options = options
+        _call("aplomb_manner_apply", handle, byref(options))
+        length = _library().aplomb_manner_explain(handle, None, 0)
+        text = ctypes.create_string_buffer(length + 1)
+        _library().aplomb_manner_explain(handle, text, length + 1)
+        self.text = text.value.decode("utf-8")
+
+    def write(self, path):
+        """Writes the manner for `aplomb balance --manner` and read_manner."""
+        write_manner(self.options, path, self.text)
+
+
+def learn_manner(figure, pairs, options=None, progress=None):
+    """A Manner from pairs: each a Situation, of the keyed pose, and the Pose that an animator made of it. `options`:
+    where the numbers start and stay. `progress`: as in read_clip."""
+    pairs = list(pairs)
+    listed = (_Pair * max(1, len(pairs)))()
+    for pair, (situation, pose) in zip(listed, pairs):
+        pair.situation = ctypes.pointer(situation)
+        pair.translations, pair.rotations = ctypes.addressof(pose.translations), ctypes.addressof(pose.rotations)
+    start = Options()
+    if options is not None:
+        ctypes.memmove(byref(start), byref(options), ctypes.sizeof(start))
+        start._locked_by = options  # whose array it points to
+    how = _made(_MannerOptions)
+    how.options = ctypes.pointer(start)
+    if progress is not None:
+        how.progress = _progress_of(progress)
+    handle = c_void_p()
+    _call("aplomb_manner_learn", figure._handle, listed, len(pairs), byref(how), byref(handle))
+    try:
+        return Manner(handle, start)
+    finally:
+        _library().aplomb_manner_destroy(handle)
+
+
+def read_manner(path, options=None):
+    """Options in a studio's manner: those given, or the defaults, with what the file sets."""
+    options = Options() if options is None else options
+    _call("aplomb_manner_read", _path(path), byref(options))
+    return options
+
+
+def write_manner(options, path, note=None):
+    """Writes what of Options differs from the defaults; `note`: a text for people."""
+    _call("aplomb_manner_write", _path(path), byref(options), _text(note))
+
+
+# ---- A figure under a drawing -------------------------------------------------------------------------------------
+
+
+class Drawing:
+    """Answers of a figure under the dots of a drawing: `answers`, DrawingAnswers, the likeliest first; `differences`,
+    sentences on what they do not agree in."""
+
+    def __init__(self, handle):
+        self._handle = handle
+        self._destroy = _library().aplomb_drawing_destroy
+        self.answers = []
+        for index in range(_library().aplomb_drawing_answer_count(handle)):
+            answer = _made(DrawingAnswer)
+            _call("aplomb_drawing_answer_at", handle, index, byref(answer))
+            self.answers.append(answer)
+        self.differences = []
+        while True:
+            text = _library().aplomb_drawing_difference(handle, len(self.differences))
+            if text is None:
+                break
+            self.differences.append(text.decode("utf-8"))
+
+    def __del__(self):
+        if getattr(self, "_destroy", None):
+            self._destroy(self._handle)
+
+    def figure(self, index=0):
+        """The Figure of an answer, in its fitted lengths."""
+        figure = Figure.__new__(Figure)
+        figure._adopt(self.answers[index].figure, self)
+        return figure
+
+    def pose(self, index=0):
+        """The Pose of an answer."""
+        answer = self.answers[index]
+        pose = Pose(answer.joint_count)
+        pose.translations[:] = answer.translations[:3 * answer.joint_count]
+        pose.rotations[:] = answer.rotations[:4 * answer.joint_count]
+        return pose
+
+    def project(self, point, index=0):
+        """Where a place of an answer's world is on the picture, (x, y) in pixels."""
+        pixels = (c_double * 2)()
+        _call("aplomb_drawing_project", self._handle, index, (c_double * 3)(*point), pixels)
+        return pixels[0], pixels[1]
+
+
+def fit_drawing(dots, **members):
+    """Lays a figure under dots: {"left knee": (x, y), Dot.CROWN: (x, y), ...}, pixels, y down. Members of aplomb_dots by
+    name: build, stature, mass, noise, spread, tilt, angle, camera_height, width, height, keep. Gives a Drawing."""
+    given = _made(_Dots)
+    _assign(given, members)
+    for name, place in dots.items():
+        dot = int(name) if isinstance(name, int) else _library().aplomb_dot_find(_text(name))
+        if not 0 <= dot < len(given.places):
+            raise _wrong("dots", name, "the name of a dot, such as 'left knee'")
+        given.places[dot][:] = place
+    handle = c_void_p()
+    _call("aplomb_drawing_fit", byref(given), byref(handle))
+    return Drawing(handle)
+class GivenClip:
+    """A shot that gives: `translations` and `rotations` of all frames, and `frames` (GivenFrame)."""
+
+    def __init__(self, translations, rotations, frames):
+        self.translations, self.rotations, self.frames = translations, rotations, frames
+
+
+def give_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
+              ground_velocity=None, landings=False, held=False, falls=None):
+    """A GivenClip: arms, hips and knees give where weight arrives or leaves; the shot as for read_clip, which is not
+    changed. `landings`: a body that lands gives what its keys lack. `held`: the poses hold already what the knees give for
+    good. `falls`: one per carry, how far it falls before it is caught, host units."""
+    clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
+    how = _made(_ClipGiveOptions)
+    how.landings, how.held = int(bool(landings)), int(bool(held))
+    if falls is not None:
+        how.falls = _array(falls, c_double, "falls", clip.carry_count)
+    made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
+    frames = (GivenFrame * clip.frame_count)()
+    _call("aplomb_clip_give", figure._handle, byref(clip), byref(how), None, made[0], made[1], frames)
+    return GivenClip(made[0], made[1], list(frames))

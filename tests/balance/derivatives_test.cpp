@@ -16,8 +16,9 @@ constexpr double tolerance = 1e-9;
 
 class Compared {
 public:
-    Compared(const Character& character, const Moment& moment, Dice& dice, double spread)
-        : inside(character, moment), plain_model(inside), e(inside.evaluation()) {
+    Compared(const Character& character, const Moment& moment, const Carried& carried, Dice& dice,
+             double spread)
+        : inside(character, moment, carried), plain_model(inside), e(inside.evaluation()) {
         for (int i = 0; i < inside.size(); ++i)
             e.y[i] = inside.reduction().sigma[i] > 0 ? dice.within(spread) : 0.0;
         inside.problem.evaluate(e);
@@ -152,7 +153,7 @@ private:
         for (int i = 0; i < inside.size(); ++i)
             still[i] = Jet(0.0, i);
         const Placed<Jet> keyed = plain_model.place<Jet>(still);
-        const aplomb::Vec2& way = inside.rest.hips_way;
+        const aplomb::Vec2& way = inside.aim.hips_way;
         return {way.fore / std::max(0.5, keyed.balance_point[0].v[0]),
                 way.left / std::max(0.5, keyed.balance_point[1].v[1]), 0};
     }
@@ -171,8 +172,8 @@ private:
             sum += bend_cost(r.limb[i], placed.used[i]);
         sum += caps();
         const double aim = o.aim * inside.figure.leg_length;
-        const Jet fore = placed.balance_point[0] - inside.rest.aim.fore,
-                  left = placed.balance_point[1] - inside.rest.aim.left;
+        const Jet fore = placed.balance_point[0] - inside.aim.rest_point.fore,
+                  left = placed.balance_point[1] - inside.aim.rest_point.left;
         const Jet off = (fore * fore + left * left) * (o.rest / (aim * aim)); // linear beyond 3
         sum += off * 2.0 / (Jet(1.0) + sqrt(Jet(1.0) + off / 9.0));
         return sum * 0.5;
@@ -203,7 +204,7 @@ private:
         const double degree = aplomb::degree;
         Jet sum = chest.squaredNorm() > 1e-12 ? above(sqrt(chest.squaredNorm()) - 22 * degree, 1.5 * degree)
                                               : Jet(0.0);
-        const aplomb::Ground& g = inside.situation.ground;
+        const aplomb::Ground& g = inside.key.ground;
         const Vector fore = plain(g.fore), up = plain(g.normal);
         sum += above(-chest.dot(Vec<Jet>(fore.cast<Jet>())) * inside.carriage.away, degree);
         for (int i = 0; i < inside.reduction().limb_count; ++i) {
@@ -215,16 +216,16 @@ private:
                 return atan2(shin.dot(fore.cast<typename std::decay_t<decltype(shin)>::Scalar>()),
                              shin.dot(up.cast<typename std::decay_t<decltype(shin)>::Scalar>()));
             };
-            const auto world = inside.situation.body.world;
+            const auto world = inside.key.body.world;
             const Vector keyed = plain(world[limb.lower].position) - plain(world[limb.end].position);
             const Vector toe = plain(world[limb.end].rotation) *
                                plain(inside.figure.joints[limb.end].neutral).transpose() * Vector(0, 0, 1);
             const double pitch = std::asin(std::clamp(-toe.dot(up), 0.0, 1.0));
             const double cap = std::max(25 * degree + pitch, ahead(keyed) + 3 * degree);
             double bearing = 0;
-            for (int k = 0; k < inside.situation.stance.contact_count; ++k)
-                if (inside.situation.stance.contact[k].limb == fixed.limb)
-                    bearing = inside.situation.stance.contact[k].bearing;
+            for (int k = 0; k < inside.key.stance.contact_count; ++k)
+                if (inside.key.stance.contact[k].limb == fixed.limb)
+                    bearing = inside.key.stance.contact[k].bearing;
             const Vec<Jet> shin =
                 placed.place[static_cast<size_t>(limb.lower)] - plain(world[limb.end].position).cast<Jet>();
             sum += above(ahead(shin) - cap, degree) * (bearing * bearing);
@@ -266,7 +267,9 @@ protected:
             c.moment.options.heft = seed % 4 == 0 ? 0 : dice.one_of({0.4, 1.0, 1.0});
             for (aplomb_contact& contact : c.moment.contacts)
                 if (contact.hold == APLOMB_HELD && dice.chance(0.7)) contact.ride = APLOMB_RIDE_HIP;
-            const Compared compared(company()[c.figure], c.moment, dice, seed % 2 == 0 ? 0.3 : 1.2);
+            Dice ends(seed + 177);
+            const Carried carried = {ends.one_of({1.0, 0.6, 0.0}), ends.one_of({0.0, 0.3, 1.0})};
+            const Compared compared(company()[c.figure], c.moment, carried, dice, seed % 2 == 0 ? 0.3 : 1.2);
             if (!compared.is_within_reach()) continue;
             ++done;
             check(compared);

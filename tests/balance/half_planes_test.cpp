@@ -11,7 +11,7 @@ namespace {
 aplomb::Vec2 solved(Inside& inside, const aplomb::HalfPlanes& planes) {
     aplomb::Workbench& bench = inside.solver->bench;
     aplomb::PoseProblem problem(
-        {inside.options, inside.figure, inside.model, inside.stiffness, inside.carriage, inside.rest}, planes,
+        {inside.options, inside.figure, inside.model, inside.stiffness, inside.carriage, inside.aim}, planes,
         bench.rows, bench.wrench);
     problem.find_start(bench.evaluation[0]);
     double start[aplomb::max_variables];
@@ -28,7 +28,7 @@ aplomb::Vec2 solved(Inside& inside, const aplomb::HalfPlanes& planes) {
 TEST(HalfPlanes, OneOrTwoOfThemHoldTheBalancePoint) {
     const Character c(lay::LayFigure::adult());
     Inside inside(c, Moment(stand(c)));
-    const aplomb::Vec2 keyed = inside.situation.balance_point;
+    const aplomb::Vec2 keyed = inside.key.balance_point;
     aplomb::HalfPlanes planes;
     const aplomb::Vec2 free = solved(inside, planes);
     EXPECT_NEAR(norm(free - keyed), 0, 1e-6);

@@ -79,7 +79,7 @@ struct Placed {
 
 class JetModel {
 public:
-    explicit JetModel(const Inside& inside) : in_(inside), s_(inside.situation), r_(inside.reduction()) {
+    explicit JetModel(const Inside& inside) : in_(inside), s_(inside.key), r_(inside.reduction()) {
         for (int32_t j = 0; j < in_.figure.joint_count; ++j) {
             place_.push_back(plain(s_.body.world[j].position));
             turn_.push_back(plain(s_.body.world[j].rotation));
@@ -236,10 +236,11 @@ private:
             most = greater<T>(most, fore.dot(shift(level.obstacle[k])) - T(level.gap[k]), level.smoothing);
             keyed = greater<T>(keyed, T(-level.gap[k]), level.smoothing);
         }
-        p.level = o + plain(level.place).cast<T>() + fore * (most - keyed) + left * left.dot(axis) +
-                  up * (up.dot(axis) - T(level.sink));
+        p.level = o + plain(level.place).cast<T>() +
+                  (fore * (most - keyed) + left * left.dot(axis) + up * (up.dot(axis) - T(level.sink))) *
+                      T(level.ride);
         const Vec<T> chest = log_turn<T>(since_key(p, r_.link[r_.chest_link].joint));
-        p.level_turn = exp_turn<T>(up * up.dot(chest));
+        p.level_turn = exp_turn<T>(up * (up.dot(chest) * T(level.ride)));
         p.level_placed = true;
     }
 
@@ -258,6 +259,12 @@ private:
         const double l1 = (k0 - a0).norm(), l2 = (e0 - k0).norm();
         const Vec<T> a = p.place[index(limb.upper)];
         Vec<T> to = e0.cast<T>() + (a - a0.cast<T>()) * T(fixed.ride);
+        if (fixed.with_chest > 0) {
+            const int32_t chest = r_.link[r_.chest_link].joint;
+            const Vec<T> rigid =
+                p.place[index(chest)] + since_key(p, chest) * Vec<T>((e0 - place_[index(chest)]).cast<T>());
+            to = e0.cast<T>() + (rigid - e0.cast<T>()) * T(fixed.with_chest);
+        }
         if (fixed.holds_load) to = p.level + p.level_turn * plain(fixed.grip).cast<T>();
         const Vec<T> way = to - a;
         using std::sqrt;
@@ -364,7 +371,7 @@ private:
     }
 
     const Inside& in_;
-    const aplomb::Situation& s_;
+    const aplomb::Key& s_;
     const aplomb::Reduction& r_;
     std::vector<Vector> place_; // keyed
     std::vector<Eigen::Matrix3d> turn_, neutral_;

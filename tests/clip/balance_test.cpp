@@ -685,6 +685,63 @@ TEST_F(BalanceClip, WhatIsExemptKeepsItsKeyAndItsTrueNumber) {
     EXPECT_GT(half.frames[60].controls.hips_shift[2], .85 * bowed.frames[60].controls.hips_shift[2]);
 }
 
+/// A load that nobody could hold: what is missing is told, but where it is exempt. In a still clip it is what the single
+/// pose lacks, in every frame: no frame falls so that others need not.
+TEST_F(BalanceClip, WhatIsOutOfReachIsTold) {
+    lay::Pose still(figure.get(), shape);
+    still.soft_knees(15);
+    shot::Poses poses, trembling;
+    for (int f = 0; f < 24; ++f) {
+        poses.add(f / 24., still.translations, still.rotations);
+        lay::Pose at = still;
+        at.move(0, 0, 2e-5 * std::sin(7. * f * f));
+        trembling.add(f / 24., at.translations, at.rotations);
+    }
+    aplomb_carry carry{};
+    ASSERT_EQ(aplomb_load_at(figure.get(), 150, "hands", &carry.load, nullptr), APLOMB_OK);
+    carry.load.offset[2] += 1.5;
+    carry.last = 23, carry.pick_up = carry.put_down = .001; // whole at once
+    aplomb_clip clip = poses.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    aplomb_options exact;
+    aplomb_options_init(&exact, sizeof exact);
+    exact.exact = 1;
+    aplomb_clip_balance_options options = walk::usual();
+    options.correction = &exact;
+    const Balanced out = walk::balance(figure.get(), poses, clip, options);
+    EXPECT_EQ(out.status, APLOMB_OUT_OF_REACH);
+
+    aplomb_solver* solver = nullptr;
+    ASSERT_EQ(aplomb_solver_create(figure.get(), nullptr, &solver, nullptr), APLOMB_OK);
+    aplomb_situation situation = still.situation();
+    situation.loads = &carry.load, situation.load_count = 1;
+    aplomb_result single;
+    aplomb_result_init(&single, sizeof single);
+    std::vector<double> t = still.translations, r = still.rotations;
+    EXPECT_EQ(aplomb_balance(solver, &situation, &exact, t.data(), r.data(), &single, nullptr),
+              APLOMB_OUT_OF_REACH);
+    aplomb_solver_destroy(solver);
+    std::printf("out of reach: %.4f m are missing in a clip, %.4f in one pose\n", out.frames[12].slack,
+                single.slack);
+    for (const auto& frame : out.frames) {
+        EXPECT_EQ(frame.status, APLOMB_OUT_OF_REACH) << frame.time;
+        EXPECT_NEAR(frame.slack, out.frames[12].slack, 1e-5) << frame.time;
+        EXPECT_NEAR(frame.slack, single.slack, 1e-3) << frame.time;
+        EXPECT_NEAR(frame.margin_after, frame.margin_asked - frame.slack, 1e-6) << frame.time;
+    }
+
+    clip = trembling.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    for (const auto& frame : walk::balance(figure.get(), trembling, clip, options).frames)
+        EXPECT_NEAR(frame.way[2], out.frames[12].way[2], 1e-3) << frame.time;
+
+    clip = poses.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    const aplomb_exempt_range exempt{0, 23, 1, 0, "he cheats"};
+    options.exempt = &exempt, options.exempt_count = 1;
+    EXPECT_EQ(walk::balance(figure.get(), poses, clip, options).status, APLOMB_OK);
+}
+
 TEST_F(BalanceClip, AmountsScaleFramesAndFeetStay) {
     const Walk keyed = made({.frames = 14, .steps = 3});
     std::vector<double> amounts(keyed.poses.times.size());

@@ -3,11 +3,12 @@
 #include <aplomb/files.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <fstream>
 #include <string>
 
-#include "shot.h"
+#include "walk.h"
 
 namespace {
 
@@ -89,6 +90,66 @@ TEST_F(Shots, ACarryOverALogFallsTowardsTheLiftedFoot) {
     EXPECT_EQ(frames[230].in_balance, 1);
     EXPECT_GE(reading.falls().size(), 5u);
     EXPECT_TRUE(reading.flights().empty());
+}
+
+/// The honey box stands on a hive until its weight is the carrier's: hands hold it there as keyed, and come to it and leave
+/// it without a step. A weight that comes over is no motion.
+TEST_F(Shots, HandsTakeABoxWhereItStands) {
+    const shot::Poses keyed = poses_of("carry");
+    constexpr int taken = 66, stands = 208;
+    aplomb_carry carry{};
+    ASSERT_EQ(aplomb_load_at(figure, 22, "hands", &carry.load, nullptr), APLOMB_OK);
+    carry.load.offset[1] = .03, carry.load.offset[2] = .06;
+    carry.first = taken, carry.last = stands, carry.pick_up = carry.put_down = std::nan("");
+    aplomb_clip clip = keyed.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    const walk::Balanced out = walk::balance(figure, keyed, clip);
+    EXPECT_EQ(out.status, APLOMB_OK);
+    EXPECT_GT(out.frames[taken + 1].margin_before, .1);
+
+    aplomb_load middle; // of the hands
+    EXPECT_EQ(aplomb_load_at(figure, 1, "hands", &middle, nullptr), APLOMB_OK);
+    const auto hands = [&](const shot::Poses& poses) {
+        std::vector<aplomb::Vec3> places;
+        aplomb_solver* solver = nullptr;
+        EXPECT_EQ(aplomb_solver_create(figure, nullptr, &solver, nullptr), APLOMB_OK);
+        for (std::size_t f = 0; f < poses.times.size(); ++f) {
+            aplomb_situation situation;
+            aplomb_situation_init(&situation, sizeof situation);
+            situation.translations = &poses.translations[f * poses.translations.size() / poses.times.size()];
+            situation.rotations = &poses.rotations[f * poses.rotations.size() / poses.times.size()];
+            situation.loads = &middle, situation.load_count = 1;
+            aplomb_reading reading;
+            aplomb_reading_init(&reading, sizeof reading);
+            EXPECT_EQ(aplomb_read(solver, &situation, nullptr, &reading, nullptr), APLOMB_OK);
+            const double* at = reading.load_centre[0];
+            places.push_back({at[0], at[1], at[2]});
+        }
+        aplomb_solver_destroy(solver);
+        return places;
+    };
+    std::vector<aplomb::Vec3> change = hands(out.poses);
+    const std::vector<aplomb::Vec3> before = hands(keyed);
+    for (std::size_t f = 0; f < change.size(); ++f)
+        change[f] = change[f] - before[f];
+    double worst = 0;
+    for (const int end : {taken, stands}) {
+        EXPECT_LT(norm(change[static_cast<std::size_t>(end)]), 1e-6) << end;
+        for (auto f = static_cast<std::size_t>(end - 14); f < static_cast<std::size_t>(end + 14); ++f)
+            worst = std::max(worst, norm(change[f + 1] + change[f - 1] - change[f] * 2));
+    }
+    aplomb_figure_info info;
+    aplomb_figure_info_init(&info, sizeof info);
+    aplomb_figure_describe(figure, &info, nullptr);
+    std::printf(
+        "hands that take a box: second difference at most %.2f %% of leg, %.1f cm along at frame %d\n",
+        100 * worst / info.leg_length, 100 * norm(change[taken + 10]), taken + 10);
+    EXPECT_LT(worst, info.leg_length / 150);
+    EXPECT_GT(norm(change[taken + 10]), .03);
+
+    clip = out.poses.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    EXPECT_TRUE(shot::read(figure, clip).falls().empty());
 }
 
 /// Of the walk on the spot the ground's velocity is known; the carry goes over ground that rests, whatever is given.

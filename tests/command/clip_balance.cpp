@@ -64,6 +64,15 @@ TEST_F(ClipBalanceCommand, TellsControlValuesOfEveryFrame) {
     EXPECT_TRUE(has(json, "\"ranges\"")) << json;
 }
 
+TEST_F(ClipBalanceCommand, APageShowsBeforeAndAfter) {
+    const command::Outcome made = run(held + " --load 22kg,hands,forward=0.3 --page shot.html");
+    EXPECT_TRUE(has(made.out, "Wrote shot.html")) << made.out << made.err;
+    const std::string page = command::read(folder / "shot.html");
+    for (const char* part : {"Keyed: ", "Corrected: ", "The same, as corrected", "Hips moved, cm",
+                             "Corrected; other frames are as keyed"})
+        EXPECT_TRUE(has(page, part)) << part;
+}
+
 TEST_F(ClipBalanceCommand, WhatIsExemptIsLeftAsItWas) {
     const command::Outcome made =
         run(held + " --load 22kg,hands --exempt \"0..2=he is a statue\" --out same.bvh");
@@ -88,7 +97,6 @@ TEST_F(ClipBalanceCommand, MisuseIsNamedAndNothingIsWritten) {
             "--exempt 1..2=jest: overlaps --exempt 0..1=joke");
     refuses("--frames all --flow 150%", "--flow: '150%' is not a part, 0 to 1 or 0% to 100%");
     refuses("--frames all --key-acceleration -1", "--key-acceleration: '-1' is not a part");
-    refuses("--frames all --page a.html", "no page is made of a balanced shot");
     refuses("--frames all --thorough", "--thorough is for one frame");
     refuses("--frames all --csv --json", "--csv does not go with --json");
     refuses("--loop", "--loop goes with --frames");

@@ -1,14 +1,20 @@
 // SPDX-License-Identifier: MIT
 // aplomb follow and aplomb timing.
 #include <algorithm>
+#include <cmath>
 
 #include "command.h"
+#include "io/opened.h"
+#include "printed_json.h"
 
 namespace command {
 namespace {
 
+using aplomb::Json;
 using Follow = CommandTest;
 using Timing = CommandTest;
+
+const std::string demo = "'" APLOMB_SOURCE_DIR "/examples/beekeeper_follow.glb'";
 
 bool contains(const std::string& text, const std::string& part) {
     return text.find(part) != std::string::npos;
@@ -97,11 +103,92 @@ TEST_F(Follow, ALoadSwings) {
     EXPECT_NE(read(folder / "plumb.bvh"), read(folder / "beekeeper.bvh"));
     EXPECT_TRUE(contains(run(load + " --csv").out, "\"12kg,right-hand,hang=0.35 angle\""));
     EXPECT_TRUE(contains(run(load + " --json --swing 5%").out, "\"tension\""));
-    refuses("follow beekeeper.bvh --load 12kg,right-hand", "only what hangs can swing");
+    refuses("follow beekeeper.bvh --load 12kg,right-hand", "only what hangs can swing, and only what");
     refuses("follow beekeeper.bvh --load 12kg,hands,hang=0.3", "it swings from one hand");
     refuses("follow beekeeper.bvh --load 12kg,right-hand,hang=0.3,left=0.1", "leave ways out");
     refuses("follow beekeeper.bvh --load 0kg,right-hand,hang=0.3", "a mass above 0");
     refuses("follow beekeeper.bvh --load 1kg,right-hand,hang=0.3 --swing 200%", "--swing");
+}
+
+TEST_F(Follow, WhatArrivesMakesArmsAndHipsGive) {
+    const std::string shot = "follow " + demo + " --clip catch --load ";
+    const Outcome outcome =
+        run(shot + "15kg,hands,up=0.12,frames=24..72,drop=0.3 --frames 20..34 --page box.html");
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_TRUE(contains(outcome.out, "What the arms hold sinks in them by 8.3 cm at most, in frame 26."))
+        << outcome.out;
+    EXPECT_TRUE(contains(outcome.out, "The hips give by 2.")) << outcome.out;
+    const Outcome gentle = run(shot + "15kg,hands,up=0.12,frames=24..72");
+    EXPECT_FALSE(contains(gentle.out, "What the arms hold")) << gentle.out;
+    EXPECT_TRUE(contains(gentle.out, "The hips give by ")) << gentle.out;
+    EXPECT_TRUE(
+        contains(run(shot + "15kg,hands,frames=24..72,drop=0.3 --csv").out, ",hips give,arms give\n"));
+    EXPECT_TRUE(contains(run(shot + "15kg,hands,frames=24..72,drop=0.3 --json").out, "\"arms\": 0."));
+    refuses(shot + "15kg,hands", "only what arrives makes anything give");
+    refuses(shot + "15kg,hands,drop=0.3", "what drops comes in some frame; add its frames");
+    refuses(shot + "15kg,hands,frames=24..72,drop=-1", "'drop=-1' is not drop=METRES, 0 or more");
+    refuses(shot + "5kg,right-hand,hang=0.3,frames=24..72", "what swings hangs there in all frames");
+}
+
+/// Balanced before and after it follows, with what the bucket really pulls: every frame that was in balance is so within a
+/// millimetre, and the last round moves the hips by less. How many rounds that takes goes by how much hips and bucket feed
+/// each other. Where a clip starts and ends accelerations are not known.
+void keeps_balance(const std::string& json, int most_rounds, std::size_t ends, double metres_per_unit) {
+    const Json whole = Json::parse(json), balanced = whole["balanced"], margins = balanced["margins"];
+    EXPECT_EQ(balanced["status"], "ok");
+    EXPECT_LT(balanced["last_round"].get<double>(), .001);
+    EXPECT_LE(balanced["rounds"].get<int>(), most_rounds);
+    ASSERT_GT(margins.size(), 2 * ends);
+    int were_short = 0;
+    for (std::size_t k = ends; k + ends < margins.size(); ++k) {
+        const Json& m = margins[k];
+        if (m["before"].is_null()) continue;
+        const auto asked = m["asked"].get<double>();
+        were_short += m["before"].get<double>() < asked;
+        EXPECT_GT(m["after"].get<double>(), asked - .001 / metres_per_unit) << k;
+    }
+    EXPECT_GT(were_short, 0);
+}
+
+TEST_F(Follow, ABalancedWalkStaysSoUnderABucketThatSwings) {
+    const Outcome outcome = run(
+        "follow " + demo + " --clip stroll --load 12kg,right-hand,hang=0.35 --swing 12% --balance --json");
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    keeps_balance(outcome.out, 3, 3, 1); // two, and one that shows it
+    refuses("follow beekeeper.bvh --balance --keyed beekeeper.bvh", "--balance does not go with --keyed");
+    refuses("follow " + demo + " --clip stroll --balance --loop", "--balance does not go with --loop");
+}
+
+/// How far it swings in towards the leg, as the sine of the string's angle: as good as nowhere, where it is as broad as the
+/// arm keeps it off the leg.
+TEST_F(Follow, AThighStopsWhatSwings) {
+    const auto inwards = [&](const std::string& size) {
+        const Outcome outcome = run("follow " + demo +
+                                    " --clip stroll --swing 5% --balance --json --load "
+                                    "12kg,right-hand,hang=0.35,size=" +
+                                    size);
+        double most = 0;
+        const Json whole = Json::parse(outcome.out);
+        for (const Json& frame : whole["loads"][0]["frames"]) {
+            const Json& pull = frame["tension"];
+            const double x = pull[0].get<double>(), y = pull[1].get<double>();
+            most = std::max(most, x / std::fabs(y)); // the figure walks along z
+        }
+        return most;
+    };
+    EXPECT_LT(inwards("0.6x0.3x0.3"), .005);
+    EXPECT_GT(inwards("0.05x0.3x0.3"), .015);
+}
+
+TEST_F(Follow, SoDoRecordedWalks) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    for (const char* clip :
+         {"cmu_02_01.bvh --unit 0.056444 --frames 1..343", "cmu_07_04.bvh --unit 0.056444 --frames 1..449"}) {
+        const Outcome outcome = run("follow " + (made::reference / "clips" / clip).string() +
+                                    " --load 12kg,right-hand,hang=0.35 --swing 12% --balance --json");
+        EXPECT_EQ(outcome.status, 0) << outcome.err;
+        keeps_balance(outcome.out, 5, 13, 0.056444);
+    }
 }
 
 TEST_F(Follow, RefusesWhatItCannotFollow) {

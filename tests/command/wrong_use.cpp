@@ -31,12 +31,12 @@ std::string trunk_with(const std::string& limbs, int turning_joints) {
 }
 
 TEST_F(WrongUse, Commands) {
-    refuses("", "inspect, read, balance, follow or timing");
+    refuses("", "inspect, read, balance, fit, follow, timing or dots");
     refuses("blance beekeeper.bvh", "near: 'balance'");
     refuses("read", "FILE");
     refuses("read beekeeper.bvh --jso", "near: '--json'");
     refuses("read beekeeper.bvh extra", "one FILE at a time; 'extra' is a second");
-    refuses("hero.glb", "'hero.glb' is not a command; use inspect, read, balance, follow or timing");
+    refuses("hero.glb", "'hero.glb' is not a command; use inspect, read, balance, fit, follow, timing or dots");
     refuses("--load 20kg,hands balance beekeeper.bvh", "--load belongs after balance");
     refuses("--load", "belongs after a command");
     refuses("read beekeeper.bvh balance", "two commands, read and balance");
@@ -53,6 +53,7 @@ TEST_F(WrongUse, Values) {
             "--clip: NAME is needed; '--load' came instead");
     refuses("balance beekeeper.bvh --out --page=x.html", "--out: FILE is needed; '--page=x.html' came");
     refuses("balance beekeeper.bvh --load 20kg, hands", "leave out the blank");
+    refuses("balance beekeeper.bvh --frames all --move-foot", "--move-foot is for one frame");
     refuses("balance beekeeper.bvh --out a.bvh --out b.bvh", "--out is given twice");
     refuses("balance beekeeper.bvh --exact=maybe", "--exact takes no value");
     for (const char* option : {"clip", "out", "picture", "page", "description", "skin", "load"})

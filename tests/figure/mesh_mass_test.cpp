@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 #include "figure/mesh_moments.h"
 #include "skin.h"
 

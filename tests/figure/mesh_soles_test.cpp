@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 #include "figure/outline.h"
 #include "skin.h"
 

@@ -3,7 +3,7 @@
 // way.
 #include <gtest/gtest.h>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 #include "figures.h"
 
 namespace {

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 
 namespace aplomb_test {
 

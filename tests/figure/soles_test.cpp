@@ -2,7 +2,7 @@
 // Soles: from joints, from the stature, as given; and the point where a hand grips.
 #include <gtest/gtest.h>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 #include "figures.h"
 
 namespace {

@@ -5,7 +5,7 @@
 
 #include <gtest/gtest.h>
 
-#include "figure/figure.h"
+#include "capi/handles.h"
 #include "figures.h"
 
 namespace {

@@ -5,7 +5,7 @@
 
 #include <Eigen/Dense>
 
-#include "follow/plan.h"
+#include "capi/handles.h"
 #include "tail.h"
 
 namespace {

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
 """Each folder of the library includes headers of, and links with, itself and the folders below it alone. Usage:
-layers_test.py object file ... (all of src/core, src/clip and src/files). The command, a program, is looked at for what it
+layers_test.py object file ... (all of src/core, src/clip, src/fit and src/files). The command, a program, is looked at for what it
 includes."""
 
 import collections
@@ -10,10 +10,13 @@ import re
 import subprocess
 import sys
 
-CORE = "base stance figure moment support carry model follow solve pose balance step reading capi".split()  # bottom up
+CORE = "base stance figure moment support carry model follow solve pose balance suggest step reading capi".split()  # bottom up
 FILES = "json io report".split()  # on the base and the C API
-CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its header says without linking
+CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its headers say without linking
 CORRECT = CLIP + "figure moment support carry model pose correct".split()  # the single pose's problem, never its solver
+
+FIT = ["base", "fit"]  # the same, without the figure
+DRAWING = FIT + ["drawing"]
 
 source = pathlib.Path(__file__).resolve().parents[2] / "src"
 faults = []
@@ -25,6 +28,10 @@ def below(folder):
         return CORE[: CORE.index(folder) + 1]
     if folder == "clip":
         return CLIP
+    if folder == "fit":
+        return FIT
+    if folder == "drawing":
+        return DRAWING
     if folder == "correct":
         return CORRECT
     return ["base"] + FILES[: FILES.index(folder) + 1]
@@ -32,13 +39,14 @@ def below(folder):
 
 def check_includes():
     for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/*.*")) + sorted(
-            source.glob("clip/correct/*")):
+            source.glob("clip/correct/*")) + sorted(source.glob("fit/*.*")) + sorted(source.glob("fit/drawing/*")):
         library, folder = path.parts[-3:-1]
-        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"]}.get(library, ["clip"]):
+        if folder not in {"core": CORE, "files": FILES, "clip": ["correct"], "fit": ["drawing"]}.get(library, ["clip", "fit"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
-            public = name in ("aplomb/aplomb.h", "aplomb/follow.h") or library != "core" and name.startswith("aplomb/")
-            public = public or folder == "clip" and name in ("figure/figure.h", "figure/frame.h")
+            public = name in ("aplomb/aplomb.h", "aplomb/follow.h", "aplomb/foot.h") or library != "core" and name.startswith("aplomb/")
+            public = public or folder == "clip" and name == "figure/frame.h"
+            public = public or folder in ("clip", "correct") and name == "capi/handles.h"
             if not public and name.split("/")[0] not in below(folder):
                 faults.append(f"{path.relative_to(source)} includes {name}")
 
@@ -53,7 +61,8 @@ def check_worksheet():
 
 def check_disk():
     """One source of the library has a file system: another stands for it where there is none."""
-    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(source.glob("clip/**/*.*")):
+    for path in sorted(source.glob("core/*/*")) + sorted(source.glob("files/*/*")) + sorted(
+            source.glob("clip/**/*.*")) + sorted(source.glob("fit/**/*.*")):
         if path.name != "disk.cpp" and re.search(r"#include <(filesystem|fstream|iostream|sstream)>", path.read_text()):
             faults.append(f"{path.relative_to(source)} has a file system or streams")
 
@@ -73,7 +82,7 @@ def check_links(objects):
     if missing:
         sys.exit(f"no object files of {', '.join(sorted(missing))}")
     for folder, path, symbol in wanted:
-        public = folder in FILES + ["clip", "correct"] and symbol.startswith("aplomb_")
+        public = folder in FILES + ["clip", "correct", "fit", "drawing"] and symbol.startswith("aplomb_")
         if defined[symbol] and not public and not defined[symbol] & set(below(folder)):
             place = "/".join(sorted(defined[symbol]))
             faults.append(f"{folder}/{pathlib.Path(path).name} links with {place}: {symbol}")

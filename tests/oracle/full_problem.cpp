@@ -245,7 +245,7 @@ Between FullProblem::between(const aplomb::BodyPoint& point) const {
     const aplomb::Reduction& r = inside_.reduction();
     Between b;
     b.part = point.part;
-    b.keyed = point_in(point.keyed) + point_in(inside_.situation.ground.origin);
+    b.keyed = point_in(point.keyed) + point_in(inside_.key.ground.origin);
     if (point.limb >= 0) {
         const aplomb_limb_info& limb = bones_.limbs[static_cast<size_t>(r.limb[point.limb].limb)];
         b.piece[0] = owner(point.span == 0 ? limb.upper : limb.lower);
@@ -285,7 +285,7 @@ void FullProblem::add_level() {
     Piece piece;
     piece.kind = Piece::level, piece.parent = chest_;
     piece.pivot = point_in(inside_.carriage.level.centre);
-    level_.drawn = point_in(given.place) + point_in(inside_.situation.ground.origin) - piece.pivot;
+    level_.drawn = point_in(given.place) + point_in(inside_.key.ground.origin) - piece.pivot;
     level_.piece = static_cast<int>(pieces_.size());
     level_.sink = given.sink, level_.smoothing = 0.012 * leg_;
     level_.axis = between(given.axis);
@@ -341,7 +341,7 @@ void FullProblem::lump(const own::Moment& m, const aplomb_reading& reading) {
         const aplomb_load& load = m.loads[i];
         const Point hang = unit(gravity_) * (load.hanging ? load.hang * unit_ : 0.0);
         const int holders = load.holder[1] >= 0 ? 2 : 1;
-        if (level_.piece >= 0 && inside_.situation.load[i].level)
+        if (level_.piece >= 0 && inside_.key.load[i].level)
             add_to(level_.piece, load.mass, point_at(reading.load_centre[i]) * unit_ - hang);
         else
             for (int h = 0; h < holders; ++h)
@@ -391,12 +391,12 @@ void FullProblem::add_limit_rows(int j, const Point& keyed) {
     }
 }
 
-/// Rest point, and what of the way to it the hips answer, by how far the balance point follows them.
+/// Aim point, and what of the way to it the hips answer, by how far the balance point follows them.
 void FullProblem::find_aim(const own::Moment& m, const aplomb_reading& reading) {
     const Point aim = point_at(reading.rest_point) * unit_ - origin_;
     aim_[0] = dot(fore_, aim), aim_[1] = dot(left_, aim);
     middle_.assign(scale_.size(), 0.0);
-    const double ways[2] = {inside_.rest.hips_way.fore, inside_.rest.hips_way.left};
+    const double ways[2] = {inside_.aim.hips_way.fore, inside_.aim.hips_way.left};
     for (size_t a = 0; a < 2; ++a) {
         const double sigma = at(hips_sigma_, static_cast<int>(a));
         if (m.options.rest <= 0 || sigma <= 0) continue;

@@ -117,8 +117,8 @@ public:
     int size() const { return static_cast<int>(scale_.size()); }
     int slack() const { return size() - 1; }
     double length_unit() const { return length_unit_; }
-    /// Of a unit of the slack: 8 per 1 % of leg length (design section 4.4).
-    double price() const { return 8 / (0.01 * leg_) * length_unit_; }
+    /// Of a unit of the slack: 12 per 1 % of leg length.
+    double price() const { return 12 / (0.01 * leg_) * length_unit_; }
     const std::vector<Range>& bounds() const { return bounds_; }
     const std::vector<Range>& row_ranges() const { return rows_; }
     int residual_count() const { return residual_count_; }

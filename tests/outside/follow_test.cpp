@@ -9,7 +9,7 @@
 
 #include <mujoco/mujoco.h>
 
-#include "follow/plan.h"
+#include "capi/handles.h"
 #include "follow/tail.h"
 
 namespace {

@@ -9,6 +9,7 @@
 #include <random>
 
 #include "model/push.h"
+#include "support/standing.h"
 
 namespace {
 
@@ -182,30 +183,27 @@ public:
         given.contacts = &contact, given.contact_count = 1;
         for (int i = 0; i < 3; ++i)
             given.ground_normal[i] = normal[i], given.gravity[i] = -9.80665 * normal[i];
-        const SituationMemory memory = {translations_.data(), rotations_.data(), world_.data(),
-                                        centres_.data()};
+        const PoseRoom room = {translations_.data(), rotations_.data(), world_.data(), centres_.data()};
         aplomb_error error{};
-        ASSERT_EQ(make_situation(figure_, plan_, given, memory, situation, &error), APLOMB_OK)
-            << error.message;
+        ASSERT_EQ(bring_key(figure_, plan_, given, room, key, &error), APLOMB_OK) << error.message;
         aplomb_options options;
         aplomb_options_init(&options, sizeof options);
         options.neck = 0; // neck and head go with the chest, as theirs do
-        const Support support = make_support(figure_, situation, options.margin);
-        const Rest rest = make_rest(figure_, plan_, situation, support, options.heft);
-        const Carriage carriage = make_carriage(figure_, plan_, situation, rest, options);
-        reduce(figure_, situation, make_stiffness(figure_, options, carriage), carriage, group_.data(),
-               reduction);
+        const Support support = make_support(figure_, key, options.margin);
+        const Aim aim = make_aim(figure_, plan_, key, support, options.heft);
+        const Carriage carriage = make_carriage(figure_, plan_, key, aim, options);
+        reduce(figure_, key, make_stiffness(figure_, options, carriage), carriage, group_.data(), reduction);
     }
     /// At the key.
     void gradient(double* fore, double* left) {
-        const Model model(situation, reduction);
+        const Model model(key, reduction);
         std::fill(state.x, state.x + max_variables, 0.0);
         model.place(state);
         model.differentiate(state);
         Push(model, state, wrenches_.data()).find_balance_point(fore, left);
     }
 
-    Situation situation;
+    Key key;
     Reduction reduction;
     ModelState state;
 
@@ -227,7 +225,7 @@ private:
 /// One variable block belongs to one joint where there are few enough of them, as in these figures.
 void expect_gradient(const Reduced& ours, const MujocoFigure& theirs, const Figure& figure,
                      const double* gradient, const Vec3& way) {
-    const Ground& ground = ours.situation.ground;
+    const Ground& ground = ours.key.ground;
     const Reduction& reduction = ours.reduction;
     double linear[9];
     theirs.centre_rate(0, true, linear);
@@ -257,8 +255,8 @@ TEST_P(AgainstMujoco, BalancePointGradient) {
             ASSERT_GE(ours.reduction.link_count, 1 + 3); // hips, spine
             double fore[max_variables], left[max_variables];
             ours.gradient(fore, left);
-            expect_gradient(ours, theirs, *figure, fore, ours.situation.ground.fore);
-            expect_gradient(ours, theirs, *figure, left, ours.situation.ground.left);
+            expect_gradient(ours, theirs, *figure, fore, ours.key.ground.fore);
+            expect_gradient(ours, theirs, *figure, left, ours.key.ground.left);
         }
     }
 }

@@ -35,6 +35,37 @@ class Clips(unittest.TestCase):
             aplomb.read_clip(self.figure, *self.shot, stances=[])
         self.assertEqual(caught.exception.status, aplomb.Status.NO_SUPPORT)
 
+    def test_arms_give_where_a_load_lands_in_them(self):
+        box = aplomb.Carry(self.figure.load(15, "hands"), 4, self.frames - 1, pick_up=0.0)
+        given = aplomb.give_clip(self.figure, *self.shot, carries=[box], falls=[0.3])
+        unit = self.figure.info().metres_per_unit
+        deepest = max(range(self.frames), key=lambda k: given.frames[k].arms)
+        self.assertEqual(deepest, 6)
+        self.assertAlmostEqual(given.frames[deepest].arms * unit, .08, delta=.01)
+        self.assertGreater(given.frames[10].hips, 0)
+        self.assertNotEqual(list(given.rotations), self.shot[2])
+        gentle = aplomb.give_clip(self.figure, *self.shot, carries=[box], held=True)
+        self.assertEqual(list(gentle.rotations), list(self.shot[2]))
+        with self.assertRaises(aplomb.Error) as caught:
+            aplomb.give_clip(self.figure, *self.shot, carries=[box], falls=[-1.0])
+        self.assertEqual(caught.exception.message, "options.falls[0] is -1; it must be 0 to 1e9.")
+        pose = self.character.pose(0, 0.0)
+        held = aplomb.Situation(pose, [box.load])
+        self.assertGreater(self.solver.give_rest(held), 0)
+        lower = self.solver.give(held, 0.05 / unit)
+        self.assertNotEqual(list(lower.translations), list(pose.translations))
+        self.assertEqual(list(self.solver.give(held, 0.0).rotations), list(pose.rotations))
+
+    def test_a_swing_has_frames_of_its_own(self):
+        bucket = aplomb.Carry(self.figure.load(8, "right-hand", hanging=1, hang=.3), 0, self.frames - 1)
+        level = aplomb.balance_clip(self.figure, *self.shot, carries=[bucket])
+        pull = [0.0, -8 * 9.80665, 0.0] * self.frames
+        same = aplomb.balance_clip(self.figure, *self.shot, carries=[bucket], tensions={0: pull})
+        for a, b in zip(level.frames, same.frames):
+            self.assertAlmostEqual(a.margin_after, b.margin_after, places=9)
+        with self.assertRaises(aplomb.Error):
+            aplomb.balance_clip(self.figure, *self.shot, carries=[bucket], tensions={1: pull})
+
     def test_the_ground_is_found(self):
         self.assertEqual(aplomb.find_ground_velocity(self.figure, *self.shot), (0, 0, 0))
 

@@ -103,6 +103,44 @@ TEST_F(ShotPage, SaysWhatWasRead) {
     EXPECT_GE(count(html, R"(stroke-opacity="0.55")"), 1);
 }
 
+/// What was keyed and what it has become, beside each other.
+TEST_F(ShotPage, ShowsACorrectedShotBeforeAndAfter) {
+    Shot shot(scene), after(scene);
+    after.page.fall_count = after.page.note_count = 0;
+    after.picture.after = after.picture.before;
+    for (aplomb_clip_frame& frame : after.frames)
+        frame.margin = .03;
+    std::vector<aplomb_clip_balanced> balanced(30);
+    for (aplomb_clip_balanced& frame : balanced)
+        frame.range = -1;
+    for (std::size_t f = 3; f < 12; ++f) {
+        balanced[f].range = 0;
+        balanced[f].controls.hips_shift[0] = .01 * static_cast<double>(f);
+        balanced[f].controls.chest[0] = .2;
+    }
+    balanced[5].slack = .02;
+    after.page.balanced = balanced.data();
+    shot.page.after = &after.page;
+    const std::string html = written(shot.page);
+    for (const char* part :
+         {"Keyed: OUT OF BALANCE in 7 of 30 frames", "Corrected: in balance in 30 frames",
+          "-9.0 cm in motion", "+3.0 cm in motion", "id=\"path-after-title\"", "Hips moved, cm",
+          "Chest turned against them, degrees", "103 to 111", "11.0 cm", "11.5\xC2\xB0", "2.0 cm"})
+        EXPECT_NE(html.find(part), std::string::npos) << part;
+
+    after.page.strip_count = 0;
+    EXPECT_EQ(refused(shot.page), "after draws other frames than the page itself.");
+    after.page.strip_count = 1;
+    after.moment.frame = 8;
+    EXPECT_EQ(refused(shot.page), "after draws other frames than the page itself.");
+    after.moment.frame = 7;
+    after.page.falls = nullptr, after.page.fall_count = 1;
+    EXPECT_EQ(refused(shot.page), "after: falls is NULL, but its count is 1.");
+    after.page.fall_count = 0;
+    after.page.after = &shot.page;
+    EXPECT_EQ(refused(shot.page), "after: after is set; what was corrected has no after of its own.");
+}
+
 /// Without anything but its frames; of one frame; of many.
 TEST_F(ShotPage, IsWholeWithoutMoments) {
     Shot shot(scene);

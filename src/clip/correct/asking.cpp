@@ -23,6 +23,12 @@ Vec3 on_ground(const Ground& g, const Vec2& p) {
     return g.fore * p.fore + g.left * p.left;
 }
 
+/// The balance point of a body in motion less that of a still one.
+Vec2 moved_by_motion(const Ground& g, const Vec3& centre) {
+    const Vec3 aslant = g.felt / -dot(g.normal, g.felt) - g.gravity / -dot(g.normal, g.gravity);
+    return Vec2{dot(g.fore, aslant), dot(g.left, aslant)} * g.height(centre);
+}
+
 } // namespace
 
 void Asking::lay_out(Layout& layout) {
@@ -30,10 +36,18 @@ void Asking::lay_out(Layout& layout) {
     plan_.trunk = layout.take<uint8_t>(joints);
     plan_.needed = layout.take<int32_t>(joints);
     plan_.is_needed = layout.take<uint8_t>(joints);
-    memory_.lay_out(layout, joints);
+    room_.lay_out(layout, joints);
     asked_ = layout.take<Asked>(frames);
     for (int limb = 0; limb < figure_.limb_count; ++limb)
         footing_[limb] = layout.take<uint8_t>(frames);
+    for (int limb = 0; limb < figure_.limb_count; ++limb)
+        if (figure_.limbs[limb].kind == APLOMB_ARM) reaching_[limb] = layout.take<double>(frames);
+    riding_ = layout.take<double>(frames);
+    body_ = layout.take<Vec3>(frames);
+    for (int r = 0; r < shot_.given.carry_count; ++r) {
+        Vec3*& places = load_[shot_.given.carries[r].which];
+        places = places ? places : layout.take<Vec3>(frames);
+    }
     times_ = layout.take<double>(3 * frames);
     centres_ = layout.take<Vec3>(3 * frames);
     smoother_.lay_out(layout, 3 * frames);
@@ -87,14 +101,14 @@ void Asking::find_exempt() {
 }
 
 /// Legs that do not bear are held, so that lifting a foot moves nothing at once.
-aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemory& memory,
-                           Situation& situation, aplomb_error* error) const {
+aplomb_status Asking::make(int t, const Vec3& acceleration, const PoseRoom& room, Key& key,
+                           aplomb_error* error) const {
     aplomb_contact contacts[APLOMB_MAX_LIMBS];
     int count = 0;
     const bool bears = asked_[t].bears;
     for (int limb = 0; limb < figure_.limb_count; ++limb) {
         const int footing = footing_[limb][t];
-        if (footing == 0 && figure_.limbs[limb].kind == APLOMB_ARM) continue;
+        if (footing == 0 && reaching_[limb] && reaching_[limb][t] == 0) continue;
         // In the air some foot stands for the ground, until the situation is made.
         const bool stands = footing > 0 || (!bears && limb == some_foot_);
         contacts[count] = aplomb_contact_make(limb, stands ? APLOMB_BEARING : APLOMB_HELD);
@@ -104,20 +118,29 @@ aplomb_status Asking::make(int t, const Vec3& acceleration, const SituationMemor
     give_frame(shot_, t, given);
     given.situation.contacts = contacts, given.situation.contact_count = count;
     put(given.situation.com_acceleration, length_out(figure_.frame, acceleration));
-    if (const auto s = make_situation(figure_, plan_, given.situation, memory, situation, error))
+    if (const auto s = bring_key(figure_, plan_, given.situation, room, key, error))
         return at_frame(s, shot_.given.first_number + t, error);
-    if (const auto s = check_correctable(figure_, situation.stance, error))
+    if (const auto s = check_correctable(figure_, key.stance, error))
         return at_frame(s, shot_.given.first_number + t, error);
-    if (!bears) situation.stance.hold[some_foot_] = APLOMB_HELD;
+    if (!bears) key.stance.hold[some_foot_] = APLOMB_HELD;
     return APLOMB_OK;
 }
 
 aplomb_status Asking::find_motion(aplomb_error* error) {
-    Situation situation;
+    Key key;
     for (int t = 0; t < shot_.count; ++t) {
-        if (const auto s = make(t, {}, memory_, situation, error)) return s;
-        asked_[t].centre = situation.ground.origin + first_moment_of(situation) / situation.pressing.mass;
-        const Ground& g = situation.ground;
+        if (const auto s = make(t, {}, room_, key, error)) return s;
+        asked_[t].centre = key.ground.origin + first_moment_of(key) / key.pressing.mass;
+        body_[t] = key.body.first_moment / shot_.body_mass;
+        int next = 0;
+        for (int r = 0; r < shot_.given.carry_count; ++r) {
+            const aplomb_carry& carry = shot_.given.carries[r];
+            if (t < carry.first || t > carry.last) continue;
+            const Load& load = key.load[next++];
+            load_[carry.which][t] = load.centre;
+            if (t == carry.first) find_hands(carry, load);
+        }
+        const Ground& g = key.ground;
         gravity_ = -dot(g.gravity, g.normal), up_ = g.normal;
         if (asked_[t].bears)
             swing_[t].square = std::max(g.height(asked_[t].centre), least_height * figure_.leg_length);
@@ -131,61 +154,120 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
     }
     for (int t = 0; t < shot_.count; ++t)
         swing_[t].square *= options_.flow / gravity_;
-    smooth_motion();
+    find_accelerations();
     return APLOMB_OK;
 }
 
-/// How far a loop travels from its first frame to that of the next time round: the way that is smoothest over the seam,
-/// or none.
-Vec3 Asking::cycle_travel() const {
+/// How far what is at these places in a loop travels from its first frame to that of the next time round: the way that is
+/// smoothest over the seam, or none.
+Vec3 Asking::cycle_travel(const Vec3* places) const {
     const int last = shot_.count - 1;
-    const auto at = [&](int t) { return asked_[t].centre; };
+    const Vec3* at = places;
     const Vec3 travel =
-        last < 5 ? at(last) - at(0) + (at(1) - at(0) + at(last) - at(last - 1)) / 2
-                 : (at(last) * 10 - at(last - 1) * 5 + at(last - 2) - at(0) * 10 + at(1) * 5 - at(2)) / 6;
+        last < 5 ? at[last] - at[0] + (at[1] - at[0] + at[last] - at[last - 1]) / 2
+                 : (at[last] * 10 - at[last - 1] * 5 + at[last - 2] - at[0] * 10 + at[1] * 5 - at[2]) / 6;
     return norm(travel) < in_place * figure_.leg_length ? Vec3{} : travel;
 }
 
-void Asking::smooth_motion() {
-    const int count = shot_.count, last = count - 1;
+/// What is at these places in a part of the clip, and has that mass in each of its frames, adds to the accelerations.
+template<class Mass>
+void Asking::add_pressing(const Vec3* places, int first, int last, Mass mass) {
+    const int count = last - first + 1;
     if (count < 3) return;
     int pad = 0;
     Vec3 cycle;
     double period = 0;
-    if (is_ring()) {
+    if (is_ring() && count == shot_.count) {
         period = shot_.times[last] - shot_.times[0] + gap(0);
         pad = std::min(count, static_cast<int>(std::ceil(loop_padding / gap(0))));
-        cycle = cycle_travel();
+        cycle = cycle_travel(places);
     }
     const int all = count + 2 * pad;
     for (int k = 0; k < all; ++k) {
-        const int from = k - pad, turn = from < 0 ? -1 : from > last ? 1 : 0, t = from - turn * count;
+        const int from = first + k - pad,
+                  turn = from < first  ? -1
+                         : from > last ? 1
+                                       : 0,
+                  t = from - turn * count;
         times_[k] = shot_.times[t] + turn * period;
-        centres_[k] = asked_[t].centre + cycle * turn;
+        centres_[k] = places[t] + cycle * turn;
     }
     smoother_.set_up(times_, all, motion_frequency);
     smoother_.smooth(centres_);
-    for (int t = 0; t < count; ++t)
-        asked_[t].acceleration = curvature(times_, centres_, all, t + pad) * options_.key_acceleration;
+    for (int t = first; t <= last; ++t)
+        asked_[t].acceleration += curvature(times_, centres_, all, t - first + pad) * mass(t);
 }
 
-aplomb_status Asking::bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
-                            Rest& rest, Carriage& carriage, aplomb_error* error) const {
+/// Those of the common centre of mass, as the ground feels them: of each body by itself, since a load whose weight comes
+/// over draws the common centre along without moving.
+void Asking::find_accelerations() {
+    const double body = shot_.body_mass;
+    add_pressing(body_, 0, shot_.count - 1, [&](int) { return body; });
+    for (int r = 0; r < shot_.given.carry_count; ++r) {
+        const aplomb_carry& carry = shot_.given.carries[r];
+        add_pressing(load_[carry.which], carry.first, carry.last,
+                     [&](int t) { return carry.load.mass * carried_part(shot_, carry, t); });
+    }
+    for (int t = 0; t < shot_.count; ++t) {
+        double mass = body;
+        for (int r = 0; r < shot_.given.carry_count; ++r)
+            mass += shot_.given.carries[r].load.mass * carried_part(shot_, shot_.given.carries[r], t);
+        asked_[t].acceleration = asked_[t].acceleration * (options_.key_acceleration / mass);
+    }
+}
+
+/// The plumb line's moment about the ground's origin is known by where it meets the ground, n x tau = (p - o) (n.F): for the
+/// weight of a load in plumb its tension goes in, where the hand is.
+Vec2 Asking::swung(int t, const Key& key) const {
+    const Ground& g = key.ground;
+    Vec3 turning =
+        (g.fore * key.balance_point.fore + g.left * key.balance_point.left) * key.pressing.normal_force;
+    double pressing = key.pressing.normal_force;
+    bool any = false;
+    for (int k = 0; k < options_.tension_count; ++k) {
+        const aplomb_clip_tension& tension = options_.tensions[k];
+        const aplomb_carry& carry = shot_.given.carries[tension.carry];
+        if (t < carry.first || t > carry.last) continue;
+        int index = 0;
+        for (int r = 0; r < tension.carry; ++r)
+            index += shot_.given.carries[r].first <= t && t <= shot_.given.carries[r].last;
+        const Load& load = key.load[index];
+        const Vec3 in_plumb = g.felt * load.mass;
+        const double* f = tension.forces + 3 * t;
+        const Vec3 pull = direction_in(figure_.frame, {f[0], f[1], f[2]}) * carried_part(shot_, carry, t);
+        turning += cross(g.normal, cross(load.centre - load.hang - g.origin, pull) -
+                                       cross(load.centre - g.origin, in_plumb));
+        pressing += dot(g.normal, pull - in_plumb);
+        any = true;
+    }
+    if (!any || !(pressing < 0)) return {};
+    const Vec3 point = turning / pressing;
+    return Vec2{dot(g.fore, point), dot(g.left, point)} - key.balance_point;
+}
+
+aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim,
+                            Carriage& carriage, aplomb_error* error) const {
     const Asked& asked = asked_[t];
-    if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, memory, situation, error)) return s;
-    support = make_support(figure_, situation, correction_.margin);
-    rest = make_rest(figure_, plan_, situation, support, correction_.heft);
-    carriage = make_carriage(figure_, plan_, situation, rest, correction_);
+    if (const auto s = make(t, asked.bears ? asked.acceleration : Vec3{}, room, key, error)) return s;
+    support = make_support(figure_, key, correction_.margin);
+    const Vec2 swing = swung(t, key);
+    if (asked.bears && (swing.fore != 0 || swing.left != 0)) {
+        for (int i = 0; i < support.bounds.count; ++i)
+            support.bounds.bound[i] -= dot(support.bounds.normal[i], swing);
+        support.margin = margin_of(support.area, key.balance_point + swing);
+    }
+    aim = make_aim(figure_, plan_, key, support, correction_.heft);
+    carriage = make_carriage(figure_, plan_, key, aim, correction_);
+    put_hands(t, carriage);
     const double kept = 1 - asked.exempt_part;
-    rest.hips_way = rest.hips_way * kept;
-    rest.aim = situation.balance_point + (rest.aim - situation.balance_point) * kept;
-    if (!asked.bears || asked.at_end || kept <= 0) support.bounds.count = 0;
-    if (kept < 1) {
-        for (int i = 0; i < support.bounds.count; ++i) {
-            double& bound = support.bounds.bound[i];
-            const double past = dot(support.bounds.normal[i], situation.balance_point) - bound;
-            bound += asked.exempt_part * std::max(past, 0.0);
-        }
+    aim.hips_way = aim.hips_way * kept;
+    aim.rest_point = key.balance_point + (aim.rest_point - key.balance_point) * kept;
+    if (!asked.bears || kept <= 0) support.bounds.count = 0;
+    const double unknown = asked.at_end ? norm(moved_by_motion(key.ground, asked.centre)) : 0;
+    for (int i = 0; i < support.bounds.count; ++i) {
+        double& bound = support.bounds.bound[i];
+        const double past = std::max(dot(support.bounds.normal[i], key.balance_point) - bound, 0.0);
+        bound += std::max(asked.exempt_part * past, std::min(past, unknown));
     }
     return APLOMB_OK;
 }
@@ -195,11 +277,12 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
     for (int k = 0; k < range.count(); ++k) {
         Moment& m = range[k];
         const int t = m.number = span.first + k;
-        if (const auto s = bring(t, m.memory, m.situation, m.support, m.rest, m.carriage, error)) return s;
+        if (const auto s = bring(t, m.room, m.key, m.support, m.aim, m.carriage, error)) return s;
         m.bears = asked_[t].bears;
+        m.swung = m.bears ? swung(t, m.key) : Vec2{};
         m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
-        const Ground& g = m.situation.ground;
-        m.rest.aim = m.situation.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
+        const Ground& g = m.key.ground;
+        m.aim.rest_point = m.key.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
         range.gaps()[k] = gap(t);
     }
     range.gaps()[range.count()] = gap(span.last + 1);
@@ -209,24 +292,24 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
 }
 
 aplomb_status Asking::find_needs(aplomb_error* error) {
-    Situation situation;
+    Key key;
     Support support;
-    Rest rest;
+    Aim aim;
     Carriage carriage;
     for (int t = 0; t < shot_.count; ++t) {
         Asked& asked = asked_[t];
         // What falls faster presses too little for a verdict on where.
         const double rise = dot(asked.acceleration, up_), least = (least_pressing - 1) * gravity_;
         if (asked.bears && rise < least) asked.acceleration += up_ * (least - rise);
-        if (const auto s = bring(t, memory_, situation, support, rest, carriage, error)) return s;
-        const Ground& g = situation.ground;
+        if (const auto s = bring(t, room_, key, support, aim, carriage, error)) return s;
+        const Ground& g = key.ground;
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
-        asked.need = asked.bears ? on_ground(g, rest.aim - situation.balance_point) : Vec3{};
+        asked.need = asked.bears ? on_ground(g, aim.rest_point - key.balance_point) : Vec3{};
         const double give = *std::max_element(carriage.bend, carriage.bend + max_limbs);
         asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
-        asked.fault =
-            support.bounds.count > 0 && asked.exempt_part < 1 && support.margin < support.margin_asked;
+        asked.fault = support.bounds.count > 0 && !asked.at_end && asked.exempt_part < 1 &&
+                      support.margin < support.margin_asked;
     }
     const Grid grid = {shot_.count, is_ring(), false, false, gaps_};
     filter_.set_up(grid, swing_);

@@ -6,8 +6,8 @@
 #include "clip/correct/range.h"
 #include "clip/smooth.h"
 #include "clip/track.h"
-#include "moment/situation.h"
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/standing.h"
 
 namespace aplomb {
 
@@ -44,11 +44,13 @@ public:
 
     /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
     /// exempt; the aim is still that of the moment alone.
-    aplomb_status bring(int t, const SituationMemory& memory, Situation& situation, Support& support,
-                        Rest& rest, Carriage& carriage, aplomb_error* error) const;
+    aplomb_status bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim, Carriage& carriage,
+                        aplomb_error* error) const;
     /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
     aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
                         aplomb_error* error) const;
+    /// What loads that swing do to a moment's balance point, own axes.
+    Vec2 swung(int t, const Key& key) const;
     const Asked& operator[](int t) const { return asked_[t]; }
     const BodyPlan& plan() const { return plan_; }
     bool is_ring() const { return options_.loop != 0 && shot_.count >= 3; }
@@ -56,11 +58,17 @@ public:
     double gap(int t) const;
 
 private:
-    aplomb_status make(int t, const Vec3& acceleration, const SituationMemory& memory, Situation& situation,
+    aplomb_status make(int t, const Vec3& acceleration, const PoseRoom& room, Key& key,
                        aplomb_error* error) const;
-    Vec3 cycle_travel() const;
-    void smooth_motion();
+    Vec3 cycle_travel(const Vec3* places) const;
+    template<class Mass>
+    void add_pressing(const Vec3* places, int first, int last, Mass mass);
+    void find_accelerations();
     void find_exempt();
+    bool carries(int arm, int t) const;
+    void find_hands(const aplomb_carry& carry, const Load& load);
+    double from_taken(const aplomb_carry& carry, int t) const;
+    void put_hands(int t, Carriage& carriage) const;
     double reach(int t) const;
 
     const Figure& figure_;
@@ -68,12 +76,16 @@ private:
     const aplomb_clip_balance_options& options_;
     const aplomb_options& correction_;
     BodyPlan plan_{};
-    SituationMemory memory_{};
+    PoseRoom room_{};
     Asked* asked_ = nullptr;
     uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
+    double* reaching_[APLOMB_MAX_LIMBS] = {}; // per frame, of arms: hands.cpp
+    double* riding_ = nullptr;
     int some_foot_ = -1;
-    Vec3 up_;            // of the ground, the same in every frame
-    double gravity_ = 0; // against it, m/s^2
+    Vec3 up_;                           // of the ground, the same in every frame
+    double gravity_ = 0;                // against it, m/s^2
+    Vec3* body_ = nullptr;              // centres of mass, without loads
+    Vec3* load_[APLOMB_MAX_LOADS] = {}; // by `which`
     double* times_ = nullptr;
     Vec3* centres_ = nullptr;
     Smoother smoother_;

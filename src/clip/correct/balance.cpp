@@ -34,6 +34,7 @@ constexpr int most_steps = 150, polishing_steps = 300;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack
+constexpr double believable = 1e-3;                 // metres or radians past a limit
 constexpr int most_together = 1 << 17;              // frames of a range, some 60 kB each
 constexpr double read_part = 0.2, asked_part = 0.1; // of all work
 
@@ -61,8 +62,7 @@ private:
     void judge(Range& range, int index);
     void scale_amounts(Range& range);
     void finish(Range& range);
-    Vec3 against(const Situation& s, const Body& body, int joint, const Quat& base,
-                 const Quat& base_keyed) const;
+    Vec3 against(const Key& s, const Body& body, int joint, const Quat& base, const Quat& base_keyed) const;
     void put_out(void* translations, void* rotations) const;
     bool goes_on() override;
 
@@ -73,7 +73,7 @@ private:
     Shot shot_;
     Asking asking_;
     Span* spans_ = nullptr;
-    SituationMemory written_{};
+    PoseRoom written_{};
     unsigned char* staged_ = nullptr; // corrected poses, in the host's numbers
     size_t staged_size_ = 0;
     aplomb_clip_balance_result* result_ = nullptr;
@@ -153,6 +153,13 @@ aplomb_status Corrector::make_result(aplomb_error* error) {
 
 // ---- One range -----------------------------------------------------------------------------------------------
 
+/// An answer that the solver did not come to may be no pose.
+bool keeps_limits(const Range& range) {
+    for (int k = 0; k < range.count(); ++k)
+        if (!(range[k].problem->hard_violation(range[k].at) <= believable)) return false;
+    return true;
+}
+
 aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb_error* error) {
     Range range;
     Interior interior;
@@ -180,7 +187,10 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
     to.cost = range.cost();
     to.stationarity = proof.stationarity, to.violation = proof.violation;
     to.complementarity = proof.complementarity;
-    if (!proof.converged) status_ = APLOMB_NOT_CONVERGED;
+    if (!proof.converged) {
+        status_ = APLOMB_NOT_CONVERGED;
+        if (!keeps_limits(range)) range.put_back();
+    }
     finish(range);
     return APLOMB_OK;
 }
@@ -208,8 +218,8 @@ Proof Corrector::solve(Range& range, Interior& interior) {
 }
 
 void Corrector::write(const Moment& f, Changed& changed) {
-    std::copy_n(f.memory.translations, figure_.joint_count, written_.translations);
-    std::copy_n(f.memory.rotations, figure_.joint_count, written_.rotations);
+    std::copy_n(f.room.translations, figure_.joint_count, written_.translations);
+    std::copy_n(f.room.rotations, figure_.joint_count, written_.rotations);
     write_pose(figure_, *f.model, f.at.state, written_.translations, written_.rotations, changed);
 }
 
@@ -224,9 +234,8 @@ double Corrector::let_give(Range& range) {
         if (std::all_of(limb, limb + f.reduction.limb_count, [](const FixedLimb& l) { return l.bearing; }))
             continue;
         write(f, changed);
-        Situation now = f.situation;
-        now.body.world = written_.world, now.body.centre = written_.centre;
-        repose(figure_, asking_.plan(), {written_.translations, written_.rotations}, now);
+        Key now = f.key;
+        repose(figure_, asking_.plan(), written_, now);
         const Vec2 change = now.balance_point - f.at.state.balance_point;
         f.problem->shift_balance_point(change);
         // The centre of mass goes another way than the balance point where gravity is felt aslant.
@@ -263,7 +272,7 @@ void Corrector::scale_amounts(Range& range) {
 }
 
 /// How a joint's turn against a base changed, in the base's anatomical axes.
-Vec3 Corrector::against(const Situation& s, const Body& body, int joint, const Quat& base,
+Vec3 Corrector::against(const Key& s, const Body& body, int joint, const Quat& base,
                         const Quat& base_keyed) const {
     const Quat neutral = conjugate(figure_.joints[joint].neutral);
     const Quat was = conjugate(base_keyed) * s.body.world[joint].rotation * neutral,
@@ -303,12 +312,14 @@ void Corrector::finish(Range& range) {
         else
             stage(0.0);
         aplomb_clip_balanced& said = result_->frames[f.number];
-        const Situation& s = f.situation;
+        const Key& s = f.key;
         const Ground& g = s.ground;
         Body body;
         body.world = written_.world, body.centre = written_.centre;
         measure_body(figure_, asking_.plan(), {written_.translations, written_.rotations}, body);
-        if (f.bears) said.margin_after = margin_of(f.support.area, f.at.state.balance_point + f.moved) / unit;
+        if (f.bears)
+            said.margin_after =
+                margin_of(f.support.area, f.at.state.balance_point + f.moved + f.swung) / unit;
         const Vec2 way = range.owned(f, f.way);
         put(said.way, length_out(figure_.frame, g.fore * way.fore + g.left * way.left));
         const double* x = f.at.state.x;
@@ -432,6 +443,32 @@ aplomb_status check_exempt(const aplomb_clip_balance_options& o, int frames, apl
     return APLOMB_OK;
 }
 
+aplomb_status check_tensions(const aplomb_clip_balance_options& o, const aplomb_clip& clip,
+                             aplomb_error* error) {
+    if (o.tension_count < 0 || (o.tension_count > 0 && !o.tensions))
+        return fail(error, APLOMB_BAD_ARGUMENT, "tension_count", -1, "options.tension_count is %d%s.",
+                    o.tension_count, o.tension_count < 0 ? "" : ", but there are none");
+    for (int k = 0; k < o.tension_count; ++k) {
+        const aplomb_clip_tension& tension = o.tensions[k];
+        if (tension.carry < 0 || tension.carry >= clip.carry_count)
+            return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                        "options.tensions[%d].carry is %d; the clip has %d.", k, tension.carry,
+                        clip.carry_count);
+        const aplomb_carry& carry = clip.carries[tension.carry];
+        if (carry.load.hanging == 0)
+            return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                        "options.tensions[%d]: clip.carries[%d] does not hang, so it cannot swing.", k,
+                        tension.carry);
+        for (int t = carry.first; t <= carry.last; ++t)
+            for (int a = 0; a < 3; ++a)
+                if (!tension.forces || !(std::fabs(tension.forces[3 * t + a]) <= 1e9))
+                    return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                                "options.tensions[%d].forces, frame %d: not a force of at most 1e9 N.", k,
+                                clip.first_number + t);
+    }
+    return APLOMB_OK;
+}
+
 aplomb_clip_balance_options usual_options() {
     aplomb_clip_balance_options options{};
     options.flow = options.key_acceleration = 1;
@@ -470,6 +507,7 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_options(correction, error)) return s;
     if (const auto s = check_numbers(how, given.frame_count, error)) return s;
     if (const auto s = check_exempt(how, given.frame_count, error)) return s;
+    if (const auto s = check_tensions(how, given, error)) return s;
     correction.struct_size = sizeof correction;
     return Corrector(*figure, given, how, correction, allocator_or_default(allocator))
         .run(translations, rotations, result, error);

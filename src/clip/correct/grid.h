@@ -3,7 +3,7 @@
 // are. The second difference has three points, and its cell is half of both gaps.
 #pragma once
 
-#include <cstddef>
+#include <cmath>
 
 namespace aplomb {
 
@@ -15,25 +15,38 @@ struct Grid {
 
     int before(int frame) const { return frame > 0 ? frame - 1 : ring ? count - 1 : -1; }
     int after(int frame) const { return frame + 1 < count ? frame + 1 : ring ? 0 : -1; }
-    bool has_second(int frame) const {
-        return (frame > 0 || ring || still_before) && (frame + 1 < count || ring || still_after);
-    }
+    bool has_second(int frame) const { return !starts(frame) && !ends(frame); }
     /// Weights of the frame before, the frame, and the frame after.
     struct Second {
-        double before, own, after;
+        double before = 0, own = 0, after = 0;
     };
     Second second(int frame) const {
         const double h = gap[frame], k = gap[frame + 1];
         const double a = 2 / (h * (h + k)), c = 2 / (k * (h + k));
         return {a, -a - c, c};
     }
-    /// Seconds that a frame stands for.
-    double cell(int frame) const {
-        if (count == 1 && !ring && !still_before && !still_after) return 1;
-        const bool open_before = frame == 0 && !ring && !still_before;
-        const bool open_after = frame + 1 == count && !ring && !still_after;
-        return ((open_before ? 0 : gap[frame]) + (open_after ? 0 : gap[frame + 1])) / 2;
+    /// What stands for it where a body of swing `square` (T^2) comes from rest, or comes to it, beyond an open end: there
+    /// c - T^2 D^2 c is c less or plus T times its speed, the place over which it rests (A. Hof et al., J. Biomech. 38,
+    /// 2005). So no body falls on beyond an end to be in balance before it.
+    Second second(int frame, double square) const {
+        if (has_second(frame)) return second(frame);
+        if (!is_open_end(frame)) return {};
+        const double g = open_gap(frame), weight = 1 / (g * (g / 2 + std::sqrt(square + g * g / 4)));
+        return {starts(frame) ? 0 : weight, -weight, starts(frame) ? weight : 0};
     }
+    /// Seconds that a frame of such a body stands for: an open end, for all that is felt of the rest beyond it.
+    double cell(int frame, double square) const {
+        if (has_second(frame)) return (gap[frame] + gap[frame + 1]) / 2;
+        if (!is_open_end(frame)) return 1;
+        const double g = open_gap(frame);
+        return g / 2 + std::sqrt(square + g * g / 4);
+    }
+
+private:
+    bool starts(int frame) const { return before(frame) < 0 && !still_before; }
+    bool ends(int frame) const { return after(frame) < 0 && !still_after; }
+    bool is_open_end(int frame) const { return starts(frame) != ends(frame); }
+    double open_gap(int frame) const { return gap[starts(frame) ? frame + 1 : frame]; }
 };
 
 } // namespace aplomb

@@ -257,11 +257,7 @@ PointLines point_lines(const Range& range, int t) {
         range.gather(o, own[0], line[0]);
         range.gather(o, own[1], line[1]);
     };
-    if (!grid.has_second(t)) {
-        add(t, 0);
-        return all;
-    }
-    const Grid::Second d = grid.second(t);
+    const Grid::Second d = grid.second(t, f.sway);
     add(t, d.own);
     add(grid.before(t), d.before);
     add(grid.after(t), d.after);

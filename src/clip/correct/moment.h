@@ -28,7 +28,7 @@ private:
 };
 
 /// Of figure and loads, about the ground's origin.
-inline Vec3 first_moment_of(const Situation& s) {
+inline Vec3 first_moment_of(const Key& s) {
     Vec3 moment = s.body.first_moment - s.ground.origin * s.pressing.mass;
     for (int i = 0; i < s.load_count; ++i)
         moment += s.load[i].centre * s.load[i].mass;
@@ -42,10 +42,10 @@ struct Moment {
     int number = 0; // in the clip
     bool bears = false;
     double sway = 0; // flow T^2
-    SituationMemory memory{};
-    Situation situation;
+    PoseRoom room{};
+    Key key;
     Support support; // its bounds: of the moving balance point; none where nothing is asked
-    Rest rest;       // the aim is that of the moving body
+    Aim aim;         // the aim is that of the moving body
     Carriage carriage;
     Stiffness stiffness;
     Reduction reduction;
@@ -59,6 +59,7 @@ struct Moment {
     bool has[most_places] = {};       // a variable at that place
     Mat3 shift_axes, turn_axes;       // of the hips' variables, columns in the world
     Vec2 keyed_centre;                // centre of mass on the ground, own axes
+    Vec2 swung;                       // what swinging loads do to the balance point, own axes
     Vec2 given;                       // what held limbs that gave way add to its way
     Vec2 way;                         // of the centre of mass since the key, in axes that all frames share
     Vec2 moved;                       // what that way does to the balance point in motion, own axes

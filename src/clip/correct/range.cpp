@@ -9,7 +9,9 @@
 namespace aplomb {
 namespace {
 
-constexpr double smoothing = 0.15; // seconds, tau: by eye
+constexpr double smoothing = 0.15;    // seconds, tau: by eye
+constexpr double past_a_limit = 0.01; // metres or radians, that a start may be
+constexpr int halvings = 4;
 
 Mat3 between(const Mat3& to, const Mat3& from, const double* scale) {
     Mat3 m = transpose(to) * from;
@@ -46,7 +48,7 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
     Moment measured;
     for (int t = 0; t < count; ++t) {
         Moment& frame = frames_ ? frames_[t] : measured;
-        frame.memory.lay_out(layout, joints);
+        frame.room.lay_out(layout, joints);
         frame.rows = layout.take<Row>(size.rows);
         frame.reduction.link = layout.take<Link>(room.links);
         frame.reduction.follower = layout.take<Follower>(room.followers);
@@ -66,7 +68,7 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     in_the_air.rest = 0;
     double cells = 0;
     for (int t = 0; t < count_; ++t)
-        cells += grid_.cell(t);
+        cells += grid_.cell(t, frames_[t].sway);
     rate_ = count_ / cells;
     std::fill_n(scale_, most_places, 0.0);
     std::fill_n(middles_, static_cast<size_t>(count_) * static_cast<size_t>(variables_), 0.0);
@@ -74,17 +76,17 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     offer_smoothly();
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
-        const Ground& g = f.situation.ground;
-        f.weight = grid_.cell(t) * rate_;
+        const Ground& g = f.key.ground;
+        f.weight = grid_.cell(t, f.sway) * rate_;
         f.stiffness = make_stiffness(figure, options, f.carriage);
-        reduce(figure, f.situation, f.stiffness, f.carriage, group_, f.reduction);
-        f.model.make(f.situation, f.reduction);
+        reduce(figure, f.key, f.stiffness, f.carriage, group_, f.reduction);
+        f.model.make(f.key, f.reduction);
         f.problem.make(
-            TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.rest},
+            TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.aim},
             f.support.bounds, f.rows, wrench_);
         f.problem->find_start(f.at);
         f.shift_axes = Mat3::from_columns(g.fore, g.left, g.normal);
-        f.turn_axes = to_matrix(f.situation.body.hips_from_neutral);
+        f.turn_axes = to_matrix(f.key.body.hips_from_neutral);
         for (int i = 0; i < f.problem->size(); ++i)
             f.place_of[i] = static_cast<int8_t>(i);
         for (int k = 0; k < f.reduction.limb_count; ++k) {
@@ -98,11 +100,38 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
             f.has[f.place_of[i]] = true;
         for (int i = 0; i < f.problem->size(); ++i)
             scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
-        const Vec3 keyed = first_moment_of(f.situation) / f.situation.pressing.mass;
+        const Vec3 keyed = first_moment_of(f.key) / f.key.pressing.mass;
         f.keyed_centre = {dot(g.fore, keyed), dot(g.left, keyed)};
         f.given = {};
     }
     ask_smoothly();
+    draw_back();
+}
+
+/// What is asked for is no start past a limit: from there the solver would find no way. All frames are drawn back
+/// towards their keys, and together, so that the start stays smooth.
+void Range::draw_back() {
+    for (int halving = 0; halving <= halvings; ++halving) {
+        evaluate();
+        double worst = 0;
+        for (int t = 0; t < count_; ++t)
+            worst = std::max(worst, frames_[t].problem->hard_violation(frames_[t].at));
+        if (worst <= past_a_limit) return;
+        for (int t = 0; t < count_; ++t) {
+            Moment& f = frames_[t];
+            if (halving == halvings) f.problem->key(f.at.y);
+            for (int i = 0; halving < halvings && i < f.problem->size(); ++i)
+                f.at.y[i] *= 0.5;
+        }
+    }
+}
+
+void Range::put_back() {
+    for (int t = 0; t < count_; ++t) {
+        std::fill_n(frames_[t].at.y, frames_[t].problem->size(), 0.0);
+        scale_offers(frames_[t].reduction, 0);
+    }
+    evaluate();
 }
 
 void Range::offer_smoothly() {
@@ -149,12 +178,12 @@ void Range::gather(const Moment& frame, const double* own, double* to) const {
 
 /// Axes that all frames share are those of the first frame's ground.
 Vec2 Range::shared(const Moment& frame, const Vec2& own) const {
-    const Ground &g = frame.situation.ground, &first = frames_[0].situation.ground;
+    const Ground &g = frame.key.ground, &first = frames_[0].key.ground;
     const Vec3 v = g.fore * own.fore + g.left * own.left;
     return {dot(first.fore, v), dot(first.left, v)};
 }
 Vec2 Range::owned(const Moment& frame, const Vec2& shared) const {
-    const Ground &g = frame.situation.ground, &first = frames_[0].situation.ground;
+    const Ground &g = frame.key.ground, &first = frames_[0].key.ground;
     const Vec3 v = first.fore * shared.fore + first.left * shared.left;
     return {dot(g.fore, v), dot(g.left, v)};
 }
@@ -164,8 +193,8 @@ bool Range::evaluate() {
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
         f.problem->evaluate(f.at);
-        const Ground& g = f.situation.ground;
-        const Vec3 centre = f.at.state.first_moment / f.situation.pressing.mass;
+        const Ground& g = f.key.ground;
+        const Vec3 centre = f.at.state.first_moment / f.key.pressing.mass;
         const Vec2 now = Vec2{dot(g.fore, centre), dot(g.left, centre)};
         f.way = shared(f, now - f.keyed_centre + f.given);
         finite = finite && std::isfinite(f.at.objective) && f.at.limits_short < 1e5;
@@ -177,9 +206,7 @@ bool Range::evaluate() {
 void Range::find_moved() {
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
-        f.moved = {};
-        if (!grid_.has_second(t)) continue;
-        const Grid::Second d = grid_.second(t);
+        const Grid::Second d = grid_.second(t, f.sway);
         Vec2 second = f.way * d.own;
         if (grid_.before(t) >= 0) second = second + frames_[grid_.before(t)].way * d.before;
         if (grid_.after(t) >= 0) second = second + frames_[grid_.after(t)].way * d.after;
@@ -270,8 +297,8 @@ Derivatives& Range::differentiate(int t, double window) {
     f.near_count = d.near_count;
     std::copy_n(d.near_index, d.near_count, f.near_index);
     const int n = f.problem->size();
-    const Ground& first = frames_[0].situation.ground;
-    const double mass = f.situation.pressing.mass;
+    const Ground& first = frames_[0].key.ground;
+    const double mass = f.key.pressing.mass;
     for (int k = 0; k < 2; ++k) {
         std::copy_n(d.aside[k], n, f.point_gradient + k * d.stride);
         f.problem->first_moment_gradient(f.at, (k == 0 ? first.fore : first.left) / mass,

@@ -18,7 +18,7 @@ class Range {
 public:
     /// Memory for `count` frames of a figure.
     void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels);
-    /// With every frame's situation, support, rest and sway; `grid` has its gaps in gaps().
+    /// With every frame's key, support, rest and sway; `grid` has its gaps in gaps().
     void set_up(const Figure& figure, const aplomb_options& options, const Grid& grid, const Swing* swing);
 
     int count() const { return count_; }
@@ -38,6 +38,9 @@ public:
     /// What they are short of, in those units.
     double short_of(const Moment& frame) const;
     double cost() const;
+
+    /// Every frame as it is keyed, loads' offers to neck and arms included.
+    void put_back();
 
     /// How the second difference at one frame follows its neighbours; those that stay as keyed are left out.
     struct Tie {
@@ -65,6 +68,7 @@ public:
 private:
     void offer_smoothly();
     void ask_smoothly();
+    void draw_back();
     void find_moved();
 
     int count_ = 0, variables_ = 0, swivel_base_ = 0, pull_place_ = 0;

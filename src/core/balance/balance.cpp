@@ -6,6 +6,8 @@
 #include <cstdint>
 
 #include "base/hash.h"
+#include "figure/bend.h"
+#include "support/standing.h"
 
 namespace aplomb {
 namespace {
@@ -28,7 +30,7 @@ constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded 
 constexpr double thorough_bend = 12 * degree;
 constexpr int scattered = 12; // starts
 constexpr int most_starts = 64;
-constexpr double scattered_way = 3.0; // at most, of each stiffness
+constexpr double scatter_size = 3.0; // at most, of each stiffness
 
 } // namespace
 
@@ -51,10 +53,11 @@ namespace {
 struct Run {
     const Figure& figure;
     const BodyPlan& plan;
-    const Situation& s;
+    const Key& s;
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
+    Starts starts = Starts::as_needed;
     int tried_count = 0;
     uint64_t tried[most_starts] = {}; // hashes of the starts
 
@@ -65,16 +68,16 @@ struct Run {
 
     void attempt() {
         c.support = make_support(figure, s, options.margin);
-        c.rest = make_rest(figure, plan, s, c.support, options.heft);
+        c.aim = make_aim(figure, plan, s, c.support, options.heft);
         c.before = c.after = s.balance_point;
         c.margin_after = c.support.margin;
         c.other_objective = std::nan("");
-        const Carriage carriage = make_carriage(figure, plan, s, c.rest, options);
+        const Carriage carriage = make_carriage(figure, plan, s, c.aim, options);
         if (is_home_already() && !carriage.asks) return;
         const Stiffness stiffness = make_stiffness(figure, options, carriage);
         reduce(figure, s, stiffness, carriage, bench.group, bench.reduction);
         const Model model(s, bench.reduction);
-        PoseProblem problem({options, figure, model, stiffness, carriage, c.rest}, c.support.bounds,
+        PoseProblem problem({options, figure, model, stiffness, carriage, c.aim}, c.support.bounds,
                             bench.rows, bench.wrench);
         const bool measured = problem.find_start(bench.evaluation[0]);
         Answer best = solve(problem, measured);
@@ -82,7 +85,7 @@ struct Run {
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
         c.stationarity = best.stationarity, c.complementarity = best.complementarity;
-        if (options.amount > 0) name_holders(problem, best); // what is not moved is not held back
+        if (options.amount > 0) find_hold_backs(problem, best); // what is not moved is not held back
         scale_amount(problem, whole(*best.at));
         if (best.stuck) { // the keyed pose stays
             c.status = APLOMB_NOT_CONVERGED;
@@ -95,6 +98,7 @@ struct Run {
         c.changed = true;
         judge(best);
         find_controls(whole(*best.at).state);
+        find_carried(whole(*best.at).state);
     }
 
     Answer solve(PoseProblem& problem, bool measured) {
@@ -121,7 +125,7 @@ struct Run {
     /// In balance and with nothing to bring home: the keyed pose stays bit for bit.
     bool is_home_already() const {
         const bool in_balance = c.support.margin >= c.support.margin_asked;
-        return in_balance && (options.rest == 0 || norm(s.balance_point - c.rest.aim) < at_rest);
+        return in_balance && (options.rest == 0 || norm(s.balance_point - c.aim.rest_point) < at_rest);
     }
 
     // ---- Starts ----
@@ -139,10 +143,11 @@ struct Run {
         run(problem, effort, start, best);
         effort.measured = false;
         ++c.starts;
+        if (starts == Starts::first) return best;
         if (options.thorough) is_new(problem, start);
         bool straight = false;
-        for (int k = 0; k < best.held_count; ++k) {
-            const int row = best.held[k].row;
+        for (int k = 0; k < best.active_count; ++k) {
+            const int row = best.active[k].row;
             straight |= row >= 0 && problem.row(row).kind == RowKind::reach;
         }
         // Out of reach a believable pose near balance is enough.
@@ -223,7 +228,7 @@ struct Run {
             for (int i = 0; i < problem.size(); ++i) {
                 state ^= state << 13, state ^= state >> 7,
                     state ^= state << 17; // G. Marsaglia, xorshift, 2003
-                y[i] = start[i] + scattered_way * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
+                y[i] = start[i] + scatter_size * (static_cast<double>(state >> 11) * 0x1p-52 - 1.0);
             }
             compete(problem, effort, y, best, other);
         }
@@ -351,12 +356,7 @@ struct Run {
     }
 
     /// Of the whole pose that was written.
-    Vec2 balance_point_of_written() {
-        const SituationMemory& w = bench.written;
-        Body body;
-        body.world = w.world, body.centre = w.centre;
-        return balance_point_of_pose(figure, plan, s, {w.translations, w.rotations}, body);
-    }
+    Vec2 balance_point_of_written() { return balance_point_of_pose(figure, plan, s, bench.written); }
 
     // ---- Held limbs ----
 
@@ -489,6 +489,42 @@ struct Run {
                          chest * chest_keyed, chest_keyed);
     }
 
+    /// What of a carry shows beside hips, trunk and neck.
+    void find_carried(const ModelState& state) {
+        const Reduction& r = bench.reduction;
+        const Vec3& up = s.ground.normal;
+        for (int i = 0; i < r.limb_count && c.knee_count < APLOMB_MAX_KNEES; ++i) {
+            const FixedLimb& fixed = r.limb[i];
+            const Limb& limb = figure.limbs[fixed.limb];
+            if (!fixed.bearing || limb.kind != APLOMB_LEG) continue;
+            const Placement* keyed = s.body.world;
+            const TwoSpanState& now = state.limb[i].span;
+            c.knee[c.knee_count++] = {fixed.limb,
+                                      bend_between(keyed[limb.upper].position, keyed[limb.lower].position,
+                                                   keyed[limb.end].position),
+                                      bend_between(now.start, now.middle, now.end)};
+        }
+        if (r.has_level) {
+            const Model model(s, r);
+            const Vec3 lag =
+                model.place(state, r.level.axis) - r.level.axis.keyed - (state.level.place - r.level.place);
+            c.drawn_in = dot(lag, s.ground.fore), c.lowered = dot(lag, up);
+        }
+        for (int i = 0; i < figure.limb_count; ++i) {
+            const Limb& limb = figure.limbs[i];
+            if (limb.kind != APLOMB_ARM || limb.side == APLOMB_SIDE_MIDDLE) continue;
+            const int girdle = figure.joints[limb.upper].carrier;
+            for (int k = 0; k < r.follower_count; ++k) {
+                const Follower& follower = r.follower[k];
+                if (follower.joint != girdle) continue;
+                const Vec3 lever = s.body.world[limb.upper].position - s.body.world[girdle].position;
+                const Vec3 rides = rotate(state.link[follower.link].turn, lever);
+                c.shoulder_drop[limb.side == APLOMB_SIDE_LEFT ? 0 : 1] =
+                    dot(up, rides - rotate(state.follower[k].turn, lever));
+            }
+        }
+    }
+
     /// How a joint's turn against a base changed, in the base's anatomical axes.
     Vec3 against(const Quat& turn, int joint, const Quat& base, const Quat& base_keyed) const {
         const Quat keyed = from_neutral(figure, s, joint);
@@ -504,15 +540,18 @@ struct Run {
                      norm(c.neck) + norm(c.after);
         for (const Vec2& part : c.moved_by)
             all += norm(part);
-        for (int i = 0; i < c.held_count; ++i)
-            all += c.held[i].multiplier;
+        for (int i = 0; i < c.hold_back_count; ++i)
+            all += c.hold_back[i].multiplier;
+        for (int i = 0; i < c.knee_count; ++i)
+            all += c.knee[i].bend;
         for (int i = 0; c.changed && i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
         }
         if (c.changed) all += norm(bench.written.translations[figure.hips]);
         constexpr double kilometre = 1e3;
-        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift)}) {
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift), c.drawn_in,
+                                    c.lowered, c.shoulder_drop[0], c.shoulder_drop[1]}) {
             if (!(std::fabs(length) <= kilometre)) return false;
         }
         return std::isfinite(all);
@@ -521,9 +560,9 @@ struct Run {
     /// The keyed pose, of which nothing more is said than how it stands.
     void stay_keyed() {
         const Support support = c.support;
-        const Rest rest = c.rest;
+        const Aim aim = c.aim;
         c = Correction{};
-        c.support = support, c.rest = rest;
+        c.support = support, c.aim = aim;
         c.status = APLOMB_NOT_CONVERGED;
         c.before = c.after = s.balance_point;
         c.margin_after = support.margin;
@@ -531,19 +570,19 @@ struct Run {
         c.other_objective = std::nan("");
     }
 
-    void name_holders(const PoseProblem& problem, const Answer& answer) {
-        for (int k = 0; k < answer.held_count && c.held_count < APLOMB_MAX_HOLD_BACKS; ++k) {
-            const Held& held = answer.held[k];
-            if (held.row >= 0 && problem.is_support(held.row)) continue;
-            const int variable = -1 - held.row;
+    void find_hold_backs(const PoseProblem& problem, const Answer& answer) {
+        for (int k = 0; k < answer.active_count && c.hold_back_count < APLOMB_MAX_HOLD_BACKS; ++k) {
+            const Active& active = answer.active[k];
+            if (active.row >= 0 && problem.is_support(active.row)) continue;
+            const int variable = -1 - active.row;
             const bool pull =
-                held.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
+                active.row < 0 && bench.reduction.has_level && variable == bench.reduction.level.pull;
             if (pull && answer.at->y[variable] <= problem.lowest()[variable]) continue; // not drawn in
-            Correction::HeldBy& by = c.held[c.held_count++];
+            Correction::HoldBack& by = c.hold_back[c.hold_back_count++];
             by = {};
-            by.multiplier = std::fabs(held.multiplier);
-            if (held.row >= 0) {
-                by.row = problem.row(held.row);
+            by.multiplier = std::fabs(active.multiplier);
+            if (active.row >= 0) {
+                by.row = problem.row(active.row);
                 by.axis = by.row.axis;
                 const bool limb = by.row.kind != RowKind::chest && by.row.kind != RowKind::hips;
                 if (limb) by.limb = bench.reduction.limb[by.row.index].limb;
@@ -563,24 +602,24 @@ struct Run {
 
 } // namespace
 
-void correct(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-             const aplomb_options& options, Workbench& bench, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.go();
+void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+             Workbench& bench, Correction& correction, Starts starts) {
+    Run{figure, plan, key, options, bench, correction, starts}.go();
 }
 
-void name_holders(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                  const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                  const Answer& answer, Correction& correction) {
-    Run{figure, plan, situation, options, bench, correction}.name_holders(problem, answer);
+void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,
+                     const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
+                     const Answer& answer, Correction& correction) {
+    Run{figure, plan, key, options, bench, correction}.find_hold_backs(problem, answer);
 }
 
-void account_for(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                 const aplomb_options& options, Workbench& bench, const PoseProblem& problem,
-                 const Answer& answer, Correction& correction) {
-    Run run{figure, plan, situation, options, bench, correction};
+void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+                 Workbench& bench, const PoseProblem& problem, const Answer& answer, Correction& correction) {
+    Run run{figure, plan, key, options, bench, correction};
     run.account(problem, answer);
     run.share_out_rest();
     run.find_controls(whole(*answer.at).state);
+    run.find_carried(whole(*answer.at).state);
 }
 
 } // namespace aplomb

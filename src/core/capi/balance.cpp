@@ -29,8 +29,8 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.objective = c.objective, r.other_objective = c.other_objective;
     r.slack = c.slack, r.violation = c.violation;
     r.stationarity = c.stationarity, r.complementarity = c.complementarity;
-    put_point(r.home, figure, ground, c.rest.home);
-    put_point(r.rest_point, figure, ground, c.rest.aim);
+    put_point(r.home, figure, ground, c.aim.home);
+    put_point(r.rest_point, figure, ground, c.aim.rest_point);
     r.margin_before = c.support.margin / unit, r.margin_after = c.margin_after / unit;
     r.margin_asked = c.support.margin_asked / unit;
     put_way(r.moved, figure, ground, c.after - c.before);
@@ -40,7 +40,7 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     put(r.controls.hips_turn, c.hips_turn);
     put(r.controls.chest, c.chest);
     put(r.controls.neck, c.neck);
-    r.hold_back_count = c.held_count;
+    r.hold_back_count = c.hold_back_count;
     r.trust = c.trust;
     r.lag = c.lag / unit;
     r.evaluations = c.evaluations, r.cut_short = c.cut_short;
@@ -48,9 +48,15 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.gave_way_count = c.gave_way_count;
     for (int k = 0; k < c.gave_way_count; ++k)
         r.gave_way[k] = {c.gave_way[k].limb, 0, c.gave_way[k].place, c.gave_way[k].attitude};
-    for (int k = 0; k < c.held_count; ++k) {
-        name_hold_back(figure, c.held[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
-        r.hold_backs[k].multiplier = c.held[k].multiplier;
+    r.knee_count = c.knee_count;
+    for (int k = 0; k < c.knee_count; ++k)
+        r.knees[k] = {c.knee[k].limb, 0, c.knee[k].keyed, c.knee[k].bend};
+    r.drawn_in = c.drawn_in / unit, r.lowered = c.lowered / unit;
+    for (int k = 0; k < 2; ++k)
+        r.shoulders[k] = c.shoulder_drop[k] / unit;
+    for (int k = 0; k < c.hold_back_count; ++k) {
+        name_hold_back(figure, c.hold_back[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
+        r.hold_backs[k].multiplier = c.hold_back[k].multiplier;
     }
     return r;
 }
@@ -58,7 +64,7 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
 template<class T>
 void put_corrected(const aplomb_solver& solver, const Correction& correction, const aplomb_situation& given,
                    void* translations, void* rotations) {
-    const SituationMemory& written = solver.bench.written;
+    const PoseRoom& written = solver.bench.written;
     put_pose(*solver.figure, correction.changed ? &correction.joints : nullptr, written.translations,
              written.rotations, static_cast<const T*>(given.translations),
              static_cast<const T*>(given.rotations), static_cast<T*>(translations),
@@ -90,14 +96,14 @@ aplomb_status read_options(const Call& call, aplomb_options& options) {
     return check_options(options, call.error);
 }
 
-aplomb_status write_out(const Call& call, const aplomb_situation& given, const Situation& situation,
+aplomb_status write_out(const Call& call, const aplomb_situation& given, const Key& key,
                         const Correction& correction) {
     aplomb_solver& solver = *call.solver;
     if (given.floats)
         put_corrected<float>(solver, correction, given, call.translations, call.rotations);
     else
         put_corrected<double>(solver, correction, given, call.translations, call.rotations);
-    if (call.result) write_struct(call.result, public_result(*solver.figure, situation.ground, correction));
+    if (call.result) write_struct(call.result, public_result(*solver.figure, key.ground, correction));
     return correction.status;
 }
 
@@ -119,11 +125,10 @@ aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situation* situ
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     aplomb_options o;
     if (const auto s = read_options(call, o)) return s;
-    Situation brought;
-    if (const auto s = make_situation(*solver->figure, solver->plan, given, solver->memory, brought, error))
-        return s;
-    if (const auto s = check_correctable(*solver->figure, brought.stance, error)) return s;
+    Key key;
+    if (const auto s = bring_key(*solver->figure, solver->plan, given, solver->keyed, key, error)) return s;
+    if (const auto s = check_correctable(*solver->figure, key.stance, error)) return s;
     Correction correction;
-    correct(*solver->figure, solver->plan, brought, o, solver->bench, correction);
-    return write_out(call, given, brought, correction);
+    correct(*solver->figure, solver->plan, key, o, solver->bench, correction);
+    return write_out(call, given, key, correction);
 }

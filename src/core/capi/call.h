@@ -20,7 +20,7 @@ aplomb_status check_call(const Call& call);
 /// After check_call.
 aplomb_status read_options(const Call& call, aplomb_options& options);
 /// Writes pose and result, and returns the correction's status.
-aplomb_status write_out(const Call& call, const aplomb_situation& given, const Situation& situation,
+aplomb_status write_out(const Call& call, const aplomb_situation& given, const Key& key,
                         const Correction& correction);
 
 } // namespace aplomb

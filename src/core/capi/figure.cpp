@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // aplomb_figure_*: creating a figure and asking it about itself.
-#include "figure/figure.h"
+#include "base/block.h"
+#include "capi/handles.h"
 
 #include "base/structs.h"
 #include "figure/build.h"
@@ -104,7 +105,12 @@ aplomb_status aplomb_figure_create(const aplomb_figure_desc* desc, const aplomb_
     *figure = nullptr;
     if (const auto s = check_struct(desc, "desc", error)) return s;
     if (const auto s = check_allocator(allocator, error)) return s;
-    return build_figure(read_struct(desc, default_description()), allocator, figure, error);
+    const auto take = [](Layout& layout) -> Figure* { return layout.take<aplomb_figure>(1); };
+    Figure* built = nullptr;
+    const aplomb_status status =
+        build_figure(read_struct(desc, default_description()), allocator, take, &built, error);
+    *figure = static_cast<aplomb_figure*>(built);
+    return status;
 }
 
 void aplomb_figure_destroy(aplomb_figure* figure) {

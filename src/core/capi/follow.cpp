@@ -7,10 +7,12 @@
 #include <cstdio>
 #include <cstring>
 
+#include "base/block.h"
 #include "base/check.h"
 #include "base/exponential.h"
 #include "base/structs.h"
 #include "base/trig.h"
+#include "capi/handles.h"
 #include "follow/chains.h"
 #include "follow/loop.h"
 #include "follow/state.h"
@@ -249,7 +251,12 @@ aplomb_status aplomb_follow_create(const aplomb_figure* figure, const aplomb_fol
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (const auto s = check_struct(desc, "desc", error)) return s;
     if (const auto s = check_allocator(allocator, error)) return s;
-    return make_follow(*figure, read_struct(desc, default_desc()), allocator, follow, error);
+    const auto take = [](Layout& layout) -> Follow* { return layout.take<aplomb_follow>(1); };
+    Follow* made = nullptr;
+    const aplomb_status status =
+        make_follow(*figure, read_struct(desc, default_desc()), allocator, take, &made, error);
+    *follow = static_cast<aplomb_follow*>(made);
+    return status;
 }
 
 void aplomb_follow_destroy(aplomb_follow* follow) {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Static texts: version, build, statuses, roles and sides.
+#include "capi/handles.h"
 #include "figure/words.h"
 
 #define APLOMB_TEXT_OF(number) #number

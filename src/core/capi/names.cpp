@@ -28,33 +28,33 @@ const char* end_word(aplomb_limb_kind kind) {
     return kind == APLOMB_ARM ? "hand" : kind == APLOMB_FORE_LEG ? "fore foot" : "foot";
 }
 
-void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* text, size_t size) {
-    if (held.hips) {
-        snprintf(text, size, "the pelvis, %s as far as it may", axis_word(pelvis, held.axis));
+void name_hold_back(const Figure& figure, const Correction::HoldBack& by, char* text, size_t size) {
+    if (by.hips) {
+        snprintf(text, size, "the pelvis, %s as far as it may", axis_word(pelvis, by.axis));
         return;
     }
-    if (held.pull) {
+    if (by.pull) {
         snprintf(text, size, "the load, drawn in as far as it may");
         return;
     }
-    if (held.lean >= 0) {
-        const Joint& joint = figure.joints[held.lean];
+    if (by.lean >= 0) {
+        const Joint& joint = figure.joints[by.lean];
         if (joint.name[0])
             snprintf(text, size, "the spine at %.28s, %s as far as it goes", joint.name,
-                     axis_word(trunk, held.axis));
+                     axis_word(trunk, by.axis));
         else
-            snprintf(text, size, "the spine, %s as far as it goes", axis_word(trunk, held.axis));
+            snprintf(text, size, "the spine, %s as far as it goes", axis_word(trunk, by.axis));
         return;
     }
-    if (held.limb < 0) {
+    if (by.limb < 0) {
         snprintf(text, size, "%s",
-                 held.row.kind == RowKind::chest ? "the trunk, turned as far as it may"
-                                                 : "the hips, shifted as far as they may");
+                 by.row.kind == RowKind::chest ? "the trunk, turned as far as it may"
+                                               : "the hips, shifted as far as they may");
         return;
     }
-    const Limb& limb = figure.limbs[held.limb];
+    const Limb& limb = figure.limbs[by.limb];
     const char* side = aplomb_side_text(limb.side);
-    switch (held.row.kind) {
+    switch (by.row.kind) {
     case RowKind::reach:
         snprintf(text, size, "the %s %s, straight", side, joint_word(limb.kind, 1));
         break;
@@ -63,11 +63,11 @@ void name_hold_back(const Figure& figure, const Correction::HeldBy& held, char* 
         break;
     case RowKind::start_limit:
         snprintf(text, size, "the %s %s, %s as far as it goes", side, joint_word(limb.kind, 0),
-                 axis_word(limb_joint, held.axis));
+                 axis_word(limb_joint, by.axis));
         break;
     default:
         snprintf(text, size, "the %s %s, %s as far as it goes", side, joint_word(limb.kind, 2),
-                 axis_word(limb_joint, held.axis));
+                 axis_word(limb_joint, by.axis));
         break;
     }
 }

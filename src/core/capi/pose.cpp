@@ -7,6 +7,7 @@
 
 #include "base/check.h"
 #include "base/error.h"
+#include "capi/handles.h"
 #include "figure/frame.h"
 
 using namespace aplomb;

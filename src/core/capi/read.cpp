@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // aplomb_read*, and what a situation is made of.
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstring>
@@ -11,6 +12,7 @@
 #include "figure/frame.h"
 #include "pose/options.h"
 #include "reading/reading.h"
+#include "support/standing.h"
 
 using namespace aplomb;
 
@@ -37,24 +39,34 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     return check_struct(reading, "reading", error);
 }
 
+aplomb_contact contact_out(const AskedContact& asked) {
+    aplomb_contact contact{};
+    contact.limb = asked.limb;
+    contact.joint = asked.joint;
+    contact.hold = asked.hold;
+    contact.footing = asked.footing;
+    contact.ride = asked.ride == APLOMB_RIDE_HIP ? APLOMB_RIDE_HIP : APLOMB_RIDE_USUAL;
+    contact.bearing = asked.bearing, contact.share = asked.share, contact.friction = asked.friction;
+    return contact;
+}
+
 /// A keyed moment and where its weight belongs.
 struct Belongs {
-    Situation situation;
+    Key key;
     Support support;
     Area zone;
-    Rest rest;
+    Aim aim;
 };
 
-aplomb_status bring_key(aplomb_solver& solver, const aplomb_situation* situation,
-                        const aplomb_options* options, Belongs& belongs, aplomb_error* error) {
+aplomb_status bring_moment(aplomb_solver& solver, const aplomb_situation* situation,
+                           const aplomb_options* options, Belongs& belongs, aplomb_error* error) {
     const aplomb_situation given = read_struct(situation, aplomb_situation{});
     const Figure& figure = *solver.figure;
-    if (const auto s = make_situation(figure, solver.plan, given, solver.memory, belongs.situation, error))
-        return s;
-    belongs.support = make_support(figure, belongs.situation, asked(options, &aplomb_options::margin));
-    belongs.zone = make_zone(figure, belongs.situation);
-    belongs.rest = make_rest(figure, solver.plan, belongs.situation, belongs.support,
-                             asked(options, &aplomb_options::heft));
+    if (const auto s = bring_key(figure, solver.plan, given, solver.keyed, belongs.key, error)) return s;
+    belongs.support = make_support(figure, belongs.key, asked(options, &aplomb_options::margin));
+    belongs.zone = make_zone(figure, belongs.key);
+    belongs.aim =
+        make_aim(figure, solver.plan, belongs.key, belongs.support, asked(options, &aplomb_options::heft));
     return APLOMB_OK;
 }
 
@@ -84,7 +96,7 @@ void aplomb_reading_init(aplomb_reading* reading, size_t size) {
 }
 
 aplomb_contact aplomb_contact_make(int32_t limb, aplomb_hold hold) {
-    return usual_contact(limb, hold);
+    return contact_out(usual_contact(limb, hold));
 }
 
 aplomb_load aplomb_load_make(double mass, int32_t holder) {
@@ -127,7 +139,10 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
     if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
-    return default_contacts(*figure, translations, rotations, contacts);
+    AskedContact shown[APLOMB_MAX_CONTACTS];
+    const int count = default_contacts(*figure, translations, rotations, shown);
+    std::transform(shown, shown + count, contacts, contact_out);
+    return count;
 }
 
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
@@ -136,9 +151,9 @@ aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situati
     const InUse used(*solver);
     if (used.by_another()) return refuse_shared(error);
     Belongs to;
-    if (const auto s = bring_key(*solver, situation, options, to, error)) return s;
-    write_struct(reading, make_reading(*solver->figure, solver->plan, to.situation, to.support, to.zone,
-                                       to.rest, false));
+    if (const auto s = bring_moment(*solver, situation, options, to, error)) return s;
+    write_struct(reading,
+                 make_reading(*solver->figure, solver->plan, to.key, to.support, to.zone, to.aim, false));
     return APLOMB_OK;
 }
 
@@ -151,27 +166,22 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
     const InUse used(*solver);
     if (used.by_another()) return refuse_shared(error);
     Belongs belongs;
-    if (const auto s = bring_key(*solver, situation, options, belongs, error)) return s;
-    Situation& moment = belongs.situation;
-    Rest& rest = belongs.rest;
+    if (const auto s = bring_moment(*solver, situation, options, belongs, error)) return s;
+    Key& key = belongs.key;
+    Aim& aim = belongs.aim;
     const aplomb_result made = read_struct(result, aplomb_result{});
-    if (const auto s = point_in(*solver->figure, moment.ground, made.home, "home", rest.home, error))
-        return s;
+    if (const auto s = point_in(*solver->figure, key.ground, made.home, "home", aim.home, error)) return s;
     if (const auto s =
-            point_in(*solver->figure, moment.ground, made.rest_point, "rest_point", rest.aim, error))
+            point_in(*solver->figure, key.ground, made.rest_point, "rest_point", aim.rest_point, error))
         return s;
 
-    const SituationMemory& to = solver->bench.written;
+    const PoseRoom& room = solver->bench.written;
     const Figure& figure = *solver->figure;
     const bool floats = read_struct(situation, aplomb_situation{}).floats != 0;
     if (const auto s =
-            pose_in(figure, {translations, rotations, floats}, to.translations, to.rotations, error))
+            pose_in(figure, {translations, rotations, floats}, room.translations, room.rotations, error))
         return s;
-    moment.body.world = to.world;
-    moment.body.centre = to.centre;
-    repose(figure, solver->plan, {to.translations, to.rotations}, moment);
-    if (const auto s = check_balance_points(moment, error)) return s;
-    write_struct(reading,
-                 make_reading(figure, solver->plan, moment, belongs.support, belongs.zone, rest, true));
+    if (const Unmeasured far = repose(figure, solver->plan, room, key)) return tell(figure, far, error);
+    write_struct(reading, make_reading(figure, solver->plan, key, belongs.support, belongs.zone, aim, true));
     return APLOMB_OK;
 }

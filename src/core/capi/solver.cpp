@@ -18,7 +18,7 @@ void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
     solver.plan.trunk = layout.take<uint8_t>(joints);
     solver.plan.needed = layout.take<int32_t>(joints);
     solver.plan.is_needed = layout.take<uint8_t>(joints);
-    solver.memory.lay_out(layout, joints);
+    solver.keyed.lay_out(layout, joints);
     lay_out(layout, figure, solver.bench);
 }
 

@@ -7,13 +7,14 @@
 
 #include "balance/balance.h"
 #include "base/error.h"
+#include "capi/handles.h"
 
 struct aplomb_solver {
     aplomb_allocator allocator{};
     size_t block_size = 0;
-    const aplomb_figure* figure = nullptr;
+    const aplomb::Figure* figure = nullptr;
     aplomb::BodyPlan plan;
-    aplomb::SituationMemory memory{}; // the keyed pose
+    aplomb::PoseRoom keyed{};
     aplomb::Workbench bench;
     uint32_t figure_check = 0; // of states of aplomb_step
     std::atomic<bool> in_use{false};

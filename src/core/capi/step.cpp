@@ -81,6 +81,7 @@ aplomb_status read_frame(const aplomb_frame* given, aplomb_frame& frame, aplomb_
 struct Stepping {
     const Call& call;
     const aplomb_situation& given;
+    const Ask& ask;
     const aplomb_options& options;
     const aplomb_pace& pace;
     const aplomb_frame& frame;
@@ -92,12 +93,14 @@ struct Stepping {
     aplomb_status go(aplomb_step_state& state) {
         aplomb_solver& solver = *call.solver;
         if (const auto s = recall(solver.figure_check, state, memory, call.error)) return s;
-        Situation now;
-        if (const auto s = bring_pose(figure(), solver.plan, given, solver.memory, now, call.error)) return s;
+        if (const auto s = bring_pose(figure(), given, solver.keyed, call.error)) return s;
+        Key now;
+        if (const auto falls = measure_pose(figure(), solver.plan, ask, solver.keyed, now))
+            return tell(figure(), falls, call.error);
         set_clock(now);
         double stride = 0;
         if (const auto s = stand(now, stride)) return s;
-        if (const auto s = bring_carried(figure(), given, now, call.error)) return s;
+        if (const auto wrong = measure_carried(figure(), ask, now)) return tell(figure(), wrong, call.error);
         Ahead ahead;
         if (frame.ahead_translations) {
             aplomb_error told{};
@@ -114,7 +117,7 @@ struct Stepping {
         return status;
     }
 
-    void set_clock(const Situation& now) {
+    void set_clock(const Key& now) {
         const double leg = figure().leg_length;
         clock.seconds = frame.seconds < shortest_frame ? 0.0 : std::min(frame.seconds, longest_frame);
         clock.scale = std::sqrt(leg / usual_leg);
@@ -127,16 +130,11 @@ struct Stepping {
         remember_body(figure(), clock, now, memory);
     }
 
-    aplomb_status stand(Situation& now, double& stride) {
-        aplomb_contact shown[APLOMB_MAX_CONTACTS];
-        const int shown_count =
-            given.contacts ? 0 : default_contacts(figure(), now.body.world, now.ground.normal, shown);
-        if (const auto s = make_stance(
-                figure(), now.body.world, now.ground.normal, given.contacts ? given.contacts : shown,
-                given.contacts ? given.contact_count : shown_count, now.stance, call.error))
-            return s;
+    aplomb_status stand(Key& now, double& stride) {
+        make_stance(figure(), ask, now);
         if (const auto s = check_correctable(figure(), now.stance, call.error)) return s;
-        stride = take_stance(figure(), clock, given.contacts, given.contact_count, memory, now);
+        stride = take_stance(figure(), clock, ask.gives_contacts ? ask.contact : nullptr, ask.contact_count,
+                             memory, now);
         return APLOMB_OK;
     }
 
@@ -144,21 +142,23 @@ struct Stepping {
         aplomb_solver& solver = *call.solver;
         aplomb_situation then = given;
         then.translations = frame.ahead_translations, then.rotations = frame.ahead_rotations;
-        Situation shown;
-        if (const auto s = bring_pose(figure(), solver.plan, then, solver.bench.written, shown, &told))
-            return s;
+        const PoseRoom& room = solver.bench.written;
+        if (const auto s = bring_pose(figure(), then, room, &told)) return s;
+        Key shown;
+        if (const auto falls = measure_pose(figure(), solver.plan, ask, room, shown))
+            return tell(figure(), falls, &told);
         if (clock.anew) // of a first frame nothing else says how it moves
             memory.velocity = (centre_of(figure(), shown.body) - memory.centre) /
                               std::max(frame.ahead_seconds, shortest_ahead);
-        aplomb_contact found[APLOMB_MAX_CONTACTS];
-        const aplomb_contact* contacts = frame.ahead_contacts ? frame.ahead_contacts : found;
-        const int count = frame.ahead_contacts
-                              ? frame.ahead_contact_count
-                              : contacts_ahead(figure(), clock, memory, shown, frame.ahead_seconds, found);
-        if (const auto s = make_stance(figure(), shown.body.world, shown.ground.normal, contacts, count,
-                                       shown.stance, &told))
+        AskedContact contacts[APLOMB_MAX_CONTACTS];
+        int count = frame.ahead_contact_count;
+        if (!frame.ahead_contacts)
+            count = contacts_ahead(figure(), clock, memory, shown, frame.ahead_seconds, contacts);
+        else if (const auto s =
+                     check_contacts(figure(), ask.normal, frame.ahead_contacts, count, contacts, &told))
             return s;
-        if (const auto s = bring_carried(figure(), then, shown, &told)) return s;
+        make_stance(figure(), shown.body.world, contacts, count, shown.stance);
+        if (const auto wrong = measure_carried(figure(), ask, shown)) return tell(figure(), wrong, &told);
         ahead.seconds = std::max(frame.ahead_seconds, shortest_ahead);
         ahead.need = need_ahead(figure(), solver.plan, options, clock, memory, shown);
         return APLOMB_OK;
@@ -191,5 +191,7 @@ aplomb_status aplomb_step(aplomb_solver* solver, aplomb_step_state* state, const
     aplomb_situation given = read_struct(situation, aplomb_situation{});
     for (int i = 0; i < 3; ++i) // motion is the loop's own
         given.com_acceleration[i] = given.angular_momentum_rate[i] = 0;
-    return Stepping{call, given, o, p, f}.go(*state);
+    Ask ask;
+    if (const auto s = check_ask(*solver->figure, given, ask, error)) return s;
+    return Stepping{call, given, ask, o, p, f}.go(*state);
 }

@@ -28,7 +28,7 @@ void let_out(const CarryInput& in, int i, const Vec3& ahead, Carriage& c) {
 }
 
 void let_hang(const CarryInput& in, int i, int k, Carriage& c) {
-    const Situation& s = in.situation;
+    const Key& s = in.key;
     const Load& load = s.load[k];
     const Ground& g = s.ground;
     const Measures& m = in.m;
@@ -53,7 +53,7 @@ void let_hang(const CarryInput& in, int i, int k, Carriage& c) {
 } // namespace
 
 void add_arms(const CarryInput& in, Carriage& c) {
-    const Situation& s = in.situation;
+    const Key& s = in.key;
     const Vec3 ahead = rotate(from_neutral(in.figure, s, in.figure.chest), Vec3{0, 0, 1});
     for (int i = 0; i < in.figure.limb_count; ++i) {
         const ArmMeasure& arm = in.m.arm[i];

@@ -5,10 +5,10 @@
 
 namespace aplomb {
 
-Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                       const Rest& rest, const aplomb_options& options) {
-    const Measures m = measure_carry(figure, situation, rest);
-    const CarryInput in{figure, plan, situation, m, options, options.heft};
+Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Aim& aim,
+                       const aplomb_options& options) {
+    const Measures m = measure_carry(figure, key, aim);
+    const CarryInput in{figure, plan, key, m, options, options.heft};
     Carriage c;
     c.asks = in.heft > 0 && m.part > 0;
     add_ride(in, c);

@@ -22,7 +22,9 @@ struct ArmOffer {
 };
 
 struct LevelOffer {
-    double sink = 0;         // metres
+    double sink = 0; // metres
+    double ride =
+        1; // part of what it rides along; 0: it and the hands that hold it stay where they are keyed
     double pull = 0;         // standard deviation of how far it is drawn in, metres; 0: not at all
     Vec3 half_size{0, 0, 0}; // left, up, fore
     Vec3 centre;             // world
@@ -40,14 +42,15 @@ struct Carriage {
     // What standard deviations are multiplied with.
     double hips_fore = 1, pelvis_pitch = 1, pelvis_roll = 1, spine_bend = 1;
     double away = 0; // how much the chest must not lean to a side, and to which: positive, the left
-    double ride[max_limbs] = {}; // part of the hip joint's way that a lifted foot goes along
+    double ride[max_limbs] = {};       // part of the hip joint's way that a lifted foot goes along
+    double with_chest[max_limbs] = {}; // part of the chest's motion that a held hand goes along
     ArmOffer arm[max_limbs];
     double neck = 0;      // part of the chest's turn that neck and head give back
     double neck_lean = 0; // of neck and head, positive lifts the left
     LevelOffer level;
 };
 
-Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Situation& situation,
-                       const Rest& rest, const aplomb_options& options);
+Carriage make_carriage(const Figure& figure, const BodyPlan& plan, const Key& key, const Aim& aim,
+                       const aplomb_options& options);
 
 } // namespace aplomb

@@ -8,7 +8,7 @@ namespace aplomb {
 void add_level(const CarryInput& in, Carriage& c) {
     const Measures& m = in.m;
     if (m.level[0] < 0) return;
-    const Situation& s = in.situation;
+    const Key& s = in.key;
     LevelOffer& level = c.level;
     level.limb[0] = m.level[0], level.limb[1] = m.level[1];
     double mass = 0;

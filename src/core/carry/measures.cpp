@@ -4,13 +4,12 @@
 namespace aplomb {
 namespace {
 
-constexpr double most_part = 1.25;       // a body carries no more than this without looking a cartoon: by eye
-constexpr double aside_width = 0.005;    // of the leg
-constexpr double one_sided_width = 0.05; // of the body's mass
+constexpr double aside_width = 0.005;                              // of the leg
+constexpr double one_sided_width = 0.05;                           // of the body's mass
 constexpr double hang_from = 25 * degree, hang_over = 40 * degree; // from plumb
 constexpr double ahead_over = 0.2;                                 // of the leg
 
-void measure_legs(const Figure& figure, const Situation& s, Measures& m) {
+void measure_legs(const Figure& figure, const Key& s, Measures& m) {
     int legs = 0;
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
@@ -32,7 +31,7 @@ void measure_legs(const Figure& figure, const Situation& s, Measures& m) {
     m.lift = std::fabs(m.stand);
 }
 
-void measure_loads(const Figure& figure, const Situation& s, Measures& m) {
+void measure_loads(const Figure& figure, const Key& s, Measures& m) {
     double mass = 0, front = 0, moment = 0;
     for (int k = 0; k < s.load_count; ++k) {
         const Load& load = s.load[k];
@@ -61,7 +60,7 @@ void measure_loads(const Figure& figure, const Situation& s, Measures& m) {
     m.one_sided = moment / std::sqrt(moment * moment + one_sided_width * one_sided_width);
 }
 
-void measure_arms(const Figure& figure, const Situation& s, Measures& m) {
+void measure_arms(const Figure& figure, const Key& s, Measures& m) {
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
         if (limb.kind != APLOMB_ARM) continue;
@@ -74,14 +73,20 @@ void measure_arms(const Figure& figure, const Situation& s, Measures& m) {
 
 } // namespace
 
-Measures measure_carry(const Figure& figure, const Situation& s, const Rest& rest) {
+double thigh_ahead(const Figure& figure, const Key& s, int leg) {
+    const Limb& limb = figure.limbs[leg];
+    const Vec3 thigh = s.body.world[limb.lower].position - s.body.world[limb.upper].position;
+    return arctan2(dot(thigh, s.ground.fore), -dot(thigh, s.ground.normal));
+}
+
+Measures measure_carry(const Figure& figure, const Key& s, const Aim& aim) {
     Measures m;
     m.body = figure.total_mass, m.leg = figure.leg_length;
     measure_legs(figure, s, m);
     measure_arms(figure, s, m);
     measure_loads(figure, s, m);
-    m.counter = rest.countered - s.balance_point;
-    m.phi = rest.phi;
+    m.counter = aim.countered - s.balance_point;
+    m.phi = aim.phi;
     m.aside = smooth_size(m.counter.left / m.leg, aside_width);
     return m;
 }

@@ -4,7 +4,8 @@
 #pragma once
 
 #include "base/smooth.h"
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -12,6 +13,9 @@ namespace aplomb {
 inline double sign_of(aplomb_side side) {
     return side == APLOMB_SIDE_LEFT ? 1 : side == APLOMB_SIDE_RIGHT ? -1 : 0;
 }
+
+inline constexpr double most_part =
+    1.25; // a body carries no more than this without looking a cartoon: by eye
 
 struct ArmMeasure {
     double part = 0;      // of the body's mass that this hand carries alone
@@ -39,6 +43,9 @@ struct Measures {
     int level[2] = {-1, -1}; // the limbs whose hands carry loads between them
 };
 
-Measures measure_carry(const Figure& figure, const Situation& situation, const Rest& rest);
+/// How far a leg's thigh is ahead of plumb, radians.
+double thigh_ahead(const Figure& figure, const Key& key, int leg);
+
+Measures measure_carry(const Figure& figure, const Key& key, const Aim& aim);
 
 } // namespace aplomb

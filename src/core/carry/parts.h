@@ -10,7 +10,7 @@ namespace aplomb {
 struct CarryInput {
     const Figure& figure;
     const BodyPlan& plan;
-    const Situation& situation;
+    const Key& key;
     const Measures& m;
     const aplomb_options& options;
     double heft;

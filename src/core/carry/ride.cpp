@@ -6,7 +6,7 @@
 namespace aplomb {
 
 void add_ride(const CarryInput& in, Carriage& c) {
-    const Situation& s = in.situation;
+    const Key& s = in.key;
     for (int i = 0; i < in.figure.limb_count; ++i) {
         if (s.stance.ride[i] != APLOMB_RIDE_HIP) continue;
         const Limb& limb = in.figure.limbs[i];

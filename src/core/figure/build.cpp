@@ -37,9 +37,11 @@ size_t names_size(const aplomb_figure_desc& desc) {
     return size;
 }
 
-Parts lay_out(Layout& layout, const aplomb_figure_desc& desc) {
+using Take = Figure* (*)(Layout&);
+
+Parts lay_out(Layout& layout, const aplomb_figure_desc& desc, Take take) {
     Parts parts;
-    parts.figure = layout.take<Figure>(1);
+    parts.figure = take(layout);
     parts.joints = layout.take<Joint>(static_cast<size_t>(desc.joint_count));
     parts.order = layout.take<int32_t>(static_cast<size_t>(desc.joint_count));
     parts.remarks = layout.take<Remark>(remark_capacity);
@@ -173,13 +175,13 @@ void Draft::add_remark(aplomb_doubt kind, const char* format, va_list values) {
     remark_used += static_cast<size_t>(length) + 1;
 }
 
-aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocator* allocator, Figure** figure,
-                           aplomb_error* error) {
+aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocator* allocator, Take take,
+                           Figure** figure, aplomb_error* error) {
     *figure = nullptr;
     if (const auto s = check_description(desc, error)) return s;
 
     Layout measure, measure_scratch;
-    lay_out(measure, desc);
+    lay_out(measure, desc, take);
     lay_out_room(measure_scratch, desc);
     const aplomb_allocator source = allocator_or_default(allocator);
     void* block = source.allocate(measure.used(), block_alignment, source.user);
@@ -191,7 +193,7 @@ aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocato
     }
 
     Layout layout(block), scratch_layout(scratch_block);
-    const Parts parts = lay_out(layout, desc);
+    const Parts parts = lay_out(layout, desc, take);
     parts.figure->allocator = source;
     parts.figure->block_size = measure.used();
     const aplomb_status status = fill(desc, parts, lay_out_room(scratch_layout, desc), error);

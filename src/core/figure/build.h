@@ -7,8 +7,11 @@
 
 namespace aplomb {
 
-aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocator* allocator, Figure** figure,
-                           aplomb_error* error);
+class Layout;
+
+/// `take` takes the room for the figure, which may be a part of something larger.
+aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocator* allocator,
+                           Figure* (*take)(Layout&), Figure** figure, aplomb_error* error);
 void destroy_figure(Figure* figure);
 
 } // namespace aplomb

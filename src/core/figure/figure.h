@@ -98,16 +98,14 @@ struct Frame {
     bool left_handed = false;
 };
 
-} // namespace aplomb
-
-/// The public handle is the figure itself. Its arrays live in the same block of memory.
-struct aplomb_figure {
+/// Its arrays live in the same block of memory.
+struct Figure {
     aplomb_allocator allocator{};
     size_t block_size = 0;
 
-    aplomb::Frame frame;
+    Frame frame;
     int32_t joint_count = 0;
-    aplomb::Joint* joints = nullptr;
+    Joint* joints = nullptr;
     int32_t* order =
         nullptr; // all joints, carriers before what they carry; by index where carriers are parents
     int32_t apart_count = 0; // joints whose carrier is not their parent
@@ -116,9 +114,9 @@ struct aplomb_figure {
     int32_t chest = -1; // the last spine joint; the hips where there is none
     int32_t head = -1;
     int32_t spine_count = 0, neck_count = 0, limb_count = 0;
-    aplomb::LeanJoint spine[aplomb::max_lean_joints];
-    aplomb::LeanJoint neck[aplomb::max_lean_joints];
-    aplomb::Limb limbs[aplomb::max_limbs];
+    LeanJoint spine[max_lean_joints];
+    LeanJoint neck[max_lean_joints];
+    Limb limbs[max_limbs];
 
     double total_mass = 0;
     double stature = 0;     // ground to crown in the neutral
@@ -126,12 +124,8 @@ struct aplomb_figure {
     double sole_length = 0; // mean of the soles'
     const char* mass_source = "";
     int32_t remark_count = 0;
-    aplomb::Remark* remarks = nullptr;
+    Remark* remarks = nullptr;
 };
-
-namespace aplomb {
-
-using Figure = ::aplomb_figure;
 
 /// A pose in metres and anatomical axes: one translation and one unit rotation per joint.
 struct PoseView {

@@ -32,10 +32,10 @@ Mat3 offset_inertia(double mass, const Vec3& off) {
     return (Mat3::identity() * dot(off, off) - Mat3::outer(off, off)) * mass;
 }
 
-Lump joined(const Lump& a, const Lump& b) {
+RigidBody joined(const RigidBody& a, const RigidBody& b) {
     if (b.mass <= 0) return a;
     if (a.mass <= 0) return b;
-    Lump sum;
+    RigidBody sum;
     sum.mass = a.mass + b.mass;
     sum.centre = (a.centre * a.mass + b.centre * b.mass) / sum.mass;
     sum.inertia = a.inertia + b.inertia + offset_inertia(a.mass, a.centre - sum.centre) +
@@ -91,7 +91,7 @@ private:
     /// Each joint's own segment and all that hangs on it beside the chain, then everything below.
     void lump_figure() {
         for (int32_t k = 0; k < n_; ++k)
-            w_.below[k] = Lump{};
+            w_.below[k] = RigidBody{};
         for (int32_t j = chain_.joints[0].joint; j < figure_.joint_count; ++j) {
             const int32_t k = link_of(j);
             const Joint& joint = figure_.joints[j];
@@ -163,7 +163,7 @@ private:
 
     double mass_between(int32_t i, int32_t k) const {
         const int32_t outer = std::max(w_.joint_of[i], w_.joint_of[k]);
-        const Lump& below = w_.below[outer];
+        const RigidBody& below = w_.below[outer];
         const Vec3 a = cross(w_.axis[i], below.centre - w_.place[w_.joint_of[i]]);
         const Vec3 b = cross(w_.axis[k], below.centre - w_.place[w_.joint_of[k]]);
         return below.mass * dot(a, b) + dot(w_.axis[i], below.inertia * w_.axis[k]);

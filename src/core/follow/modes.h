@@ -7,7 +7,7 @@
 namespace aplomb {
 
 /// Everything below a joint as one rigid body; world axes of the rest pose.
-struct Lump {
+struct RigidBody {
     double mass = 0;
     Vec3 centre;
     Mat3 inertia = {}; // about the centre
@@ -15,7 +15,7 @@ struct Lump {
 
 /// Working memory.
 struct ModeScratch {
-    Lump below[APLOMB_MAX_CHAIN_JOINTS];
+    RigidBody below[APLOMB_MAX_CHAIN_JOINTS];
     Vec3 place[APLOMB_MAX_CHAIN_JOINTS];
     Vec3 axis[max_swing_axes]; // world
     int32_t joint_of[max_swing_axes];

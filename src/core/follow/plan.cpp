@@ -114,8 +114,10 @@ int32_t add_bearer(Follow& f, int32_t joint) {
     return f.bearer_count++;
 }
 
-Follow* lay_out(Layout& layout, const Figure& figure, const aplomb_follow_desc& desc) {
-    Follow* follow = layout.take<Follow>(1);
+using Take = Follow* (*)(Layout&);
+
+Follow* lay_out(Layout& layout, const Figure& figure, const aplomb_follow_desc& desc, Take take) {
+    Follow* follow = take(layout);
     FollowChain* chains = layout.take<FollowChain>(static_cast<size_t>(desc.chain_count));
     if (follow) follow->chains = chains;
     for (int32_t i = 0; i < desc.chain_count; ++i) {
@@ -179,7 +181,8 @@ aplomb_status fill(Follow& follow, const aplomb_follow_desc& desc, const Placeme
 } // namespace
 
 aplomb_status make_follow(const Figure& figure, const aplomb_follow_desc& desc,
-                          const aplomb_allocator* allocator, Follow** follow, aplomb_error* error) {
+                          const aplomb_allocator* allocator, Take take, Follow** follow,
+                          aplomb_error* error) {
     if (const auto s = check_desc(figure, desc, error)) return s;
     const aplomb_allocator source = allocator_or_default(allocator);
     ScratchObject<ModeScratch> scratch(source);
@@ -208,13 +211,13 @@ aplomb_status make_follow(const Figure& figure, const aplomb_follow_desc& desc,
     place_joints(figure, {rest.translations, rest.rotations}, rest.world);
 
     Layout measure;
-    lay_out(measure, figure, desc);
+    lay_out(measure, figure, desc, take);
     void* memory = source.allocate(measure.used(), alignof(std::max_align_t), source.user);
     if (!memory)
         return fail(error, APLOMB_OUT_OF_MEMORY, "allocator", -1,
                     "The allocator returned NULL for %zu bytes.", measure.used());
     Layout layout(memory);
-    Follow* made = lay_out(layout, figure, desc);
+    Follow* made = lay_out(layout, figure, desc, take);
     made->allocator = source;
     made->block_size = measure.used();
     made->figure = &figure;

@@ -12,6 +12,8 @@
 
 namespace aplomb {
 
+class Layout;
+
 inline constexpr int max_swing_axes = 2 * APLOMB_MAX_CHAIN_JOINTS;
 inline constexpr int max_bearers = 128;
 
@@ -39,29 +41,25 @@ struct FollowChain {
     int32_t state_offset = 0;
 };
 
-} // namespace aplomb
-
-struct aplomb_follow {
+struct Follow {
     aplomb_allocator allocator{};
     size_t block_size = 0;
-    const aplomb_figure* figure = nullptr;
+    const Figure* figure = nullptr;
     double frame_time = 0;
     double mark = 0; // that states of this plan bear
     int32_t state_size = 0;
     int32_t chain_count = 0;
-    aplomb::FollowChain* chains = nullptr; // those that are on and those that are off
+    FollowChain* chains = nullptr; // those that are on and those that are off
     // Joints above the chains, parents first, with the place of each one's parent in this list.
     int32_t bearer_count = 0;
-    int32_t bearers[aplomb::max_bearers];
-    int32_t bearer_parent[aplomb::max_bearers];
+    int32_t bearers[max_bearers];
+    int32_t bearer_parent[max_bearers];
 };
 
-namespace aplomb {
-
-using Follow = ::aplomb_follow;
-
+/// `take` takes the room for the plan, which may be a part of something larger.
 aplomb_status make_follow(const Figure& figure, const aplomb_follow_desc& desc,
-                          const aplomb_allocator* allocator, Follow** follow, aplomb_error* error);
+                          const aplomb_allocator* allocator, Follow* (*take)(Layout&), Follow** follow,
+                          aplomb_error* error);
 void destroy_follow(Follow* follow);
 
 } // namespace aplomb

@@ -110,20 +110,23 @@ struct Torques {
     }
 };
 
+double axis_of(const FollowChain& chain, const double* modes, int32_t axis) {
+    const double* row = chain.shape + axis * chain.axis_count;
+    double sum = 0;
+    for (int32_t m = 0; m < chain.axis_count; ++m)
+        sum += row[m] * modes[m];
+    return sum;
+}
 void to_axes(const FollowChain& chain, const double* modes, double* axes) {
-    const int32_t count = chain.axis_count;
-    for (int32_t i = 0; i < count; ++i) {
-        double sum = 0;
-        for (int32_t m = 0; m < count; ++m)
-            sum += chain.shape[i * count + m] * modes[m];
-        axes[i] = sum;
-    }
+    for (int32_t i = 0; i < chain.axis_count; ++i)
+        axes[i] = axis_of(chain, modes, i);
 }
 
+/// Most often the first axis says no.
 bool all_within(const FollowChain& chain, const double* modes, double most) {
-    double axes[max_swing_axes];
-    to_axes(chain, modes, axes);
-    return std::all_of(axes, axes + chain.axis_count, [most](double x) { return std::fabs(x) < most; });
+    for (int32_t i = 0; i < chain.axis_count; ++i)
+        if (!(std::fabs(axis_of(chain, modes, i)) < most)) return false;
+    return true;
 }
 
 bool is_zero(const FollowChain& chain, const ChainState& state) {
@@ -181,9 +184,9 @@ void move_chain(const FollowChain& chain, const Placed* placed, const Passed& pa
     }
 }
 
-/// How far a joint may be turned along `way`, a unit vector in its own frame, before its own limit; infinite where that is
+/// How far a joint may be turned along `direction`, a unit vector in its own frame, before its own limit; infinite where that is
 /// more than twice `angle`.
-double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& way,
+double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& direction,
                   double angle) {
     constexpr double free_room = std::numeric_limits<double>::infinity();
     if (!joint.limited) return free_room;
@@ -197,7 +200,7 @@ double room_along(const Figure& figure, const FollowJoint& joint, const Quat& ro
     for (int a = 0; a < 3; ++a)
         nearest = std::min(nearest, std::min(j.limits.highest[a] - is[a], is[a] - j.limits.lowest[a]));
     if (nearest * cosine > 8 * angle) return free_room;
-    const Vec3 rate = swing_twist_jacobian(turn) * rotate(turn, rotate(j.neutral, way));
+    const Vec3 rate = swing_twist_jacobian(turn) * rotate(turn, rotate(j.neutral, direction));
     double room = free_room;
     for (int a = 0; a < 3; ++a) {
         const double end = rate[a] > 0 ? j.limits.highest[a] : j.limits.lowest[a];

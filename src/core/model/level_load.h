@@ -22,7 +22,8 @@ struct LevelLoad {
     Vec3 place; // keyed, of its centre
     Lump lump;  // of the loads and the hands, about `place`
     double sink = 0;
-    BodyPoint axis; // of the trunk, at its height
+    double ride = 1; // part of its way and its turn that it takes
+    BodyPoint axis;  // of the trunk, at its height
     int obstacle_count = 0;
     BodyPoint obstacle[max_obstacles];
     double gap[max_obstacles]; // keyed

@@ -13,7 +13,7 @@ struct LimbTurns {
     Quat upper, lower, end;
 };
 
-LimbTurns limb_turns(const Figure& figure, const Situation& situation, const FixedLimb& limb,
-                     const Quat& base_turn, const Quat& load_turn, const TwoSpanState& state);
+LimbTurns limb_turns(const Figure& figure, const Key& key, const FixedLimb& limb, const Quat& base_turn,
+                     const Quat& end_turn, const TwoSpanState& state);
 
 } // namespace aplomb

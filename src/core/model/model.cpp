@@ -105,7 +105,21 @@ Vec3 Model::start_of(const ModelState& state, const FixedLimb& limb) const {
 
 Vec3 Model::end_of(const ModelState& state, const FixedLimb& limb, const Vec3& start) const {
     if (limb.holds_load) return state.level.place + rotate(state.level.turn, limb.grip);
+    if (limb.with_chest > 0)
+        return limb.span.end + (with_chest(state, limb) - limb.span.end) * limb.with_chest;
     return limb.ride == 0 ? limb.span.end : limb.span.end + (start - limb.span.start) * limb.ride;
+}
+
+/// Where a held end would be, were it rigid with the chest.
+Vec3 Model::with_chest(const ModelState& state, const FixedLimb& limb) const {
+    const LinkState& chest = state.link[r_.chest_link];
+    return chest.pivot + rotate(chest.turn, limb.chest_lever);
+}
+
+/// How an end that is not bearing would turn, if its joints let it.
+Quat Model::end_turn(const ModelState& state, const FixedLimb& limb) const {
+    if (limb.holds_load) return state.level.turn;
+    return limb.with_chest > 0 ? exp_rotation(state.chest_turn * limb.with_chest) : Quat{};
 }
 
 /// Arms that hold the level load come after it, all else before.
@@ -159,9 +173,9 @@ void Model::place_level(ModelState& state) const {
         fore[1 + k] = dot(g.fore, place(state, level.obstacle[k]) - level.obstacle[k].keyed) - level.gap[k];
     const double ahead =
         nested_max(fore, 1 + level.obstacle_count, level.smoothing, l.follow) - level.fore_at_key;
-    l.place = level.place + g.fore * ahead + g.left * dot(g.left, shift) +
-              g.normal * (dot(g.normal, shift) - level.sink);
-    l.turn = exp_rotation(g.normal * dot(g.normal, state.chest_turn));
+    l.place = level.place + g.fore * (ahead * level.ride) + g.left * (dot(g.left, shift) * level.ride) +
+              g.normal * ((dot(g.normal, shift) - level.sink) * level.ride);
+    l.turn = exp_rotation(g.normal * (dot(g.normal, state.chest_turn) * level.ride));
     l.moment = rotate(l.turn, level.lump.moment);
 }
 

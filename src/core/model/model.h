@@ -52,7 +52,7 @@ struct ModelState {
 
 class Model {
 public:
-    Model(const Situation& situation, const Reduction& reduction) : s_(situation), r_(reduction) {}
+    Model(const Key& key, const Reduction& reduction) : s_(key), r_(reduction) {}
 
     /// Fills `state` for its x.
     void place(ModelState& state) const;
@@ -72,7 +72,10 @@ public:
     Vec3 place(const ModelState& state, const BodyPoint& point) const;
     Vec3 place_pull(const ModelState& state, const PulledPoint& pull) const;
 
-    const Situation& situation() const { return s_; }
+    Vec3 with_chest(const ModelState& state, const FixedLimb& limb) const;
+    Quat end_turn(const ModelState& state, const FixedLimb& limb) const;
+
+    const Key& key() const { return s_; }
     const Reduction& reduction() const { return r_; }
 
 private:
@@ -89,7 +92,7 @@ private:
                       LimbState& limb) const;
     Vec3 find_first_moment(const ModelState& state) const;
 
-    const Situation& s_;
+    const Key& s_;
     const Reduction& r_;
 };
 

@@ -84,6 +84,7 @@ void Push::limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lo
     else
         follower(limb.follower, force, cross(l.span.start - state_.follower[limb.follower].start, force));
     if (limb.holds_load) level_point(l.span.end, -apart);
+    if (limb.with_chest > 0) place(r_.chest_link, model_.with_chest(state_, limb), apart * -limb.with_chest);
 }
 
 /// A force at a point of the level load. It depends on many points of the body, so all are laid on them as one.
@@ -99,10 +100,10 @@ void Push::level_turn(const Vec3& torque) {
 
 /// What was laid on the level load, on what it goes by. It turns with the chest's twist alone.
 void Push::lay_level() {
-    const Ground& g = model_.situation().ground;
+    const Ground& g = model_.key().ground;
     const LevelLoad& level = r_.level;
-    const Vec3 force = level_.force;
-    const double twist = dot(g.normal, level_.torque), fore = dot(g.fore, force);
+    const Vec3 force = level_.force * level.ride;
+    const double twist = dot(g.normal, level_.torque) * level.ride, fore = dot(g.fore, force);
     level_ = {};
     on_level_ = false;
     turn(r_.chest_link, transposed_times(log_jacobian(state_.chest_turn), g.normal * twist));
@@ -130,7 +131,7 @@ void Push::body_point(const BodyPoint& point, const Vec3& force) {
 int Push::finish() {
     const bool moved = balance_point_.fore != 0 || balance_point_.left != 0;
     if (moved && !fore_) {
-        const Pressing& pressing = model_.situation().pressing;
+        const Pressing& pressing = model_.key().pressing;
         moment(pressing.moment.pushed(balance_point_));
         for (int k = 0; k < pressing.pull_count; ++k)
             pulled_point(r_.pulled[k], pressing.pull[k].pushed(balance_point_));
@@ -192,7 +193,7 @@ void Push::follower(int i, const Vec3& force, Vec3 torque) {
 void Push::hanging_arm(int i, Vec3 force, const Vec3& torque) {
     const Follower& f = r_.follower[i];
     const FollowerState& state = state_.follower[i];
-    const Vec3& left = model_.situation().ground.left;
+    const Vec3& left = model_.key().ground.left;
     const Vec3 gap = left * (f.clear.side * state.clear_rate * dot(f.clear.ahead, torque));
     const Vec3 line = rotate(conjugate(state.clear), rotate(state.turn, f.clear.line));
     body_point(f.clear.leg, -gap);
@@ -242,7 +243,7 @@ void Push::sweep() {
         double* own = out_ + (i == 0 ? Reduction::hips_turn : r_.block_variable(r_.link[i].block));
         own[0] += g.x, own[1] += g.y, own[2] += g.z;
         if (i == 0) {
-            const Ground& ground = model_.situation().ground;
+            const Ground& ground = model_.key().ground;
             out_[0] += dot(ground.fore, w.force), out_[1] += dot(ground.left, w.force);
             out_[2] += dot(ground.normal, w.force);
             break;

@@ -26,7 +26,7 @@ Vec3 joint_sigma(const LeanJoint& lean, const Vec3& whole) {
 
 struct Builder {
     const Figure& figure;
-    const Situation& s;
+    const Key& s;
     const Stiffness& stiffness;
     const Carriage& carriage;
     int32_t* group;
@@ -144,7 +144,8 @@ struct Builder {
             fixed.limb = i;
             fixed.bearing = s.stance.hold[i] == APLOMB_BEARING;
             fixed.holds_load = holds_load;
-            fixed.ride = carriage.ride[i];
+            if (!fixed.bearing && !holds_load) fixed.with_chest = carriage.with_chest[i];
+            if (fixed.with_chest == 0) fixed.ride = carriage.ride[i];
             // A bone hangs along -y in the neutral; the hinge is carried by the keyed first span.
             const Vec3 hinge = rotate(from_neutral(figure, s, limb.upper), limb.hinge);
             fixed.span = make_two_span(place(limb.upper), place(limb.lower), place(limb.end), hinge,
@@ -387,6 +388,8 @@ struct Builder {
         }
         const int32_t chest = group[figure.chest], head = figure.head >= 0 ? group[figure.head] : still;
         r.chest_link = chest >= 0 && chest < follower_base ? chest : 0;
+        for (int i = 0; i < r.limb_count; ++i)
+            r.limb[i].chest_lever = r.limb[i].span.end - r.link[r.chest_link].pivot;
         r.head_follower = head >= follower_base && head < limb_base ? head - follower_base : -1;
     }
 
@@ -430,6 +433,7 @@ struct Builder {
         if (!r.has_level) return;
         r.level = LevelLoad{};
         r.level.place = offer.centre - s.ground.origin;
+        r.level.ride = offer.ride;
     }
 
     /// Limbs and links are joined.
@@ -555,13 +559,13 @@ Room room_for(const Figure& figure) {
             static_cast<size_t>(6 + 3 * blocks) + limbs};
 }
 
-void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness,
-            const Carriage& carriage, int32_t* group, Reduction& out) {
+void reduce(const Figure& figure, const Key& key, const Stiffness& stiffness, const Carriage& carriage,
+            int32_t* group, Reduction& out) {
     std::fill(group, group + figure.joint_count, unset);
     out.follower_count = out.limb_count = out.block_count = 0;
     out.fixed = Lump{};
     std::fill(out.sigma, out.sigma + max_variables, 0.0);
-    Builder b{figure, situation, stiffness, carriage, group, out};
+    Builder b{figure, key, stiffness, carriage, group, out};
     b.add_hips();
     if (stiffness.spine_free) b.add_spine();
     b.finish_blocks();

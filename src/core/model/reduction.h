@@ -8,7 +8,7 @@
 #include "model/level_load.h"
 #include "model/stiffness.h"
 #include "model/two_span.h"
-#include "moment/situation.h"
+#include "moment/key.h"
 
 namespace aplomb {
 
@@ -70,8 +70,10 @@ struct FixedLimb {
     bool bearing = false;
     bool holds_load = false; // its end rides with the level load
     double ride = 0;         // part of its start's way that its end goes along
+    double with_chest = 0;   // part of the chest's motion that it goes along
     Vec3 lever;              // of its start, from the follower's start or the link's pivot
     Vec3 grip;               // of its end, from the level load's place
+    Vec3 chest_lever;        // from the chest's pivot, if it goes with the chest
     Vec3 moved;              // of its end, by what the loop lets it ride or give; in span.end already
     TwoSpan span;
     Elbow elbow;
@@ -106,8 +108,8 @@ struct Reduction {
 };
 
 /// `group` has room for one entry per joint.
-void reduce(const Figure& figure, const Situation& situation, const Stiffness& stiffness,
-            const Carriage& carriage, int32_t* group, Reduction& out);
+void reduce(const Figure& figure, const Key& key, const Stiffness& stiffness, const Carriage& carriage,
+            int32_t* group, Reduction& out);
 /// Leaves that part of what loads make of arms and neck, 0 to 1.
 void scale_offers(Reduction& reduction, double part);
 

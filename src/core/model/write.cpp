@@ -16,7 +16,7 @@ struct Motion {
 
 struct Writer {
     const Figure& figure;
-    const Situation& s;
+    const Key& s;
     const Model& model;
     const Reduction& r;
     const ModelState& state;
@@ -69,7 +69,7 @@ struct Writer {
             const Limb& limb = figure.limbs[r.limb[i].limb];
             const Quat& base = model.base_turn(state, r.limb[i]);
             const LimbTurns& turn = limb_turn[i] =
-                limb_turns(figure, s, r.limb[i], base, state.level.turn, state.limb[i].span);
+                limb_turns(figure, s, r.limb[i], base, model.end_turn(state, r.limb[i]), state.limb[i].span);
             set(limb.upper, turn.upper, base);
             set(limb.lower, turn.lower, turn.upper);
             if (!is_apart(limb.end)) set(limb.end, turn.end, turn.lower);
@@ -140,8 +140,7 @@ struct Writer {
 void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
                 Quat* rotations, Changed& changed) {
     changed.count = changed.moved_count = 0;
-    Writer w{figure,    model.situation(), model, model.reduction(), state, translations,
-             rotations, changed,           {}};
+    Writer w{figure, model.key(), model, model.reduction(), state, translations, rotations, changed, {}};
     w.write_links();
     w.write_followers();
     w.write_limbs();

@@ -15,7 +15,7 @@ struct Changed {
     int32_t moved[1 + max_apart];
 };
 
-/// Writes the joints that change, and no other; the keyed pose is the situation's.
+/// Writes the joints that change, and no other; the keyed pose is the key's.
 void write_pose(const Figure& figure, const Model& model, const ModelState& state, Vec3* translations,
                 Quat* rotations, Changed& changed);
 

@@ -6,7 +6,6 @@
 #include <cmath>
 #include <limits>
 
-#include "base/check.h"
 #include "base/error.h"
 #include "figure/frame.h"
 
@@ -17,11 +16,6 @@ constexpr double bearing_height = 0.045; // of the leg's length: a sole this nea
 constexpr double part_height = 0.045;    // of the leg's length: a part of it this near touches
 constexpr double zone_from = 0.25, zone_to = 0.55; // along the touching part, from its back
 constexpr double zone_breadth = 0.25;              // of the breadth, to each side of the centre line
-constexpr double usual_friction = 0.6;             // common practice
-constexpr double largest_friction = 1e6;
-constexpr double largest_normal = 1e6;
-constexpr double no_normal = 1e-9;
-constexpr double along = 1e-3; // of a normal's unit vector from the ground's
 
 /// A point of the neutral's centre line, carried by the part of the foot that it is on. `place` gives a joint's
 /// place in the world.
@@ -110,89 +104,15 @@ void place_sole(const Figure& figure, const Placement* world, int footing, Conta
 }
 
 /// A patch without a sole's shape: its home is its middle, its zone the half of it around that.
-void place_patch(const Figure& figure, const Placement& at, const double* points, int count, Contact& c) {
+void place_patch(const Placement& at, const AskedContact& asked, Contact& c) {
     Vec3 middle;
-    for (int i = 0; i < count; ++i) {
-        c.point[i] =
-            to_world(at, length_in(figure.frame, {points[3 * i], points[3 * i + 1], points[3 * i + 2]}));
-        middle += c.point[i] / count;
+    for (int i = 0; i < asked.point_count; ++i) {
+        c.point[i] = to_world(at, asked.point[i]);
+        middle += c.point[i] / asked.point_count;
     }
-    c.point_count = count;
+    c.point_count = asked.point_count;
     c.home[0] = c.home[1] = c.back = c.tip = middle;
     c.back_place = c.tip_place = 0.5;
-}
-
-aplomb_status check_normal(const Figure& figure, const Vec3& up, const aplomb_contact& c, int i,
-                           aplomb_error* error) {
-    for (int k = 0; k < 3; ++k) {
-        if (!(std::fabs(c.normal[k]) <= largest_normal))
-            return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
-                        "contacts[%d].normal[%d] is %g; it must be %g to %g.", i, k, c.normal[k],
-                        -largest_normal, largest_normal);
-    }
-    const Vec3 normal = direction_in(figure.frame, {c.normal[0], c.normal[1], c.normal[2]});
-    if (norm(normal) <= no_normal || norm(normalized(normal) - up) <= along) return APLOMB_OK;
-    return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
-                "contacts[%d].normal is (%g, %g, %g), not along the ground's; only contacts that are level "
-                "with the ground are solved so far.",
-                i, c.normal[0], c.normal[1], c.normal[2]);
-}
-
-aplomb_status check_contact(const Figure& figure, const Vec3& up, const aplomb_contact& c, int i,
-                            aplomb_error* error) {
-    const auto bad = [&](const char* what, double value, double lowest, double highest) {
-        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i, "contacts[%d].%s is %g; it must be %g to %g.",
-                    i, what, value, lowest, highest);
-    };
-    if (c.limb < -1 || c.limb >= figure.limb_count) return bad("limb", c.limb, -1, figure.limb_count - 1);
-    if (c.hold < APLOMB_FREE || c.hold > APLOMB_BEARING)
-        return bad("hold", c.hold, APLOMB_FREE, APLOMB_BEARING);
-    if (c.footing < APLOMB_FLAT || c.footing > APLOMB_ON_HEEL)
-        return bad("footing", c.footing, APLOMB_FLAT, APLOMB_ON_HEEL);
-    if (!(c.bearing >= 0 && c.bearing <= 1)) return bad("bearing", c.bearing, 0, 1);
-    if (!std::isnan(c.share) && !(c.share >= 0 && c.share <= 1)) return bad("share", c.share, 0, 1);
-    if (!(c.friction >= 0 && c.friction <= largest_friction))
-        return bad("friction", c.friction, 0, largest_friction);
-    if (c.ride < APLOMB_RIDE_USUAL || c.ride > APLOMB_RIDE_HIP)
-        return bad("ride", c.ride, APLOMB_RIDE_USUAL, APLOMB_RIDE_HIP);
-    if (c.ride == APLOMB_RIDE_PLACE && c.hold == APLOMB_FREE)
-        return fail(
-            error, APLOMB_BAD_ARGUMENT, "contacts", i,
-            "contacts[%d].ride is APLOMB_RIDE_PLACE, but hold is APLOMB_FREE; a free end keeps no place.", i);
-    if (c.ride == APLOMB_RIDE_HIP && c.hold != APLOMB_HELD)
-        return fail(
-            error, APLOMB_BAD_ARGUMENT, "contacts", i,
-            "contacts[%d].ride is APLOMB_RIDE_HIP, but hold is %d; only an end that is held (1) rides "
-            "with a hip joint.",
-            i, c.hold);
-    for (const double value : c.reserved) {
-        if (!(value == 0))
-            return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
-                        "contacts[%d].reserved holds %g; what is reserved must be 0.", i, value);
-    }
-    if (const aplomb_status s = check_normal(figure, up, c, i, error); s < 0) return s;
-    if (c.limb >= 0) return APLOMB_OK;
-    if (c.joint < 0 || c.joint >= figure.joint_count) return bad("joint", c.joint, 0, figure.joint_count - 1);
-    if (c.point_count < 1 || c.point_count > max_sole_points)
-        return bad("point_count", c.point_count, 1, max_sole_points);
-    if (!c.points)
-        return fail(error, APLOMB_BAD_ARGUMENT, "contacts", i,
-                    "contacts[%d].points is NULL; %d points are needed.", i, c.point_count);
-    const double largest = largest_length / figure.frame.metres_per_unit;
-    for (int k = 0; k < 3 * c.point_count; ++k) {
-        if (!(std::fabs(c.points[k]) <= largest)) return bad("points", c.points[k], -largest, largest);
-    }
-    return APLOMB_OK;
-}
-
-aplomb_status refuse_second(const aplomb_contact* contacts, int second, aplomb_error* error) {
-    const int limb = contacts[second].limb;
-    int first = 0;
-    while (contacts[first].limb != limb)
-        ++first;
-    return fail(error, APLOMB_BAD_ARGUMENT, "contacts", second,
-                "contacts[%d].limb is %d, as is contacts[%d]'s; a limb has one contact.", second, limb,
-                first);
 }
 
 /// Whether the trunk's links, from the spine up, carry this joint, or limbs do; the hips otherwise.
@@ -238,7 +158,7 @@ void keep_patches_still(const Figure& figure, Stance& stance) {
 }
 
 template<class Place>
-int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, aplomb_contact* contacts) {
+int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, AskedContact* contacts) {
     SoleHeights heights[max_limbs];
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
@@ -277,25 +197,13 @@ Placement place_of(const Figure& figure, const double* translations, const doubl
 
 } // namespace
 
-aplomb_contact usual_contact(int32_t limb, aplomb_hold hold) {
-    aplomb_contact contact{};
-    contact.limb = limb;
-    contact.joint = -1;
-    contact.hold = hold;
-    contact.footing = APLOMB_FLAT;
-    contact.bearing = 1;
-    contact.share = std::numeric_limits<double>::quiet_NaN();
-    contact.friction = usual_friction;
-    return contact;
-}
-
-int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts) {
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts) {
     return contacts_shown(
         figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up, contacts);
 }
 
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     aplomb_contact* contacts) {
+                     AskedContact* contacts) {
     const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
     return contacts_shown(figure, place, {0, 1, 0}, contacts);
 }
@@ -314,24 +222,16 @@ int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) 
     return 4;
 }
 
-aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
-                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error) {
-    static_assert(max_limbs <= 32);
-    uint32_t seen = 0; // a bit per limb
+void make_stance(const Figure& figure, const Placement* world, const AskedContact* contacts, int count,
+                 Stance& stance) {
     stance.contact_count = 0;
     stance.hips_still = false;
     stance.trunk_patch = -1;
     std::fill(stance.hold, stance.hold + max_limbs, APLOMB_FREE);
     std::fill(stance.ride, stance.ride + max_limbs, APLOMB_RIDE_PLACE);
     for (int i = 0; i < count; ++i) {
-        const aplomb_contact& given = contacts[i];
-        if (const aplomb_status s = check_contact(figure, up, given, i, error); s < 0) return s;
-        if (given.limb >= 0) {
-            if (seen >> given.limb & 1u) return refuse_second(contacts, i, error);
-            seen |= 1u << given.limb;
-            stance.hold[given.limb] = static_cast<aplomb_hold>(given.hold);
-            if (given.ride == APLOMB_RIDE_HIP) stance.ride[given.limb] = APLOMB_RIDE_HIP;
-        }
+        const AskedContact& given = contacts[i];
+        if (given.limb >= 0) stance.hold[given.limb] = given.hold, stance.ride[given.limb] = given.ride;
         if (given.hold != APLOMB_BEARING) continue;
         const bool sole = given.limb >= 0 && figure.limbs[given.limb].sole.point_count > 0;
         if (given.limb >= 0 && !sole && figure.limbs[given.limb].kind != APLOMB_ARM) continue;
@@ -349,12 +249,11 @@ aplomb_status make_stance(const Figure& figure, const Placement* world, const Ve
             c.home[0] = c.home[1] = c.back = c.tip = c.point[0];
             c.back_place = c.tip_place = 0.5;
         } else {
-            place_patch(figure, world[given.joint], given.points, given.point_count, c);
+            place_patch(world[given.joint], given, c);
         }
         if (c.bearing > 0) ++stance.contact_count;
     }
     keep_patches_still(figure, stance);
-    return APLOMB_OK;
 }
 
 WholeSole sole_of(const Figure& figure, const Placement* world, int limb) {
@@ -383,8 +282,8 @@ WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& 
     place_home(c);
     const Vec3 line = sole.tip - sole.heel;
     const Vec3 own_up = rotate(conjugate(end.neutral), {0, 1, 0});
-    const auto side_of = [](const Vec3& way, const Vec3& normal) {
-        const Vec3 side = cross(normal, way);
+    const auto side_of = [](const Vec3& to_tip, const Vec3& normal) {
+        const Vec3 side = cross(normal, to_tip);
         const double length = norm(side);
         return length > 1e-9 ? side / length : Vec3{};
     };

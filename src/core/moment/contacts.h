@@ -2,13 +2,36 @@
 // What touches the ground at one moment, in the world, and what every limb's end does.
 #pragma once
 
+#include <limits>
+
 #include "moment/body.h"
 
 namespace aplomb {
 
+inline constexpr double usual_friction = 0.6; // common practice
+
+/// What is asked of a limb's end, or of a patch of a joint, as it is where nothing else is said.
+struct AskedContact {
+    int limb = -1; // or -1: a patch of `joint`
+    int joint = -1;
+    aplomb_hold hold = APLOMB_FREE;
+    aplomb_footing footing = APLOMB_FLAT;
+    aplomb_ride ride = APLOMB_RIDE_PLACE; // what a held end rides on, never APLOMB_RIDE_USUAL
+    double bearing = 1;
+    double share = std::numeric_limits<double>::quiet_NaN(); // wished; NaN: none
+    double friction = usual_friction;
+    int point_count = 0;
+    UnsetVec3 point[max_sole_points]; // of a patch, in the joint's frame
+};
+inline AskedContact usual_contact(int limb, aplomb_hold hold) {
+    AskedContact contact;
+    contact.limb = limb, contact.hold = hold;
+    return contact;
+}
+
 /// A patch that bears weight.
 struct Contact {
-    int given = 0; // its index among the given ones
+    int given = 0; // its index among the asked ones
     int limb = -1; // or -1: a patch of `joint`
     int joint = -1;
     double bearing = 1;
@@ -31,21 +54,18 @@ struct Stance {
     int trunk_patch = -1;             // in `contact`: one that bears on a part that a correction moves
 };
 
-/// A contact of a limb, or of a patch still to be named with -1, as it is where nothing else is said.
-aplomb_contact usual_contact(int32_t limb, aplomb_hold hold);
-
 /// The corners of a contact's part of the rest zone; at most max_sole_points. Returns their number.
 int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* zone);
 
 /// The stance that the pose shows, one contact per limb; returns their number.
-int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, aplomb_contact* contacts);
+int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts);
 /// The same of a pose as the host has it, checked, on level ground. No joint's place is kept, so it needs no memory.
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     aplomb_contact* contacts);
+                     AskedContact* contacts);
 
-/// Checks `contacts` and places them in the world. `up`: the ground's normal.
-aplomb_status make_stance(const Figure& figure, const Placement* world, const Vec3& up,
-                          const aplomb_contact* contacts, int count, Stance& stance, aplomb_error* error);
+/// Places contacts in the world.
+void make_stance(const Figure& figure, const Placement* world, const AskedContact* contacts, int count,
+                 Stance& stance);
 
 /// A whole sole, and where on its centre line the ball's part begins.
 struct WholeSole {

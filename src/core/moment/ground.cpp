@@ -6,7 +6,7 @@ namespace aplomb {
 namespace {
 
 /// Of where a force acts: (n.F)^-1 ((n.f) I - f n^T), in fore and left.
-Follow follow_of(const Ground& ground, double normal_force, const Vec3& force) {
+Partials partials_of(const Ground& ground, double normal_force, const Vec3& force) {
     const double s = 1.0 / normal_force, along = dot(ground.normal, force);
     return {(ground.fore * along - ground.normal * dot(ground.fore, force)) * s,
             (ground.left * along - ground.normal * dot(ground.left, force)) * s};
@@ -35,10 +35,10 @@ Pressing make_pressing(const Ground& ground, double mass, const Vec3* pulls, int
     p.mass = mass;
     p.force = ground.felt * mass + pull_sum;
     p.normal_force = dot(ground.normal, p.force);
-    p.moment = follow_of(ground, p.normal_force, ground.felt);
+    p.moment = partials_of(ground, p.normal_force, ground.felt);
     p.pull_count = pull_count;
     for (int k = 0; k < pull_count; ++k)
-        p.pull[k] = follow_of(ground, p.normal_force, pulls[k]);
+        p.pull[k] = partials_of(ground, p.normal_force, pulls[k]);
     // n x -dL/dt / (n.F), with fore x left = n.
     p.turning = {dot(ground.left, momentum_rate) / p.normal_force,
                  -dot(ground.fore, momentum_rate) / p.normal_force};

@@ -59,7 +59,7 @@ Ground make_ground(const Vec3& origin, const Vec3& normal, const Vec3& gravity, 
                    const Quat& hips_from_neutral);
 
 /// How the balance point follows a vector that it depends on: the two rows of its partial derivative.
-struct Follow {
+struct Partials {
     Vec3 fore, left;
 
     Vec2 operator()(const Vec3& v) const { return {dot(fore, v), dot(left, v)}; }
@@ -73,10 +73,10 @@ struct Pressing {
     Vec3 force;              // F
     double normal_force = 0; // n.F, negative while pressing
 
-    Follow moment; // of the masses' first moment about the ground's origin
+    Partials moment; // of the masses' first moment about the ground's origin
     int pull_count = 0;
-    Follow pull[APLOMB_MAX_PULLS]; // of where each pull acts, from the ground's origin
-    Vec2 turning;                  // what the change of angular momentum alone does
+    Partials pull[APLOMB_MAX_PULLS]; // of where each pull acts, from the ground's origin
+    Vec2 turning;                    // what the change of angular momentum alone does
 
     bool valid() const { return normal_force < 0; }
     /// The balance point; `pull_at(k)` says where a pull acts. All from the ground's origin.

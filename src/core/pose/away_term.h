@@ -15,7 +15,7 @@ public:
     static constexpr Residuals most = {1, 0};
 
     explicit AwayTerm(const TermInput& in)
-        : link_(in.model.reduction().chest_link), axis_(in.model.situation().ground.fore),
+        : link_(in.model.reduction().chest_link), axis_(in.model.key().ground.fore),
           away_(-in.carriage.away / sigma) {}
 
     int count() const { return 1; }

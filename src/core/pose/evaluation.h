@@ -10,16 +10,16 @@
 namespace aplomb {
 
 /// What rows of one fixed limb need.
-struct LimbTurns {
+struct LimitTurns {
     Quat start_turn, end_turn;   // relative rotations that limits speak of
     Vec3 start_swing, end_swing; // their components
-    bool start_told, end_told;   // false past half a turn, where components say nothing
+    bool start_known, end_known; // false past half a turn, where components say nothing
 };
 
 struct Evaluation : Point {
     ModelState state;
     double residual[max_residuals];
-    LimbTurns* limb = nullptr;
+    LimitTurns* limb = nullptr;
 
     void lay_out(Layout& layout, const Room& room);
 };

@@ -35,7 +35,7 @@ public:
     const Row& row(int i) const { return rows_[i]; }
     int residual_count() const { return terms_.count(); }
     const Model& model() const { return model_; }
-    const Rest& rest() const { return rest_; }
+    const Aim& aim() const { return aim_; }
     /// Where a solve starts: nothing turned, the hips where the support asks for them, as low as reach needs.
     void start(double* y) const;
     /// The keyed pose, its hips as low as reach needs.
@@ -77,7 +77,7 @@ private:
     const Reduction& r_;
     const Stiffness& stiffness_;
     const Carriage& carriage_;
-    const Rest& rest_;
+    const Aim& aim_;
     const bool rests_; // the hips answer the support
     Rows rows_;
     Terms terms_;

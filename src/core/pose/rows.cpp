@@ -37,7 +37,7 @@ void Rows::add(RowKind kind, int index, int axis, int sign, double bound, double
 }
 
 void Rows::add_limb(int i) {
-    const Situation& s = model_.situation();
+    const Key& s = model_.key();
     const double metre = length_unit * figure_.leg_length;
     const FixedLimb& fixed = r_.limb[i];
     const Limb& limb = figure_.limbs[fixed.limb];
@@ -77,15 +77,15 @@ Quat Rows::end_frame(const ModelState& state, int limb) const {
 void Rows::measure(Evaluation& e) const {
     for (int i = 0; i < r_.limb_count; ++i) {
         if (!r_.limb[i].bearing && !r_.limb[i].holds_load) continue;
-        LimbTurns& limb = e.limb[i];
+        LimitTurns& limb = e.limb[i];
         const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
         limb.start_turn = conjugate(start_frame(e.state, i)) * upper;
         limb.start_swing = swing_twist(limb.start_turn);
-        limb.start_told = half_swing_cosine(limb.start_turn) >= least_half_swing_cosine;
+        limb.start_known = half_swing_cosine(limb.start_turn) >= least_half_swing_cosine;
         if (r_.limb[i].holds_load) continue; // a wrist has no rows
         limb.end_turn = conjugate(end_frame(e.state, i)) * end_[i];
         limb.end_swing = swing_twist(limb.end_turn);
-        limb.end_told = half_swing_cosine(limb.end_turn) >= least_half_swing_cosine;
+        limb.end_known = half_swing_cosine(limb.end_turn) >= least_half_swing_cosine;
     }
 }
 
@@ -107,15 +107,15 @@ double Rows::value(const Evaluation& e, int index) const {
         break;
     }
     const bool at_start = row.kind == RowKind::start_limit;
-    const LimbTurns& limb = e.limb[row.index];
-    if (!(at_start ? limb.start_told : limb.end_told)) return far_away;
+    const LimitTurns& limb = e.limb[row.index];
+    if (!(at_start ? limb.start_known : limb.end_known)) return far_away;
     return ((at_start ? limb.start_swing : limb.end_swing)[row.axis] - row.bound) * row.sign;
 }
 
 void Rows::push(const Evaluation& e, int index, double weight, Push& push) const {
     const Row& row = row_[index];
     const ModelState& state = e.state;
-    const LimbTurns& limb = e.limb[row.index];
+    const LimitTurns& limb = e.limb[row.index];
     switch (row.kind) {
     case RowKind::edge:
         return push.balance_point(support_.normal[row.index] * -weight);

@@ -14,9 +14,8 @@ class ShinCapTerm {
 public:
     static constexpr Residuals most = {0, 1};
 
-    explicit ShinCapTerm(const TermInput& in)
-        : r_(in.model.reduction()), ground_(in.model.situation().ground) {
-        const Situation& s = in.model.situation();
+    explicit ShinCapTerm(const TermInput& in) : r_(in.model.reduction()), ground_(in.model.key().ground) {
+        const Key& s = in.model.key();
         for (int i = 0; i < r_.limb_count; ++i) {
             const FixedLimb& fixed = r_.limb[i];
             const Limb& limb = in.figure.limbs[fixed.limb];

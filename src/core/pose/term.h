@@ -14,7 +14,7 @@
 
 #include "model/option.h"
 #include "model/push.h"
-#include "support/rest.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -29,7 +29,7 @@ struct TermInput {
     const Model& model;
     const Stiffness& stiffness;
     const Carriage& carriage;
-    const Rest& rest;
+    const Aim& aim;
 };
 
 } // namespace aplomb

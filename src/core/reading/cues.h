@@ -8,7 +8,7 @@
 namespace aplomb {
 
 /// Writes at most APLOMB_MAX_CUES, the most important first; returns how many.
-int find_cues(const Figure& figure, const Situation& s, const Support& support, const Findings& findings,
+int find_cues(const Figure& figure, const Key& s, const Support& support, const Findings& findings,
               aplomb_cue* cues);
 
 } // namespace aplomb

@@ -16,7 +16,7 @@ Angles angles_of(const Vec3& v) {
 }
 
 /// How far a joint has rolled to the right since the neutral: its left side is so much higher.
-double roll_of(const Figure& figure, const Situation& s, int joint, const Vec3& up) {
+double roll_of(const Figure& figure, const Key& s, int joint, const Vec3& up) {
     const Quat turn = s.body.world[joint].rotation * conjugate(figure.joints[joint].neutral);
     const Vec3 left = rotate(turn, {1, 0, 0});
     return arctan2(dot(left, up), norm(reject(left, up)));
@@ -28,7 +28,7 @@ double wrapped(double angle) {
 }
 
 /// Where the weight is passed on: at the ankle of a leg, or in the middle of the patch.
-Vec3 passing_point(const Situation& s, const Contact& c, const Share& share, bool legs) {
+Vec3 passing_point(const Key& s, const Contact& c, const Share& share, bool legs) {
     return legs ? s.body.world[c.joint].position : share.centre;
 }
 
@@ -36,7 +36,7 @@ bool is_leg(const Figure& figure, const Contact& c) {
     return c.limb >= 0 && figure.limbs[c.limb].kind == APLOMB_LEG;
 }
 
-Vec3 bearing_ankle(const Figure& figure, const Situation& s, const Share* shares) {
+Vec3 bearing_ankle(const Figure& figure, const Key& s, const Share* shares) {
     double on_legs = 0;
     for (int i = 0; i < s.stance.contact_count; ++i) {
         if (is_leg(figure, s.stance.contact[i])) on_legs += shares[i].best;
@@ -55,7 +55,7 @@ Vec3 bearing_ankle(const Figure& figure, const Situation& s, const Share* shares
 
 } // namespace
 
-Lean lean_of(const BodyPlan& plan, const Figure& figure, const Situation& s) {
+Lean lean_of(const BodyPlan& plan, const Figure& figure, const Key& s) {
     if (!(norm(plan.neutral_trunk) > 0)) return {};
     const Vec3 up = normalized(s.ground.gravity) * -1.0;
     const Vec3 fore = normalized(reject(s.ground.fore, up));
@@ -69,7 +69,7 @@ Lean lean_of(const BodyPlan& plan, const Figure& figure, const Situation& s) {
     return {bend, neutral.left - now.left};
 }
 
-void line_of_action(const Figure& figure, const Situation& s, const Share* shares, Vec3* line) {
+void line_of_action(const Figure& figure, const Key& s, const Share* shares, Vec3* line) {
     const auto at = [&](int joint) { return s.body.world[joint].position; };
     line[0] = bearing_ankle(figure, s, shares);
     line[1] = at(figure.hips);

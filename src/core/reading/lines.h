@@ -10,10 +10,10 @@ namespace aplomb {
 struct Lean {
     double fore = 0, side = 0; // forward and right positive
 };
-Lean lean_of(const BodyPlan& plan, const Figure& figure, const Situation& s);
+Lean lean_of(const BodyPlan& plan, const Figure& figure, const Key& s);
 
 inline constexpr int line_points = 5; // bearing ankle, hips, middle of the spine, chest, head
 /// With several bearing legs the ankle is their mean, weighted with the shares.
-void line_of_action(const Figure& figure, const Situation& s, const Share* shares, Vec3* line);
+void line_of_action(const Figure& figure, const Key& s, const Share* shares, Vec3* line);
 
 } // namespace aplomb

@@ -2,7 +2,8 @@
 // Everything that can be said of a pose, as the caller gets it.
 #pragma once
 
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -11,7 +12,7 @@ namespace aplomb {
 inline constexpr double balance_tolerance = 1e-6;
 
 /// `corrected`: `s` holds a corrected pose, `support`, `zone` and `rest` are those of the key.
-aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Situation& s,
-                            const Support& support, const Area& zone, const Rest& rest, bool corrected);
+aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support,
+                            const Area& zone, const Aim& aim, bool corrected);
 
 } // namespace aplomb

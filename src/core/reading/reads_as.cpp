@@ -13,18 +13,18 @@ constexpr double infinite = std::numeric_limits<double>::infinity();
 constexpr double rounding = 1e-9; // metres; an area without breadth is still met
 
 /// Home fore and aft, the middle between the outermost contacts sideways.
-Vec2 natural_point(const Support& support, const Rest& rest) {
+Vec2 natural_point(const Support& support, const Aim& aim) {
     double least = infinite, most = -infinite;
     for (int i = 0; i < support.home_area.count; ++i) {
         least = std::min(least, support.home_area.corner[i].left);
         most = std::max(most, support.home_area.corner[i].left);
     }
-    return {rest.home.fore, 0.5 * (least + most)};
+    return {aim.home.fore, 0.5 * (least + most)};
 }
 
 } // namespace
 
-Bearer bearer_of(const Situation& s, int load) {
+Bearer bearer_of(const Key& s, int load) {
     const double pressing_of_one = -dot(s.ground.normal, s.ground.felt);
     double mass = -s.body_pressing.normal_force / pressing_of_one;
     Vec2 moment; // about the body's own point
@@ -59,17 +59,17 @@ double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& r
     return std::clamp(mass, range.lowest, range.highest);
 }
 
-aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
-                              const Area& zone, const Rest& rest, bool corrected, int load) {
+aplomb_load_reading read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
+                              const Aim& aim, bool corrected, int load) {
     const Bearer bearer = bearer_of(s, load);
     const MassRange stands = masses_inside(bearer, support.area), rests = masses_inside(bearer, zone);
     aplomb_load_reading reading{};
     reading.stands_min = stands.lowest, reading.stands_max = stands.highest;
     reading.rests_min = rests.lowest, reading.rests_max = rests.highest;
-    reading.natural = mass_towards(bearer, natural_point(support, rest), stands);
+    reading.natural = mass_towards(bearer, natural_point(support, aim), stands);
     if (std::isless(reading.natural, nothing * figure.total_mass)) reading.natural = 0;
     reading.countered =
-        corrected ? mass_towards(bearer, rest.aim, stands) : std::numeric_limits<double>::quiet_NaN();
+        corrected ? mass_towards(bearer, aim.rest_point, stands) : std::numeric_limits<double>::quiet_NaN();
     const bool over_feet = margin_of(support.area, bearer.load_point) > -support.margin_asked;
     reading.tells = !over_feet && !(stands.highest == infinite);
     return reading;

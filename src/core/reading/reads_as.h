@@ -6,7 +6,8 @@
 // a.p0).
 #pragma once
 
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -18,7 +19,7 @@ struct Bearer {
 };
 
 /// The other loads count as given.
-Bearer bearer_of(const Situation& s, int load);
+Bearer bearer_of(const Key& s, int load);
 
 /// Lowest and highest mass; lowest infinite and highest 0 where there is none.
 struct MassRange {
@@ -31,8 +32,8 @@ MassRange masses_inside(const Bearer& bearer, const Area& area);
 /// where more is always nearer, NaN for an empty range.
 double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& range);
 
-/// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against rest.aim.
-aplomb_load_reading read_load(const Figure& figure, const Situation& s, const Support& support,
-                              const Area& zone, const Rest& rest, bool corrected, int load);
+/// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against aim.rest_point.
+aplomb_load_reading read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
+                              const Aim& aim, bool corrected, int load);
 
 } // namespace aplomb

@@ -86,7 +86,7 @@ ShareRange share_range(const Area& part, const Area& others, const Vec2& p) {
     return {std::clamp(lowest, 0.0, 1.0), std::clamp(highest, 0.0, 1.0)};
 }
 
-void find_shares(const Situation& s, const Area& area, Share* shares) {
+void find_shares(const Key& s, const Area& area, Share* shares) {
     const BearingPoints points(s);
     const Vec2 p = nearest_point(area, s.balance_point);
     double forces[max_bearing_points];

@@ -3,6 +3,7 @@
 // exact range of a contact's share is the optimum of a linear programme, which sits on at most three points.
 #pragma once
 
+#include "moment/key.h"
 #include "support/area.h"
 #include "support/even_forces.h"
 
@@ -23,6 +24,6 @@ struct Share {
 };
 
 /// One per contact of the stance. A balance point outside the area counts as the area's nearest point.
-void find_shares(const Situation& s, const Area& area, Share* shares);
+void find_shares(const Key& s, const Area& area, Share* shares);
 
 } // namespace aplomb

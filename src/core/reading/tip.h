@@ -6,7 +6,7 @@
 // ground that is sqrt(h^2 + m^2) - h for a height h and a margin m.
 #pragma once
 
-#include "moment/situation.h"
+#include "moment/key.h"
 #include "support/area.h"
 
 namespace aplomb {

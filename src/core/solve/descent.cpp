@@ -38,7 +38,7 @@ constexpr double window = 0.4;
 constexpr int slow = 6;
 // Of step and what is missed along it, relative: below it a rank-one update would be noise (Nocedal and Wright, ch. 6.2).
 constexpr double least_cosine = 1e-2;
-// Of a held row, by its multiplier: along it any weight does that makes the matrix positive definite.
+// Of an active row, by its multiplier: along it any weight does that makes the matrix positive definite.
 constexpr double stiffening = 10.0;
 
 // The hard rows' weight in the merit, by the largest multiplier. Above 1, or the least merit is not the answer; doubled,
@@ -608,14 +608,14 @@ void Descent::prove(const Problem& problem, Answer& answer) const {
     answer.complementarity = complementarity(problem, e) / unit;
     for (int k = 0; k < 2; ++k)
         std::copy(derivatives_.aside[k], derivatives_.aside[k] + problem.size(), answer.aside[k]);
-    answer.held_count = 0;
+    answer.active_count = 0;
     for (int k = 0; k < derivatives_.near_count; ++k) {
         const double m = row_multiplier_[derivatives_.near_index[k]];
-        if (m != 0) answer.held[answer.held_count++] = {derivatives_.near_index[k], m};
+        if (m != 0) answer.active[answer.active_count++] = {derivatives_.near_index[k], m};
     }
     for (int i = 0; i < problem.size(); ++i) {
         const double m = bound_multiplier_[i];
-        if (m != 0 && is_own_bound(i)) answer.held[answer.held_count++] = {-1 - i, m};
+        if (m != 0 && is_own_bound(i)) answer.active[answer.active_count++] = {-1 - i, m};
     }
 }
 

@@ -21,7 +21,7 @@ struct Effort {
 enum class Ending { converged, cut_off };
 
 /// The multiplier of a row or, with row < 0, of the bound on variable -1 - row.
-struct Held {
+struct Active {
     int row;
     double multiplier;
 };
@@ -36,8 +36,8 @@ struct Answer {
     double slack = 0;     // of the support, metres
     double stationarity = 0, complementarity = 0;
     double aside[2][most_variables]; // Derivatives::aside, of the last derivatives that were taken
-    int held_count = 0;
-    Held held[max_near_rows + most_variables];
+    int active_count = 0;
+    Active active[max_near_rows + most_variables];
 };
 
 class Descent {

@@ -8,7 +8,7 @@
 
 #include "base/exponential.h"
 #include "base/smooth.h"
-#include "moment/situation.h"
+#include "moment/key.h"
 
 namespace aplomb {
 

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "support/standing.h"
+
 namespace aplomb {
 namespace {
 
@@ -27,11 +29,11 @@ constexpr double least_height = 0.1; // of the leg's length: of the centre of ma
 
 struct Loop {
     const Step& step;
-    Situation& s;
+    Key& s;
     Workbench& bench;
     StepMemory& m;
     Correction& c;
-    Rest asked; // what the answer aims at
+    Aim asked; // what the answer aims at
 
     const Figure& figure() const { return step.figure; }
     bool flies() const { return s.stance.contact_count == 0; }
@@ -101,8 +103,8 @@ struct Loop {
         m.in_flight = 0;
         c.support = make_support(figure(), s, step.options.margin);
         c.margin_after = c.support.margin;
-        c.rest = make_rest(figure(), step.plan, s, c.support, loop_heft, travel_of(step.clock, m, s.ground));
-        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.rest);
+        c.aim = make_aim(figure(), step.plan, s, c.support, loop_heft, travel_of(step.clock, m, s.ground));
+        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.aim);
         return m.need;
     }
 
@@ -118,10 +120,10 @@ struct Loop {
         const auto level = [&](const Vec3& way) {
             return Vec2{dot(way, s.ground.fore), dot(way, s.ground.left)};
         };
-        asked = c.rest;
-        asked.aim = s.balance_point + level(wanted.aim);
+        asked = c.aim;
+        asked.rest_point = s.balance_point + level(wanted.aim);
         asked.hips_way = level(wanted.hips);
-        c.rest.aim = asked.aim;
+        c.aim.rest_point = asked.rest_point;
         const Vec2 late = level(now.aim - wanted.aim);
         const double outward = most_outward * figure().leg_length * motion_of(step.clock, m);
         HalfPlanes& edges = c.support.bounds;
@@ -132,7 +134,8 @@ struct Loop {
     }
 
     bool is_home() const {
-        if (norm(asked.aim - s.balance_point) >= at_rest || norm(asked.hips_way) >= at_rest) return false;
+        if (norm(asked.rest_point - s.balance_point) >= at_rest || norm(asked.hips_way) >= at_rest)
+            return false;
         for (int i = 0; i < c.support.bounds.count; ++i)
             if (dot(c.support.bounds.normal[i], s.balance_point) > c.support.bounds.bound[i]) return false;
         return true;
@@ -293,7 +296,7 @@ struct Loop {
     }
 
     void write(const Model& model, const ModelState& state) {
-        const SituationMemory& w = bench.written;
+        const PoseRoom& w = bench.written;
         const FixedLimb* limb = bench.reduction.limb;
         const bool holds = std::any_of(limb, limb + bench.reduction.limb_count,
                                        [](const FixedLimb& one) { return !one.bearing; });
@@ -305,9 +308,7 @@ struct Loop {
         c.changed = true;
         c.after = state.balance_point;
         if (!holds) return;
-        Body body;
-        body.world = w.world, body.centre = w.centre;
-        c.after = balance_point_of_pose(figure(), step.plan, s, {w.translations, w.rotations}, body);
+        c.after = balance_point_of_pose(figure(), step.plan, s, w);
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             if (limb[i].bearing || limb[i].holds_load) continue;
             const int end = figure().limbs[limb[i].limb].end;
@@ -327,7 +328,7 @@ struct Loop {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
         }
-        all += c.objective + c.stationarity + c.complementarity + norm(c.rest.aim) + norm(c.rest.home);
+        all += c.objective + c.stationarity + c.complementarity + norm(c.aim.rest_point) + norm(c.aim.home);
         constexpr double kilometre = 1e3;
         for (const double length : {c.slack, c.violation, c.margin_after, norm(vec(m.is.at))}) {
             if (!(std::fabs(length) <= kilometre)) return false;
@@ -337,10 +338,10 @@ struct Loop {
     /// The keyed pose, and nothing is trusted.
     void give_up() {
         const Support support = c.support;
-        const Rest rest = c.rest;
+        const Aim aim = c.aim;
         c = Correction{};
         c.support = support;
-        if (std::isfinite(norm(rest.aim) + norm(rest.home))) c.rest = rest;
+        if (std::isfinite(norm(aim.rest_point) + norm(aim.home))) c.aim = aim;
         c.other_objective = std::nan("");
         c.before = c.after = s.balance_point;
         c.margin_after = support.margin;
@@ -364,7 +365,7 @@ struct Loop {
 
     void tell(const PoseProblem& problem, Answer& answer, bool home, Evaluation& e) {
         const Reduction& r = bench.reduction;
-        if (!home) name_holders(figure(), step.plan, s, step.options, bench, problem, answer, c);
+        if (!home) find_hold_backs(figure(), step.plan, s, step.options, bench, problem, answer, c);
         for (int i = 0; i < problem.size(); ++i)
             e.y[i] = r.sigma[i] > 0 ? e.state.x[i] / r.sigma[i] : 0.0;
         answer.at = &e;
@@ -375,13 +376,13 @@ struct Loop {
 
 } // namespace
 
-bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way,
+bool is_teleported(const Figure& figure, const Key& s, double seconds, double most_way,
                    const StepMemory& memory) {
     const Vec3 expected = memory.hips + memory.velocity * seconds;
     return norm(s.body.world[figure.hips].position - expected) > most_way * figure.leg_length;
 }
 
-void remember_body(const Figure& figure, const Clock& clock, const Situation& s, StepMemory& m) {
+void remember_body(const Figure& figure, const Clock& clock, const Key& s, StepMemory& m) {
     const Vec3 centre = centre_of(figure, s.body);
     if (!clock.anew && clock.seconds > 0) {
         const double fresh = m.running > 1 ? clock.fresh(smooth_travel) : 1.0;
@@ -393,15 +394,14 @@ void remember_body(const Figure& figure, const Clock& clock, const Situation& s,
 }
 
 Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
-                const StepMemory& memory, const Situation& ahead) {
+                const StepMemory& memory, const Key& ahead) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
-    return need_of(
-        figure, clock, memory, ahead,
-        make_rest(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
+    return need_of(figure, clock, memory, ahead,
+                   make_aim(figure, plan, ahead, support, loop_heft, travel_of(clock, memory, ahead.ground)));
 }
 
-void take_step(const Step& step, Situation& s, Workbench& bench, StepMemory& memory, Correction& correction) {
+void take_step(const Step& step, Key& s, Workbench& bench, StepMemory& memory, Correction& correction) {
     Loop{step, s, bench, memory, correction, {}}.go();
 }
 

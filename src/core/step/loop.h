@@ -20,16 +20,16 @@ struct Step {
 };
 
 /// True where the hips are further than this, of the leg's length, from where the body's own speed takes them.
-bool is_teleported(const Figure& figure, const Situation& s, double seconds, double most_way,
+bool is_teleported(const Figure& figure, const Key& s, double seconds, double most_way,
                    const StepMemory& memory);
 /// How the body moves and how high it is, for all that follows. Before the stance.
-void remember_body(const Figure& figure, const Clock& clock, const Situation& s, StepMemory& memory);
+void remember_body(const Figure& figure, const Clock& clock, const Key& s, StepMemory& memory);
 
 /// Fills a new `correction`; the bench then has the joints written that it names as changed. `s` has its stance.
-void take_step(const Step& step, Situation& s, Workbench& bench, StepMemory& memory, Correction& correction);
+void take_step(const Step& step, Key& s, Workbench& bench, StepMemory& memory, Correction& correction);
 
 /// What a pose to come needs.
 Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
-                const StepMemory& memory, const Situation& ahead);
+                const StepMemory& memory, const Key& ahead);
 
 } // namespace aplomb

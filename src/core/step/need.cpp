@@ -131,15 +131,15 @@ double motion_of(const Clock& clock, const StepMemory& memory) {
     return smooth_step((speed - moves_from) / (moves_to - moves_from));
 }
 
-Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
-             const Rest& rest) {
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
+             const Aim& aim) {
     const double leg = figure.leg_length, moving = motion_of(clock, memory);
     const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * leg;
     const bool unknown = is_motion_unknown(clock, memory);
     const auto world = [&](const Vec2& way) { return s.ground.fore * way.fore + s.ground.left * way.left; };
     Need need;
-    need.hips = at_most(world(rest.hips_way), unknown ? most_unknown * leg : most);
-    need.aim = at_most(world(rest.aim - s.balance_point - rest.hips_way) + need.hips, most);
+    need.hips = at_most(world(aim.hips_way), unknown ? most_unknown * leg : most);
+    need.aim = at_most(world(aim.rest_point - s.balance_point - aim.hips_way) + need.hips, most);
     return need;
 }
 

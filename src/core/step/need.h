@@ -10,7 +10,8 @@
 
 #include "step/clock.h"
 #include "step/memory.h"
-#include "support/rest.h"
+#include "moment/key.h"
+#include "support/aim.h"
 
 namespace aplomb {
 
@@ -22,8 +23,8 @@ struct Ahead {
 
 /// Of a rest point, in world axes. In motion it is at most 0.15 of the leg's length: a pose is far from its feet for a moment.
 /// A first frame of which no motion is known may be one of a walk, so its hips hardly answer the support yet.
-Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& s,
-             const Rest& rest);
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
+             const Aim& aim);
 /// 0 at rest, 1 in motion, or where nothing is known of it.
 double motion_of(const Clock& clock, const StepMemory& memory);
 /// A first frame that does not say how it moves.

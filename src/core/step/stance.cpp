@@ -60,7 +60,7 @@ void measure_parts(const Limb& limb, const Placement* world, const Vec3& up, Par
 
 class Finder {
 public:
-    Finder(const Figure& figure, const Clock& clock, StepMemory& memory, const Situation& s)
+    Finder(const Figure& figure, const Clock& clock, StepMemory& memory, const Key& s)
         : clock_(clock), m_(memory), up_(s.ground.normal), leg_(figure.leg_length) {
         each_foot(figure, [&](int limb, int k) {
             measure_parts(figure.limbs[limb], s.body.world, up_, now_[k]);
@@ -148,14 +148,14 @@ private:
 
 /// Towards 1 or 0, at the ramp's pace; at once where nothing came before.
 void go_on(double& ramp, bool to_one, const Clock& clock) {
-    const double way = clock.anew ? 1.0 : clock.part(to_one ? begin_seconds : end_seconds);
-    ramp = to_one ? std::min(1.0, ramp + way) : std::max(0.0, ramp - way);
+    const double change = clock.anew ? 1.0 : clock.part(to_one ? begin_seconds : end_seconds);
+    ramp = to_one ? std::min(1.0, ramp + change) : std::max(0.0, ramp - change);
 }
 
 class StanceMaker {
 public:
-    StanceMaker(const Figure& figure, const Clock& clock, const aplomb_contact* given, int given_count,
-                StepMemory& memory, Situation& s)
+    StanceMaker(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
+                StepMemory& memory, Key& s)
         : figure_(figure), clock_(clock), given_(given), given_count_(given_count), m_(memory), s_(s),
           asked_(s.stance) {}
 
@@ -168,14 +168,14 @@ public:
     }
 
 private:
-    const aplomb_contact* contact_of(int limb) const {
+    const AskedContact* contact_of(int limb) const {
         for (int i = 0; i < given_count_; ++i)
             if (given_[i].limb == limb) return given_ + i;
         return nullptr;
     }
 
     void add_foot(int limb, FootMemory& foot) {
-        const aplomb_contact* given = contact_of(limb);
+        const AskedContact* given = contact_of(limb);
         if (given_) take_given(given, foot);
         const Sole& sole = figure_.limbs[limb].sole;
         bool has[2] = {false, false};
@@ -214,7 +214,7 @@ private:
         return norm(place - m_.hips) > left_behind * figure_.leg_length;
     }
 
-    static void take_given(const aplomb_contact* given, FootMemory& foot) {
+    static void take_given(const AskedContact* given, FootMemory& foot) {
         const bool bears = given && given->hold == APLOMB_BEARING && given->bearing > 0;
         foot.part[heel].stands = bears && given->footing != APLOMB_ON_BALL ? 1 : 0;
         foot.part[ball].stands = bears && given->footing != APLOMB_ON_HEEL ? 1 : 0;
@@ -234,7 +234,7 @@ private:
     /// A foot that bears, or soon will, keeps its place and is within reach; one that is lifted rides with its hip joint the
     /// more the higher it is, so that lifting it moves nothing at once and a free leg is no strut.
     void hold(int limb, FootMemory& foot) {
-        const aplomb_contact* given = contact_of(limb);
+        const AskedContact* given = contact_of(limb);
         const aplomb_hold asked = asked_.hold[limb];
         const double height = height_of(limb);
         const bool bears = foot.standing > 0 || (given_ && asked == APLOMB_BEARING);
@@ -317,24 +317,24 @@ private:
 
     const Figure& figure_;
     const Clock& clock_;
-    const aplomb_contact* given_;
+    const AskedContact* given_;
     const int given_count_;
     StepMemory& m_;
-    Situation& s_;
+    Key& s_;
     const Stance asked_;
     double stride_ = 0;
 };
 
 } // namespace
 
-double take_stance(const Figure& figure, const Clock& clock, const aplomb_contact* given, int given_count,
-                   StepMemory& memory, Situation& s) {
+double take_stance(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
+                   StepMemory& memory, Key& s) {
     Finder(figure, clock, memory, s).find(); // what is given is laid over it
     return StanceMaker(figure, clock, given, given_count, memory, s).make();
 }
 
-int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& ahead,
-                   double ahead_seconds, aplomb_contact* contacts) {
+int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& ahead,
+                   double ahead_seconds, AskedContact* contacts) {
     for (int i = 0; i < figure.limb_count; ++i)
         contacts[i] = usual_contact(i, figure.limbs[i].kind == APLOMB_ARM ? APLOMB_FREE : APLOMB_HELD);
     const Vec3 up = ahead.ground.normal;

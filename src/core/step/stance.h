@@ -11,11 +11,11 @@ namespace aplomb {
 /// Takes the feet of `s`, whose pose and ground are there, into the memory and makes its stance. s.stance holds the caller's
 /// contacts, `given`, or with null the stance that the pose shows by itself. Returns how long the stride was that a landing
 /// in this frame ended, in seconds; 0: none did. In flight the stance has no contacts.
-double take_stance(const Figure& figure, const Clock& clock, const aplomb_contact* given, int given_count,
-                   StepMemory& memory, Situation& s);
+double take_stance(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
+                   StepMemory& memory, Key& s);
 
 /// The contacts that a pose which is still to come shows, over the grounds that are known.
-int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Situation& ahead,
-                   double ahead_seconds, aplomb_contact* contacts);
+int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& ahead,
+                   double ahead_seconds, AskedContact* contacts);
 
 } // namespace aplomb

@@ -94,7 +94,7 @@ Area convex_hull(Vec2* points, int count) {
     }
     Area area;
     if (kept == 0) return area;
-    Scratch<Vec2, 2 * APLOMB_MAX_CONTACTS * 16 + 2> room;
+    Unset<Vec2, 2 * APLOMB_MAX_CONTACTS * 16 + 2> room;
     Vec2* chain = room.data();
     int n = kept < 2 ? kept : monotone_chain(points, kept, chain);
     if (kept == 1) chain[0] = points[0];

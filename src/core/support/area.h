@@ -13,7 +13,7 @@ inline constexpr int max_corners = APLOMB_MAX_EDGES;
 
 /// Room for T that is not set to anything; T must be an aggregate of numbers.
 template<class T, int count>
-struct Scratch {
+struct Unset {
     alignas(T) unsigned char bytes[count * sizeof(T)];
     T* data() { return reinterpret_cast<T*>(bytes); }
 };

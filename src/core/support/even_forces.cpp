@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "moment/key.h"
+
 namespace aplomb {
 namespace {
 
@@ -102,7 +104,7 @@ Vec3 maximise(Dual& dual, double total_weight) {
 
 } // namespace
 
-BearingPoints::BearingPoints(const Situation& s) {
+BearingPoints::BearingPoints(const Key& s) {
     for (int c = 0; c < s.stance.contact_count; ++c) {
         const Contact& contact = s.stance.contact[c];
         // A contact's weight does not depend on how many points describe it.

@@ -4,9 +4,12 @@
 // sum f^2 / w.
 #pragma once
 
-#include "moment/situation.h"
+#include "figure/figure.h"
+#include "moment/ground.h"
 
 namespace aplomb {
+
+struct Key;
 
 inline constexpr int max_bearing_points = APLOMB_MAX_CONTACTS * max_sole_points;
 
@@ -21,7 +24,8 @@ struct BearingPoints {
     int first[APLOMB_MAX_CONTACTS + 1] = {};
     BearingPoint point[max_bearing_points];
 
-    explicit BearingPoints(const Situation& s);
+    BearingPoints() = default;
+    explicit BearingPoints(const Key& key);
 };
 
 /// The forces with the least sum f^2 / w. `p` must lie in the points' hull.

@@ -10,6 +10,7 @@
 #include "io/fault.h"
 #include "io/figure_from_file.h"
 #include "io/gltf_character.h"
+#include "io/manner.h"
 #include "io/near_names.h"
 #include "io/orientation.h"
 #include "io/path.h"
@@ -116,6 +117,16 @@ aplomb_status guarded(aplomb_error* error, const char* path, Body body, const ch
     } catch (const std::bad_alloc&) {
         return report_no_memory(error, argument);
     }
+}
+
+void check_options(const aplomb_options* options) {
+    if (options == nullptr) bad_argument("options", "options is NULL");
+    if (options->struct_size != sizeof *options)
+        throw Fault{APLOMB_WRONG_VERSION,
+                    "options: struct_size is " + std::to_string(options->struct_size) +
+                        "; this library knows " + std::to_string(sizeof *options) +
+                        ". Set it up with aplomb_options_init",
+                    "options"};
 }
 
 aplomb_character_options default_options() {
@@ -599,6 +610,25 @@ aplomb_status aplomb_character_write_description_memory(const aplomb_character* 
                                                         aplomb_error* error) {
     return guarded(
         error, "", [&] { hand_over(written_description(character), take, user); }, "take");
+}
+
+aplomb_status aplomb_manner_read(const char* path, aplomb_options* options, aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        check_options(options);
+        aplomb_options set = *options;
+        read_manner(read_file(path), set);
+        *options = set;
+    });
+}
+
+aplomb_status aplomb_manner_write(const char* path, const aplomb_options* options, const char* note,
+                                  aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        check_options(options);
+        replace_file(path, write_manner(*options, note != nullptr ? note : ""));
+    });
 }
 
 aplomb_status aplomb_character_mesh(const aplomb_character* character, aplomb_mesh* mesh,

@@ -292,6 +292,8 @@ void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
         legend.add("what else bears", [&](Point p) {
             block(p, R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")");
         });
+    if (!suggested_sole(drawing).empty())
+        legend.add("foot suggested", [&](Point p) { draw_suggested_sample(svg, p); });
     if (drawing.picture->situation != nullptr && drawing.picture->situation->load_count > 0)
         legend.add("load", [&](Point p) { block(p, R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"); });
     if (drawing.has_after)

@@ -24,6 +24,13 @@ double Shot::lasting(int first, int last) const {
     return at(last) - at(first) + (last + 1 < count() ? at(last + 1) - at(last) : at(last) - at(last - 1));
 }
 
+int Shot::falling() const {
+    int frames_out = 0;
+    for (int k = 0; k < page.fall_count; ++k)
+        frames_out += page.falls[k].last - page.falls[k].first + 1;
+    return frames_out;
+}
+
 const char* Shot::length_unit() const {
     return body.stature > 10 ? "m" : body.stature < 0.3 ? "mm" : "cm";
 }

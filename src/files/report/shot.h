@@ -29,6 +29,8 @@ struct Shot {
     double lengths_per_metre() const;
     /// "4.2 cm" of host units
     std::string length(double host) const;
+    /// Of frames out of balance.
+    int falling() const;
     std::string limb(int limb) const { return limb_name[static_cast<size_t>(limb)]; }
     Posture posture(int f) const;
 
@@ -37,8 +39,8 @@ private:
 };
 
 /// shot_path.cpp: the balance point's path among the feet, from above.
-std::string path_picture(const Shot& shot);
-/// shot_plots.cpp: figures with numbers over time.
-std::string plots(const Shot& shot);
+std::string path_picture(const Shot& shot, const char* id);
+/// shot_plots.cpp: figures with numbers over time; `after`: the shot corrected, or NULL.
+std::string plots(const Shot& shot, const Shot* after);
 
 } // namespace aplomb::report

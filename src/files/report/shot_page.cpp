@@ -3,7 +3,10 @@
 #include "report/shot_page.h"
 
 #include <algorithm>
+#include <cmath>
+#include <optional>
 
+#include "base/trig.h"
 #include "report/html.h"
 #include "report/html_sheets.h"
 #include "report/shot.h"
@@ -49,21 +52,20 @@ std::string seconds(double value) {
     return fixed(value, 2) + " s";
 }
 
-std::string verdict(const Shot& shot) {
-    int frames = 0;
-    for (int k = 0; k < shot.page.fall_count; ++k)
-        frames += shot.page.falls[k].last - shot.page.falls[k].first + 1;
+/// `which`: "Keyed: ", or nothing.
+std::string verdict(const Shot& shot, const std::string& which) {
+    const int frames = shot.falling();
     const std::string all = std::to_string(shot.count()) + (shot.count() == 1 ? " frame" : " frames");
-    if (frames == 0) return element("p", "in balance in " + all, R"(class="verdict")");
+    if (frames == 0) return element("p", which + "in balance in " + all, R"(class="verdict")");
     const std::string ranges =
         shot.page.fall_count == 1 ? "" : ", in " + std::to_string(shot.page.fall_count) + " ranges";
-    return element("p", "OUT OF BALANCE in " + std::to_string(frames) + " of " + all + ranges,
+    return element("p", which + "OUT OF BALANCE in " + std::to_string(frames) + " of " + all + ranges,
                    R"(class="verdict out")");
 }
 
-std::string notes(const Shot& shot) {
+std::string notes(const Shot& shot, const char* heading) {
     if (shot.page.note_count == 0) return "";
-    std::string out = "<section>\n" + element("h2", "First to look at") +
+    std::string out = "<section>\n" + element("h2", heading) +
                       R"(<ol class="notes">)"
                       "\n";
     for (int k = 0; k < shot.page.note_count; ++k)
@@ -83,6 +85,37 @@ std::string moment_caption(const Shot& shot, int f) {
 
 std::string moment_name(const Shot& shot, int f) {
     return "frame " + std::to_string(shot.number(f)) + ", " + seconds(shot.frame(f).time);
+}
+
+/// Front and side of the worst moments as keyed, below them as corrected, and from above both beside each other.
+std::string worst_before_and_after(const Shot& shot, const Shot& after) {
+    if (shot.page.worst_count == 0) return "";
+    const int count = shot.page.worst_count;
+    std::vector<std::string> names, captions;
+    for (int k = 0; k < count; ++k) {
+        const int f = shot.page.worst[k].frame;
+        names.push_back(moment_name(shot, f));
+        captions.push_back(moment_caption(shot, f)), captions.push_back(moment_caption(after, f));
+    }
+    std::vector<aplomb_cell> cells;
+    std::vector<const char*> columns;
+    for (const Shot* which : {&shot, &after})
+        for (int k = 0; k < count; ++k)
+            for (const aplomb_view view : {APLOMB_VIEW_FRONT, APLOMB_VIEW_SIDE})
+                cells.push_back({which->page.worst[k].picture, view, 1, nullptr});
+    for (int k = 0; k < 2 * count; ++k) {
+        const Shot& which = k % 2 == 0 ? shot : after;
+        cells.push_back(
+            {which.page.worst[k / 2].picture, APLOMB_VIEW_TOP, 1, captions[static_cast<size_t>(k)].c_str()});
+        columns.push_back(k % 2 == 0 ? names[static_cast<size_t>(k / 2)].c_str() : "");
+    }
+    const char* const rows[] = {"keyed", "corrected", "above: keyed, corrected"};
+    aplomb_sheet sheet{};
+    sheet.title = count == 1 ? "The worst moment" : "The worst moments";
+    sheet.columns = 2 * count;
+    sheet.cell_count = static_cast<int32_t>(cells.size());
+    sheet.cells = cells.data(), sheet.column_names = columns.data(), sheet.row_names = rows;
+    return sheet_section(sheet, "worst", "h2");
 }
 
 /// Front, side and top of the worst moments, the top below the front.
@@ -119,21 +152,28 @@ std::string worst_section(const Shot& shot) {
     return sheet_section(sheet, "worst", "h2");
 }
 
-std::string strip_section(const Shot& shot) {
+std::string strip_section(const Shot& shot, const Shot* after) {
     if (shot.page.strip_count == 0) return "";
+    std::vector<const Shot*> rows = {&shot};
+    if (after) rows.push_back(after);
     std::vector<std::string> captions;
-    for (int k = 0; k < shot.page.strip_count; ++k) {
-        const int f = shot.page.strip[k].frame;
-        captions.push_back(moment_name(shot, f) + "\n" + moment_caption(shot, f));
-    }
+    for (const Shot* row : rows)
+        for (int k = 0; k < shot.page.strip_count; ++k) {
+            const int f = shot.page.strip[k].frame;
+            captions.push_back(moment_name(shot, f) + "\n" + moment_caption(*row, f));
+        }
     std::vector<aplomb_cell> cells;
-    for (int k = 0; k < shot.page.strip_count; ++k)
-        cells.push_back(
-            {shot.page.strip[k].picture, APLOMB_VIEW_SIDE, 1, captions[static_cast<size_t>(k)].c_str()});
+    for (const Shot* row : rows)
+        for (int k = 0; k < shot.page.strip_count; ++k)
+            cells.push_back(
+                {row->page.strip[k].picture, APLOMB_VIEW_SIDE, 1, captions[cells.size()].c_str()});
+    const char* const names[] = {"keyed", "corrected"};
     aplomb_sheet sheet{};
     sheet.title = "From beginning to end, with the margin";
-    sheet.columns = sheet.cell_count = shot.page.strip_count;
+    sheet.columns = shot.page.strip_count;
+    sheet.cell_count = static_cast<int32_t>(cells.size());
     sheet.cells = cells.data();
+    if (after) sheet.row_names = names;
     return sheet_section(sheet, "strip", "h2");
 }
 
@@ -158,7 +198,29 @@ std::string stance_table(const Shot& shot) {
     return range_table("What stands", {"frames", "part", "on its", "for", "slides"}, std::move(rows));
 }
 
-std::string fall_table(const Shot& shot) {
+/// Ranges that were corrected, with the most that hips and chest did in each.
+std::string changed_table(const Shot& after) {
+    const aplomb_clip_balanced* balanced = after.page.balanced;
+    std::vector<Cells> rows;
+    const auto length = [](const double* v) { return std::sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]); };
+    for (int first = 0, last; balanced && first < after.count(); first = last + 1) {
+        last = first;
+        if (balanced[first].range < 0) continue;
+        double hips = 0, chest = 0, slack = 0;
+        for (int f = first; f < after.count() && balanced[f].range == balanced[first].range; ++f) {
+            hips = std::max(hips, length(balanced[f].controls.hips_shift));
+            chest = std::max(chest, length(balanced[f].controls.chest));
+            slack = std::max(slack, balanced[f].slack);
+            last = f;
+        }
+        rows.push_back({after.frames(first, last), after.length(hips), fixed(chest / degree, 1) + "\xC2\xB0",
+                        slack > 1e-5 ? after.length(slack / after.body.metres_per_unit) : "in reach"});
+    }
+    return range_table("Corrected; other frames are as keyed",
+                       {"frames", "hips at most", "chest at most", "short by"}, std::move(rows));
+}
+
+std::string fall_table(const Shot& shot, const char* heading) {
     std::vector<Cells> rows;
     for (int k = 0; k < shot.page.fall_count; ++k) {
         const aplomb_fall_range& fall = shot.page.falls[k];
@@ -166,8 +228,7 @@ std::string fall_table(const Shot& shot) {
                         std::to_string(shot.number(fall.worst)), shot.length(fall.margin),
                         shot.length(fall.short_of)});
     }
-    return range_table("Out of balance in motion", {"frames", "for", "worst", "margin there", "short by"},
-                       std::move(rows));
+    return range_table(heading, {"frames", "for", "worst", "margin there", "short by"}, std::move(rows));
 }
 
 std::string flight_table(const Shot& shot) {
@@ -216,18 +277,39 @@ std::string carry_table(const Shot& shot) {
 
 std::string shot_page(const aplomb_shot_page& page) {
     const Shot shot(page);
+    std::optional<Shot> corrected;
+    if (page.after) corrected.emplace(*page.after);
+    const Shot* after = corrected ? &*corrected : nullptr;
     const std::string title =
         page.title != nullptr && page.title[0] != '\0' ? page.title : "Balance of a clip";
     std::string out = html_start(title, sheet_style() + style) + html_patterns() + element("h1", title) +
-                      "<main>\n" + verdict(shot) + notes(shot) + worst_section(shot) + strip_section(shot);
-    out += "<section>\n" + element("h2", "The balance point among the feet, from above") +
-           path_picture(shot) + "</section>\n";
-    out += R"(<section class="over-time">)" + element("h2", "Over time") + plots(shot) +
-           R"(<ul class="legend"><li><span class="shade"></span>)" + "out of balance</li></ul>\n</section>\n";
+                      "<main>\n" + verdict(shot, after ? "Keyed: " : "");
+    if (after) out += verdict(*after, "Corrected: ");
+    out += notes(shot, after ? "First to look at, as keyed" : "First to look at");
+    if (after)
+        out += notes(*after, "First to look at, as corrected") + worst_before_and_after(shot, *after);
+    else
+        out += worst_section(shot);
+    out += strip_section(shot, after);
+    const std::string above = "The balance point among the feet, from above";
+    out += "<section>\n" + element("h2", above + (after ? ", as keyed" : "")) + path_picture(shot, "path") +
+           "</section>\n";
+    if (after)
+        out += "<section>\n" + element("h2", "The same, as corrected") + path_picture(*after, "path-after") +
+               "</section>\n";
+    const char* const shaded =
+        !after ? "out of balance" : "out of balance as keyed; darker: as corrected, too";
+    out += R"(<section class="over-time">)" + element("h2", "Over time") + plots(shot, after) +
+           R"(<ul class="legend"><li><span class="shade"></span>)" + shaded + "</li></ul>\n</section>\n";
     out += R"(<div class="columns">)"
            "\n<div>\n" +
-           stance_table(shot) + "</div>\n<div>\n" + fall_table(shot) + carry_table(shot) +
-           flight_table(shot) + step_table(shot) + "</div>\n</div>\n</main>\n";
+           stance_table(shot) + "</div>\n<div>\n";
+    if (after)
+        out += changed_table(*after) + fall_table(shot, "Out of balance in motion, as keyed") +
+               fall_table(*after, "Out of balance in motion, as corrected");
+    else
+        out += fall_table(shot, "Out of balance in motion");
+    out += carry_table(shot) + flight_table(shot) + step_table(shot) + "</div>\n</div>\n</main>\n";
     return out + html_note() + html_end();
 }
 

@@ -130,7 +130,7 @@ constexpr const char* falling_style =
 
 } // namespace
 
-std::string path_picture(const Shot& shot) {
+std::string path_picture(const Shot& shot, const char* id) {
     const Path moving = path_of(shot, &aplomb_clip_frame::point),
                still = path_of(shot, &aplomb_clip_frame::still_point);
     const std::vector<Print> prints = prints_of(shot);
@@ -150,7 +150,7 @@ std::string path_picture(const Shot& shot) {
     const double bar = scale_bar_width(shot.body, scale);
     const double width = std::max(scale * box.width(), bar + 80) + 2 * room,
                  height = scale * box.height() + 2 * room;
-    SvgWriter svg(width, height, "The balance point's path among the feet, from above", "path");
+    SvgWriter svg(width, height, "The balance point's path among the feet, from above", id);
     const Placement placement{
         view, {width / 2 - scale * (box.left + box.right) / 2, room + scale * box.top}, scale};
     for (const Print& print : prints) {

@@ -78,9 +78,9 @@ public:
         return bottom - (bottom - top) * part;
     }
 
-    void shade(SvgWriter& svg) const {
-        for (int k = 0; k < shot_.page.fall_count; ++k) {
-            const aplomb_fall_range& fall = shot_.page.falls[k];
+    void shade(SvgWriter& svg, const Shot& falling) const {
+        for (int k = 0; k < falling.page.fall_count; ++k) {
+            const aplomb_fall_range& fall = falling.page.falls[k];
             const double from = x(middle(fall.first, fall.first - 1)),
                          to = x(middle(fall.last, fall.last + 1));
             svg.rectangle({from, top}, std::max(to - from, 1.0), bottom - top,
@@ -183,13 +183,14 @@ void draw_names(SvgWriter& svg, const Plot& plot, double baseline) {
     }
 }
 
-std::string draw_plot(const Shot& shot, const Plot& plot) {
+std::string draw_plot(const Shot& shot, const Shot* after, const Plot& plot) {
     const bool beside = text_width(plot.title, words + 1) + 10 < right - names_width(plot);
     const double top = title_height + (beside ? 0 : 16);
     SvgWriter svg(width, top + paper_height + axis_height, plot.title + " over time", plot.id);
     const Paper paper(shot, plot, top);
     svg.text({2, 15}, plot.title, words + 1, Anchor::start, R"(font-weight="bold")");
-    paper.shade(svg);
+    paper.shade(svg, shot);
+    if (after) paper.shade(svg, *after);
     paper.grid(svg, plot.zero);
     for (size_t k = 0; k < plot.lines.size(); ++k)
         paper.draw(svg, plot.lines[k], line_style(plot.lines[k], k));
@@ -205,6 +206,13 @@ std::vector<double> over_time(const Shot& shot, Value value) {
     return values;
 }
 
+/// One line, or what it has become before what was keyed.
+template<class Value>
+std::vector<Line> before_and_after(const Shot& shot, const Shot* after, const char* alone, Value value) {
+    if (!after) return {{alone, over_time(shot, value)}};
+    return {{"corrected", over_time(*after, value)}, {"keyed", over_time(shot, value)}};
+}
+
 std::vector<Line> by_limb(const Shot& shot, const double (aplomb_clip_frame::*member)[APLOMB_MAX_LIMBS],
                           double unit, bool legs_alone) {
     std::vector<Line> lines;
@@ -218,8 +226,23 @@ std::vector<Line> by_limb(const Shot& shot, const double (aplomb_clip_frame::*me
     return lines;
 }
 
+std::vector<Plot> limb_plots(const Shot& shot, const Shot& after, double unit) {
+    const auto give = &aplomb_clip_frame::give;
+    std::vector<Line> keyed = by_limb(shot, give, unit, true), corrected = by_limb(after, give, unit, true);
+    std::vector<Plot> made;
+    for (size_t k = 0; k < keyed.size(); ++k) {
+        const std::string name = keyed[k].name;
+        keyed[k].name = "corrected", corrected[k].name = "keyed";
+        std::swap(keyed[k].values, corrected[k].values);
+        made.push_back({"Give of the " + name + ", " + shot.length_unit(),
+                        "plot-give-" + std::to_string(k + 1),
+                        {std::move(keyed[k]), std::move(corrected[k])}});
+    }
+    return made;
+}
+
 /// What is carried in each frame with its full weight, and what it reads as.
-std::vector<Plot> load_plots(const Shot& shot) {
+std::vector<Plot> load_plots(const Shot& shot, const Shot* after) {
     std::vector<Plot> made;
     const aplomb_clip& clip = *shot.page.clip;
     int things = 0;
@@ -235,53 +258,95 @@ std::vector<Plot> load_plots(const Shot& shot) {
             for (int f = std::max(carry.first, 0); f <= std::min(carry.last, shot.count() - 1); ++f)
                 mass[static_cast<size_t>(f)] = carry.load.mass;
         }
-        made.push_back(
-            {"Load of " + fixed(most, 1) + " kg reads as, kg",
-             "plot-load-" + std::to_string(thing + 1),
-             {{"reads as", over_time(shot, [&](const aplomb_clip_frame& f) { return f.reads_as[thing]; })},
-              {"weighs", std::move(mass), true}}});
+        const auto reads_as = [&](const aplomb_clip_frame& f) { return f.reads_as[thing]; };
+        Plot plot{"Load of " + fixed(most, 1) + " kg reads as, kg", "plot-load-" + std::to_string(thing + 1),
+                  before_and_after(shot, after, "reads as", reads_as)};
+        plot.lines.push_back({"weighs", std::move(mass), true});
+        made.push_back(std::move(plot));
     }
     return made;
 }
 
+/// What was done to hips and chest.
+std::vector<Plot> change_plots(const Shot& after, const aplomb_clip_balanced* balanced, double unit) {
+    const auto over_frames = [&](auto value) {
+        std::vector<double> values;
+        for (int f = 0; f < after.count(); ++f)
+            values.push_back(value(balanced[f].controls));
+        return values;
+    };
+    const auto shift = [&](int axis) {
+        return over_frames([&](const aplomb_controls& c) { return c.hips_shift[axis] * unit; });
+    };
+    const auto turn = [&](int axis) {
+        return over_frames([&](const aplomb_controls& c) { return c.chest[axis] / degree; });
+    };
+    return {{std::string("Hips moved, ") + after.length_unit(),
+             "plot-hips",
+             {{"left", shift(0)}, {"up", shift(1)}, {"forward", shift(2)}}},
+            {"Chest turned against them, degrees",
+             "plot-chest",
+             {{"forward", turn(0)}, {"right", turn(2)}, {"twist", turn(1)}},
+             nullptr,
+             5}};
+}
+
 } // namespace
 
-std::string plots(const Shot& shot) {
+std::string plots(const Shot& shot, const Shot* after) {
     const double unit = shot.body.metres_per_unit * shot.lengths_per_metre();
     const std::string lengths = std::string(", ") + shot.length_unit();
     const auto length = [&](double aplomb_clip_frame::*member) {
-        return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member * unit; });
+        return [=](const aplomb_clip_frame& f) { return f.*member * unit; };
     };
     const auto angle = [&](double aplomb_clip_frame::*member) {
-        return over_time(shot, [&](const aplomb_clip_frame& f) { return f.*member / degree; });
+        return [=](const aplomb_clip_frame& f) { return f.*member / degree; };
     };
+    const char* edge = "the feet's edge";
     std::vector<Plot> all;
-    all.push_back({"Margin" + lengths,
-                   "plot-margin",
-                   {{"in motion", length(&aplomb_clip_frame::margin)},
-                    {"as if still", length(&aplomb_clip_frame::still_margin)},
-                    {"asked for", length(&aplomb_clip_frame::margin_asked), true}},
-                   "the feet's edge"});
-    all.push_back(
-        {"Share of the weight, %", "plot-share", by_limb(shot, &aplomb_clip_frame::share, 100, false)});
-    all.push_back({"Lean of the trunk, degrees",
-                   "plot-lean",
-                   {{"forward", angle(&aplomb_clip_frame::trunk_fore)},
-                    {"to the right", angle(&aplomb_clip_frame::trunk_side)}},
-                   nullptr,
-                   10});
-    all.push_back(
-        {"Give of the legs" + lengths, "plot-give", by_limb(shot, &aplomb_clip_frame::give, unit, true)});
-    for (Plot& plot : load_plots(shot))
-        all.push_back(std::move(plot));
-    all.push_back({"Margin of the extrapolated centre of mass" + lengths,
-                   "plot-extrapolated",
-                   {{"", length(&aplomb_clip_frame::extrapolated_margin)}},
-                   "the feet's edge"});
+    const auto add = [&](std::vector<Plot> more) {
+        for (Plot& plot : more)
+            all.push_back(std::move(plot));
+    };
+    Line asked{"asked for", over_time(shot, length(&aplomb_clip_frame::margin_asked)), true};
+    const auto in_motion = length(&aplomb_clip_frame::margin),
+               still = length(&aplomb_clip_frame::still_margin);
+    Plot margin{"Margin" + lengths, "plot-margin", {}, edge};
+    if (after) {
+        margin.title = "Margin in motion" + lengths;
+        margin.lines = before_and_after(shot, after, "", in_motion);
+    } else {
+        margin.lines = {{"in motion", over_time(shot, in_motion)}, {"as if still", over_time(shot, still)}};
+    }
+    margin.lines.push_back(std::move(asked));
+    all.push_back(std::move(margin));
+    if (after && after->page.balanced) add(change_plots(*after, after->page.balanced, unit));
+    const auto fore = angle(&aplomb_clip_frame::trunk_fore), side = angle(&aplomb_clip_frame::trunk_side);
+    if (after) {
+        all.push_back({"Lean of the trunk forward, degrees", "plot-lean",
+                       before_and_after(shot, after, "", fore), nullptr, 10});
+        all.push_back({"Lean of the trunk to the right, degrees", "plot-lean-right",
+                       before_and_after(shot, after, "", side), nullptr, 10});
+        add(limb_plots(shot, *after, unit));
+    }
+    all.push_back({after ? "Share of the weight, corrected, %" : "Share of the weight, %", "plot-share",
+                   by_limb(after ? *after : shot, &aplomb_clip_frame::share, 100, false)});
+    if (!after) {
+        all.push_back({"Lean of the trunk, degrees",
+                       "plot-lean",
+                       {{"forward", over_time(shot, fore)}, {"to the right", over_time(shot, side)}},
+                       nullptr,
+                       10});
+        all.push_back(
+            {"Give of the legs" + lengths, "plot-give", by_limb(shot, &aplomb_clip_frame::give, unit, true)});
+    }
+    add(load_plots(shot, after));
+    all.push_back({"Margin of the extrapolated centre of mass" + lengths, "plot-extrapolated",
+                   before_and_after(shot, after, "", length(&aplomb_clip_frame::extrapolated_margin)), edge});
     std::string out = R"(<div class="plots">)"
                       "\n";
     for (const Plot& plot : all)
-        out += draw_plot(shot, plot);
+        out += draw_plot(shot, after, plot);
     return out + "</div>\n";
 }
 

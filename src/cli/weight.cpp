@@ -1,0 +1,131 @@
+// SPDX-License-Identifier: MIT
+#include "cli/weight.h"
+
+#include <algorithm>
+#include <memory>
+
+#include "cli/clip_text.h"
+#include "cli/failure.h"
+
+namespace aplomb::cli {
+namespace {
+
+struct DestroyResult {
+    void operator()(aplomb_clip_balance_result* result) const { aplomb_clip_balance_result_destroy(result); }
+};
+
+void check_load(const Load& load, bool balances, const std::string& word) {
+    const auto refuse = [&](const char* why) { throw Failure{"--load " + word + ": " + why}; };
+    const aplomb_load& l = load.value;
+    if (l.hanging == 0) {
+        if (load.drop > 0 && load.frames.empty())
+            refuse("what drops comes in some frame; add its frames, as frames=24..95");
+        if (load.frames.empty() && !balances)
+            refuse("only what hangs can swing, and only what arrives makes anything give; add its length, "
+                   "as hang=0.35, or its frames, as frames=24..95");
+        return;
+    }
+    if (!(l.hang > 0)) refuse("only what hangs can swing; add its length, as hang=0.35");
+    if (l.holder[1] >= 0) refuse("it swings from one hand; give left-hand or right-hand");
+    if (l.offset[0] != 0 || l.offset[1] != 0 || l.offset[2] != 0)
+        refuse("it swings from the hand itself; leave ways out");
+    if (!(l.mass > 0)) refuse("what swings has a mass above 0");
+    if (!load.frames.empty() || load.drop > 0) refuse("what swings hangs there in all frames");
+}
+
+} // namespace
+
+Cargo make_cargo(const Character& character, const Frames& frames, const Arguments& arguments) {
+    Cargo cargo;
+    const std::vector<std::string>& words = arguments.moment.loads;
+    cargo.loads = parse_loads(character, words);
+    for (std::size_t i = 0; i < words.size(); ++i)
+        check_load(cargo.loads[i], arguments.follow.balance, words[i]);
+    const int last = frames.first + static_cast<int>(frames.times.size()) - 1;
+    cargo.carries = make_carries(cargo.loads, frames.whole_count, {frames.first, last});
+    for (const std::size_t load : cargo.carries.loads)
+        cargo.falls.push_back(cargo.loads[load].drop / character.info().metres_per_unit);
+    return cargo;
+}
+
+Weight::Weight(const Character& character, const Frames& frames, const Cargo& cargo,
+               const Arguments& arguments)
+    : m_character(character), m_frames(frames), m_cargo(cargo), m_follow(arguments.follow),
+      m_stands(frames.times.size()) {
+    bool swings = false;
+    m_counts = m_follow.balance || m_follow.landings;
+    for (std::size_t c = 0; c < cargo.carries.value.size(); ++c) {
+        swings = swings || cargo.hangs(c);
+        m_counts = m_counts || cargo.arrives(c);
+    }
+    if (!m_counts && !swings) return;
+    const Poses keyed = {frames.translations, frames.rotations};
+    const aplomb_clip clip = clip_of(keyed);
+    aplomb_clip_reading* made = nullptr;
+    aplomb_error error{};
+    const aplomb_status status = aplomb_clip_read(character.figure(), &clip, nullptr, nullptr, &made, &error);
+    if (m_counts) check(status, error);
+    if (status < 0) return; // of what swings alone the steps are a remark's
+    const ClipReading reading(made);
+    m_stances = listed(reading, aplomb_clip_stances);
+    for (const aplomb_stance_range& range : m_stances)
+        std::fill(m_stands.begin() + range.first, m_stands.begin() + range.last + 1, true);
+    double sum = 0;
+    const auto steps = listed(reading, aplomb_clip_steps);
+    for (const aplomb_foot_step& step : steps)
+        sum += step.seconds;
+    if (!steps.empty()) m_step_seconds = sum / static_cast<double>(steps.size());
+}
+
+aplomb_clip Weight::clip_of(const Poses& poses) const {
+    aplomb_clip clip;
+    aplomb_clip_init(&clip, sizeof clip);
+    clip.frame_count = static_cast<int32_t>(m_frames.times.size());
+    clip.times = m_frames.times.data();
+    clip.translations = poses.translations.data(), clip.rotations = poses.rotations.data();
+    clip.carries = m_cargo.carries.value.data();
+    clip.carry_count = static_cast<int32_t>(m_cargo.carries.value.size());
+    clip.first_number = m_frames.first;
+    if (!m_stances.empty())
+        clip.stances = m_stances.data(), clip.stance_count = static_cast<int32_t>(m_stances.size());
+    return clip;
+}
+
+std::vector<aplomb_clip_given> Weight::give(Poses& poses) const {
+    aplomb_clip_give_options how;
+    aplomb_clip_give_options_init(&how, sizeof how);
+    how.landings = m_follow.landings, how.held = m_follow.balance;
+    how.falls = m_cargo.falls.data();
+    const aplomb_clip clip = clip_of(poses);
+    std::vector<aplomb_clip_given> given(m_frames.times.size());
+    aplomb_error error{};
+    check(aplomb_clip_give(m_character.figure(), &clip, &how, nullptr, poses.translations.data(),
+                           poses.rotations.data(), given.data(), &error),
+          error);
+    return given;
+}
+
+BalancedShot Weight::balance(const Poses& poses, const std::vector<Tension>& tensions) const {
+    aplomb_clip_balance_options how;
+    aplomb_clip_balance_options_init(&how, sizeof how);
+    std::vector<aplomb_clip_tension> pulls;
+    for (const Tension& tension : tensions)
+        pulls.push_back({static_cast<int32_t>(tension.carry), 0, tension.forces.data()});
+    how.tensions = pulls.data(), how.tension_count = static_cast<int32_t>(pulls.size());
+    BalancedShot made;
+    made.poses = poses;
+    const aplomb_clip clip = clip_of(poses);
+    aplomb_clip_balance_result* result = nullptr;
+    aplomb_error error{};
+    made.status =
+        aplomb_clip_balance(m_character.figure(), &clip, &how, nullptr, made.poses.translations.data(),
+                            made.poses.rotations.data(), &result, &error);
+    check(made.status, error);
+    const std::unique_ptr<aplomb_clip_balance_result, DestroyResult> owned(result);
+    int32_t count = 0;
+    const aplomb_clip_balanced* frames = aplomb_clip_balanced_frames(result, &count);
+    made.frames.assign(frames, frames + count);
+    return made;
+}
+
+} // namespace aplomb::cli

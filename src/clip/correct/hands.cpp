@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: MIT
+// Hands at the ends of a carry. A load that is taken up or put down stands on something else meanwhile, and what stands
+// there does not go along with a body that is balanced: so hands come to it where they are keyed, hold it there, and ride
+// with the body no sooner than its weight has come over. By eye.
+#include "clip/check.h"
+#include "clip/correct/asking.h"
+
+#include <algorithm>
+
+namespace aplomb {
+namespace {
+
+constexpr double taking = 0.4; // seconds, at least
+
+}
+
+/// 0 where it is taken or put down within the clip, 1 once it is all the body's.
+double Asking::from_taken(const aplomb_carry& carry, int t) const {
+    const Ramps ramps = ramps_of(shot_, carry);
+    double part = 1;
+    if (carry.first > 0)
+        part = smoothstep((shot_.times[t] - shot_.times[carry.first]) / std::max(ramps.up, taking));
+    if (carry.last + 1 < shot_.count)
+        part = std::min(
+            part, smoothstep((shot_.times[carry.last] - shot_.times[t]) / std::max(ramps.down, taking)));
+    return part;
+}
+
+bool Asking::carries(int arm, int t) const {
+    const aplomb_carry* all = shot_.given.carries;
+    return std::any_of(all, all + shot_.given.carry_count, [&](const aplomb_carry& carry) {
+        const auto holds = [&](int holder) {
+            return holder >= 0 && rides_on(figure_, holder, figure_.limbs[arm].upper);
+        };
+        return carry.first <= t && t <= carry.last &&
+               (holds(carry.load.holder[0]) || holds(carry.load.holder[1]));
+    });
+}
+
+/// Of a load that both hands take up in a frame.
+void Asking::find_hands(const aplomb_carry& carry, const Load& load) {
+    if (!load.level) return;
+    for (int t = carry.first; t <= carry.last; ++t)
+        riding_[t] = std::max(riding_[t], from_taken(carry, t));
+    const auto reach = [&](int t, double apart) {
+        for (const int arm : load.arm)
+            if (!carries(arm, t))
+                reaching_[arm][t] = std::max(reaching_[arm][t], smoothstep(1 - apart / taking));
+    };
+    for (int t = carry.first - 1; t >= 0 && shot_.times[carry.first] - shot_.times[t] < taking; --t)
+        reach(t, shot_.times[carry.first] - shot_.times[t]);
+    for (int t = carry.last + 1; t < shot_.count && shot_.times[t] - shot_.times[carry.last] < taking; ++t)
+        reach(t, shot_.times[t] - shot_.times[carry.last]);
+}
+
+void Asking::put_hands(int t, Carriage& carriage) const {
+    carriage.level.ride = riding_[t];
+    for (int limb = 0; limb < figure_.limb_count; ++limb)
+        if (reaching_[limb]) carriage.with_chest[limb] = 1 - reaching_[limb][t];
+}
+
+} // namespace aplomb

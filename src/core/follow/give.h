@@ -1,0 +1,33 @@
+// SPDX-License-Identifier: MIT
+// A pose that gives: the hips sink and what stands or is held stays where it is; what both hands carry sinks further.
+// No variable is solved for: limbs follow in closed form, as in a correction.
+#pragma once
+
+#include "model/write.h"
+
+namespace aplomb {
+
+/// Metres along the ground's normal, downwards; below zero the body comes up, no further than its limbs reach.
+struct Sinking {
+    double hips = 0;
+    double arms = 0; // of what both hands carry, beyond the hips' way
+};
+
+/// Where the hips come to rest under the loads of a key: as far down as the knees of a correction give by what the pose
+/// lacks.
+double resting_give(const Figure& figure, const BodyPlan& plan, const Key& key,
+                    const aplomb_options& options);
+
+/// What works while a pose is written: per joint, a reduction, and a state of it.
+struct GiveRoom {
+    int32_t* group;
+    Reduction& reduction;
+    ModelState& state;
+};
+
+/// Writes the joints that change, and no other.
+void give_pose(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
+               const Sinking& sinking, const GiveRoom& room, Vec3* translations, Quat* rotations,
+               Changed& changed);
+
+} // namespace aplomb

@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: MIT
+// A picture has no depth: each span of a limb comes forward or goes back. Trunks are fitted from all sides first; under
+// each the spans' two ways follow in closed form from their lengths; the likeliest are refined, and what is alike is
+// one answer.
+#pragma once
+
+#include <vector>
+
+#include "fit/drawing/problem.h"
+
+namespace aplomb::drawing {
+
+/// Sets the task's first guesses of scale, place and flat feet.
+void guess(Task& task);
+
+/// At most `keep`, the least cost first.
+std::vector<Found> search(const Task& task, int keep);
+
+/// How far an answer's span points at the viewer, of its length; limb 0, 1 the arms, 2, 3 the legs; span 0 upper, 1 lower.
+double depth_of(const Task& task, const Values& values, int limb, int span);
+
+} // namespace aplomb::drawing

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: MIT
+// By hand: how well a known manner comes back. Arguments: trials [200], the first seed [1].
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+
+#include "fit/trial.h"
+
+int main(int count, char** words) {
+    const int trials = count > 1 ? std::atoi(words[1]) : 200;
+    const auto first = static_cast<uint64_t>(count > 2 ? std::atoll(words[2]) : 1);
+    for (const int pairs : {4, 8, 16}) {
+        if (count > 3 && std::atoi(words[3]) != pairs) continue;
+        studio::Tally tally;
+        const auto begin = std::chrono::steady_clock::now();
+        for (int i = 0; i < trials; ++i)
+            studio::try_once(first + static_cast<uint64_t>(i), pairs, tally);
+        const std::chrono::duration<double> took = std::chrono::steady_clock::now() - begin;
+        std::printf("%d pairs, %d trials from seed %d: told %d of %d, within two standard errors %.1f %%, "
+                    "worst %.1f; "
+                    "%.2f s a fit\n",
+                    pairs, trials, static_cast<int>(first), tally.told, tally.numbers,
+                    100.0 * tally.within / tally.told, tally.worst, took.count() / trials);
+        std::printf("  left out: median %.2f of the defaults' error, at most half in %.0f %%; meant poses "
+                    "%.2f, %.0f %%\n",
+                    tally.median(tally.left_out), 100 * tally.at_most(tally.left_out, 0.5),
+                    tally.median(tally.meant), 100 * tally.at_most(tally.meant, 0.5));
+        for (const auto& [name, each] : tally.by_name)
+            std::printf("  %-16s told %3d, within %3d\n", name.c_str(), each.first, each.second);
+    }
+}
