@@ -99,8 +99,8 @@ struct Run {
         const Model model(s, bench.reduction);
         PoseProblem problem({options, figure, model, stiffness, carriage, c.aim}, c.support.bounds,
                             bench.rows, bench.wrench);
-        problem.find_start(bench.evaluation[0]);
-        Answer best = solve(problem);
+        const bool measured = problem.find_start(bench.evaluation[0]);
+        Answer best = solve(problem, measured);
         if (best.stuck) back_to_key(problem, best);
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
@@ -121,13 +121,18 @@ struct Run {
         find_carried(whole(*best.at).state);
     }
 
-    Answer solve(PoseProblem& problem) {
-        Answer best = descend(problem);
+    Answer solve(PoseProblem& problem, bool measured) {
+        Answer best = descend(problem, measured);
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0;
-             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round)
+             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round) {
+            if (is_spent()) { // they have not settled
+                best.ending = Ending::cut_off;
+                break;
+            }
             run(problem, effort, copy_of(best), best);
+        }
         return best;
     }
 
@@ -145,8 +150,10 @@ struct Run {
 
     // ---- Starts ----
 
-    Answer descend(const PoseProblem& problem) {
-        const Effort effort{false, options.max_iterations};
+    /// `measured`: the first evaluation is at the start.
+    Answer descend(const PoseProblem& problem, bool measured) {
+        Effort effort{false, options.max_iterations};
+        effort.measured = measured;
         double start[max_variables];
         problem.start(start);
         Answer best, other;
@@ -154,6 +161,7 @@ struct Run {
         other.at = &bench.evaluation[1];
         bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
+        effort.measured = false;
         ++c.starts;
         if (starts == Starts::first) return best;
         if (options.thorough) is_new(problem, start);
@@ -172,6 +180,7 @@ struct Run {
             problem.unlock(second, unlocked);
             compete(problem, effort, second, best, other);
         }
+        effort.resigns = !options.thorough;
         // Strained answers have other minima near by where a hand is held fast, which closes the body to a ring, or a knee
         // is locked; else one in 2,000 did (40,000 seeds of the corpus).
         const double cost = problem.cost(*best.at);
@@ -265,8 +274,11 @@ struct Run {
 
     void run(const PoseProblem& problem, const Effort& effort, const double* start, Answer& answer) {
         answer.stuck = false;
-        bench.descent.run(problem, effort, start, answer);
-        c.iterations += answer.iterations;
+        Effort left = effort;
+        left.max_evaluations = options.max_evaluations - c.evaluations;
+        bench.descent.run(problem, left, start, answer);
+        c.iterations += answer.iterations, c.evaluations += answer.evaluations;
+        if (answer.ending != Ending::converged) is_spent();
         problem.settle_reach(*answer.at);
         answer.violation = problem.hard_violation(*answer.at);
         answer.slack = problem.support_violation(*answer.at);
@@ -310,9 +322,16 @@ struct Run {
         answer.slack = problem.support_violation(*answer.at);
     }
 
+    /// No evaluation is left; the result says so.
+    bool is_spent() {
+        const bool spent = c.evaluations >= options.max_evaluations;
+        c.cut_short |= spent;
+        return spent;
+    }
+
     void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
                  Answer& other) {
-        if (options.thorough && !is_new(problem, start)) return;
+        if ((options.thorough && !is_new(problem, start)) || is_spent()) return;
         if (best.ending == Ending::converged) effort.rival = best.at;
         run(problem, effort, start, other);
         ++c.starts;
@@ -463,9 +482,7 @@ struct Run {
         if (r.follower_count == 0 && !r.has_level) return;
         // Arms and girdles do what they do with nothing else moved; any evaluation but the answer's is free.
         Evaluation& offered = bench.evaluation[answer.at == &bench.evaluation[0] ? 1 : 0];
-        std::fill(offered.y, offered.y + problem.size(), 0.0);
-        problem.evaluate(offered);
-        c.moved_by[3] = offered.state.balance_point - s.balance_point;
+        c.moved_by[3] = problem.keyed_balance_point(offered) - s.balance_point;
     }
 
     /// What first order leaves over goes to the parts in proportion.
