@@ -226,6 +226,8 @@ std::string layer_name(const Character& character, int clip, const BalanceArgume
 
 int run_balance_clip(const Arguments& arguments) {
     refuse_options_of_one_frame(arguments.moment);
+    if (arguments.balance.move_foot)
+        throw Failure{"--move-foot is for one frame and does not go with --frames"};
     if (!arguments.moment.shares.empty())
         throw Failure{"--share is for one frame and does not go with --frames"};
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
