@@ -263,6 +263,12 @@ void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
                     "How much the keyed acceleration counts, 0 to 100%; hips that ease hard take 50% [100%]")
         ->type_name("PART")
         ->group(group);
+    command
+        .add_flag(
+            "--layer", balance.layer,
+            "With --out, glTF: leave the clip as it is, and write the tracks that change into a further "
+            "clip, a layer over it")
+        ->group(group);
 }
 
 void add_picture(CLI::App& command, MomentArguments& moment) {

@@ -48,6 +48,7 @@ struct BalanceArguments {
     bool loop = false;
     std::vector<std::string> exempt;
     std::string flow, key_acceleration;
+    bool layer = false;
 };
 
 /// A line of the table of options with its value, by --option or by a name of its own.

@@ -89,6 +89,7 @@ void refuse_options_of_frames(const Arguments& arguments) {
         if (given) throw Failure{std::string(option) + " goes with --frames"};
     };
     refuse(arguments.balance.loop, "--loop");
+    refuse(arguments.balance.layer, "--layer");
     refuse(!arguments.balance.exempt.empty(), "--exempt");
     refuse(!arguments.balance.flow.empty(), "--flow");
     refuse(!arguments.balance.key_acceleration.empty(), "--key-acceleration");

@@ -248,7 +248,9 @@ Json result_of(const Character& character, const aplomb_result& r) {
             {"stationarity", r.stationarity},
             {"complementarity", r.complementarity},
             {"iterations", r.iterations},
-            {"starts", r.starts}};
+            {"starts", r.starts},
+            {"evaluations", r.evaluations},
+            {"cut_short", r.cut_short != 0}};
 }
 
 Json joint_of(const Character& character, int32_t index) {

@@ -574,7 +574,7 @@ class Options(Structure):
             "trunk_side", "trunk_twist", "neck", "knee_bend", "knee_straighten", "swivel", "aim", "max_trunk",
             "max_hips")] + [("exact", c_int32), ("thorough", c_int32), ("max_iterations", c_int32), ("amount_hips", c_double),
                  ("amount_spine", c_double), ("heft", c_double), ("give", c_double), ("hip_drop", c_double),
-                 ("free_arm", c_double), ("front", c_int32), ("reserved", c_int32)]
+                 ("free_arm", c_double), ("front", c_int32), ("max_evaluations", c_int32)]
 
     def __init__(self, locked=None, **members):
         super().__init__()
@@ -680,7 +680,8 @@ class Result(Structure):
                 ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("trust", c_double),
                 ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS),
                 ("lag", c_double), ("knee_count", c_int32), ("reserved", c_int32), ("knees", Knee * _MAX_KNEES),
-                ("drawn_in", c_double), ("lowered", c_double), ("shoulders", c_double * 2)]
+                ("drawn_in", c_double), ("lowered", c_double), ("shoulders", c_double * 2),
+                ("evaluations", c_int32), ("cut_short", c_int32)]
 
     def limits(self):
         """The names of the limits that hold the correction, such as "the left knee, straight"."""

@@ -197,6 +197,13 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
 
 Proof Corrector::solve(Range& range, Interior& interior) {
     Proof all = interior.run(range, ordinary, most_steps, false, *this);
+    if (!all.converged &&
+        !all.ended) { // what is asked for may lie so far past a limit that no way leads back
+        const int before = all.steps;
+        range.start_within();
+        all = interior.run(range, ordinary, most_steps, false, *this);
+        all.steps += before;
+    }
     const auto go_on = [&](double tolerance, int steps) {
         const int before = all.steps;
         all = interior.run(range, tolerance, steps, true, *this);

@@ -26,7 +26,8 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench);
 struct Correction {
     aplomb_status status = APLOMB_OK;
     bool changed = false, capped = false;
-    int iterations = 0, starts = 0;
+    int iterations = 0, starts = 0, evaluations = 0;
+    bool cut_short = false; // by the most evaluations
     double objective = 0, other_objective = 0; // NaN without another start
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;

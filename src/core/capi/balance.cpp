@@ -43,6 +43,7 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.hold_back_count = c.hold_back_count;
     r.trust = c.trust;
     r.lag = c.lag / unit;
+    r.evaluations = c.evaluations, r.cut_short = c.cut_short;
     r.status = c.status;
     r.gave_way_count = c.gave_way_count;
     for (int k = 0; k < c.gave_way_count; ++k)
