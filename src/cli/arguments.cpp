@@ -317,6 +317,10 @@ void add_correction(CLI::App& command, Arguments& arguments) {
     add_named_flag(command, arguments, "thorough", group,
                    "Slower, for pipelines: solve from a fixed list of starts, keep the best");
     command
+        .add_flag("--move-foot", balance.move_foot,
+                  "Move the foot that is suggested, if one is, and balance that pose")
+        ->group(group);
+    command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")
         ->type_name("FILE")

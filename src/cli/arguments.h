@@ -43,6 +43,7 @@ struct MomentArguments {
 struct BalanceArguments {
     std::string out;
     std::vector<std::string> keep;
+    bool move_foot = false;
     // Of many frames.
     bool loop = false;
     std::vector<std::string> exempt;

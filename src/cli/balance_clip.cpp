@@ -221,6 +221,8 @@ std::string text_of_correction(const Shot& shot, const Made& made) {
 
 int run_balance_clip(const Arguments& arguments) {
     refuse_options_of_one_frame(arguments.moment);
+    if (arguments.balance.move_foot)
+        throw Failure{"--move-foot is for one frame and does not go with --frames"};
     if (!arguments.moment.shares.empty())
         throw Failure{"--share is for one frame and does not go with --frames"};
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};

@@ -56,7 +56,7 @@ for name in aplomb aplomb_clip aplomb_files aplomb_fit; do
     grep -q '^aplomb_' "$work/$name.exported" || fail "lib$name.so exports nothing"
     if grep -v '^aplomb_' "$work/$name.exported"; then fail "lib$name.so exports more than the C API"; fi
 done
-for header in aplomb.h clip.h files.h follow.h fit.h drawing.h; do
+for header in aplomb.h clip.h files.h follow.h foot.h fit.h drawing.h; do
     for name in $(grep -o 'aplomb_[a-z0-9_]*(' "$prefix/include/aplomb/$header" | tr -d '(' | sort -u); do
         grep -qx "$name" "$work"/*.exported || fail "$header declares $name, no library has it"
     done

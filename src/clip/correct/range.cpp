@@ -9,7 +9,9 @@
 namespace aplomb {
 namespace {
 
-constexpr double smoothing = 0.15; // seconds, tau: by eye
+constexpr double smoothing = 0.15;    // seconds, tau: by eye
+constexpr double past_a_limit = 0.01; // metres or radians, that a start may be
+constexpr int halvings = 4;
 
 Mat3 between(const Mat3& to, const Mat3& from, const double* scale) {
     Mat3 m = transpose(to) * from;
@@ -103,6 +105,32 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
         f.given = {};
     }
     ask_smoothly();
+}
+
+void Range::start_within() {
+    for (int t = 0; t < count_; ++t)
+        frames_[t].problem->start(frames_[t].at.y);
+    for (int halving = 0; halving <= halvings; ++halving) {
+        evaluate();
+        double worst = 0;
+        for (int t = 0; t < count_; ++t)
+            worst = std::max(worst, frames_[t].problem->hard_violation(frames_[t].at));
+        if (worst <= past_a_limit) return;
+        for (int t = 0; t < count_; ++t) {
+            Moment& f = frames_[t];
+            if (halving == halvings) f.problem->key(f.at.y);
+            for (int i = 0; halving < halvings && i < f.problem->size(); ++i)
+                f.at.y[i] *= 0.5;
+        }
+    }
+}
+
+void Range::put_back() {
+    for (int t = 0; t < count_; ++t) {
+        std::fill_n(frames_[t].at.y, frames_[t].problem->size(), 0.0);
+        scale_offers(frames_[t].reduction, 0);
+    }
+    evaluate();
 }
 
 void Range::offer_smoothly() {

@@ -39,6 +39,12 @@ public:
     double short_of(const Moment& frame) const;
     double cost() const;
 
+    /// Begins again where no frame is far past a limit: all frames are drawn back towards their keys, and together, so that
+    /// the start stays smooth.
+    void start_within();
+    /// Every frame as it is keyed, loads' offers to neck and arms included.
+    void put_back();
+
     /// How the second difference at one frame follows its neighbours; those that stay as keyed are left out.
     struct Tie {
         int frame;

@@ -17,7 +17,31 @@ double cost_of(const Task& task, const Values& values) {
     return .5 * sum;
 }
 
-Found refine(const Task& task, const Values& start, int iterations) {
+namespace {
+
+using Function = ceres::AutoDiffCostFunction<Cost, ceres::DYNAMIC, parameter_count>;
+
+/// Variables at a bound that the sum of squares would cross.
+std::vector<int> pressing(const Task& task, const Function& function, const Values& values) {
+    const auto count = static_cast<std::size_t>(function.num_residuals());
+    std::vector<double> residual(count), slopes(count * parameter_count);
+    const double* block = values.data();
+    double* rows = slopes.data();
+    function.Evaluate(&block, residual.data(), &rows);
+    std::vector<int> found;
+    for (std::size_t k = 0; k < parameter_count; ++k) {
+        double slope = 0;
+        for (std::size_t r = 0; r < count; ++r)
+            slope += slopes[r * parameter_count + k] * residual[r];
+        constexpr double near = 1e-6;
+        if ((values[k] < task.ranges.lowest[k] + near && slope > 0) ||
+            (values[k] > task.ranges.highest[k] - near && slope < 0))
+            found.push_back(static_cast<int>(k));
+    }
+    return found;
+}
+
+Found solve(const Task& task, const Values& start, int iterations, const std::vector<int>& held, bool exact) {
     Found found;
     found.values = start;
     double* values = found.values.data();
@@ -26,8 +50,8 @@ Found refine(const Task& task, const Values& start, int iterations) {
     auto* cost = new Cost{task}; // the problem's from here on
     const int count = cost->residual_count();
     ceres::Problem problem;
-    problem.AddResidualBlock(
-        new ceres::AutoDiffCostFunction<Cost, ceres::DYNAMIC, parameter_count>(cost, count), nullptr, values);
+    problem.AddResidualBlock(new Function(cost, count), nullptr, values);
+    if (!held.empty()) problem.SetManifold(values, new ceres::SubsetManifold(parameter_count, held));
     for (int k = 0; k < parameter_count; ++k) {
         problem.SetParameterLowerBound(values, k, task.ranges.lowest[static_cast<std::size_t>(k)]);
         problem.SetParameterUpperBound(values, k, task.ranges.highest[static_cast<std::size_t>(k)]);
@@ -35,12 +59,31 @@ Found refine(const Task& task, const Values& start, int iterations) {
     ceres::Solver::Options options = fit::quiet_options();
     options.linear_solver_type = ceres::DENSE_NORMAL_CHOLESKY; // the priors keep it well conditioned
     options.max_num_iterations = iterations;
-    options.function_tolerance = 1e-7;
-    options.parameter_tolerance = 1e-7;
+    options.function_tolerance = options.parameter_tolerance = exact ? 1e-9 : 1e-6;
     ceres::Solver::Summary summary;
     ceres::Solve(options, &problem, &summary);
     found.cost = summary.final_cost;
-    found.converged = summary.termination_type == ceres::CONVERGENCE;
+    return found;
+}
+
+} // namespace
+
+Found refine(const Task& task, const Values& start, int iterations) {
+    return solve(task, start, iterations, {}, false);
+}
+
+Found settle(const Task& task, const Values& start) {
+    constexpr int most_rounds = 8, iterations = 60;
+    auto* cost = new Cost{task}; // the function's from here on
+    const Function function(cost, cost->residual_count());
+    Found found = {start, cost_of(task, start)};
+    std::vector<int> held = pressing(task, function, start);
+    for (int round = 0; round < most_rounds; ++round) {
+        found = solve(task, found.values, iterations, held, true);
+        std::vector<int> next = pressing(task, function, found.values);
+        if (next == held) break;
+        held = std::move(next);
+    }
     return found;
 }
 

@@ -101,7 +101,7 @@ private:
     T sole_height(const Body<T>& body, int side) const {
         using std::sqrt;
         const T heel = body.heel(side).y, ball = body.ball(side).y, apart = heel - ball;
-        return T(.5) * (heel + ball - sqrt(apart * apart + T(1e-6)));
+        return T(.5) * (heel + ball - sqrt(apart * apart + T(1e-4)));
     }
     template<class T>
     void ground(const Body<T>& body, const View<T>& view, T* residual) const {
@@ -127,11 +127,12 @@ private:
 struct Found {
     Values values{};
     double cost = 0;
-    bool converged = false;
 };
 
 /// From a start, at most so many iterations.
 Found refine(const Task& task, const Values& start, int iterations);
+/// To the end: variables that press on their bounds are held there, as Ceres' steps grow short beside a bound.
+Found settle(const Task& task, const Values& start);
 /// Half the sum of squares.
 double cost_of(const Task& task, const Values& values);
 

@@ -94,7 +94,7 @@ public:
     }
 
 private:
-    static constexpr int headings = 12, first_iterations = 14, last_iterations = 100;
+    static constexpr int headings = 12, first_iterations = 14;
     static constexpr std::size_t most_trunks = 6, most_starts = 40;
     static constexpr double trunk_gap = 12, answer_gap = 8; // of the cost
     struct Start {
@@ -220,7 +220,7 @@ private:
     std::vector<Found> settle(const std::vector<Found>& first, int keep) const {
         std::vector<Found> found;
         for (const Found& f : distinct(task_, first, answer_gap, static_cast<std::size_t>(2 * keep), .05))
-            found.push_back(f.converged ? f : refine(task_, f.values, last_iterations));
+            found.push_back(drawing::settle(task_, f.values));
         return distinct(task_, found, answer_gap, static_cast<std::size_t>(keep), .05);
     }
 

@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: MIT
+// A few recorded frames as drawings, where the recordings are at hand. Many, with fresh seeds, by hand: drawing_numbers.
+#include "fit/drawn_recording.h"
+
+TEST(DrawnRecordings, AreFoundAgain) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    const drawn::Score score = drawn::draw_clips({"02_01", "05_03", "12_01", "115"}, 1, 3, 4);
+    EXPECT_EQ(score.kept.all, 12);
+    EXPECT_EQ(score.fits.right, score.fits.all);
+    EXPECT_GE(score.centre.right, score.centre.all - 1);
+    EXPECT_GE(score.balance_given.right, score.balance_given.all - 1);
+    EXPECT_GE(score.kept.right, score.kept.all - 2);
+}
