@@ -6,11 +6,12 @@
 # bench/run.sh crowd [build folder] [benchmark's options]: 10 to 10,000 characters on one thread and on two.
 # bench/run.sh read [build folder]: reading clips of 1,000 to 30,000 frames, and bench/read_times.svg anew.
 # bench/run.sh clip [build folder] [most frames]: correcting whole clips, longer and longer.
+# bench/run.sh fit [build folder]: seconds that a manner takes to be learnt.
 set -e
 source=$(cd "$(dirname "$0")/.." && pwd)
 what=solve
 case ${1:-} in
-peers | crowd | read | follow | clip)
+peers | crowd | read | follow | clip | fit)
     what=$1
     shift
     ;;
@@ -34,8 +35,8 @@ if [ $what = read ]; then
         <"$build/read_times.csv" >"$source/bench/read_times.svg"
     exit
 fi
-if [ $what = clip ]; then
-    "$build/bench/clip_bench" "$@"
+if [ $what = clip ] || [ $what = fit ]; then
+    "$build/bench/${what}_bench" "$@"
     exit
 fi
 "$build/bench/${what}_bench" --benchmark_repetitions=15 --benchmark_min_time=0.1 --benchmark_report_aggregates_only=true \

@@ -67,7 +67,15 @@ skep=(--chain skep..skep,kind=strap,stiffness=3,damping=25%,own=100% --chain nec
 follow bucket-swings stroll --load 12kg,right-hand,hang=0.35 "${skep[@]}" --balance
 follow skep-settles stroll "${skep[@]}" --frames 20..100
 follow box-lands catch --load 15kg,hands,up=0.14,forward=0.05,size=0.36x0.25x0.26,frames=24..72,drop=0.3 \
-    "${skep[@]}" --frames 16..44
+    "${skep[@]}" --balance --frames 12..47
+
+echo
+echo "== A studio's manner, from six pairs"
+if APLOMB_LIBRARY=$build/src python3 -B examples/make_bold.py out; then
+    "$build/aplomb" fit out/bold-pairs.json --out out/bold.json &&
+        "$build/aplomb" balance examples/beekeeper.glb --clip "squat lift" --load 22kg,hands --manner out/bold.json \
+            --page out/bold.html >/dev/null
+fi || [ $? = 2 ] # without Ceres Solver, as the line above says
 
 echo
 echo "== drawing"

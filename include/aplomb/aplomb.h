@@ -514,7 +514,7 @@ typedef struct aplomb_options {
                                axis [25 degrees] */
     double max_hips;        /* 1e-3 to 3: shift of the hips, of the leg's length [0.30] */
     int32_t exact;          /* 0 to 1: 0 objective within 0.1 %, 1 residual 1e-8 [0] */
-    int32_t thorough;       /* 0 to 1: 1 a fixed list of some 50 starts, for pipelines [0] */
+    int32_t thorough;       /* 0 to 1: 1 a fixed list of up to 50 starts, for pipelines [0] */
     int32_t max_iterations; /* 1 to 1000: per start [200] */
     double amount_hips;     /* 0 to 2: times `amount`, for the hips' shift and turn [1] */
     double amount_spine;    /* 0 to 2: for the spine [1] */
@@ -524,7 +524,8 @@ typedef struct aplomb_options {
     double hip_drop;        /* 0 to 2: times how far the pelvis drops on one side [1] */
     double free_arm;        /* 0 to 2: times how far a free arm goes out [1] */
     int32_t front;          /* 0 to 2: aplomb_front [0] */
-    int32_t reserved;       /* 0 */
+    int32_t max_evaluations; /* 1 to 1e6: of the pose, over all starts: what a call can cost at most. Some 8 are usual,
+                               300 the most of 20,000 random moments, 830 of `thorough` ones [2000] */
 } aplomb_options;
 APLOMB_API void aplomb_options_init(aplomb_options* options, size_t size);
 
@@ -618,6 +619,11 @@ typedef struct aplomb_reading {
     aplomb_load_reading loads[APLOMB_MAX_LOADS];
     double load_centre[APLOMB_MAX_LOADS][3];
     aplomb_cue cues[APLOMB_MAX_CUES];
+    double knees;          /* bend of the knees that bear, by what each bears, radians; NaN where legs bear less than half */
+    double pelvis_side, shoulders_side; /* lean of the lines of hip and shoulder joints from level, the right one lower:
+                              positive, radians; NaN without a pair */
+    double knees_mass;     /* what all loads together weigh going by the knees' bend alone (common practice), kg; NaN: they
+                              do not tell, as of a crouch or of knees that differ by 15 degrees, or nothing is carried */
 } aplomb_reading;
 APLOMB_API void aplomb_reading_init(aplomb_reading* reading, size_t size);
 
@@ -658,6 +664,15 @@ typedef struct aplomb_gave_way {
     double attitude; /* radians */
 } aplomb_gave_way;
 
+/** A knee that bears, before and after; radians from straight. Frozen. */
+typedef struct aplomb_knee {
+    int32_t limb;
+    int32_t reserved;
+    double keyed, bend;
+} aplomb_knee;
+
+#define APLOMB_MAX_KNEES 4
+
 typedef struct aplomb_result {
     uint32_t struct_size;
     int32_t changed;    /* 0: the pose came back bit for bit */
@@ -667,7 +682,7 @@ typedef struct aplomb_result {
     int32_t hold_back_count;
     double objective;   /* cost of the answer: half the sum of its squares, each over its stiffness, and 8 for
                            each 1 % of leg length that it falls short of the margin asked for */
-    double other_objective; /* of the start that lost; NaN without one */
+    double other_objective; /* of the best start that lost but kept the limits; NaN without one */
     double slack;       /* metres by which the support had to give */
     double violation;   /* the largest left, metres or radians */
     double stationarity;    /* max |grad f + A' lambda| / (1 + max lambda), in x / sigma; of an `exact` answer,
@@ -684,6 +699,13 @@ typedef struct aplomb_result {
     int32_t gave_way_count;
     aplomb_gave_way gave_way[APLOMB_MAX_CONTACTS]; /* held limbs that gave way, by more than 1e-6 m or radians */
     double lag;            /* aplomb_step: how far the hips are from the answer of this frame, host units */
+    int32_t knee_count;
+    int32_t reserved;
+    aplomb_knee knees[APLOMB_MAX_KNEES];
+    double drawn_in, lowered; /* a load in both hands against the trunk: nearer to it, and lower; host units */
+    double shoulders[2];      /* left, right: lower on the chest, negative: higher; host units */
+    int32_t evaluations;   /* of all starts */
+    int32_t cut_short;     /* 1: `max_evaluations` ended it: the best so far, of which `status` says whether it is done */
 } aplomb_result;
 APLOMB_API void aplomb_result_init(aplomb_result* result, size_t size);
 

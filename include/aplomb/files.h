@@ -12,6 +12,7 @@
 /* clang-format off */
 #include <aplomb/aplomb.h>
 #include <aplomb/clip.h>
+#include <aplomb/foot.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -240,6 +241,7 @@ typedef struct aplomb_picture {
     const aplomb_mesh* mesh;  /* the skin's triangles; or NULL: a lay figure is drawn */
     const aplomb_camera* camera; /* a further view, on pages; or NULL */
     const aplomb_result* result; /* of the correction: control values on pages; or NULL */
+    const aplomb_foot_suggestion* foot; /* where the found one would go, from above, and in words; or NULL */
 } aplomb_picture;
 APLOMB_API void aplomb_picture_init(aplomb_picture* picture, size_t size);
 

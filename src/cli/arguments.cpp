@@ -263,6 +263,12 @@ void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
                     "How much the keyed acceleration counts, 0 to 100%; hips that ease hard take 50% [100%]")
         ->type_name("PART")
         ->group(group);
+    command
+        .add_flag(
+            "--layer", balance.layer,
+            "With --out, glTF: leave the clip as it is, and write the tracks that change into a further "
+            "clip, a layer over it")
+        ->group(group);
 }
 
 void add_picture(CLI::App& command, MomentArguments& moment) {
@@ -316,6 +322,10 @@ void add_correction(CLI::App& command, Arguments& arguments) {
                    "Solve to rounding instead of to a tenth of a per cent");
     add_named_flag(command, arguments, "thorough", group,
                    "Slower, for pipelines: solve from a fixed list of starts, keep the best");
+    command
+        .add_flag("--move-foot", balance.move_foot,
+                  "Move the foot that is suggested, if one is, and balance that pose")
+        ->group(group);
     command
         .add_option("--out", balance.out,
                     "Write the character with the corrected pose; without it only print")

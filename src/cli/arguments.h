@@ -43,10 +43,12 @@ struct MomentArguments {
 struct BalanceArguments {
     std::string out;
     std::vector<std::string> keep;
+    bool move_foot = false;
     // Of many frames.
     bool loop = false;
     std::vector<std::string> exempt;
     std::string flow, key_acceleration;
+    bool layer = false;
 };
 
 /// A line of the table of options with its value, by --option or by a name of its own.

@@ -32,6 +32,20 @@ aplomb_reading empty_reading() {
     return reading;
 }
 
+/// --move-foot: the moment with the suggested foot moved, and what was done in words.
+std::string move_foot(const Character& character, const Options& options, const MomentArguments& arguments,
+                      Moment& moment, Situation& situation) {
+    aplomb_foot_suggestion foot;
+    aplomb_foot_suggestion_init(&foot, sizeof foot);
+    aplomb_error error{};
+    check(aplomb_suggest_foot(make_solver(character).get(), &situation.value, &options.value,
+                              moment.translations.data(), moment.rotations.data(), &foot, &error),
+          error);
+    if (!foot.found) return "no foot, nothing would be gained";
+    situation = make_situation(character, moment, arguments);
+    return foot.text;
+}
+
 void write_all(const Character& character, const Moment& moment, const Situation& situation,
                const Correction& made, const Arguments& arguments) {
     Results results;
@@ -47,6 +61,7 @@ void write_all(const Character& character, const Moment& moment, const Situation
     results.drawing.title = title.c_str();
     results.drawing.text = made.explanation.c_str();
     results.drawing.result = &made.result;
+    results.drawing.foot = &made.foot;
     Looks looks(character, moment, results.draws());
     looks.dress(character, results.drawing);
     write_results(character, moment, results);
@@ -56,10 +71,12 @@ std::string text_of(const Character& character, const Moment& moment, const Situ
                     const Correction& made, const Arguments& arguments) {
     std::string text = printable(character.path()) + ", " + moment.place + choice_line(moment) + "\n" +
                        figure_line(character, situation) + "\n\n";
+    if (!made.foot_moved.empty()) text += "Moved: " + made.foot_moved + "\n\n";
     const bool changed = made.result.changed && !made.explanation.empty();
     text += "Keyed:     " + verdict(character, moment, situation, made.before) + "\n";
     if (changed) text += "Corrected: " + verdict(character, moment, situation, made.after) + "\n";
     text += "\n" + (made.explanation.empty() ? "Nothing changes." : made.explanation) + "\n\n";
+    if (made.foot.found) text += "Suggested, not done: " + std::string(made.foot.text) + " (--move-foot)\n\n";
     text += standing_text(character, moment, situation, made.after);
     if (made.after.load_count > 0)
         text += "\nWhat it carries now, going by the pose:\n" + loads_text(situation, made.after);
@@ -72,6 +89,7 @@ void refuse_options_of_frames(const Arguments& arguments) {
         if (given) throw Failure{std::string(option) + " goes with --frames"};
     };
     refuse(arguments.balance.loop, "--loop");
+    refuse(arguments.balance.layer, "--layer");
     refuse(!arguments.balance.exempt.empty(), "--exempt");
     refuse(!arguments.balance.flow.empty(), "--flow");
     refuse(!arguments.balance.key_acceleration.empty(), "--key-acceleration");
@@ -100,6 +118,10 @@ Correction correct(const Character& character, const Moment& moment, const Situa
                                 &made.result, &made.after, &error),
           error);
     made.explanation = explain(character, made.result);
+    aplomb_foot_suggestion_init(&made.foot, sizeof made.foot);
+    check(aplomb_suggest_foot(solver.get(), &situation.value, &options.value, nullptr, nullptr, &made.foot,
+                              &error),
+          error);
     return made;
 }
 
@@ -108,12 +130,17 @@ int run_balance(const Arguments& arguments) {
     refuse_options_of_frames(arguments);
     check_targets(arguments);
     const Character character(arguments.file);
-    const Moment moment = choose_moment(character, arguments.moment);
-    const Situation situation = make_situation(character, moment, arguments.moment);
+    const Moment keyed = choose_moment(character, arguments.moment);
+    Moment moment = keyed;
+    Situation situation = make_situation(character, moment, arguments.moment);
     const Options options = make_options(character, arguments);
-    const Correction made = correct(character, moment, situation, options);
+    std::string foot_moved;
+    if (arguments.balance.move_foot)
+        foot_moved = move_foot(character, options, arguments.moment, moment, situation);
+    Correction made = correct(character, moment, situation, options);
+    made.foot_moved = foot_moved;
     write_all(character, moment, situation, made, arguments);
-    print(arguments.file.json ? json_of_correction(character, moment, situation, made, written(arguments))
+    print(arguments.file.json ? json_of_correction(character, keyed, situation, made, written(arguments))
                               : text_of(character, moment, situation, made, arguments));
     return made.status == APLOMB_OK ? exit_in_balance : exit_out_of_balance;
 }

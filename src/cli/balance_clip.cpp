@@ -217,13 +217,22 @@ std::string text_of_correction(const Shot& shot, const Made& made) {
     return text;
 }
 
+/// Of the further clip that holds the correction; empty: it goes into the keyed one.
+std::string layer_name(const Character& character, int clip, const BalanceArguments& balance) {
+    return balance.layer ? character.clip_names()[static_cast<std::size_t>(clip)] + " correction" : "";
+}
+
 } // namespace
 
 int run_balance_clip(const Arguments& arguments) {
     refuse_options_of_one_frame(arguments.moment);
+    if (arguments.balance.move_foot)
+        throw Failure{"--move-foot is for one frame and does not go with --frames"};
     if (!arguments.moment.shares.empty())
         throw Failure{"--share is for one frame and does not go with --frames"};
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
+    if (arguments.balance.layer && arguments.balance.out.empty())
+        throw Failure{"--layer goes with --out: it says how the file is written"};
     check_targets(arguments);
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);
@@ -235,7 +244,7 @@ int run_balance_clip(const Arguments& arguments) {
         correct(shot, arguments, options, static_cast<int>(character.key_times(moment.clip).size()));
     if (!arguments.balance.out.empty())
         write_frames(character, moment.clip, shot.first, made.translations, made.rotations,
-                     arguments.balance.out);
+                     arguments.balance.out, layer_name(character, moment.clip, arguments.balance));
     if (!arguments.moment.page.empty()) {
         const Shot after = with_poses(shot, options, made.translations, made.rotations);
         const CorrectedShot corrected{after, made.frames};

@@ -4,6 +4,7 @@
 
 #include <string>
 
+#include "aplomb/foot.h"
 #include "cli/character.h"
 #include "cli/situation.h"
 
@@ -15,6 +16,8 @@ struct Correction {
     aplomb_options options;
     aplomb_result result;
     aplomb_reading before, after;
+    aplomb_foot_suggestion foot;
+    std::string foot_moved; // --move-foot: what it did
     std::string explanation;
 };
 

@@ -138,7 +138,7 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     if (weight.counts()) f.given = weight.give(f.poses);
     f.swings = swing();
     if (!arguments.follow.balance) return f;
-constexpr int most_rounds = 8;
+    constexpr int most_rounds = 8;
     constexpr double settled = 5e-4; // metres
     const Poses asked = f.poses;
     const std::vector<Swing> before = f.swings;
@@ -332,7 +332,7 @@ std::string json_of(const Character& character, const Followed& f, const Argumen
                            {"after", known(frame.margin_after)},
                            {"asked", known(frame.margin_asked)}});
     whole["balanced"] = {{"status", aplomb_status_text(f.balanced->status)},
-                         {"margins", margins},          // the file's unit
+                         {"margins", margins}, // the file's unit
                          {"rounds", f.rounds},
                          {"last_round", f.last_round}}; // metres
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";

@@ -155,6 +155,9 @@ Json reading_of(const Character& character, const aplomb_reading& r) {
         {"tips", {{"direction", point(r.tip_direction)}, {"angle", r.tip_angle}, {"energy_j", r.tip_energy}}},
         {"friction_needed", r.friction_needed},
         {"trunk", {{"forward", r.trunk_fore}, {"right", r.trunk_side}}},
+        {"knees", {{"bend", r.knees}, {"reads_kg", r.knees_mass}}},
+        {"pelvis", {{"right", r.pelvis_side}}},
+        {"shoulders", {{"right", r.shoulders_side}}},
         {"line_of_action", points(r.line_of_action, 5)},
         {"contacts", contacts_of(character, r)},
         {"loads", loads_of(r)},
@@ -168,6 +171,30 @@ Json gave_way_of(const Character& character, const aplomb_result& r) {
         json.push_back({{"limb", limb_word(character, hold.limb)},
                         {"place_m", hold.place},
                         {"attitude", hold.attitude}});
+    }
+    return json;
+}
+
+/// Where one foot would change the body least; null where nothing would be gained.
+Json foot_of(const Character& character, const aplomb_foot_suggestion& foot) {
+    if (!foot.found) return nullptr;
+    return {{"limb", limb_word(character, foot.limb)},
+            {"way", point(foot.way)},
+            {"ahead", foot.ahead},
+            {"out", foot.out},
+            {"drop", foot.drop},
+            {"lean", {foot.lean_before, foot.lean_after}},
+            {"hips", {foot.hips_before, foot.hips_after}},
+            {"outline", points(foot.outline, foot.outline_count)},
+            {"text", foot.text}};
+}
+
+Json knees_of(const Character& character, const aplomb_result& r) {
+    Json json = Json::array();
+    for (int32_t i = 0; i < r.knee_count; ++i) {
+        const aplomb_knee& knee = r.knees[i];
+        json.push_back(
+            {{"limb", limb_word(character, knee.limb)}, {"keyed", knee.keyed}, {"bend", knee.bend}});
     }
     return json;
 }
@@ -209,6 +236,9 @@ Json result_of(const Character& character, const aplomb_result& r) {
               {"hips_turn", point(r.controls.hips_turn)},
               {"chest", point(r.controls.chest)},
               {"neck", point(r.controls.neck)}}},
+            {"knees", knees_of(character, r)},
+            {"load_in_hands", {{"drawn_in", r.drawn_in}, {"lowered", r.lowered}}},
+            {"shoulders_lower", {{"left", r.shoulders[0]}, {"right", r.shoulders[1]}}},
             {"held_back_by", hold_backs},
             {"gave_way", gave_way_of(character, r)},
             {"objective", r.objective},
@@ -218,7 +248,9 @@ Json result_of(const Character& character, const aplomb_result& r) {
             {"stationarity", r.stationarity},
             {"complementarity", r.complementarity},
             {"iterations", r.iterations},
-            {"starts", r.starts}};
+            {"starts", r.starts},
+            {"evaluations", r.evaluations},
+            {"cut_short", r.cut_short != 0}};
 }
 
 Json joint_of(const Character& character, int32_t index) {
@@ -294,6 +326,8 @@ std::string json_of_correction(const Character& character, const Moment& moment,
     json["options"] = json_of_options(made.options);
     json["result"] = result_of(character, made.result);
     json["explanation"] = made.explanation;
+    json["foot_suggested"] = foot_of(character, made.foot);
+    json["foot_moved"] = made.foot_moved.empty() ? Json(nullptr) : Json(made.foot_moved);
     json["corrected_joints"] = changed_joints(character, moment, made.pose);
     json["keyed"] = reading_of(character, made.before);
     json["corrected"] = reading_of(character, made.after);

@@ -166,6 +166,7 @@ std::string standing_text(const Character& character, const Moment& moment, cons
     if (reading.pressing && reading.tip_angle <= 0)
         facts.add({"tips", where + "past the edge by " + degrees(-reading.tip_angle)});
     facts.add({"trunk", lean_text(reading)});
+    if (!std::isnan(reading.knees)) facts.add({"knees", "bent by " + degrees(reading.knees)});
     facts.add({"friction", fixed_number(reading.friction_needed, 2) + " needed"});
     return facts.text() + "\nContacts:\n" + contacts.text();
 }
@@ -179,6 +180,10 @@ std::string loads_text(const Situation& situation, const aplomb_reading& reading
                    "stands with " + mass_range(mass.stands_min, mass.stands_max),
                    "rests with " + mass_range(mass.rests_min, mass.rests_max)});
     }
+    if (!std::isnan(reading.knees_mass))
+        table.add(
+            {"by the knees", "",
+             reading.knees_mass > 0 ? "reads as " + kilograms(reading.knees_mass) : "reads as nothing"});
     return table.text();
 }
 

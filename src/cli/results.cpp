@@ -132,7 +132,7 @@ void write_results(const Character& character, const Moment& moment, const Resul
 }
 
 void write_frames(const Character& character, int clip, int first, const std::vector<double>& translations,
-                  const std::vector<double>& rotations, const std::string& path) {
+                  const std::vector<double>& rotations, const std::string& path, const std::string& layer) {
     const auto joints = static_cast<size_t>(aplomb_figure_joint_count(character.figure()));
     std::vector<int32_t> keys(translations.size() / (3 * joints));
     for (size_t k = 0; k < keys.size(); ++k)
@@ -143,6 +143,7 @@ void write_frames(const Character& character, int clip, int first, const std::ve
     frames.count = static_cast<int32_t>(keys.size());
     frames.keys = keys.data();
     frames.translations = translations.data(), frames.rotations = rotations.data();
+    if (!layer.empty()) frames.layer = layer.c_str();
     aplomb_error error{};
     check(aplomb_character_write_frames(character.handle(), &frames, path.c_str(), &error), error);
 }

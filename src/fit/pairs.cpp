@@ -32,7 +32,7 @@ aplomb_options exactly(aplomb_options options) {
 } // namespace
 
 Pairs::Pairs(const aplomb_figure* figure, const aplomb_options& start)
-    : figure_(figure), start_(exactly(start)), measure_(figure), numbers_(learnt_numbers(start)) {
+    : start_(exactly(start)), measure_(figure), numbers_(learnt_numbers(start)) {
     if (aplomb_solver_create(figure, nullptr, &solver_, nullptr) != APLOMB_OK) throw std::bad_alloc();
     const auto joints = static_cast<size_t>(aplomb_figure_joint_count(figure));
     translations_.resize(3 * joints);

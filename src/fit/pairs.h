@@ -45,7 +45,6 @@ public:
 private:
     aplomb_status answer(const Pair& pair, const aplomb_options& options, aplomb_error* error) const;
 
-    const aplomb_figure* figure_;
     aplomb_options start_;
     Measure measure_;
     std::vector<Learnt> numbers_;

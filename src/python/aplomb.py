@@ -41,10 +41,10 @@ import os
 from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int32, c_size_t, c_uint8, c_uint32, c_void_p
 
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
-           "LimbKind", "Hold", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
+           "LimbKind", "Hold", "FootSuggestion", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
            "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets", "sheets_to_bytes",
-           "Doubt", "Front", "JointInfo", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
+           "Doubt", "Front", "JointInfo", "Knee", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
            "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
@@ -574,7 +574,7 @@ class Options(Structure):
             "trunk_side", "trunk_twist", "neck", "knee_bend", "knee_straighten", "swivel", "aim", "max_trunk",
             "max_hips")] + [("exact", c_int32), ("thorough", c_int32), ("max_iterations", c_int32), ("amount_hips", c_double),
                  ("amount_spine", c_double), ("heft", c_double), ("give", c_double), ("hip_drop", c_double),
-                 ("free_arm", c_double), ("front", c_int32), ("reserved", c_int32)]
+                 ("free_arm", c_double), ("front", c_int32), ("max_evaluations", c_int32)]
 
     def __init__(self, locked=None, **members):
         super().__init__()
@@ -613,7 +613,7 @@ class Cue(Structure):
     _fields_ = [("value", c_double), ("text", c_char * 120)]
 
 
-_MAX_CONTACTS, _MAX_LOADS, _MAX_EDGES, _MAX_CUES, _MAX_HOLD_BACKS = 16, 8, 32, 8, 12
+_MAX_CONTACTS, _MAX_LOADS, _MAX_EDGES, _MAX_CUES, _MAX_HOLD_BACKS, _MAX_KNEES = 16, 8, 32, 8, 12, 4
 
 
 class Reading(Structure):
@@ -631,7 +631,8 @@ class Reading(Structure):
                 ("rest_point", c_double * 3), ("trunk_fore", c_double), ("trunk_side", c_double),
                 ("line_of_action", (c_double * 3) * 5), ("contacts", ContactReading * _MAX_CONTACTS),
                 ("loads", LoadReading * _MAX_LOADS), ("load_centre", (c_double * 3) * _MAX_LOADS),
-                ("cues", Cue * _MAX_CUES)]
+                ("cues", Cue * _MAX_CUES), ("knees", c_double), ("pelvis_side", c_double),
+                ("shoulders_side", c_double), ("knees_mass", c_double)]
 
     def corners(self):
         """The corners of the support area, (x, y, z) each, counter-clockwise seen from above."""
@@ -661,6 +662,12 @@ class Controls(Structure):
                 ("neck", c_double * 3)]
 
 
+class Knee(Structure):
+    """A knee that bears, before and after a correction; radians from straight."""
+    _c_name = "aplomb_knee"
+    _fields_ = [("limb", c_int32), ("reserved", c_int32), ("keyed", c_double), ("bend", c_double)]
+
+
 class Result(Structure):
     """What a correction did, with its proof. Members are those of aplomb_result."""
     _c_name = "aplomb_result"
@@ -672,7 +679,9 @@ class Result(Structure):
                 ("margin_asked", c_double), ("moved", c_double * 3), ("moved_by", (c_double * 3) * 5),
                 ("controls", Controls), ("hold_backs", HoldBack * _MAX_HOLD_BACKS), ("trust", c_double),
                 ("status", c_int32), ("gave_way_count", c_int32), ("gave_way", GaveWay * _MAX_CONTACTS),
-                ("lag", c_double)]
+                ("lag", c_double), ("knee_count", c_int32), ("reserved", c_int32), ("knees", Knee * _MAX_KNEES),
+                ("drawn_in", c_double), ("lowered", c_double), ("shoulders", c_double * 2),
+                ("evaluations", c_int32), ("cut_short", c_int32)]
 
     def limits(self):
         """The names of the limits that hold the correction, such as "the left knee, straight"."""
@@ -681,6 +690,20 @@ class Result(Structure):
     def holds_that_gave_way(self):
         """A GaveWay for every held limb that did not keep its place and attitude."""
         return list(self.gave_way[:self.gave_way_count])
+
+
+class FootSuggestion(Structure):
+    """Where one foot would change the body least, of Solver.suggest_foot; members are those of
+    aplomb_foot_suggestion. `found` 0: nothing would be gained."""
+    _c_name = "aplomb_foot_suggestion"
+    _fields_ = [("struct_size", c_uint32), ("found", c_int32), ("limb", c_int32), ("outline_count", c_int32),
+                ("way", c_double * 3), ("ahead", c_double), ("out", c_double), ("drop", c_double),
+                ("lean_before", c_double), ("lean_after", c_double), ("hips_before", c_double),
+                ("hips_after", c_double), ("outline", (c_double * 3) * _MAX_EDGES), ("text", c_char * 160)]
+
+    def corners(self):
+        """The corners of the sole's outline, (x, y, z) each, counter-clockwise seen from above."""
+        return [tuple(corner) for corner in self.outline[:self.outline_count]]
 
 
 class _CharacterOptions(Structure):
@@ -751,18 +774,19 @@ class Picture(Structure):
     _c_name = "aplomb_picture"
     _fields_ = [("struct_size", c_uint32), ("figure", c_void_p), ("situation", POINTER(Situation)),
                 ("before", DrawnPose), ("after", DrawnPose), ("title", c_char_p), ("text", c_char_p),
-                ("lines", c_int32), ("mesh", POINTER(Mesh)), ("camera", POINTER(Camera)), ("result", POINTER(Result))]
+                ("lines", c_int32), ("mesh", POINTER(Mesh)), ("camera", POINTER(Camera)), ("result", POINTER(Result)),
+                ("foot", POINTER(FootSuggestion))]
 
     def __init__(self, figure, situation, before, after=None, title=None, text=None, lines=False, mesh=None,
-                 camera=None, result=None):
+                 camera=None, result=None, foot=None):
         super().__init__()
         _library().aplomb_picture_init(byref(self), ctypes.sizeof(self))
-        self.kept = (figure, situation, before, after, mesh, camera, result)
+        self.kept = (figure, situation, before, after, mesh, camera, result, foot)
         self.figure, self.situation, self.before = figure._handle, ctypes.pointer(situation), before
         if after is not None:
             self.after = after
         self.title, self.text, self.lines = _text(title), _text(text), int(lines)
-        for name, value in (("mesh", mesh), ("camera", camera), ("result", result)):
+        for name, value in (("mesh", mesh), ("camera", camera), ("result", result), ("foot", foot)):
             if value is not None:
                 setattr(self, name, ctypes.pointer(value))
 
@@ -1132,9 +1156,9 @@ STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerP
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
-              Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Result, _CharacterOptions,
+              Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Knee, Result, _CharacterOptions,
               _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
-              Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState)
+              Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState, FootSuggestion)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
 
@@ -1183,6 +1207,8 @@ PROTOTYPES = {
     "aplomb_option_value": (c_double, [POINTER(Options), c_int32]),
     "aplomb_option_set": (c_int32, [POINTER(Options), c_int32, c_double, _Error]),
     "aplomb_balance": (c_int32, _SOLVE + _POSE + [POINTER(Result), _Error]),
+    "aplomb_foot_suggestion_init": (None, [POINTER(FootSuggestion), c_size_t]),
+    "aplomb_suggest_foot": (c_int32, _SOLVE + _POSE + [POINTER(FootSuggestion), _Error]),
     "aplomb_step": (c_int32, [_Handle, POINTER(StepState)] + _SOLVE[1:] + [POINTER(Pace), POINTER(_Frame)] + _POSE +
                     [POINTER(Result), _Error]),
     "aplomb_solver_create_in": (c_int32, [_Handle, c_void_p, c_size_t, _Out, _Error]),
@@ -1615,6 +1641,15 @@ class Solver:
         status = _call("aplomb_balance", self._handle, *self._asked(situation, options), pose.translations,
                        pose.rotations, byref(result))
         return Correction(self.figure, Status(status), pose, result)
+
+    def suggest_foot(self, situation, options=None):
+        """Where moving one foot would change the body least: a FootSuggestion and the keyed Pose with that foot moved
+        (not balanced; the keyed pose itself where `found` is 0). Nothing is applied."""
+        pose = Pose(self.figure.joint_count)
+        suggestion = _made(FootSuggestion)
+        _call("aplomb_suggest_foot", self._handle, *self._asked(situation, options), pose.translations,
+              pose.rotations, byref(suggestion))
+        return suggestion, pose
 
     def step(self, state, situation, seconds, velocity=(0, 0, 0), ahead=None, ahead_seconds=0.3, ahead_contacts=None,
              options=None, pace=None, out=None):

@@ -167,6 +167,10 @@ Answer solve(const Character& character, const Json& sheet) {
                                 &answer.result, &answer.after, &error),
           error);
     answer.explanation = explain(character, answer.result);
+    aplomb_foot_suggestion_init(&answer.foot, sizeof answer.foot);
+    check(aplomb_suggest_foot(solver.get(), &situation, &answer.options, nullptr, nullptr, &answer.foot,
+                              &error),
+          error);
     answer.solved = true;
     return answer;
 }

@@ -30,6 +30,7 @@ struct Answer {
     Pose pose; // the corrected one
     aplomb_reading before, after;
     aplomb_result result;
+    aplomb_foot_suggestion foot;
     std::string explanation;
 };
 

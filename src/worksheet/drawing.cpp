@@ -29,6 +29,7 @@ public:
                          "corrected", nullptr};
         m_value.text = answer.explanation.c_str();
         m_value.result = &answer.result;
+        m_value.foot = &answer.foot;
     }
     Picture(const Picture&) = delete;
 
@@ -89,6 +90,17 @@ Json reading_of(const aplomb_reading& reading) {
             {"margin_asked", reading.margin_asked},
             {"balance_point", triple(reading.balance_point)},
             {"loads", loads}};
+}
+
+/// Where one foot would change the body least; null where nothing would be gained.
+Json foot_of(const aplomb_foot_suggestion& foot, double unit) {
+    if (!foot.found) return nullptr;
+    return {{"limb", foot.limb},
+            {"ahead_m", foot.ahead * unit},
+            {"out_m", foot.out * unit},
+            {"lean", {foot.lean_before, foot.lean_after}},
+            {"hips_m", {foot.hips_before * unit, foot.hips_after * unit}},
+            {"text", foot.text}};
 }
 
 const char* does_words(const aplomb_contact& contact, bool sole) {
@@ -187,6 +199,7 @@ std::string tell(const Character& character, const Answer& answer, double room, 
                        {"status_words", aplomb_status_text(answer.status)},
                        {"place", answer.moment.place},
                        {"changed", answer.result.changed != 0},
+                       {"foot", foot_of(answer.foot, unit)},
                        {"stance", stance_of(character, answer.moment)},
                        {"keyed", reading_of(answer.before)},
                        {"corrected", reading_of(answer.after)},

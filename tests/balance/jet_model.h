@@ -79,25 +79,31 @@ struct Placed {
 
 class JetModel {
 public:
-    explicit JetModel(const Inside& inside) : in_(inside), s_(inside.key), r_(inside.reduction()) {
-        for (int32_t j = 0; j < in_.figure.joint_count; ++j) {
+    explicit JetModel(const Inside& inside)
+        : JetModel(inside.figure, inside.key, inside.reduction(), inside.carriage, inside.acceleration,
+                   inside.momentum_rate) {}
+    JetModel(const aplomb::Figure& figure, const aplomb::Key& key, const aplomb::Reduction& reduction,
+             const aplomb::Carriage& carriage, const Vector& acceleration, const Vector& momentum_rate)
+        : figure_(figure), s_(key), r_(reduction), carriage_(carriage), acceleration_(acceleration),
+          momentum_rate_(momentum_rate) {
+        for (int32_t j = 0; j < figure_.joint_count; ++j) {
             place_.push_back(plain(s_.body.world[j].position));
             turn_.push_back(plain(s_.body.world[j].rotation));
-            neutral_.push_back(plain(in_.figure.joints[j].neutral));
+            neutral_.push_back(plain(figure_.joints[j].neutral));
         }
     }
 
     template<class T>
     Placed<T> place(const T* x) const {
         Placed<T> p;
-        for (int32_t j = 0; j < in_.figure.joint_count; ++j)
+        for (int32_t j = 0; j < figure_.joint_count; ++j)
             place_joint(x, j, p);
         p.legs_placed = true;
-        for (int32_t j = 0; j < in_.figure.joint_count; ++j)
+        for (int32_t j = 0; j < figure_.joint_count; ++j)
             if (is_on_hanging_arm(j)) place_joint(x, j, p);
         if (r_.has_level) { // once trunk and legs are placed, the load and the arms that hold it
             place_level(x, p);
-            for (int32_t j = 0; j < in_.figure.joint_count; ++j)
+            for (int32_t j = 0; j < figure_.joint_count; ++j)
                 if (is_on_load_arm(j)) place_joint(x, j, p);
         }
         p.balance_point = balance_point(p);
@@ -116,12 +122,21 @@ public:
         return p.turn[index(joint)] * turn_[index(joint)].transpose().cast<T>();
     }
 
+    /// Of all masses, figure and loads.
+    template<class T>
+    Vec<T> centre_of_mass(const Placed<T>& p) const {
+        Vec<T> sum = Vec<T>::Zero();
+        double all = 0;
+        each_mass(p, [&](const Vec<T>& at, double mass) { sum += at * T(mass), all += mass; });
+        return sum / T(all);
+    }
+
 private:
     static size_t index(int32_t i) { return static_cast<size_t>(i); }
 
     template<class T>
     void place_joint(const T* x, int32_t j, Placed<T>& p) const {
-        const int32_t parent = in_.figure.joints[j].parent;
+        const int32_t parent = figure_.joints[j].parent;
         Vec<T> place = place_[index(j)].cast<T>();
         Mat<T> turn = turn_[index(j)].cast<T>();
         if (parent >= 0) { // rides with its parent, as keyed
@@ -132,7 +147,7 @@ private:
         }
         if (p.place.size() <= index(j)) p.place.emplace_back(), p.turn.emplace_back();
         p.place[index(j)] = place, p.turn[index(j)] = turn;
-        if (j == in_.figure.hips) return move_hips(x, j, p);
+        if (j == figure_.hips) return move_hips(x, j, p);
         for (int i = 1; i < r_.link_count; ++i) {
             if (r_.link[i].joint == j) return lean(x, i, p);
         }
@@ -154,7 +169,7 @@ private:
 
     template<class T>
     void lean(const T* x, int link, Placed<T>& p) const {
-        const int32_t j = r_.link[link].joint, parent = in_.figure.joints[j].parent;
+        const int32_t j = r_.link[link].joint, parent = figure_.joints[j].parent;
         const Eigen::Matrix3d above =
             parent >= 0 ? Eigen::Matrix3d(turn_[index(parent)] * neutral_[index(parent)].transpose())
                         : Eigen::Matrix3d::Identity();
@@ -187,14 +202,14 @@ private:
 
     bool is_on_hanging_arm(int32_t j) const {
         for (int i = 0; i < r_.follower_count; ++i)
-            if (r_.follower[i].clear.side != 0 && aplomb::rides_on(in_.figure, j, r_.follower[i].joint))
+            if (r_.follower[i].clear.side != 0 && aplomb::rides_on(figure_, j, r_.follower[i].joint))
                 return true;
         return false;
     }
     bool is_on_load_arm(int32_t j) const {
         for (int i = 0; i < r_.limb_count; ++i) {
-            const int32_t upper = in_.figure.limbs[r_.limb[i].limb].upper;
-            if (r_.limb[i].holds_load && aplomb::rides_on(in_.figure, j, upper)) return true;
+            const int32_t upper = figure_.limbs[r_.limb[i].limb].upper;
+            if (r_.limb[i].holds_load && aplomb::rides_on(figure_, j, upper)) return true;
         }
         return false;
     }
@@ -202,7 +217,7 @@ private:
     template<class T>
     Vec<T> body_point(const aplomb::BodyPoint& point, const Placed<T>& p) const {
         if (point.limb >= 0) {
-            const aplomb::Limb& limb = in_.figure.limbs[r_.limb[point.limb].limb];
+            const aplomb::Limb& limb = figure_.limbs[r_.limb[point.limb].limb];
             const Vec<T>&high = p.place[index(point.span == 0 ? limb.upper : limb.lower)],
                   &low = p.place[index(point.span == 0 ? limb.lower : limb.end)];
             return high * T(1 - point.part) + low * T(point.part);
@@ -248,7 +263,7 @@ private:
     template<class T>
     void place_limb_joint(const T* x, int i, int32_t j, Placed<T>& p) const {
         const aplomb::FixedLimb& fixed = r_.limb[i];
-        const aplomb::Limb& limb = in_.figure.limbs[fixed.limb];
+        const aplomb::Limb& limb = figure_.limbs[fixed.limb];
         if (j == limb.end) p.turn[index(j)] = turn_[index(j)].cast<T>();
         if (fixed.holds_load && !p.level_placed) return;
         if (j == limb.end && fixed.holds_load) p.turn[index(j)] = p.level_turn * turn_[index(j)].cast<T>();
@@ -332,35 +347,39 @@ private:
         return m;
     }
 
-    /// p = o + n x tau / (n.F) from all forces but the ground's.
-    template<class T>
-    Eigen::Matrix<T, 2, 1> balance_point(const Placed<T>& p) const {
-        const Vector o = plain(s_.ground.origin), n = plain(s_.ground.normal),
-                     g = plain(s_.ground.gravity) - in_.acceleration;
-        Vec<T> force = Vec<T>::Zero(), torque = -in_.momentum_rate.template cast<T>();
-        const auto add = [&](const Vec<T>& at, const Vector& f) {
-            const Vec<T> lever = at - o.cast<T>();
-            force += f.cast<T>(), torque += lever.cross(Vec<T>(f.cast<T>()));
-        };
-        for (int32_t j = 0; j < in_.figure.joint_count; ++j) {
-            const aplomb::Joint& joint = in_.figure.joints[j];
-            add(p.place[index(j)] + p.turn[index(j)] * plain(joint.centre).cast<T>(), g * joint.mass);
+    /// visit(place, mass).
+    template<class T, class Visit>
+    void each_mass(const Placed<T>& p, const Visit& visit) const {
+        for (int32_t j = 0; j < figure_.joint_count; ++j) {
+            const aplomb::Joint& joint = figure_.joints[j];
+            visit(p.place[index(j)] + p.turn[index(j)] * plain(joint.centre).cast<T>(), joint.mass);
         }
         for (int k = 0; k < s_.load_count; ++k) {
             const aplomb::Load& load = s_.load[k];
             if (load.level && r_.has_level) {
-                const Vector off = plain(load.centre - load.hang - in_.carriage.level.centre);
-                add(p.level + p.level_turn * Vec<T>(off.cast<T>()) + plain(load.hang).cast<T>(),
-                    g * load.mass);
+                const Vector off = plain(load.centre - load.hang - carriage_.level.centre);
+                visit(p.level + p.level_turn * Vec<T>(off.cast<T>()) + plain(load.hang).cast<T>(), load.mass);
                 continue;
             }
             for (int h = 0; h < load.holder_count; ++h) {
                 const size_t j = index(load.holder[h]);
-                const Vec<T> at =
-                    p.place[j] + p.turn[j] * plain(load.local[h]).cast<T>() + plain(load.hang).cast<T>();
-                add(at, g * (load.mass / load.holder_count));
+                visit(p.place[j] + p.turn[j] * plain(load.local[h]).cast<T>() + plain(load.hang).cast<T>(),
+                      load.mass / load.holder_count);
             }
         }
+    }
+
+    /// p = o + n x tau / (n.F) from all forces but the ground's.
+    template<class T>
+    Eigen::Matrix<T, 2, 1> balance_point(const Placed<T>& p) const {
+        const Vector o = plain(s_.ground.origin), n = plain(s_.ground.normal),
+                     g = plain(s_.ground.gravity) - acceleration_;
+        Vec<T> force = Vec<T>::Zero(), torque = -momentum_rate_.template cast<T>();
+        const auto add = [&](const Vec<T>& at, const Vector& f) {
+            const Vec<T> lever = at - o.cast<T>();
+            force += f.cast<T>(), torque += lever.cross(Vec<T>(f.cast<T>()));
+        };
+        each_mass(p, [&](const Vec<T>& at, double mass) { add(at, g * mass); });
         for (int k = 0; k < s_.pull_count; ++k) {
             const size_t j = index(s_.pull[k].joint);
             add(p.place[j] + p.turn[j] * plain(s_.pull[k].local).cast<T>(), plain(s_.pull[k].force));
@@ -370,9 +389,11 @@ private:
                 point.dot(Vec<T>(plain(s_.ground.left).cast<T>()))};
     }
 
-    const Inside& in_;
+    const aplomb::Figure& figure_;
     const aplomb::Key& s_;
     const aplomb::Reduction& r_;
+    const aplomb::Carriage& carriage_;
+    Vector acceleration_, momentum_rate_;
     std::vector<Vector> place_; // keyed
     std::vector<Eigen::Matrix3d> turn_, neutral_;
 };

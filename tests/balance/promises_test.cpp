@@ -101,6 +101,37 @@ TEST(Promises, WithoutAHandHeldFastOrALockedKneeOneAnswerIsEnough) {
     }
 }
 
+// What a call can cost: the last iteration may try its step twice and then go on once more.
+TEST(Promises, NoCallTakesMoreEvaluationsThanItMay) {
+    const Company company;
+    int cut = 0, cut_ok = 0;
+    for (uint64_t seed = 1; seed <= 300; ++seed) {
+        const Case given = make_case(company, seed);
+        Moment moment = given.moment;
+        moment.options.exact = 0;
+        const Answer whole = balance(company[given.figure], moment);
+        EXPECT_EQ(whole.result.cut_short, 0) << seed;
+        for (const int most : {1, 4, 30}) {
+            moment.options.max_evaluations = most;
+            const Answer a = balance(company[given.figure], moment);
+            EXPECT_LE(a.result.evaluations, most + 2) << seed;
+            EXPECT_LE(a.result.violation, 1e-6) << seed;
+            if (!a.result.cut_short) {
+                EXPECT_EQ(a.result.objective, whole.result.objective) << seed;
+                EXPECT_EQ(a.translations, whole.translations) << seed;
+                continue;
+            }
+            ++cut, cut_ok += a.status == APLOMB_OK; // done, but for further starts
+            EXPECT_GE(whole.result.evaluations, most) << seed;
+            if (a.status == APLOMB_OK && whole.status == APLOMB_OK) {
+                EXPECT_GE(a.result.objective, whole.result.objective * (1 - 1e-9)) << seed;
+            }
+        }
+    }
+    EXPECT_GT(cut, 100);
+    EXPECT_GT(cut_ok, 10);
+}
+
 // A pose in balance that carries nothing comes back bit for bit, but not where its weight is wished elsewhere.
 TEST(Promises, AWishedShareIsReadAfterwards) {
     for (const double share : {0.3, 0.5, 0.7, 0.9}) {

@@ -93,6 +93,45 @@ TEST(ToldStatus, BroughtIntoBalance) {
         EXPECT_FALSE(contains(told.text(), other)) << other << " in\n" << told.text();
 }
 
+// What the result says of a carry is measured again on the written pose.
+TEST(ToldCarry, KneesShouldersAndTheBox) {
+    Told told;
+    told.pose.soft_knees(10).both("upper_arm", -20).both("lower_arm", -70);
+    told.load = aplomb_load_make(25, told.shape.find("left_hand"));
+    told.load.holder[1] = told.shape.find("right_hand"), told.load.offset[2] = .15;
+    ASSERT_EQ(told.balance(), APLOMB_OK);
+    const aplomb_result& r = told.result;
+    const auto bend = [](const lay::Pose& pose, const std::string& side) {
+        const aplomb::Vec3 hip = pose.place(side + "_thigh"), knee = pose.place(side + "_shank"),
+                           ankle = pose.place(side + "_foot");
+        return std::acos(dot(knee - hip, ankle - knee) / (norm(knee - hip) * norm(ankle - knee)));
+    };
+    ASSERT_EQ(r.knee_count, 2);
+    for (int k = 0; k < 2; ++k) {
+        aplomb_limb_info limb;
+        aplomb_limb_info_init(&limb, sizeof limb);
+        ASSERT_EQ(aplomb_figure_limb(told.figure.get(), r.knees[k].limb, &limb, nullptr), APLOMB_OK);
+        const std::string side = limb.side == APLOMB_SIDE_LEFT ? "left" : "right";
+        EXPECT_NEAR(r.knees[k].keyed, bend(told.pose, side), 1e-6);
+        EXPECT_NEAR(r.knees[k].bend, bend(told.out, side), 1e-6);
+        EXPECT_GT(r.knees[k].bend, r.knees[k].keyed + 5 * aplomb::degree);
+    }
+    for (const std::string side : {"left", "right"}) {
+        aplomb::Quat keyed, now;
+        told.pose.place(told.shape.find("spine_3"), keyed), told.out.place(told.shape.find("spine_3"), now);
+        const auto lever = [&](const lay::Pose& pose) {
+            return pose.place(side + "_upper_arm") - pose.place(side + "_girdle");
+        };
+        const double drop = (rotate(now * conjugate(keyed), lever(told.pose)) - lever(told.out)).y;
+        EXPECT_NEAR(r.shoulders[side == "left" ? 0 : 1], drop, 1e-9);
+        EXPECT_GT(drop, .005);
+    }
+    EXPECT_GT(r.lowered, .01);
+    EXPECT_GT(r.drawn_in, 0);
+    for (const char* words : {"Knees bend to ", "Shoulders: ", "Load in the hands: "})
+        EXPECT_TRUE(contains(told.text(), words)) << words << " in\n" << told.text();
+}
+
 TEST(ToldStatus, OutOfReach) {
     Told told;
     told.pose.soft_knees(10);

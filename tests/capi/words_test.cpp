@@ -40,7 +40,7 @@ TEST_F(Words, NameWhatThePelvisTheSpineAndTheNeckDo) {
     turn(result.controls.hips_turn, 0, 3.1, 1.2);
     turn(result.controls.chest, 6, -2, 0);
     turn(result.controls.neck, 0, 0, 0);
-    EXPECT_EQ(text(), "Pelvis tilts to the right 1.2 degrees, turns left 3.1 degrees\n"
+    EXPECT_EQ(text(), "Pelvis drops on the right 1.2 degrees, turns left 3.1 degrees\n"
                       "Spine bends forward 6.0 degrees, twists right 2.0 degrees\n"
                       "In all the chest leans forward 6.1 degrees from the keyed pose.\n");
 }
@@ -55,6 +55,35 @@ TEST_F(Words, LeaveOutWhatDoesNotShow) {
                       "Pelvis tilts forward 4.8 degrees\n"
                       "In all the chest leans forward 5.1 degrees from the keyed pose.\n"
                       "The balance point moves 4.4 cm, of which hips' shift 4.1 cm, pelvis' tilt 0.6 cm.\n");
+}
+
+TEST_F(Words, NameTheKneesTheShouldersAndTheBox) {
+    const auto knees = [&](double left, double left_to, double right, double right_to) {
+        result.knee_count = 2;
+        result.knees[0] = {0, 0, left * degree, left_to * degree};
+        result.knees[1] = {1, 0, right * degree, right_to * degree};
+    };
+    knees(7, 19.2, 7.2, 19.4);
+    turn(result.controls.hips_turn, 2, 0, -4.1);
+    result.controls.hips_shift[1] = -.021;
+    result.shoulders[0] = .031, result.shoulders[1] = -.012;
+    result.drawn_in = .04, result.lowered = .021;
+    EXPECT_EQ(text(), "Hips: 2.1 cm down\n"
+                      "Pelvis tilts forward 2.0 degrees, drops on the left 4.1 degrees\n"
+                      "In all the chest leans forward and to the left 4.6 degrees from the keyed pose.\n"
+                      "Knees bend to 19 degrees\n"
+                      "Shoulders: the left 3.1 cm lower, the right 1.2 cm higher\n"
+                      "Load in the hands: drawn in 4.0 cm, 2.1 cm lower\n");
+    result.controls = {}, result.shoulders[0] = result.shoulders[1] = result.drawn_in = 0;
+    knees(7, 24, 20, 11);
+    EXPECT_EQ(text(), "The left knee bends to 24 degrees, the right knee straightens to 11 degrees\n"
+                      "Load in the hands: 2.1 cm lower\n");
+    result.shoulders[0] = .018, result.shoulders[1] = .0181;
+    EXPECT_TRUE(text().find("\nShoulders: 1.8 cm lower\n") != std::string::npos) << text();
+    result.shoulders[0] = result.shoulders[1] = 0;
+    knees(7, 7.4, 20, 11);
+    result.lowered = .001;
+    EXPECT_EQ(text(), "The right knee straightens to 11 degrees\n");
 }
 
 TEST_F(Words, SayThatAChangeIsTooSmallToShow) {

@@ -742,6 +742,35 @@ TEST_F(BalanceClip, WhatIsOutOfReachIsTold) {
     EXPECT_EQ(walk::balance(figure.get(), poses, clip, options).status, APLOMB_OK);
 }
 
+/// One sits where no seat bears: what is asked for lies far past every limit, and what comes back keeps them all, as the
+/// single pose does.
+TEST_F(BalanceClip, WhatIsFarOutOfReachKeepsItsLimits) {
+    lay::Pose sitting(figure.get(), shape);
+    sitting.move(0, -.55, -.62).plant().turn("spine_1", -25);
+    shot::Poses poses;
+    for (int f = 0; f < 12; ++f)
+        poses.add(f / 24., sitting.translations, sitting.rotations);
+    const Balanced out = walk::balance(figure.get(), poses, poses.clip());
+    EXPECT_EQ(out.status, APLOMB_OUT_OF_REACH);
+    EXPECT_EQ(out.ranges.at(0).converged, 1);
+    aplomb_solver* solver = nullptr;
+    ASSERT_EQ(aplomb_solver_create(figure.get(), nullptr, &solver, nullptr), APLOMB_OK);
+    const aplomb_situation situation = sitting.situation();
+    aplomb_result single;
+    aplomb_result_init(&single, sizeof single);
+    std::vector<double> t = sitting.translations, r = sitting.rotations;
+    EXPECT_EQ(aplomb_balance(solver, &situation, nullptr, t.data(), r.data(), &single, nullptr),
+              APLOMB_OUT_OF_REACH);
+    aplomb_solver_destroy(solver);
+    std::printf("far out of reach: %.3f m are missing in a clip, %.3f in one pose\n", out.frames[6].slack,
+                single.slack);
+    for (const auto& frame : out.frames) {
+        EXPECT_NEAR(frame.slack, single.slack, .01);
+        const double* shift = frame.controls.hips_shift;
+        EXPECT_LT(norm(Vec3{shift[0], shift[1], shift[2]}), .31 * .9);
+    }
+}
+
 TEST_F(BalanceClip, AmountsScaleFramesAndFeetStay) {
     const Walk keyed = made({.frames = 14, .steps = 3});
     std::vector<double> amounts(keyed.poses.times.size());

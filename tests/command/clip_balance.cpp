@@ -2,8 +2,13 @@
 // aplomb balance --frames: a shot is corrected and written once, and how it is misused.
 #include "command.h"
 
+#include "aplomb/files.h"
+
 #include <algorithm>
+#include <cmath>
+#include <set>
 #include <sstream>
+#include <vector>
 
 namespace {
 
@@ -27,6 +32,65 @@ protected:
         return cells;
     }
     const std::string held = "balance beekeeper.bvh --frames all --flow 0 --key-acceleration 0";
+};
+
+/// A character's file as a program reads it.
+class Opened {
+public:
+    struct Pose {
+        std::vector<double> translations, rotations;
+        double off(const Pose& other, int joint) const {
+            const std::size_t j = static_cast<std::size_t>(joint);
+            double most = 0, same = 0, opposite = 0;
+            for (std::size_t k = 3 * j; k < 3 * j + 3; ++k)
+                most = std::max(most, std::fabs(translations[k] - other.translations[k]));
+            for (std::size_t k = 4 * j; k < 4 * j + 4; ++k) {
+                same = std::max(same, std::fabs(rotations[k] - other.rotations[k]));
+                opposite = std::max(opposite, std::fabs(rotations[k] + other.rotations[k]));
+            }
+            return std::max(most, std::min(same, opposite));
+        }
+    };
+    explicit Opened(const fs::path& path) {
+        aplomb_error error{};
+        EXPECT_EQ(aplomb_character_open(path.c_str(), nullptr, &character_, &error), APLOMB_OK)
+            << error.message;
+    }
+    ~Opened() { aplomb_character_close(character_); }
+    Opened(const Opened&) = delete;
+    Opened& operator=(const Opened&) = delete;
+
+    int joints() const { return aplomb_figure_joint_count(aplomb_character_figure(character_)); }
+    int clip(const std::string& name) const {
+        for (int k = 0; const char* other = aplomb_character_clip_name(character_, k); ++k)
+            if (name == other) return k;
+        return -1;
+    }
+    std::vector<double> times(int clip) const {
+        const int32_t count = aplomb_character_key_times(character_, clip, nullptr, 0);
+        std::vector<double> times(static_cast<std::size_t>(count));
+        aplomb_character_key_times(character_, clip, times.data(), count);
+        return times;
+    }
+    Pose pose(int clip, double seconds) const {
+        Pose pose{std::vector<double>(3 * static_cast<std::size_t>(joints())),
+                  std::vector<double>(4 * static_cast<std::size_t>(joints()))};
+        aplomb_character_pose(character_, clip, seconds, pose.translations.data(), pose.rotations.data(),
+                              nullptr);
+        return pose;
+    }
+    /// Joints that a clip moves away from the pose of the nodes.
+    std::set<int> moving(int clip) const {
+        std::set<int> all;
+        const Pose rest = pose(-1, 0);
+        for (const double seconds : times(clip))
+            for (int j = 0; j < joints(); ++j)
+                if (pose(clip, seconds).off(rest, j) > 0) all.insert(j);
+        return all;
+    }
+
+private:
+    aplomb_character* character_ = nullptr;
 };
 
 bool has(const std::string& text, const std::string& part) {
@@ -80,6 +144,33 @@ TEST_F(ClipBalanceCommand, WhatIsExemptIsLeftAsItWas) {
     EXPECT_EQ(command::read(folder / "same.bvh"), command::read(folder / "beekeeper.bvh"));
 }
 
+/// Keyed clip with the layer's tracks over it, against the clip that the correction went into.
+TEST_F(ClipBalanceCommand, ALayerOverTheKeyedClipIsTheCorrectedClip) {
+    fs::copy_file(fs::path(APLOMB_SOURCE_DIR) / "examples" / "beekeeper_shots.glb", folder / "shots.glb");
+    const std::string words = "balance shots.glb --clip walk --frames all --load 22kg,hands --out ";
+    EXPECT_TRUE(has(run(words + "baked.glb").out, "Wrote baked.glb"));
+    EXPECT_TRUE(has(run(words + "layer.glb --layer").out, "Wrote layer.glb"));
+    const Opened keyed(folder / "shots.glb"), baked(folder / "baked.glb"), layer(folder / "layer.glb");
+    const int walk = keyed.clip("walk"), over = layer.clip("walk correction");
+    ASSERT_GE(over, 0);
+    EXPECT_EQ(baked.clip("walk correction"), -1);
+    const std::set<int> tracks = layer.moving(over);
+    ASSERT_FALSE(tracks.empty());
+    double changed = 0;
+    for (const double seconds : keyed.times(walk)) {
+        const Opened::Pose was = keyed.pose(walk, seconds), is = layer.pose(walk, seconds),
+                           top = layer.pose(over, seconds), all = baked.pose(walk, seconds);
+        EXPECT_EQ(was.translations, is.translations) << seconds; // the keyed clip is as it was
+        EXPECT_EQ(was.rotations, is.rotations) << seconds;
+        for (int j = 0; j < layer.joints(); ++j) {
+            const Opened::Pose& from = tracks.contains(j) ? top : was;
+            EXPECT_LE(from.off(all, j), 1e-9) << seconds << " " << j;
+            changed = std::max(changed, was.off(all, j));
+        }
+    }
+    EXPECT_GT(changed, 0.01); // else there was nothing to see
+}
+
 TEST_F(ClipBalanceCommand, MisuseIsNamedAndNothingIsWritten) {
     const auto refuses = [&](const std::string& words, const std::string& sentence) {
         const command::Outcome outcome = run("balance beekeeper.bvh --out no.bvh " + words);
@@ -99,6 +190,9 @@ TEST_F(ClipBalanceCommand, MisuseIsNamedAndNothingIsWritten) {
     refuses("--frames all --key-acceleration -1", "--key-acceleration: '-1' is not a part");
     refuses("--frames all --thorough", "--thorough is for one frame");
     refuses("--frames all --csv --json", "--csv does not go with --json");
+    refuses("--frames all --layer", "no room for a layer");
+    refuses("--layer", "--layer goes with --frames");
+    EXPECT_TRUE(has(run("balance beekeeper.bvh --frames all --layer").err, "--layer goes with --out"));
     refuses("--loop", "--loop goes with --frames");
     refuses("--csv", "--csv goes with --frames");
 }

@@ -444,6 +444,51 @@ TEST_F(Written, APageSaysARopeAndWhatItDoes) {
     EXPECT_TRUE(contains(read(folder / "rope.svg"), ">150 N<"));
 }
 
+TEST_F(Printed, WhatACarryDoesIsTold) {
+    const std::string text = run("balance " + std::string(honey_box)).out;
+    for (const char* words : {"\nKnees bend to ", "\nShoulders: ", "\nLoad in the hands: drawn in ",
+                              "\n  knees     bent by ", "\n  by the knees "})
+        EXPECT_TRUE(contains(text, words)) << words << " in\n" << text;
+    const Json json = Json::parse(run("balance " + std::string(honey_box) + "--json").out);
+    const Json& result = json["result"];
+    ASSERT_EQ(result["knees"].size(), 2u);
+    EXPECT_GT(result["knees"][0]["bend"].get<double>(), result["knees"][0]["keyed"].get<double>());
+    EXPECT_GT(result["load_in_hands"]["lowered"].get<double>(), 0);
+    EXPECT_GT(result["shoulders_lower"]["left"].get<double>(), 0);
+    EXPECT_EQ(json["keyed"]["knees"]["bend"], result["knees"][0]["keyed"]);
+    EXPECT_GT(json["corrected"]["knees"]["reads_kg"].get<double>(),
+              json["keyed"]["knees"]["reads_kg"].get<double>());
+    EXPECT_TRUE(json["corrected"]["pelvis"].contains("right"));
+    EXPECT_TRUE(Json::parse(run("read beekeeper.bvh --json").out)["reading"]["knees"]["reads_kg"].is_null());
+}
+
+TEST_F(Written, AFootIsSuggestedAndMovedOnlyWhenAsked) {
+    const std::string box = "balance beekeeper.bvh --frame 0 --load 35kg,hands,forward=0.1 ";
+    const Json told = Json::parse(run(box + "--out kept.bvh --json").out);
+    const Json& foot = told["foot_suggested"];
+    EXPECT_EQ(foot["limb"], "left-foot");
+    EXPECT_GT(foot["ahead"].get<double>(), 15); // the file's centimetres
+    EXPECT_GE(foot["outline"].size(), 4u);
+    EXPECT_LT(foot["lean"][1].get<double>(), foot["lean"][0].get<double>());
+    EXPECT_TRUE(told["foot_moved"].is_null());
+    const Outcome kept = run(box + "--page kept.html"), moved = run(box + "--move-foot --out moved.bvh");
+    const std::string words = foot["text"].get<std::string>();
+    EXPECT_TRUE(contains(kept.out, "\nSuggested, not done: " + words + " (--move-foot)\n")) << kept.out;
+    EXPECT_TRUE(contains(read(folder / "kept.html"), "class=\"suggested-sole\""));
+    EXPECT_TRUE(contains(moved.out, "\nMoved: " + words + "\n")) << moved.out;
+    EXPECT_FALSE(contains(moved.out, "Suggested")) << moved.out;
+    const auto left_foot = [&](const char* file) {
+        const Json json = Json::parse(run("read " + std::string(file) + " --frame 0 --json").out);
+        return json["reading"]["contacts"][0]["centre"][2].get<double>();
+    };
+    EXPECT_NEAR(left_foot("kept.bvh"), left_foot("beekeeper.bvh"), 8);
+    EXPECT_GT(left_foot("moved.bvh"), left_foot("kept.bvh") + 15);
+    const Json light = Json::parse(run("balance beekeeper.bvh --frame 0 --load 4kg,hands --json").out);
+    EXPECT_TRUE(light["foot_suggested"].is_null());
+    EXPECT_TRUE(contains(run("balance beekeeper.bvh --frame 0 --load 4kg,hands --move-foot").out,
+                         "\nMoved: no foot, nothing would be gained\n"));
+}
+
 TEST_F(Written, FullOutputIsAFailure) {
     if (!fs::exists("/dev/full")) GTEST_SKIP() << "no /dev/full here";
     const std::string line =

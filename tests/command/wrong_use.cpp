@@ -53,6 +53,7 @@ TEST_F(WrongUse, Values) {
             "--clip: NAME is needed; '--load' came instead");
     refuses("balance beekeeper.bvh --out --page=x.html", "--out: FILE is needed; '--page=x.html' came");
     refuses("balance beekeeper.bvh --load 20kg, hands", "leave out the blank");
+    refuses("balance beekeeper.bvh --frames all --move-foot", "--move-foot is for one frame");
     refuses("balance beekeeper.bvh --out a.bvh --out b.bvh", "--out is given twice");
     refuses("balance beekeeper.bvh --exact=maybe", "--exact takes no value");
     for (const char* option : {"clip", "out", "picture", "page", "description", "skin", "load"})

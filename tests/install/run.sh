@@ -39,7 +39,7 @@ library=$(dirname "$(find "$prefix" -name libaplomb.a)")
 if grep -rIl -e "$source" -e "$build" -e "$work/plain" "$prefix"; then fail "these name folders of the build"; fi
 
 say "what is there: headers, both kinds of libraries with their names, command, manual page, Python module, licence"
-for file in include/aplomb/{aplomb.h,aplomb.hpp,clip.h,files.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
+for file in include/aplomb/{aplomb.h,aplomb.hpp,clip.h,files.h,fit.h,drawing.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
     [ -s "$prefix/$file" ] || fail "$file is missing"
 done
 documents=$prefix/share/doc/aplomb
@@ -48,7 +48,7 @@ for file in $(grep -oE '\]\([^):]*\)' "$documents/README.md" | tr -d ']()'); do 
     case $file in tests/*) continue ;; esac
     [ -s "$documents/$file" ] || fail "README.md links to $file, which is missing"
 done
-for name in aplomb aplomb_clip aplomb_files; do
+for name in aplomb aplomb_clip aplomb_files aplomb_fit; do
     [ -s "$library/lib$name.a" ] || fail "lib$name.a is missing"
     same "SONAME of lib$name.so" "lib$name.so.0.1" \
         "$(readelf -d "$library/lib$name.so" | sed -n 's/.*(SONAME).*\[\(.*\)\]/\1/p')"
@@ -56,7 +56,7 @@ for name in aplomb aplomb_clip aplomb_files; do
     grep -q '^aplomb_' "$work/$name.exported" || fail "lib$name.so exports nothing"
     if grep -v '^aplomb_' "$work/$name.exported"; then fail "lib$name.so exports more than the C API"; fi
 done
-for header in aplomb.h clip.h files.h follow.h; do
+for header in aplomb.h clip.h files.h follow.h foot.h fit.h drawing.h; do
     for name in $(grep -o 'aplomb_[a-z0-9_]*(' "$prefix/include/aplomb/$header" | tr -d '(' | sort -u); do
         grep -qx "$name" "$work"/*.exported || fail "$header declares $name, no library has it"
     done
@@ -65,7 +65,7 @@ same "version of the command" "aplomb 0.1.0" "$("$prefix/bin/aplomb" --version |
 if ldd "$prefix/bin/aplomb" | grep aplomb; then fail "the command needs a library of ours at run time"; fi
 
 say "the manual page names the options that --help names, and no others"
-for command in "" inspect read balance follow timing; do "$prefix/bin/aplomb" $command --help; done >"$work/help"
+for command in "" inspect read balance fit dots follow timing; do "$prefix/bin/aplomb" $command --help; done >"$work/help"
 sed 's/\\-/-/g; s/\\f[A-Z]//g' "$prefix/share/man/man1/aplomb.1" >"$work/manual"
 options() { grep -Eo -e '(^|[^a-zA-Z0-9-])--[a-z][a-z-]*' "$1" | grep -o -e '--.*' | sort -u; }
 diff <(options "$work/help") <(options "$work/manual") || fail "--help (<) and manual page (>) differ"
@@ -129,6 +129,7 @@ export PKG_CONFIG_PATH=$library/pkgconfig
 same "version of aplomb.pc" 0.1.0 "$(pkg-config --modversion aplomb)"
 same "version of aplomb-clip.pc" 0.1.0 "$(pkg-config --modversion aplomb-clip)"
 same "version of aplomb-files.pc" 0.1.0 "$(pkg-config --modversion aplomb-files)"
+same "version of aplomb-fit.pc" 0.1.0 "$(pkg-config --modversion aplomb-fit)"
 for kind in shared static; do
     say "pkg-config-$kind"
     folder=$consumers/pkg-config-$kind

@@ -10,7 +10,7 @@ import re
 import subprocess
 import sys
 
-CORE = "base stance figure moment support carry model follow solve pose balance step reading capi".split()  # bottom up
+CORE = "base stance figure moment support carry model follow solve pose balance suggest step reading capi".split()  # bottom up
 FILES = "json io report".split()  # on the base and the C API
 CLIP = ["base", "stance", "clip"]  # the same, and of the figure what its headers say without linking
 CORRECT = CLIP + "figure moment support carry model pose correct".split()  # the single pose's problem, never its solver
@@ -44,7 +44,7 @@ def check_includes():
         if folder not in {"core": CORE, "files": FILES, "clip": ["correct"], "fit": ["drawing"]}.get(library, ["clip", "fit"]):
             sys.exit(f"src/{library}/{folder} has no place in the order; give it one here")
         for name in re.findall(r'^#include "(.*)"', path.read_text(), re.MULTILINE):
-            public = name in ("aplomb/aplomb.h", "aplomb/follow.h") or library != "core" and name.startswith("aplomb/")
+            public = name in ("aplomb/aplomb.h", "aplomb/follow.h", "aplomb/foot.h") or library != "core" and name.startswith("aplomb/")
             public = public or folder == "clip" and name == "figure/frame.h"
             public = public or folder in ("clip", "correct") and name == "capi/handles.h"
             if not public and name.split("/")[0] not in below(folder):

@@ -15,13 +15,14 @@ ENUMERATIONS = {"aplomb_doubt": aplomb.Doubt, "aplomb_status": aplomb.Status, "a
                 "aplomb_limb_kind": aplomb.LimbKind, "aplomb_hold": aplomb.Hold, "aplomb_footing": aplomb.Footing, "aplomb_ride": aplomb.Ride, "aplomb_front": aplomb.Front,
                 "aplomb_chain_kind": aplomb.ChainKind, "aplomb_give_kind": aplomb.GiveKind,
                 "aplomb_free": aplomb.Free, "aplomb_view": aplomb.View,
-                "aplomb_dot": aplomb.Dot, "aplomb_build": aplomb.Build}
+                "aplomb_dot": aplomb.Dot, "aplomb_build": aplomb.Build, "aplomb_manner_part": aplomb.MannerPart}
 PREFIXES = {"aplomb_ride": "APLOMB_RIDE_", "aplomb_front": "APLOMB_FRONT_", "aplomb_doubt": "APLOMB_DOUBT_", "aplomb_role": "APLOMB_ROLE_", "aplomb_side": "APLOMB_SIDE_", "aplomb_axis": "APLOMB_AXIS_",
             "aplomb_mass_table": "APLOMB_MASS_", "aplomb_origin": "APLOMB_ORIGIN_",
             "aplomb_chain_kind": "APLOMB_CHAIN_", "aplomb_give_kind": "APLOMB_GIVE_",
             "aplomb_source": "APLOMB_SOURCE_", "aplomb_free": "APLOMB_FREE_",
             "aplomb_view": "APLOMB_VIEW_",
-            "aplomb_dot": "APLOMB_DOT_", "aplomb_build": "APLOMB_BUILD_"}
+            "aplomb_dot": "APLOMB_DOT_", "aplomb_build": "APLOMB_BUILD_",
+            "aplomb_manner_part": "APLOMB_MANNER_"}
 NOT_IN_PYTHON = {"aplomb_allocator", "aplomb_job"}  # memory is the library's own here, threads are the host's
 NOT_BOUND = {"aplomb_number", "aplomb_space"}
 
@@ -31,7 +32,7 @@ def run_c(lines):
     with tempfile.TemporaryDirectory() as folder:
         source, program = os.path.join(folder, "print.c"), os.path.join(folder, "print")
         with open(source, "w", encoding="utf-8") as file:
-            file.write("#include <aplomb/clip.h>\n#include <aplomb/files.h>\n#include <aplomb/follow.h>\n#include <aplomb/drawing.h>\n#include <stdio.h>\nint main(void) {\n%s\nreturn 0;\n}\n" %
+            file.write("#include <aplomb/clip.h>\n#include <aplomb/files.h>\n#include <aplomb/follow.h>\n#include <aplomb/foot.h>\n#include <aplomb/fit.h>\n#include <aplomb/drawing.h>\n#include <stdio.h>\nint main(void) {\n%s\nreturn 0;\n}\n" %
                        "\n".join(lines))
         subprocess.run([os.environ.get("CC", "cc"), "-std=c11", "-I", headers.INCLUDE, source, "-o", program],
                        check=True)
@@ -82,7 +83,7 @@ class Binding(unittest.TestCase):
             for short, enumerator in named.items():
                 expected[enumerator] = int(ENUMERATIONS[name][short])
                 lines.append('printf("%s %%d\\n", (int)%s);' % (enumerator, enumerator))
-        for limit in ("CONTACTS", "LOADS", "EDGES", "CUES", "HOLD_BACKS", "LIMBS", "CLIP_NOTES",
+        for limit in ("CONTACTS", "LOADS", "EDGES", "CUES", "HOLD_BACKS", "KNEES", "LIMBS", "CLIP_NOTES",
                       "CHAINS", "CHAIN_JOINTS"):
             expected["APLOMB_MAX_" + limit] = getattr(aplomb, "_MAX_" + limit)
             lines.append('printf("APLOMB_MAX_%s %%d\\n", APLOMB_MAX_%s);' % (limit, limit))

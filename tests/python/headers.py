@@ -8,7 +8,7 @@ INCLUDE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "
 
 def text():
     parts = []
-    for name in ("aplomb.h", "files.h", "clip.h", "follow.h", "fit.h", "drawing.h"):
+    for name in ("aplomb.h", "files.h", "clip.h", "follow.h", "foot.h", "fit.h", "drawing.h"):
         with open(os.path.join(INCLUDE, "aplomb", name), encoding="utf-8") as file:
             parts.append(file.read())
     return re.sub(r"/\*.*?\*/", "", "\n".join(parts), flags=re.S)

@@ -149,6 +149,34 @@ class Using(unittest.TestCase):
         self.assertAlmostEqual(after.margin, made.result.margin_after)
         self.assertTrue(all(sentence.endswith("(common practice)") for sentence in after.sentences()))
 
+    def test_a_foot_is_suggested_never_applied(self):
+        keyed = self.figure.rest_pose()
+        box = Load(40, self.figure.info().chest, offset=(0, -0.1, 0.4))
+        foot, pose = self.solver.suggest_foot(Situation(keyed, [box]))
+        self.assertEqual(foot.found, 1)
+        self.assertIn(b"foot", foot.text)
+        self.assertGreater(foot.ahead, 0.1)
+        self.assertLess(foot.lean_after, foot.lean_before)
+        self.assertGreaterEqual(len(foot.corners()), 3)
+        self.assertEqual(list(keyed.rotations), list(self.figure.rest_pose().rotations))
+        self.assertNotEqual(list(pose.rotations), list(keyed.rotations))
+        none, same = self.solver.suggest_foot(Situation(keyed))
+        self.assertEqual(none.found, 0)
+        self.assertEqual(list(same.rotations), list(keyed.rotations))
+
+    def test_what_a_carry_does(self):
+        keyed = self.figure.rest_pose()
+        load = Load(30, self.figure.info().chest, offset=(0, -0.1, 0.3))
+        situation = Situation(keyed, [load])
+        made = self.solver.balance(situation)
+        knees = made.result.knees[:made.result.knee_count]
+        self.assertEqual(len(knees), 2)
+        for knee in knees:
+            self.assertGreater(knee.bend, knee.keyed + math.radians(5))
+        before, after = self.solver.read(situation), self.solver.read(Situation(made.pose, [load]))
+        self.assertGreater(after.knees, before.knees)
+        self.assertGreater(after.knees_mass, before.knees_mass)
+
     def test_pose_is_changed_where_it_lies(self):
         pose = self.figure.rest_pose()
         situation = Situation(pose, [bucket(self.figure)])

@@ -133,6 +133,116 @@ TEST(Cues, WeightFarBackOnTheHeels) {
     EXPECT_TRUE(says(r, "far back on the heels")) << cues_of(r) << r.contacts[0].place;
 }
 
+/// Knees bent by `angle`, soles flat.
+void bend_knees(Scene& scene, double angle) {
+    for (const std::string side : {"left", "right"})
+        scene.turn(side + "_thigh", 0, -angle / 2)
+            .turn(side + "_shank", 0, angle)
+            .turn(side + "_foot", 0, -angle / 2);
+}
+
+// Common practice: of 7, 13, 23 degrees the first is how a body stands, and 20 and 50 % of its mass in front make the others.
+TEST(Cues, KneesTellOfTheirLoad) {
+    double last = -1;
+    for (const double angle : {5.0, 7.0, 12.7, 23.0, 34.0}) {
+        Scene scene;
+        bend_knees(scene, angle * degree);
+        scene.load_in_front(20, .3);
+        const aplomb_reading r = scene.read();
+        EXPECT_NEAR(r.knees, angle * degree, 1e-9);
+        if (angle <= 7) {
+            EXPECT_EQ(r.knees_mass, 0);
+        } else {
+            EXPECT_GT(r.knees_mass, last);
+        }
+        if (angle == 12.7) {
+            EXPECT_NEAR(r.knees_mass, .2 * r.body_mass, .02 * r.body_mass);
+        }
+        last = r.knees_mass;
+    }
+    EXPECT_GT(last, .6 * Scene().read().body_mass);
+}
+
+TEST(Cues, KneesDoNotTellOfACrouchALungeOrNothing) {
+    Scene crouch, unloaded, lunge;
+    bend_knees(crouch, 75 * degree);
+    crouch.load_in_front(20, .3);
+    EXPECT_TRUE(std::isnan(crouch.read().knees_mass));
+    bend_knees(unloaded, 20 * degree);
+    EXPECT_TRUE(std::isnan(unloaded.read().knees_mass));
+    EXPECT_NEAR(unloaded.read().knees, 20 * degree, 1e-9);
+    lunge.turn("left_thigh", 0, -15 * degree)
+        .turn("left_shank", 0, 30 * degree)
+        .turn("left_foot", 0, -15 * degree);
+    lunge.contact("left_foot", APLOMB_BEARING).contact("right_foot", APLOMB_BEARING).load_in_front(20, .1);
+    EXPECT_TRUE(std::isnan(lunge.read().knees_mass)) << lunge.read().knees_mass;
+}
+
+// Common practice.
+TEST(Cues, KneesThatDoNotGiveReadLight) {
+    Scene straight, bent, light;
+    for (Scene* scene : {&straight, &light})
+        bend_knees(*scene, 4 * degree);
+    bend_knees(bent, 20 * degree);
+    straight.load_in_front(35, .3), bent.load_in_front(35, .3), light.load_in_front(5, .3);
+    EXPECT_TRUE(says(straight.read(), "The knees do not give (4.0 degrees) under 35.0 kg: it reads light"))
+        << cues_of(straight.read());
+    EXPECT_FALSE(says(bent.read(), "not give")) << cues_of(bent.read());
+    EXPECT_FALSE(says(light.read(), "not give")) << cues_of(light.read());
+}
+
+TEST(Cues, BalanceAndKneesMayDisagree) {
+    Scene lean, sunk, both;
+    lean.bend(-20 * degree), both.bend(-30 * degree);
+    bend_knees(sunk, 22 * degree), bend_knees(both, 11 * degree);
+    for (Scene* scene : {&lean, &sunk, &both})
+        scene->load_in_front(20, .5);
+    EXPECT_TRUE(says(lean.read(), "by the knees as nothing: they disagree")) << cues_of(lean.read());
+    EXPECT_TRUE(says(sunk.read(), "By its balance the load reads as ")) << cues_of(sunk.read());
+    EXPECT_TRUE(says(sunk.read(), ": they disagree")) << cues_of(sunk.read());
+    EXPECT_FALSE(says(both.read(), "disagree")) << cues_of(both.read());
+    lean.load_in_front(10, .5); // of two it is not said which
+    EXPECT_FALSE(says(lean.read(), "disagree")) << cues_of(lean.read());
+}
+
+// Common practice.
+TEST(Cues, ALoadedShoulderIsNotTheHigherOne) {
+    for (const double left_hand : {1, -1}) {
+        Scene scene;
+        scene.loads.push_back(
+            aplomb_load_make(15, scene.lay.find(left_hand > 0 ? "left_hand" : "right_hand")));
+        scene.loads[0].hanging = 1, scene.loads[0].hang = .3;
+        EXPECT_FALSE(says(scene.read(), "loaded shoulder")) << cues_of(scene.read());
+        scene.turn("spine_3", 2,
+                   left_hand * 5 * degree); // the chest lifts the loaded side, the trunk hardly leans
+        const aplomb_reading r = scene.read();
+        EXPECT_NEAR(r.shoulders_side, left_hand * 5 * degree, 1e-9);
+        EXPECT_TRUE(says(r, "The loaded shoulder is the higher one, by ")) << cues_of(r);
+        scene.turn("spine_3", 2, -left_hand * 10 * degree);
+        EXPECT_FALSE(says(scene.read(), "loaded shoulder")) << cues_of(scene.read());
+    }
+}
+
+// Common practice: contrapposto.
+TEST(Cues, OnOneFootTheFreeHipDrops) {
+    for (const double drop : {0.0, 4.0, -3.0}) {
+        Scene scene;
+        // The standing leg slants inwards, so that the foot is under the hips.
+        scene.turn("hips", 2, drop * degree).turn("left_thigh", 2, -(drop + 5.5) * degree);
+        scene.turn("left_foot", 2, 5.5 * degree).turn("right_thigh", 2, -drop * degree);
+        scene.turn("spine_1", 2, -drop * degree);
+        scene.turn("right_thigh", 0, -10 * degree).turn("right_shank", 0, 30 * degree);
+        scene.contact("left_foot", APLOMB_BEARING).contact("right_foot", APLOMB_HELD);
+        const aplomb_reading r = scene.read();
+        EXPECT_NEAR(r.pelvis_side, drop * degree, 1e-6);
+        ASSERT_GT(r.margin, 0) << drop;
+        EXPECT_EQ(says(r, "a level pelvis reads stiff"), drop == 0) << cues_of(r);
+        EXPECT_EQ(says(r, "the free hip is the higher one, by 3.0 degrees"), drop < 0) << cues_of(r);
+        scene.turn("right_thigh", 0, -30 * degree); // a lifted thigh keeps it level
+        EXPECT_FALSE(says(scene.read(), "free hip")) << cues_of(scene.read());
+    }
+}
+
 TEST(Cues, NeutralHasNothingToRemark) {
     const aplomb_reading r = Scene().read();
     EXPECT_EQ(r.cue_count, 0) << cues_of(r);

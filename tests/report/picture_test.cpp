@@ -166,6 +166,29 @@ TEST_F(Picture, AHandThatBearsIsDrawnLikeASeat) {
     EXPECT_EQ(count(draw(scene.picture(false)), "class=\"patch\""), 3);
 }
 
+TEST_F(Picture, AFootThatIsSuggestedIsOutlinedAndSaid) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, .3);
+    aplomb_picture picture = scene.picture();
+    picture.text = "Hips: 2.1 cm down";
+    aplomb_foot_suggestion foot;
+    aplomb_foot_suggestion_init(&foot, sizeof foot);
+    picture.foot = &foot;
+    EXPECT_EQ(count(draw(picture), "suggested"), 0); // none is found
+    foot.found = 1, foot.outline_count = 4;
+    const double corners[4][3] = {{.05, 0, .2}, {.05, 0, .45}, {.15, 0, .45}, {.15, 0, .2}};
+    std::copy(corners[0], corners[0] + 12, foot.outline[0]);
+    std::snprintf(foot.text, sizeof foot.text, "left foot 25 cm ahead: the lean falls from 18 to 7 degrees");
+    const std::string svg = draw(picture);
+    EXPECT_EQ(count(svg, "class=\"suggested-sole\""), 2); // on the last half, and in the legend
+    EXPECT_EQ(count(svg, ">foot suggested<"), 1);
+    EXPECT_EQ(count(svg, "Suggested, not done: left foot 25 cm ahead: the lean falls"), 1);
+    foot.outline_count = 33;
+    aplomb_error error{};
+    EXPECT_EQ(aplomb_picture_write(&picture, path("bad.svg").c_str(), &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message, "foot.outline_count is 33; it must be 0 to 32.");
+}
+
 TEST_F(Picture, AHoldThatGaveWaySaysByHowMuch) {
     Scene scene(lay::LayFigure::adult());
     std::vector<aplomb_contact> contacts;

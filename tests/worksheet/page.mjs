@@ -112,6 +112,9 @@ async function wide(browser) {
   assert.ok(kg > 31 && kg < 32, `12 steps of a per cent more than 22.5 kg are ${kg}`);
   const says = await saysWhatTheCommandSays(page, beekeeper, ...HONEY, ...box(kg));
   assert.equal(await text(page, 'part-said'), '42 %');
+  assert.ok(says.json.foot_suggested, 'no foot is suggested under 31 kg');
+  assert.match(await text(page, 'text'), /Suggested, not done: left foot/);
+  assert.ok(await page.value('document.querySelectorAll(".suggested-sole").length') >= 2, 'its sole is not drawn');
 
   // Out of the sheet: numbers, file, page.
   await tabTo(page, 'copy');

@@ -34,6 +34,7 @@ constexpr int most_steps = 150, polishing_steps = 300;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
 constexpr double out_of_reach = 1e-5;               // metres of slack
+constexpr double believable = 1e-3;                 // metres or radians past a limit
 constexpr int most_together = 1 << 17;              // frames of a range, some 60 kB each
 constexpr double read_part = 0.2, asked_part = 0.1; // of all work
 
@@ -152,6 +153,13 @@ aplomb_status Corrector::make_result(aplomb_error* error) {
 
 // ---- One range -----------------------------------------------------------------------------------------------
 
+/// An answer that the solver did not come to may be no pose.
+bool keeps_limits(const Range& range) {
+    for (int k = 0; k < range.count(); ++k)
+        if (!(range[k].problem->hard_violation(range[k].at) <= believable)) return false;
+    return true;
+}
+
 aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb_error* error) {
     Range range;
     Interior interior;
@@ -179,13 +187,23 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
     to.cost = range.cost();
     to.stationarity = proof.stationarity, to.violation = proof.violation;
     to.complementarity = proof.complementarity;
-    if (!proof.converged) status_ = APLOMB_NOT_CONVERGED;
+    if (!proof.converged) {
+        status_ = APLOMB_NOT_CONVERGED;
+        if (!keeps_limits(range)) range.put_back();
+    }
     finish(range);
     return APLOMB_OK;
 }
 
 Proof Corrector::solve(Range& range, Interior& interior) {
     Proof all = interior.run(range, ordinary, most_steps, false, *this);
+    if (!all.converged &&
+        !all.ended) { // what is asked for may lie so far past a limit that no way leads back
+        const int before = all.steps;
+        range.start_within();
+        all = interior.run(range, ordinary, most_steps, false, *this);
+        all.steps += before;
+    }
     const auto go_on = [&](double tolerance, int steps) {
         const int before = all.steps;
         all = interior.run(range, tolerance, steps, true, *this);

@@ -203,7 +203,7 @@ void Interior::add_motion(const Range& range) {
             double* gradient = gradient_ + a.frame * n_;
             const double weight = all.cell * a.weight;
             for (int i = 6; i < n_; ++i)
-                gradient[i] += weight * second[i];
+                gradient[i] += weight * a.part[i] * second[i];
             const Vec3 shift = transposed_times(a.shift, {second[0], second[1], second[2]}),
                        turn = transposed_times(a.turn, {second[3], second[4], second[5]});
             for (int i = 0; i < 3; ++i)
@@ -213,7 +213,7 @@ void Interior::add_motion(const Range& range) {
                 const double both = weight * b.weight;
                 const Band::Block block = band_.block(a.frame, b.frame);
                 for (int i = 6; i < n_; ++i)
-                    block(i, i) += both;
+                    block(i, i) += both * a.part[i] * b.part[i];
                 const Mat3 shifts = transpose(a.shift) * b.shift, turns = transpose(a.turn) * b.turn;
                 for (int i = 0; i < 3; ++i) {
                     for (int j = 0; j < 3; ++j) {

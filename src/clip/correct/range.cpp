@@ -9,13 +9,16 @@
 namespace aplomb {
 namespace {
 
-constexpr double smoothing = 0.15; // seconds, tau: by eye
+constexpr double smoothing = 0.15;    // seconds, tau: by eye
+constexpr double past_a_limit = 0.01; // metres or radians, that a start may be
+constexpr int halvings = 4;
 
-Mat3 between(const Mat3& to, const Mat3& from, const double* scale) {
+/// Of variables in their own sigma, to what is scaled alike in all frames.
+Mat3 between(const Mat3& to, const Mat3& from, const double* sigma, const double* scale) {
     Mat3 m = transpose(to) * from;
     for (int i = 0; i < 3; ++i) {
         for (int j = 0; j < 3; ++j)
-            m.row[i][j] *= scale[i] > 0 ? scale[j] / scale[i] : 0;
+            m.row[i][j] *= scale[i] > 0 ? sigma[j] / scale[i] : 0;
     }
     return m;
 }
@@ -102,7 +105,41 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
         f.keyed_centre = {dot(g.fore, keyed), dot(g.left, keyed)};
         f.given = {};
     }
+    for (int t = 0; t < count_; ++t) {
+        Moment& f = frames_[t];
+        std::fill_n(f.part, variables_, 0.0);
+        for (int i = 0; i < f.problem->size(); ++i) {
+            const int place = f.place_of[i];
+            if (scale_[place] > 0) f.part[place] = f.reduction.sigma[i] / scale_[place];
+        }
+    }
     ask_smoothly();
+}
+
+void Range::start_within() {
+    for (int t = 0; t < count_; ++t)
+        frames_[t].problem->start(frames_[t].at.y);
+    for (int halving = 0; halving <= halvings; ++halving) {
+        evaluate();
+        double worst = 0;
+        for (int t = 0; t < count_; ++t)
+            worst = std::max(worst, frames_[t].problem->hard_violation(frames_[t].at));
+        if (worst <= past_a_limit) return;
+        for (int t = 0; t < count_; ++t) {
+            Moment& f = frames_[t];
+            if (halving == halvings) f.problem->key(f.at.y);
+            for (int i = 0; halving < halvings && i < f.problem->size(); ++i)
+                f.at.y[i] *= 0.5;
+        }
+    }
+}
+
+void Range::put_back() {
+    for (int t = 0; t < count_; ++t) {
+        std::fill_n(frames_[t].at.y, frames_[t].problem->size(), 0.0);
+        scale_offers(frames_[t].reduction, 0);
+    }
+    evaluate();
 }
 
 void Range::offer_smoothly() {
@@ -238,8 +275,9 @@ Range::Ties Range::ties(int t) const {
     for (int n = 0; n < 3; ++n) {
         if (at[n] < 0) continue;
         const Moment& other = frames_[at[n]];
-        all.tie[all.count++] = {at[n], weight[n], between(own.shift_axes, other.shift_axes, scale_),
-                                between(own.turn_axes, other.turn_axes, scale_ + 3)};
+        const double* sigma = other.reduction.sigma;
+        all.tie[all.count++] = {at[n], weight[n], between(own.shift_axes, other.shift_axes, sigma, scale_),
+                                between(own.turn_axes, other.turn_axes, sigma + 3, scale_ + 3), other.part};
     }
     return all;
 }
@@ -254,7 +292,7 @@ void Range::second_difference(const Ties& all, double* out) const {
         put(y, tie.shift * vec3(y));
         put(y + 3, tie.turn * vec3(y + 3));
         for (int i = 0; i < variables_; ++i)
-            out[i] += tie.weight * y[i];
+            out[i] += tie.weight * (i < 6 ? 1 : tie.part[i]) * y[i];
     }
 }
 

@@ -4,7 +4,8 @@
 //     least  sum over t of  cell_t [ f_t(y_t) + price slack_t + 1/2 tau^4 |D^2 x_t|^2_W ]
 //
 // with f_t, limits and reach of the single pose (pose/problem.h), D^2 the second time difference, of the hips in the
-// world and of all other variables in their own axes, W = diag 1/sigma^2, and the support's rows on the moving balance
+// world and of all other variables in their own axes, W = diag 1/sigma^2 with the largest sigma of all frames (a load
+// makes it another one from frame to frame, and what keeps still shall not count as moved), and the support's rows on the moving balance
 // point
 //     P_t = p_t(x_t) - flow T^2 D^2 [c(x) - c(0)]_t,
 // p the balance point as gravity less the keyed acceleration has it, c the centre of mass on the ground.
@@ -39,11 +40,18 @@ public:
     double short_of(const Moment& frame) const;
     double cost() const;
 
+    /// Begins again where no frame is far past a limit: all frames are drawn back towards their keys, and together, so that
+    /// the start stays smooth.
+    void start_within();
+    /// Every frame as it is keyed, loads' offers to neck and arms included.
+    void put_back();
+
     /// How the second difference at one frame follows its neighbours; those that stay as keyed are left out.
     struct Tie {
         int frame;
-        double weight;    // of D^2
-        Mat3 shift, turn; // of scaled variables
+        double weight;      // of D^2
+        Mat3 shift, turn;   // of scaled variables
+        const double* part; // of all others: what one is multiplied with
     };
     struct Ties {
         int count = 0;

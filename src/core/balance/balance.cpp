@@ -6,30 +6,51 @@
 #include <cstdint>
 
 #include "base/hash.h"
+#include "figure/bend.h"
 #include "support/standing.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double at_rest = 1e-9;         // metres: a keyed balance point this near to its aim is there
-constexpr double out_of_reach = 1e-6;    // metres of slack
-constexpr double near_balance = 0.03;    // of the leg's length: a slack that no other start is tried for
-constexpr double suspicious = 8.0;       // an objective above this may have a better answer elsewhere
-constexpr double very_strained = 100.0;  // one above this whatever is fixed
-constexpr double exact_violation = 1e-9; // metres or radians
-constexpr double unlocked = 8 * degree;  // bend at which a knee that was found straight starts again
-constexpr double far_unlocked = 20 * degree;
-constexpr double far_aside = 0.3 / 0.85; // of the leg's length: 0.3 m for a grown man's leg of 0.85 m
-constexpr double lowered = 1.5;          // of the hips' stiffness
-constexpr double same_cost = 1e-6;       // relative; the first start wins a tie
-constexpr int most_givings = 12;         // rounds in which held limbs settle
-constexpr double negligible = 1e-9;      // of the leg's length
-constexpr double gave_way = 1e-6;        // metres or radians; a hold that moved by less has kept
-constexpr double limits_kept = 1e-12;    // metres or radians; a limit exceeded by less is kept
-constexpr double thorough_bend = 12 * degree;
-constexpr int scattered = 12; // starts
-constexpr int most_starts = 64;
+// What moves where a constant of the starts does was measured over 20,000 seeds of tests/balance/corpus.h, each halved and
+// doubled: iterations of all, and how many answers cost over 0.1 % more or less. Any change may move the last bits of
+// answers, and with them the hashes of tests/determinism.
+
+// Out of reach, a slack of this part of the leg's length, 2.5 cm for a grown man, that no other start is tried for.
+// Halved: 2 cheaper; doubled: -1 % iterations, and 7 dearer, 6 of them in reach by another start.
+constexpr double near_balance = 0.03;
+// An objective above this may have a better answer elsewhere, where a hand or a knee makes the body ambiguous. Halved: 2
+// cheaper; doubled: 2 dearer, either for half a per cent of the iterations.
+constexpr double suspicious = 8.0;
+// One above this whatever is fixed: it looks broken, so that time is no matter. Halved: +4 % iterations for nothing;
+// doubled: -2 %, and none dearer in these.
+constexpr double very_strained = 100.0;
+// The bend at which a knee that was found straight starts again: enough to leave the straight one behind. Halved or
+// doubled, either: 2 dearer, 1 cheaper.
+constexpr double unlocked = 8 * degree;
+// Of the leg's length: how far the hips start beside an answer that is far out of reach; 0.3 m for a grown man's leg of
+// 0.85 m is a step. Halved: 4 dearer, 2 cheaper; doubled: 2 and 1.
+constexpr double far_aside = 0.3 / 0.85;
+
+// Of thorough starts, some fifty, of which one makes up for another: of 3,000 thorough answers none moved by 0.1 % where
+// far_unlocked was halved or doubled, or lowered halved. The others are by eye and were not measured.
+constexpr double far_unlocked = 20 * degree, thorough_bend = 12 * degree;
+constexpr double lowered = 1.5;      // of the hips' stiffness
 constexpr double scatter_size = 3.0; // at most, of each stiffness
+constexpr int scattered = 12;        // starts
+constexpr int most_starts = 64;      // that are remembered, so that none is run twice
+
+constexpr double same_cost = 1e-6; // relative; the first start wins a tie
+// Rounds in which held limbs settle: with half as many no answer moved by 0.1 %.
+constexpr int most_givings = 12;
+
+// Metres or radians. The first two are what README promises of an ordinary and of an exact answer.
+constexpr double out_of_reach = 1e-6; // of slack: more is told as out of reach
+constexpr double exact_violation = 1e-9;
+constexpr double limits_kept = 1e-12; // a limit exceeded by less is kept: rounding
+constexpr double gave_way = 1e-6;     // a hold that moved by less has kept
+constexpr double at_rest = 1e-9;      // a keyed balance point this near to its aim is there
+constexpr double negligible = 1e-9;   // of the leg's length
 
 } // namespace
 
@@ -56,6 +77,7 @@ struct Run {
     const aplomb_options& options;
     Workbench& bench;
     Correction& c;
+    Starts starts = Starts::as_needed;
     int tried_count = 0;
     uint64_t tried[most_starts] = {}; // hashes of the starts
 
@@ -77,8 +99,8 @@ struct Run {
         const Model model(s, bench.reduction);
         PoseProblem problem({options, figure, model, stiffness, carriage, c.aim}, c.support.bounds,
                             bench.rows, bench.wrench);
-        problem.find_start(bench.evaluation[0]);
-        Answer best = solve(problem);
+        const bool measured = problem.find_start(bench.evaluation[0]);
+        Answer best = solve(problem, measured);
         if (best.stuck) back_to_key(problem, best);
         c.objective = problem.cost(*best.at);
         c.slack = best.slack, c.violation = best.violation;
@@ -96,15 +118,21 @@ struct Run {
         c.changed = true;
         judge(best);
         find_controls(whole(*best.at).state);
+        find_carried(whole(*best.at).state);
     }
 
-    Answer solve(PoseProblem& problem) {
-        Answer best = descend(problem);
+    Answer solve(PoseProblem& problem, bool measured) {
+        Answer best = descend(problem, measured);
         const Effort effort{options.exact != 0, options.max_iterations};
         if (effort.exact) run(problem, effort, copy_of(best), best); // the same answer, to rounding
         for (int round = 0;
-             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round)
+             round < most_givings && !best.stuck && let_held_limbs_give(problem, whole(*best.at)); ++round) {
+            if (is_spent()) { // they have not settled
+                best.ending = Ending::cut_off;
+                break;
+            }
             run(problem, effort, copy_of(best), best);
+        }
         return best;
     }
 
@@ -122,8 +150,10 @@ struct Run {
 
     // ---- Starts ----
 
-    Answer descend(const PoseProblem& problem) {
-        const Effort effort{false, options.max_iterations};
+    /// `measured`: the first evaluation is at the start.
+    Answer descend(const PoseProblem& problem, bool measured) {
+        Effort effort{false, options.max_iterations};
+        effort.measured = measured;
         double start[max_variables];
         problem.start(start);
         Answer best, other;
@@ -131,7 +161,9 @@ struct Run {
         other.at = &bench.evaluation[1];
         bench.descent.begin(&bench.evaluation[2]);
         run(problem, effort, start, best);
+        effort.measured = false;
         ++c.starts;
+        if (starts == Starts::first) return best;
         if (options.thorough) is_new(problem, start);
         bool straight = false;
         for (int k = 0; k < best.active_count; ++k) {
@@ -148,6 +180,7 @@ struct Run {
             problem.unlock(second, unlocked);
             compete(problem, effort, second, best, other);
         }
+        effort.resigns = !options.thorough;
         // Strained answers have other minima near by where a hand is held fast, which closes the body to a ring, or a knee
         // is locked; else one in 2,000 did (40,000 seeds of the corpus).
         const double cost = problem.cost(*best.at);
@@ -241,8 +274,11 @@ struct Run {
 
     void run(const PoseProblem& problem, const Effort& effort, const double* start, Answer& answer) {
         answer.stuck = false;
-        bench.descent.run(problem, effort, start, answer);
-        c.iterations += answer.iterations;
+        Effort left = effort;
+        left.max_evaluations = options.max_evaluations - c.evaluations;
+        bench.descent.run(problem, left, start, answer);
+        c.iterations += answer.iterations, c.evaluations += answer.evaluations;
+        if (answer.ending != Ending::converged) is_spent();
         problem.settle_reach(*answer.at);
         answer.violation = problem.hard_violation(*answer.at);
         answer.slack = problem.support_violation(*answer.at);
@@ -286,9 +322,16 @@ struct Run {
         answer.slack = problem.support_violation(*answer.at);
     }
 
+    /// No evaluation is left; the result says so.
+    bool is_spent() {
+        const bool spent = c.evaluations >= options.max_evaluations;
+        c.cut_short |= spent;
+        return spent;
+    }
+
     void compete(const PoseProblem& problem, Effort effort, const double* start, Answer& best,
                  Answer& other) {
-        if (options.thorough && !is_new(problem, start)) return;
+        if ((options.thorough && !is_new(problem, start)) || is_spent()) return;
         if (best.ending == Ending::converged) effort.rival = best.at;
         run(problem, effort, start, other);
         ++c.starts;
@@ -439,9 +482,7 @@ struct Run {
         if (r.follower_count == 0 && !r.has_level) return;
         // Arms and girdles do what they do with nothing else moved; any evaluation but the answer's is free.
         Evaluation& offered = bench.evaluation[answer.at == &bench.evaluation[0] ? 1 : 0];
-        std::fill(offered.y, offered.y + problem.size(), 0.0);
-        problem.evaluate(offered);
-        c.moved_by[3] = offered.state.balance_point - s.balance_point;
+        c.moved_by[3] = problem.keyed_balance_point(offered) - s.balance_point;
     }
 
     /// What first order leaves over goes to the parts in proportion.
@@ -468,6 +509,42 @@ struct Run {
                          chest * chest_keyed, chest_keyed);
     }
 
+    /// What of a carry shows beside hips, trunk and neck.
+    void find_carried(const ModelState& state) {
+        const Reduction& r = bench.reduction;
+        const Vec3& up = s.ground.normal;
+        for (int i = 0; i < r.limb_count && c.knee_count < APLOMB_MAX_KNEES; ++i) {
+            const FixedLimb& fixed = r.limb[i];
+            const Limb& limb = figure.limbs[fixed.limb];
+            if (!fixed.bearing || limb.kind != APLOMB_LEG) continue;
+            const Placement* keyed = s.body.world;
+            const TwoSpanState& now = state.limb[i].span;
+            c.knee[c.knee_count++] = {fixed.limb,
+                                      bend_between(keyed[limb.upper].position, keyed[limb.lower].position,
+                                                   keyed[limb.end].position),
+                                      bend_between(now.start, now.middle, now.end)};
+        }
+        if (r.has_level) {
+            const Model model(s, r);
+            const Vec3 lag =
+                model.place(state, r.level.axis) - r.level.axis.keyed - (state.level.place - r.level.place);
+            c.drawn_in = dot(lag, s.ground.fore), c.lowered = dot(lag, up);
+        }
+        for (int i = 0; i < figure.limb_count; ++i) {
+            const Limb& limb = figure.limbs[i];
+            if (limb.kind != APLOMB_ARM || limb.side == APLOMB_SIDE_MIDDLE) continue;
+            const int girdle = figure.joints[limb.upper].carrier;
+            for (int k = 0; k < r.follower_count; ++k) {
+                const Follower& follower = r.follower[k];
+                if (follower.joint != girdle) continue;
+                const Vec3 lever = s.body.world[limb.upper].position - s.body.world[girdle].position;
+                const Vec3 rides = rotate(state.link[follower.link].turn, lever);
+                c.shoulder_drop[limb.side == APLOMB_SIDE_LEFT ? 0 : 1] =
+                    dot(up, rides - rotate(state.follower[k].turn, lever));
+            }
+        }
+    }
+
     /// How a joint's turn against a base changed, in the base's anatomical axes.
     Vec3 against(const Quat& turn, int joint, const Quat& base, const Quat& base_keyed) const {
         const Quat keyed = from_neutral(figure, s, joint);
@@ -485,13 +562,16 @@ struct Run {
             all += norm(part);
         for (int i = 0; i < c.hold_back_count; ++i)
             all += c.hold_back[i].multiplier;
+        for (int i = 0; i < c.knee_count; ++i)
+            all += c.knee[i].bend;
         for (int i = 0; c.changed && i < c.joints.count; ++i) {
             const Quat& q = bench.written.rotations[c.joints.joint[i]];
             all += dot(q, q);
         }
         if (c.changed) all += norm(bench.written.translations[figure.hips]);
         constexpr double kilometre = 1e3;
-        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift)}) {
+        for (const double length : {c.slack, c.violation, c.margin_after, norm(c.hips_shift), c.drawn_in,
+                                    c.lowered, c.shoulder_drop[0], c.shoulder_drop[1]}) {
             if (!(std::fabs(length) <= kilometre)) return false;
         }
         return std::isfinite(all);
@@ -543,8 +623,8 @@ struct Run {
 } // namespace
 
 void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
-             Workbench& bench, Correction& correction) {
-    Run{figure, plan, key, options, bench, correction}.go();
+             Workbench& bench, Correction& correction, Starts starts) {
+    Run{figure, plan, key, options, bench, correction, starts}.go();
 }
 
 void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,
@@ -559,6 +639,7 @@ void account_for(const Figure& figure, const BodyPlan& plan, const Key& key, con
     run.account(problem, answer);
     run.share_out_rest();
     run.find_controls(whole(*answer.at).state);
+    run.find_carried(whole(*answer.at).state);
 }
 
 } // namespace aplomb

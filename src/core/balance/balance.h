@@ -26,7 +26,8 @@ void lay_out(Layout& layout, const Figure& figure, Workbench& bench);
 struct Correction {
     aplomb_status status = APLOMB_OK;
     bool changed = false, capped = false;
-    int iterations = 0, starts = 0;
+    int iterations = 0, starts = 0, evaluations = 0;
+    bool cut_short = false; // by the most evaluations
     double objective = 0, other_objective = 0; // NaN without another start
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;
@@ -37,6 +38,13 @@ struct Correction {
     Vec2 moved_by[5]; // hips shift, hips turn, spine, arms and head, limbs; they sum to after - before
     Vec3 hips_shift;  // fore, left, up
     Vec3 hips_turn, chest, neck; // anatomical axes
+    int knee_count = 0;
+    struct Knee {
+        int limb;                     // the figure's
+        double keyed, bend;           // radians
+    } knee[APLOMB_MAX_KNEES];         // that bear
+    double drawn_in = 0, lowered = 0; // metres, a load in both hands against the trunk
+    double shoulder_drop[2] = {0, 0}; // metres, left and right, on the chest
     Changed joints;
     int hold_back_count = 0;
     struct HoldBack {
@@ -55,9 +63,11 @@ struct Correction {
     } gave_way[max_limbs];
 };
 
+/// From how many starts: as many as the pose needs, or the first alone, where many poses are only compared.
+enum class Starts { as_needed, first };
 /// Fills a new `correction`; the bench then has the joints written that it names as changed.
 void correct(const Figure& figure, const BodyPlan& plan, const Key& key, const aplomb_options& options,
-             Workbench& bench, Correction& correction);
+             Workbench& bench, Correction& correction, Starts starts = Starts::as_needed);
 
 /// Names the limits that hold an answer.
 void find_hold_backs(const Figure& figure, const BodyPlan& plan, const Key& key,

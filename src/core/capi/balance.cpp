@@ -43,10 +43,17 @@ aplomb_result public_result(const Figure& figure, const Ground& ground, const Co
     r.hold_back_count = c.hold_back_count;
     r.trust = c.trust;
     r.lag = c.lag / unit;
+    r.evaluations = c.evaluations, r.cut_short = c.cut_short;
     r.status = c.status;
     r.gave_way_count = c.gave_way_count;
     for (int k = 0; k < c.gave_way_count; ++k)
         r.gave_way[k] = {c.gave_way[k].limb, 0, c.gave_way[k].place, c.gave_way[k].attitude};
+    r.knee_count = c.knee_count;
+    for (int k = 0; k < c.knee_count; ++k)
+        r.knees[k] = {c.knee[k].limb, 0, c.knee[k].keyed, c.knee[k].bend};
+    r.drawn_in = c.drawn_in / unit, r.lowered = c.lowered / unit;
+    for (int k = 0; k < 2; ++k)
+        r.shoulders[k] = c.shoulder_drop[k] / unit;
     for (int k = 0; k < c.hold_back_count; ++k) {
         name_hold_back(figure, c.hold_back[k], r.hold_backs[k].name, sizeof r.hold_backs[k].name);
         r.hold_backs[k].multiplier = c.hold_back[k].multiplier;

@@ -31,6 +31,7 @@ struct Text {
 constexpr double most_turn = 1e3; // no correction turns that far: a result that was not the library's
 // What does not show gets no word (common practice): half a degree, and half a centimetre on a body of 1.70 m.
 constexpr double least_angle = 0.5 * degree, least_of_stature = 0.003;
+constexpr double least_knee = 1 * degree; // said in whole degrees
 
 // A hold that is not kept is said sooner: half a millimetre, a twentieth of a degree; smaller prints as 0.0.
 constexpr double given_length = 0.0005, given_angle = 0.05 * degree;
@@ -40,15 +41,21 @@ double least_length(const Figure& figure) {
     return std::max(least_of_stature * figure.stature, 0.0005);
 }
 
-/// "Pelvis tilts back 7.5 degrees, to the left 1.2 degrees, turns right 3.1 degrees"
-void add_turn(Text& text, const char* what, const char* bends, const char* twists, const double* turn) {
-    static constexpr const char* ways[3][2] = {
-        {"forward", "back"}, {"to the right", "to the left"}, {"left", "right"}};
+/// What a part of the trunk is said to do; without a word for its lean it bends that way, too.
+struct Verbs {
+    const char *bends, *leans, *twists;
+    const char* sides[2]; // right, left
+};
+
+/// "Pelvis tilts back 7.5 degrees, drops on the left 1.2 degrees, turns right 3.1 degrees"
+void add_turn(Text& text, const char* what, const Verbs& verbs, const double* turn) {
+    const char* const ways[3][2] = {{"forward", "back"}, {verbs.sides[0], verbs.sides[1]}, {"left", "right"}};
     const double angles[3] = {turn[0], turn[2], turn[1]};
     int parts = 0;
     for (int k = 0; k < 3; ++k) {
         if (std::fabs(angles[k]) < least_angle) continue;
-        const char* verb = k == 2 ? twists : parts ? "" : bends;
+        const char* lean = *verbs.leans || parts ? verbs.leans : verbs.bends;
+        const char* verb = k == 2 ? verbs.twists : k == 1 ? lean : verbs.bends;
         text.add("%s%s%s%s %.1f degrees", parts++ ? ", " : what, verb, *verb ? " " : "",
                  ways[k][angles[k] < 0], std::fabs(angles[k]) / degree);
     }
@@ -75,6 +82,64 @@ void add_lean(Text& text, const aplomb_controls& c) {
     text.add("In all the chest leans ");
     add_way(text, up.x, up.z);
     text.add(" %.1f degrees from the keyed pose.\n", lean / degree);
+}
+
+/// "Knees bend to 19 degrees", "The left knee bends to 24 degrees, the right knee straightens to 11 degrees"
+void add_knees(Text& text, const Figure& figure, const aplomb_result& r) {
+    const int count = std::min<int>(r.knee_count, APLOMB_MAX_KNEES);
+    int changed = 0;
+    double least = pi, most = 0;
+    for (int k = 0; k < count; ++k) {
+        least = std::min(least, r.knees[k].bend), most = std::max(most, r.knees[k].bend);
+        changed += std::fabs(r.knees[k].bend - r.knees[k].keyed) >= least_knee;
+    }
+    if (changed == 0) return;
+    const auto bends = [&](const aplomb_knee& knee) { return knee.bend > knee.keyed; };
+    const bool together = changed > 1 && changed == count && most - least < least_knee &&
+                          std::all_of(r.knees, r.knees + count,
+                                      [&](const aplomb_knee& k) { return bends(k) == bends(r.knees[0]); });
+    if (together)
+        return text.add("Knees %s to %.0f degrees\n", bends(r.knees[0]) ? "bend" : "straighten",
+                        0.5 * (least + most) / degree);
+    int parts = 0;
+    for (int k = 0; k < count; ++k) {
+        const aplomb_knee& knee = r.knees[k];
+        if (std::fabs(knee.bend - knee.keyed) < least_knee) continue;
+        if (knee.limb < 0 || knee.limb >= figure.limb_count) continue;
+        text.add("%s %s knee %s to %.0f degrees", parts++ ? ", the" : "The",
+                 aplomb_side_text(figure.limbs[knee.limb].side), bends(knee) ? "bends" : "straightens",
+                 knee.bend / degree);
+    }
+    if (parts) text.add("\n");
+}
+
+/// "Shoulders: the left 3.1 cm lower, the right 1.0 cm higher", "Shoulders: 1.8 cm lower"
+void add_shoulders(Text& text, const aplomb_result& r, double unit, double least) {
+    static constexpr const char* names[2] = {"the left", "the right"};
+    const double left = r.shoulders[0] * unit, right = r.shoulders[1] * unit;
+    if (std::fabs(left) >= least && std::fabs(left - right) < given_length)
+        return text.add("Shoulders: %.1f cm %s\n", std::fabs(left) * 100, left > 0 ? "lower" : "higher");
+    int parts = 0;
+    for (int k = 0; k < 2; ++k) {
+        const double drop = r.shoulders[k] * unit;
+        if (!(std::fabs(drop) >= least)) continue;
+        text.add("%s%s %.1f cm %s", parts++ ? ", " : "Shoulders: ", names[k], std::fabs(drop) * 100,
+                 drop > 0 ? "lower" : "higher");
+    }
+    if (parts) text.add("\n");
+}
+
+/// "Load in the hands: drawn in 4.0 cm, 2.1 cm lower"
+void add_drawn_in(Text& text, const aplomb_result& r, double unit, double least) {
+    const double in = r.drawn_in * unit, low = r.lowered * unit;
+    int parts = 0;
+    if (std::fabs(in) >= least)
+        text.add("Load in the hands: %s %.1f cm", in > 0 ? "drawn in" : "pushed out", std::fabs(in) * 100),
+            ++parts;
+    if (std::fabs(low) >= least)
+        text.add("%s%.1f cm %s", parts++ ? ", " : "Load in the hands: ", std::fabs(low) * 100,
+                 low > 0 ? "lower" : "higher");
+    if (parts) text.add("\n");
 }
 
 bool moves(const aplomb_controls& c) {
@@ -164,10 +229,13 @@ int32_t aplomb_explain(const aplomb_figure* figure, const aplomb_result* result,
         t.add("%s%.1f cm %s", parts++ ? ", " : "Hips: ", std::fabs(shift[k]) * 100, ways[k][shift[k] < 0]);
     }
     if (parts) t.add("\n");
-    add_turn(t, "Pelvis ", "tilts", "turns", c.hips_turn);
-    add_turn(t, "Spine ", "bends", "twists", c.chest);
-    add_turn(t, "Neck ", "bends", "turns", c.neck);
+    add_turn(t, "Pelvis ", {"tilts", "drops", "turns", {"on the right", "on the left"}}, c.hips_turn);
+    add_turn(t, "Spine ", {"bends", "", "twists", {"to the right", "to the left"}}, c.chest);
+    add_turn(t, "Neck ", {"bends", "", "turns", {"to the right", "to the left"}}, c.neck);
     add_lean(t, c);
+    add_knees(t, *figure, r);
+    add_shoulders(t, r, unit, least);
+    add_drawn_in(t, r, unit, least);
     add_contributions(t, r, unit, least);
     if (t.used == told && moves(c)) t.add("The change is too small to show.\n");
     for (int k = 0; k < r.hold_back_count && k < APLOMB_MAX_HOLD_BACKS; ++k)

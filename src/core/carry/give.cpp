@@ -3,37 +3,44 @@
 // a load that hangs low; a bearing knee is bent to keyed + sink (1 + s(z)) / 2, z = (5 degrees + sink - keyed) / 10, s(t) =
 // t / sqrt(1 + t^2): only by what the key lacks. The hips sink by what these bends take, and by half of what the pelvis'
 // roll takes. Common practice, its numbers by eye. Sitting back sinks by 70 degrees.
+#include "carry/give.h"
+
 #include "carry/parts.h"
 #include "figure/bend.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double usual_sink = 42 * degree, sitting_sink = 70 * degree;
+constexpr double sitting_sink = 70 * degree;
 constexpr double little = 0.05; // a load of this part of the body begins to be felt
 constexpr double keyed_enough = 5 * degree, keyed_width = 10 * degree;
 constexpr double roll_width = 0.5 * degree;
 
-/// 1/2 for what hangs low, 1 for what is carried at the hips and above, by mass.
-double height_weight(const CarryInput& in) {
-    const Key& s = in.key;
-    const double hips = s.ground.height(s.body.world[in.figure.hips].position);
+} // namespace
+
+double sink_under(double r, double most, double height_weight) {
+    return most * r / (1 + r / 3) * r * r / (r * r + little * little) * height_weight;
+}
+
+double height_weight(const Figure& figure, const Key& s) {
+    const double leg = figure.leg_length, hips = s.ground.height(s.body.world[figure.hips].position);
     double sum = 0, mass = 0;
     for (int k = 0; k < s.load_count; ++k) {
         const double above = s.ground.height(s.load[k].centre) - hips;
-        sum += s.load[k].mass * (0.5 + 0.5 * smooth_step((above + 0.35 * in.m.leg) / (0.3 * in.m.leg)));
+        sum += s.load[k].mass * (0.5 + 0.5 * smooth_step((above + 0.35 * leg) / (0.3 * leg)));
         mass += s.load[k].mass;
     }
     return mass > 0 ? sum / mass : 0;
 }
 
-} // namespace
+double part_of_sink(double sink, double keyed) {
+    return 0.5 * (1 + saturated((keyed_enough + sink - keyed) / keyed_width));
+}
 
 void add_give(const CarryInput& in, Carriage& c) {
     const double r = in.m.part;
     const double most = in.options.front == APLOMB_FRONT_SIT_BACK ? sitting_sink : usual_sink;
-    const double sink = in.heft * in.options.give * most * r / (1 + r / 3) * r * r /
-                        (r * r + little * little) * height_weight(in);
+    const double sink = sink_under(r, in.heft * in.options.give * most, height_weight(in.figure, in.key));
     const Key& s = in.key;
     double drop = 0, bearing = 0;
     for (int i = 0; i < in.figure.limb_count && sink > 0; ++i) {
@@ -44,8 +51,7 @@ void add_give(const CarryInput& in, Carriage& c) {
         const double length = norm(middle - start) + norm(end - middle);
         const double distance = norm(end - start);
         const double keyed = smooth_bend(distance, length);
-        const double z = (keyed_enough + sink - keyed) / keyed_width;
-        c.bend[i] = in.m.bearing[i] * sink * 0.5 * (1 + saturated(z));
+        c.bend[i] = in.m.bearing[i] * sink * part_of_sink(sink, keyed);
         const double bent = distance_of_smooth_bend(keyed + c.bend[i], length);
         drop += in.m.bearing[i] * (distance - bent), bearing += in.m.bearing[i];
     }

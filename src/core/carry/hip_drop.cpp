@@ -11,21 +11,16 @@ constexpr double by_stance = 5 * degree, by_load = 6 * degree;
 constexpr double thigh_from = 30 * degree, thigh_over = 50 * degree; // ahead of plumb
 constexpr double stiff_roll = 0.5;
 
-double thigh_ahead(const CarryInput& in) {
-    const Limb& free = in.figure.limbs[in.m.leg_limb[in.m.stand > 0 ? 1 : 0]];
-    const Vec3 thigh = in.key.body.world[free.lower].position - in.key.body.world[free.upper].position;
-    return arctan2(dot(thigh, in.key.ground.fore), -dot(thigh, in.key.ground.normal));
-}
-
 } // namespace
 
 void add_hip_drop(const CarryInput& in, Carriage& c) {
     const Measures& m = in.m;
     if (!m.on_two_legs) return;
     const double loaded = m.part / (m.part + 0.05);
+    const double ahead = m.stand == 0 ? 0 : thigh_ahead(in.figure, in.key, m.leg_limb[m.stand > 0 ? 1 : 0]);
     const double stance = m.stand == 0 ? 0
                                        : by_stance * (m.phi + (1 - m.phi) * loaded) * m.stand *
-                                             (1 - smooth_step((thigh_ahead(in) - thigh_from) / thigh_over));
+                                             (1 - smooth_step((ahead - thigh_from) / thigh_over));
     const double load = by_load * saturated(m.counter.left / (0.06 * m.leg)) * (1 - m.lift);
     const double narrow = std::min(1.0, 0.11 * m.leg / m.half_hips);
     const double roll = in.heft * in.options.hip_drop * (stance + load) * narrow;

@@ -4,9 +4,8 @@
 namespace aplomb {
 namespace {
 
-constexpr double most_part = 1.25;       // a body carries no more than this without looking a cartoon: by eye
-constexpr double aside_width = 0.005;    // of the leg
-constexpr double one_sided_width = 0.05; // of the body's mass
+constexpr double aside_width = 0.005;                              // of the leg
+constexpr double one_sided_width = 0.05;                           // of the body's mass
 constexpr double hang_from = 25 * degree, hang_over = 40 * degree; // from plumb
 constexpr double ahead_over = 0.2;                                 // of the leg
 
@@ -73,6 +72,12 @@ void measure_arms(const Figure& figure, const Key& s, Measures& m) {
 }
 
 } // namespace
+
+double thigh_ahead(const Figure& figure, const Key& s, int leg) {
+    const Limb& limb = figure.limbs[leg];
+    const Vec3 thigh = s.body.world[limb.lower].position - s.body.world[limb.upper].position;
+    return arctan2(dot(thigh, s.ground.fore), -dot(thigh, s.ground.normal));
+}
 
 Measures measure_carry(const Figure& figure, const Key& s, const Aim& aim) {
     Measures m;

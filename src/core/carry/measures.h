@@ -14,6 +14,9 @@ inline double sign_of(aplomb_side side) {
     return side == APLOMB_SIDE_LEFT ? 1 : side == APLOMB_SIDE_RIGHT ? -1 : 0;
 }
 
+inline constexpr double most_part =
+    1.25; // a body carries no more than this without looking a cartoon: by eye
+
 struct ArmMeasure {
     double part = 0;      // of the body's mass that this hand carries alone
     double shoulder = 0;  // that lies on this side's shoulder
@@ -39,6 +42,9 @@ struct Measures {
     ArmMeasure arm[max_limbs];
     int level[2] = {-1, -1}; // the limbs whose hands carry loads between them
 };
+
+/// How far a leg's thigh is ahead of plumb, radians.
+double thigh_ahead(const Figure& figure, const Key& key, int leg);
 
 Measures measure_carry(const Figure& figure, const Key& key, const Aim& aim);
 

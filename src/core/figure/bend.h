@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "base/trig.h"
+#include "base/vec.h"
 
 namespace aplomb {
 
@@ -22,6 +23,12 @@ inline double smooth_bend_slope(double smooth, double length) {
 }
 inline double distance_of_smooth_bend(double smooth, double length) {
     return length * (1.0 - (smooth * smooth - bend_smoothing * bend_smoothing) / 8.0);
+}
+
+/// The bend itself, from straight; radians.
+inline double bend_between(const Vec3& start, const Vec3& middle, const Vec3& end) {
+    const Vec3 upper = middle - start, lower = end - middle;
+    return arctan2(norm(cross(upper, lower)), dot(upper, lower));
 }
 
 } // namespace aplomb

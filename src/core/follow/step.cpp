@@ -110,20 +110,23 @@ struct Torques {
     }
 };
 
+double axis_of(const FollowChain& chain, const double* modes, int32_t axis) {
+    const double* row = chain.shape + axis * chain.axis_count;
+    double sum = 0;
+    for (int32_t m = 0; m < chain.axis_count; ++m)
+        sum += row[m] * modes[m];
+    return sum;
+}
 void to_axes(const FollowChain& chain, const double* modes, double* axes) {
-    const int32_t count = chain.axis_count;
-    for (int32_t i = 0; i < count; ++i) {
-        double sum = 0;
-        for (int32_t m = 0; m < count; ++m)
-            sum += chain.shape[i * count + m] * modes[m];
-        axes[i] = sum;
-    }
+    for (int32_t i = 0; i < chain.axis_count; ++i)
+        axes[i] = axis_of(chain, modes, i);
 }
 
+/// Most often the first axis says no.
 bool all_within(const FollowChain& chain, const double* modes, double most) {
-    double axes[max_swing_axes];
-    to_axes(chain, modes, axes);
-    return std::all_of(axes, axes + chain.axis_count, [most](double x) { return std::fabs(x) < most; });
+    for (int32_t i = 0; i < chain.axis_count; ++i)
+        if (!(std::fabs(axis_of(chain, modes, i)) < most)) return false;
+    return true;
 }
 
 bool is_zero(const FollowChain& chain, const ChainState& state) {

@@ -87,24 +87,32 @@ void Push::limb(int i, const Vec3& with_start, const Vec3& upper, const Vec3& lo
     if (limb.with_chest > 0) place(r_.chest_link, model_.with_chest(state_, limb), apart * -limb.with_chest);
 }
 
-/// A force at a point of the level load.
-void Push::level_point(const Vec3& at, const Vec3& whole) {
-    level_turn(cross(at - state_.level.place, whole));
-    const Ground& g = model_.key().ground;
-    const LevelLoad& level = r_.level;
-    const Vec3 force = whole * level.ride;
-    const double fore = dot(g.fore, force);
-    body_point(level.axis, force + g.fore * (fore * (state_.level.follow[0] - 1.0)));
-    if (level.pull >= 0) variable(level.pull, -fore * state_.level.follow[0]);
-    for (int k = 0; k < level.obstacle_count; ++k)
-        body_point(level.obstacle[k], g.fore * (fore * state_.level.follow[1 + k]));
+/// A force at a point of the level load. It depends on many points of the body, so all are laid on them as one.
+void Push::level_point(const Vec3& at, const Vec3& force) {
+    level_.force += force;
+    level_turn(cross(at - state_.level.place, force));
 }
 
-/// The load turns with the chest's twist alone.
 void Push::level_turn(const Vec3& torque) {
-    const Vec3& n = model_.key().ground.normal;
-    turn(r_.chest_link,
-         transposed_times(log_jacobian(state_.chest_turn), n * (dot(n, torque) * r_.level.ride)));
+    level_.torque += torque;
+    on_level_ = true;
+}
+
+/// What was laid on the level load, on what it goes by. It turns with the chest's twist alone.
+void Push::lay_level() {
+    const Ground& g = model_.key().ground;
+    const LevelLoad& level = r_.level;
+    const Vec3 force = level_.force * level.ride;
+    const double twist = dot(g.normal, level_.torque) * level.ride, fore = dot(g.fore, force);
+    level_ = {};
+    on_level_ = false;
+    turn(r_.chest_link, transposed_times(log_jacobian(state_.chest_turn), g.normal * twist));
+    body_point(level.axis, force + g.fore * (fore * (state_.level.follow[0] - 1.0)));
+    if (level.pull >= 0) variable(level.pull, -fore * state_.level.follow[0]);
+    for (int k = 0; k < level.obstacle_count; ++k) {
+        const double follow = state_.level.follow[1 + k];
+        if (follow != 0) body_point(level.obstacle[k], g.fore * (fore * follow));
+    }
 }
 
 void Push::body_point(const BodyPoint& point, const Vec3& force) {
@@ -128,6 +136,7 @@ int Push::finish() {
         for (int k = 0; k < pressing.pull_count; ++k)
             pulled_point(r_.pulled[k], pressing.pull[k].pushed(balance_point_));
     }
+    if (on_level_) lay_level();
     if (top_ >= 0) sweep();
     if (moved && fore_) {
         for (int i = 0; i < r_.variable_count; ++i)

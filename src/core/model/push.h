@@ -51,6 +51,7 @@ private:
     void base_turn(int i, const Vec3& torque);
     void level_point(const Vec3& at, const Vec3& force);
     void level_turn(const Vec3& torque);
+    void lay_level();
     void body_point(const BodyPoint& point, const Vec3& force);
     void limb_moment(int limb, const Vec3& row, double upper_mass, const Vec3& upper, double lower_mass,
                      const Vec3& lower, double end_mass);
@@ -64,6 +65,8 @@ private:
     double* out_ = nullptr;
     const double *fore_ = nullptr, *left_ = nullptr;
     Vec2 balance_point_;
+    Wrench level_; // on the level load, about its place, until the end
+    bool on_level_ = false;
     int top_ = -1; // the last link that something was laid on
     int width_ = 0;
 };

@@ -39,8 +39,10 @@ constexpr OptionLine own_lines[] = {
            "most turn of the chest from the key, and of the hips about each axis"),
     option("max_hips", &O::max_hips, 0.30, 1e-3, 3, of_leg, "most shift of the hips"),
     option("exact", &O::exact, 0, 0, 1, bare, "0: cost within 0.1 %; 1: residual 1e-8"),
-    option("thorough", &O::thorough, 0, 0, 1, bare, "1: a fixed list of some 50 starts, for pipelines"),
+    option("thorough", &O::thorough, 0, 0, 1, bare, "1: a fixed list of up to 50 starts, for pipelines"),
     option("max_iterations", &O::max_iterations, 200, 1, 1000, bare, "most iterations of a start"),
+    option("max_evaluations", &O::max_evaluations, 2000, 1, 1e6, bare,
+           "most evaluations of the pose, over all starts"),
 };
 constexpr int own_count = sizeof own_lines / sizeof *own_lines;
 

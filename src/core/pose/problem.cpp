@@ -80,7 +80,7 @@ void PoseProblem::set_bounds() {
 // ---- Start
 // --------------------------------------------------------------------------------------------------
 
-void PoseProblem::find_start(Evaluation& spare) {
+bool PoseProblem::find_start(Evaluation& spare) {
     std::fill(middle_, middle_ + size(), 0.0);
     std::fill(start_, start_ + size(), 0.0);
     if (rests_ && (aim_.hips_way.fore != 0 || aim_.hips_way.left != 0)) {
@@ -108,15 +108,22 @@ void PoseProblem::find_start(Evaluation& spare) {
     }
     aim_at(carriage_);
     unlock(start_, 0.0);
-    if (!carriage_.asks && carriage_.pelvis.z == 0) return;
+    if (!carriage_.asks && carriage_.pelvis.z == 0) return false;
     for (int k = 0; k <= halvings; ++k) { // what a load asks for is no start past a limit
         std::copy(start_, start_ + size(), spare.y);
         evaluate(spare);
-        if (hard_violation(spare) <= kept) return;
+        if (hard_violation(spare) <= kept) return true;
         for (int i = 0; i < size(); ++i)
             start_[i] *= k == halvings ? 0.0 : 0.5;
         unlock(start_, 0.0);
     }
+    return false;
+}
+
+Vec2 PoseProblem::keyed_balance_point(Evaluation& spare) const {
+    std::fill(spare.state.x, spare.state.x + size(), 0.0);
+    model_.place(spare.state);
+    return spare.state.balance_point + given_;
 }
 
 /// What a load asks for, as targets of the variables.

@@ -20,8 +20,10 @@ class PoseProblem final : public Problem {
 public:
     /// `rows` has room for most_rows, `wrench` for one per link, all zero.
     PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench);
-    /// Finds y^ and where a solve starts; `spare` is free again afterwards.
-    void find_start(Evaluation& spare);
+    /// Finds y^ and where a solve starts. True where `spare` is left evaluated there.
+    bool find_start(Evaluation& spare);
+    /// With nothing moved but what follows loads by itself.
+    Vec2 keyed_balance_point(Evaluation& spare) const;
 
     /// y^; a whole clip asks for another one, smooth over time, and starts from there.
     const double* middle() const { return middle_; }

@@ -80,10 +80,11 @@ void Rows::measure(Evaluation& e) const {
         LimitTurns& limb = e.limb[i];
         const Quat upper = to_quat(e.state.limb[i].span.upper_frame) * limb_upper_[i];
         limb.start_turn = conjugate(start_frame(e.state, i)) * upper;
-        limb.end_turn = conjugate(end_frame(e.state, i)) * end_[i];
         limb.start_swing = swing_twist(limb.start_turn);
-        limb.end_swing = swing_twist(limb.end_turn);
         limb.start_known = half_swing_cosine(limb.start_turn) >= least_half_swing_cosine;
+        if (r_.limb[i].holds_load) continue; // a wrist has no rows
+        limb.end_turn = conjugate(end_frame(e.state, i)) * end_[i];
+        limb.end_swing = swing_twist(limb.end_turn);
         limb.end_known = half_swing_cosine(limb.end_turn) >= least_half_swing_cosine;
     }
 }

@@ -21,6 +21,13 @@ constexpr double light_load = 0.02;
 constexpr double upright = 3 * degree;
 constexpr double lean_shows = 4 * degree, lean_heavy = 8 * degree, lean_strain = 15 * degree,
                  lean_cartoon = 25 * degree;
+constexpr double give_shows = 5 * degree; // asked for by the loads
+constexpr double locked = 5 * degree, part_given = 1.0 / 3;
+constexpr double lifted_thigh = 30 * degree, level_pelvis = 1 * degree;
+constexpr double one_sided = 0.05;                              // of the body's mass
+constexpr double goes_with_lean = 0.5, tilt_shows = 2 * degree; // of a shoulder
+constexpr double disagree = 2;                                  // times
+constexpr double differ_light = 0.05, differ_heavy = 0.10;      // of the body's mass
 
 struct Scene {
     const Figure& figure;
@@ -216,6 +223,67 @@ void loads_cues(const Scene& scene, Cues& cues) {
     }
 }
 
+void give_cue(const Scene& scene, Cues& cues) {
+    const Sunk& sunk = scene.findings.sunk;
+    const double bend = degrees(sunk.knees);
+    if (sunk.asked < give_shows || !(sunk.knees < locked + part_given * sunk.asked)) return;
+    cues.add(bend, "The %s not give (%.1f degrees) under %.1f kg: it reads light",
+             sunk.bearing == 1 ? "knee does" : "knees do", bend,
+             scene.findings.total_mass - scene.figure.total_mass);
+}
+
+/// Of the one load that is carried; NaN where there are more, or balance does not tell.
+double reads_by_balance(const Scene& scene) {
+    int carried = -1;
+    for (int i = 0; i < scene.s.load_count; ++i) {
+        if (scene.s.load[i].mass <= 0) continue;
+        if (carried >= 0) return std::nan("");
+        carried = i;
+    }
+    return carried >= 0 && scene.findings.load[carried].tells ? reads_as(scene, carried) : std::nan("");
+}
+
+/// Lean and hips may tell of another load than the knees do.
+void disagreement_cue(const Scene& scene, Cues& cues) {
+    const double balance = reads_by_balance(scene), knees = scene.findings.sunk.mass;
+    if (!std::isfinite(balance) || std::isnan(knees)) return;
+    const double more = std::max(balance, knees), less = std::min(balance, knees);
+    const double shows = (knees > balance ? differ_heavy : differ_light) * scene.figure.total_mass;
+    if (more < disagree * less || more - less < shows) return;
+    if (less >= light_load * scene.figure.total_mass)
+        cues.add(knees, "By its balance the load reads as %.1f kg, by the knees as %.1f kg: they disagree",
+                 balance, knees);
+    else if (knees > balance)
+        cues.add(knees, "By its balance the load reads as nothing, by the knees as %.1f kg: they disagree",
+                 knees);
+    else
+        cues.add(balance, "By its balance the load reads as %.1f kg, by the knees as nothing: they disagree",
+                 balance);
+}
+
+/// A shoulder may go up with a trunk that leans away from its load, but not by more.
+void shoulders_cue(const Scene& scene, Cues& cues) {
+    const Sunk& sunk = scene.findings.sunk;
+    if (std::isnan(sunk.shoulders) || std::fabs(sunk.left - sunk.right) < one_sided) return;
+    const double left = sunk.left > sunk.right ? 1 : -1;
+    const double up = left * sunk.shoulders, away = std::max(0.0, left * scene.findings.lean.side);
+    if (up < goes_with_lean * away + tilt_shows) return;
+    const double higher = centimetres(left * sunk.raised);
+    cues.add(higher, "The loaded shoulder is the higher one, by %.1f cm: it reads light", higher);
+}
+
+/// On one foot the free side of the pelvis drops, unless its thigh is lifted.
+void pelvis_cue(const Scene& scene, Cues& cues) {
+    const Sunk& sunk = scene.findings.sunk;
+    if (sunk.free_leg < 0 || sunk.thigh >= lifted_thigh || scene.findings.tip.margin < 0) return;
+    const double drop = degrees(sunk.free_drop);
+    if (sunk.free_drop < -level_pelvis)
+        cues.add(-drop, "On one foot the free hip is the higher one, by %.1f degrees: it reads as held up",
+                 -drop);
+    else if (sunk.free_drop < level_pelvis)
+        cues.add(drop, "On one foot the free hip drops by %.1f degrees: a level pelvis reads stiff", drop);
+}
+
 /// Only where both feet are down: on one foot it goes without saying.
 void one_leg_cue(const Scene& scene, Cues& cues) {
     for (int i = 0; scene.s.stance.contact_count > 1 && i < scene.s.stance.contact_count; ++i) {
@@ -252,6 +320,10 @@ int find_cues(const Figure& figure, const Key& s, const Support& support, const 
     balance_cue(scene, found);
     raised_foot_cue(scene, found);
     loads_cues(scene, found);
+    give_cue(scene, found);
+    disagreement_cue(scene, found);
+    shoulders_cue(scene, found);
+    pelvis_cue(scene, found);
     ball_cue(scene, found);
     one_leg_cue(scene, found);
     place_cue(scene, found);

@@ -5,6 +5,7 @@
 #include "reading/lines.h"
 #include "reading/reads_as.h"
 #include "reading/shares.h"
+#include "reading/sunk.h"
 #include "reading/tip.h"
 
 namespace aplomb {
@@ -14,6 +15,7 @@ struct Findings {
     double total_mass = 0;
     Tip tip;
     Lean lean;
+    Sunk sunk{};
     Share share[APLOMB_MAX_CONTACTS]; // per contact of the stance
     aplomb_load_reading load[APLOMB_MAX_LOADS];
     Vec3 line[line_points];

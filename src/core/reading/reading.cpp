@@ -20,6 +20,7 @@ Findings find_all(const Figure& figure, const BodyPlan& plan, const Key& s, cons
     f.tip = find_tip(s.ground, support.area, s.balance_point, f.centre, f.total_mass);
     f.lean = lean_of(plan, figure, s);
     find_shares(s, support.area, f.share);
+    f.sunk = measure_sunk(figure, s, aim, f.share);
     line_of_action(figure, s, f.share, f.line);
     for (int i = 0; i < s.load_count; ++i)
         f.load[i] = read_load(figure, s, support, zone, aim, corrected, i);
@@ -77,6 +78,8 @@ void put_body(const Writer& to, const Figure& figure, const Key& s, const Findin
     to.point(out.centre, f.centre);
     to.point(out.balance_point, s.balance_point);
     out.trunk_fore = f.lean.fore, out.trunk_side = f.lean.side;
+    out.knees = f.sunk.knees, out.knees_mass = f.sunk.mass;
+    out.pelvis_side = f.sunk.pelvis, out.shoulders_side = f.sunk.shoulders;
     for (int i = 0; i < line_points; ++i)
         to.point(out.line_of_action[i], f.line[i]);
     out.load_count = s.load_count;

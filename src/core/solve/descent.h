@@ -12,8 +12,10 @@ namespace aplomb {
 struct Effort {
     bool exact = false;
     int max_iterations = 60;
-    int max_evaluations = 1000000;
-    const Point* rival = nullptr; // an answer to beat; a descent that cannot, or that goes there, is given up
+    int max_evaluations = 1000000; // the last iteration may pass it by two
+    const Point* rival = nullptr;  // an answer to beat; a descent that cannot, or that is there, is given up
+    bool resigns = false;          // and one that seems to go there
+    bool measured = false;         // answer.at is evaluated; if it is the start, that is not done again
 };
 
 enum class Ending { converged, cut_off };

@@ -102,11 +102,27 @@ double part_with_margin(const Area& area, const Vec2& q, const Vec2& home, doubl
     return part;
 }
 
+/// Along the join of the feet's middles, at most to the line midway between them.
+Vec2 towards_even_shares(const AimInput& in, const Vec2& home) {
+    if (!(in.feet.set > 0)) return {};
+    const Vec2 &a = in.feet.middle[0], &b = in.feet.middle[1];
+    const double apart = norm(b - a);
+    if (!(apart > 0)) return {};
+    const Vec2 along = (b - a) * (1 / apart);
+    const double way = dot((a + b) * 0.5 - home, along); // R, with its sign
+    const double pulled = 0.5 * dot(in.balance_point - in.body_point, along) * (way < 0 ? -1.0 : 1.0);
+    if (!(pulled > 0) || way == 0) return {};
+    return along * (in.feet.set * way * pulled / std::sqrt(way * way + pulled * pulled));
+}
+
 } // namespace
 
 Aim find_aim(const AimInput& in) {
     Aim aim;
     aim.home = nearest_point(in.support.home_area, in.upright);
+    if (in.heft > 0 && in.load > 0)
+        aim.home =
+            nearest_point(in.support.home_area, aim.home + towards_even_shares(in, aim.home) * in.heft);
     const bool travels = in.travel.part > 0;
     if (travels)
         aim.home = aim.home +

@@ -7,6 +7,9 @@
 // of the leg's length below it. So a load is countered in proportion and an unloaded pose in balance stays.
 // As far as `heft` asks for it, a part of what a load asks for is let go (q' for q): the balance point of a long stance
 // need not come all the way back. And the aim keeps the margin: phi' is at least about the part of the way home with it.
+//
+// With two bearing feet a load takes home towards even shares, by R a / sqrt(R^2 + a^2), R the way along the join of the feet's
+// middles to the line midway between them, a half the load's pull that way: so feet moved apart or one ahead help.
 #pragma once
 
 #include "support/even_forces.h"
@@ -28,6 +31,12 @@ struct Travel {
     double part = 0; // 0: at rest, 1: well on its way
 };
 
+/// Two feet that bear alone.
+struct TwoFeet {
+    double set = 0; // 1: both are set down; 0: there is no such pair
+    Vec2 middle[2]; // of their home lines
+};
+
 struct AimInput {
     const Support& support;
     Vec2 upright;                   // p_u
@@ -36,6 +45,7 @@ struct AimInput {
     double leg, sole;               // lengths
     double heft;
     Travel travel;
+    TwoFeet feet = {};
 };
 Aim find_aim(const AimInput& in);
 

@@ -39,6 +39,21 @@ Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Key& key) {
     return key.body_point - (lean - own) * (plan.upper_mass / figure.total_mass);
 }
 
+/// A foot that is being set down counts by its bearing.
+TwoFeet two_feet(const Figure& figure, const Key& key) {
+    TwoFeet feet;
+    if (key.stance.contact_count != 2) return feet;
+    const Contact* contact = key.stance.contact;
+    for (int i = 0; i < 2; ++i) {
+        const Contact& c = contact[i];
+        if (c.limb < 0 || figure.limbs[c.limb].sole.point_count == 0) return feet;
+        feet.middle[i] = (key.ground.project(c.home[0]) + key.ground.project(c.home[1])) * 0.5;
+    }
+    feet.set =
+        std::min(contact[0].bearing, contact[1].bearing) / std::max(contact[0].bearing, contact[1].bearing);
+    return feet;
+}
+
 bool wishes_anything(const Stance& stance) {
     return std::any_of(stance.contact, stance.contact + stance.contact_count,
                        [](const Contact& c) { return !std::isnan(c.share); });
@@ -77,7 +92,7 @@ Aim make_aim(const Figure& figure, const BodyPlan& plan, const Key& key, const S
              const Travel& travel) {
     Aim aim = find_aim({support, upright_point(figure, plan, key), key.body_point, key.balance_point,
                         figure.total_mass, key.pressing.mass - key.body_pressing.mass, figure.leg_length,
-                        figure.sole_length, heft, travel});
+                        figure.sole_length, heft, travel, two_feet(figure, key)});
     if (!wishes_anything(key.stance)) return aim;
     Wish wishes[APLOMB_MAX_CONTACTS];
     for (int i = 0; i < key.stance.contact_count; ++i) {

@@ -20,6 +20,7 @@ constexpr double view_label = 20;     // above a view
 constexpr double ground_room = 44;    // below a ground line, for area and shares
 constexpr double scale_room = 22;     // below the view from above
 constexpr double shares_room = 156;   // to the left and right of the view from above, for more than two feet
+constexpr double words_gap = 12;      // below the pictures
 constexpr double gutter = 26;
 constexpr double numbers_width = 268, row_height = 14.5;
 
@@ -37,7 +38,7 @@ struct Words {
     double size = 10.5, line = 14;
     double height() const {
         const size_t rows = std::max(text.size(), cues.size());
-        return rows == 0 ? 0 : static_cast<double>(rows) * line + 14;
+        return rows == 0 ? 0 : static_cast<double>(rows) * line + words_gap;
     }
 };
 
@@ -58,7 +59,7 @@ Words fit_words(const Drawing& drawing) {
         if (!words.cues.empty()) words.cues.insert(words.cues.begin(), cues_heading);
         if (words.height() < 150) return words;
     }
-    const size_t most = static_cast<size_t>((170 - 14) / words.line);
+    const size_t most = static_cast<size_t>((170 - words_gap) / words.line);
     for (auto* lines : {&words.text, &words.cues})
         if (lines->size() > most) {
             lines->resize(most);
@@ -292,6 +293,8 @@ void draw_legend(SvgWriter& svg, const Drawing& drawing, double y) {
         legend.add("what else bears", [&](Point p) {
             block(p, R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")");
         });
+    if (!suggested_sole(drawing).empty())
+        legend.add("foot suggested", [&](Point p) { draw_suggested_sample(svg, p); });
     if (drawing.picture->situation != nullptr && drawing.picture->situation->load_count > 0)
         legend.add("load", [&](Point p) { block(p, R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")"); });
     if (drawing.has_after)

@@ -179,6 +179,13 @@ void check_camera(const aplomb_camera& camera) {
         refuse("camera.aspect", "camera.aspect is " + shown(camera.aspect) + "; it must be 0 or 0.05 to 20.");
 }
 
+void check_foot(const aplomb_foot_suggestion& foot) {
+    check_size(foot.struct_size, sizeof(aplomb_foot_suggestion), "foot");
+    check_count(foot.outline_count, APLOMB_MAX_EDGES, "foot.outline_count");
+    for (int32_t i = 0; i < foot.outline_count; ++i)
+        check_finite(foot.outline[i], 3, "foot.outline", APLOMB_BAD_ARGUMENT);
+}
+
 void check_sheet(const aplomb_sheet& sheet, const std::string& name) {
     if (sheet.columns < 1 || sheet.columns > 12)
         refuse(name + ".columns",
@@ -219,6 +226,7 @@ void check_picture(const aplomb_picture* picture) {
     if (picture->situation != nullptr)
         check_situation(*picture->situation, aplomb_figure_joint_count(picture->figure));
     if (picture->camera != nullptr) check_camera(*picture->camera);
+    if (picture->foot != nullptr) check_foot(*picture->foot);
     if (picture->result != nullptr) {
         check_size(picture->result->struct_size, sizeof(aplomb_result), "result");
         const aplomb_controls& c = picture->result->controls;

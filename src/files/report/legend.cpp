@@ -38,6 +38,9 @@ std::vector<LegendItem> picture_legend(const Drawing& drawing) {
         items.push_back(
             item("what else bears",
                  block(R"(fill="#56B4E9" fill-opacity="0.4" stroke="#1F6F9C" stroke-width="1.2")")));
+    if (!suggested_sole(drawing).empty())
+        items.push_back(item("where one foot would change the body least",
+                             [](SvgWriter& svg, Point p) { draw_suggested_sample(svg, p); }));
     if (load_count(drawing) > 0)
         items.push_back(item("load", block(R"(fill="#E69F00" stroke="#7A5500" stroke-width="1")")));
     if (drawing.has_after)

@@ -47,6 +47,10 @@ std::vector<std::vector<Vec3>> bearing_patches(const Drawing& drawing);
 void draw_patches(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
 /// As bars, like the support area's on the ground line.
 void draw_patches_edge_on(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
+/// foot.cpp: the outline of the sole of a foot that is suggested, from above, on the last half; empty where there is none.
+std::vector<Vec3> suggested_sole(const Drawing& drawing);
+void draw_suggested_sole(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
+void draw_suggested_sample(SvgWriter& svg, Point at);
 /// Below the feet, for a figure on two.
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame);

@@ -37,6 +37,10 @@ Box common_extent(const Drawing& drawing, ViewName name) {
     for (const std::vector<Vec3>& patch : bearing_patches(drawing))
         for (const Vec3& corner : patch)
             add(corner);
+    if (name == top_view) {
+        for (const Vec3& corner : suggested_sole(drawing))
+            add(corner);
+    }
     if (name != top_view) {
         box.bottom = std::min(box.bottom, drawing.ground);
         box.top += 0.05 * drawing.body.stature; // the plumb line runs on above the head
@@ -76,6 +80,7 @@ void draw_top_view(SvgWriter& svg, const Drawing& drawing, const Half& half, con
     draw_area(svg, drawing, half, placement);
     if (drawing.lines) draw_body_lines(svg, drawing, half, placement);
     draw_patches(svg, drawing, placement);
+    if (&half == &drawing.after || !drawing.has_after) draw_suggested_sole(svg, drawing, placement);
     draw_balance_point(svg, drawing, half, placement, frame);
     draw_pulls(svg, drawing, half, placement, frame);
     if (shares && many_feet(drawing)) draw_shares_beside(svg, drawing, half, placement, frame);

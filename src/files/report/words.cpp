@@ -258,6 +258,18 @@ std::string reads_as_words(const aplomb_load_reading& load) {
     return mass > 0 ? fixed(mass, 1) + " kg" : "nothing";
 }
 
+/// "bent by 12.7 degrees", "straight"
+std::string knees_words(const aplomb_reading& r) {
+    if (std::isnan(r.knees)) return none;
+    return r.knees < least_turn ? "straight" : "bent by " + fixed(r.knees / degree, 1) + "\xC2\xB0";
+}
+
+/// "14.1 kg", "nothing", "they do not tell here"
+std::string knees_mass_words(const aplomb_reading& r) {
+    if (std::isnan(r.knees_mass)) return "they do not tell here";
+    return r.knees_mass > 0 ? fixed(r.knees_mass, 1) + " kg" : "nothing";
+}
+
 std::string range_words(double least, double most) {
     if (!(least <= most)) return "no mass";
     if (std::isinf(most)) return least > 0 ? fixed(least, 1) + " kg and more" : "any mass";
@@ -306,6 +318,8 @@ Rows reading_rows(const Drawing& drawing, const Half& half) {
     rows.emplace_back("margin asked for", pressing ? drawing.length(r.margin_asked * unit) : none);
     rows.emplace_back("tips over", tip_words(drawing, r));
     rows.emplace_back("lean of the trunk", lean_words(r));
+    rows.emplace_back("knees that bear", knees_words(r));
+    if (load_count(drawing) > 0) rows.emplace_back("by the knees it carries", knees_mass_words(r));
     rows.emplace_back("friction needed",
                       std::isfinite(r.friction_needed) ? fixed(r.friction_needed, 2) : none);
     for (const aplomb_contact& c : drawing.contacts)
@@ -371,6 +385,10 @@ std::string text_words(const Drawing& drawing) {
         else
             (words += words.empty() ? "" : "\n") += line;
         again = holds;
+    }
+    if (const aplomb_foot_suggestion* foot = drawing.picture->foot; foot != nullptr && foot->found != 0) {
+        const auto end = std::find(foot->text, foot->text + sizeof foot->text, '\0');
+        (words += words.empty() ? "" : "\n") += "Suggested, not done: " + std::string(foot->text, end) + ".";
     }
     return words;
 }
