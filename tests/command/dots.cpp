@@ -50,7 +50,7 @@ TEST_F(Dots, ADrawingIsReadCorrectedAndDrawnOver) {
 TEST_F(Dots, JsonTellsAnswersAndPose) {
     const Outcome done = run("dots beekeeper_drawing.json --json");
     for (const char* part :
-         {"\"answers\"", "\"chance\"", "\"differences\"", "\"open\"", "\"pose\"", "\"joints\""})
+         {"\"answers\"", "\"chance\"", "\"differences\"", "\"open\"", "\"pose\"", "\"metres_per_unit\""})
         EXPECT_TRUE(contains(done.out, part)) << part;
 }
 

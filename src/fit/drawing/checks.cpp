@@ -14,6 +14,7 @@ constexpr double furthest = 1e6;                  // pixels
 constexpr double line_breadth = .04;              // of the dots' extent: thinner is a line
 constexpr double mean_bound = 2, worst_bound = 5; // noises
 constexpr double strained = 60;                   // a cost that asks whether dots are swapped
+constexpr double far_fetched = 120;               // one that no body has: recorded frames cost up to 60
 constexpr double swap_gains = .4;                 // of the cost: then they are
 
 struct Range {
@@ -171,7 +172,13 @@ aplomb_status check_fit(const Task& task, const Found& best, aplomb_error* error
                     "off by %.1f %% of "
                     "the stature.",
                     swapped->name, name_of(static_cast<std::size_t>(misfit.dot)), 100 * misfit.worst);
-    if (!bad) return APLOMB_OK;
+    if (!bad && best.cost < far_fetched) return APLOMB_OK;
+    if (!bad)
+        return fail(
+            error, APLOMB_BAD_ARGUMENT, "places", -1,
+            "The dots fit no figure: lengths and turns would have to be far from a body's (a cost of %.0f; "
+            "up to %.0f would do). Is a dot at a wrong place?",
+            best.cost, far_fetched);
     return fail(
         error, APLOMB_BAD_ARGUMENT, "places", misfit.dot,
         "The dots fit no figure: %s is off by %.1f %% of the stature, and all by %.1f %%; up to %.1f %% and "
