@@ -29,7 +29,8 @@ std::vector<const CLI::App*> commands_of(const CLI::App& app) {
 
 /// No command was given, maybe something else in its place.
 std::string without_command(const CLI::App& app) {
-    if (app.remaining_size() == 0) return "a command is needed: inspect, read, balance, fit, follow, timing or dots";
+    if (app.remaining_size() == 0)
+        return "a command is needed: inspect, read, balance, fit, follow, timing or dots";
     const std::string word = app.remaining().front();
     std::vector<std::string> names;
     for (const CLI::App* command : commands_of(app)) {
@@ -46,11 +47,16 @@ std::string without_command(const CLI::App& app) {
 
 /// An option that this command does not have.
 std::string strange_option(const CLI::App& app, const CLI::App& command, const std::string& word) {
-    std::string owners;
-    for (const CLI::App* other : commands_of(app))
-        if (knows(*other, word)) owners += (owners.empty() ? "" : " and ") + other->get_name();
-    if (!owners.empty())
+    std::string owners, last;
+    for (const CLI::App* other : commands_of(app)) {
+        if (!knows(*other, word)) continue;
+        if (!last.empty()) owners += (owners.empty() ? "" : ", ") + last;
+        last = other->get_name();
+    }
+    if (!last.empty()) {
+        owners += (owners.empty() ? "" : " and ") + last;
         return name_of(word) + " belongs to " + owners + "; " + command.get_name() + " does not use it";
+    }
     std::vector<std::string> known;
     for (const CLI::Option* option : command.get_options())
         known.push_back(option->get_name());

@@ -27,7 +27,8 @@ void write_results(const Character& character, const Moment& moment, const Resul
 /// The file again, with a clip's frames `first` and on. `layer`: the name of a further clip that they go into; empty: the
 /// clip itself.
 void write_frames(const Character& character, int clip, int first, const std::vector<double>& translations,
-                  const std::vector<double>& rotations, const std::string& path, const std::string& layer = {});
+                  const std::vector<double>& rotations, const std::string& path,
+                  const std::string& layer = {});
 
 void write_shot_page(const std::string& path, const aplomb_shot_page& shown);
 

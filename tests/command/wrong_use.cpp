@@ -36,14 +36,15 @@ TEST_F(WrongUse, Commands) {
     refuses("read", "FILE");
     refuses("read beekeeper.bvh --jso", "near: '--json'");
     refuses("read beekeeper.bvh extra", "one FILE at a time; 'extra' is a second");
-    refuses("hero.glb", "'hero.glb' is not a command; use inspect, read, balance, fit, follow, timing or dots");
+    refuses("hero.glb",
+            "'hero.glb' is not a command; use inspect, read, balance, fit, follow, timing or dots");
     refuses("--load 20kg,hands balance beekeeper.bvh", "--load belongs after balance");
     refuses("--load", "belongs after a command");
     refuses("read beekeeper.bvh balance", "two commands, read and balance");
     refuses("read beekeeper.bvh balance other.bvh", "two commands, read and balance");
-    refuses("read beekeeper.bvh --out=new.bvh", "--out belongs to balance and follow; read");
+    refuses("read beekeeper.bvh --out=new.bvh", "--out belongs to balance, fit and follow; read");
     refuses("inspect beekeeper.bvh --load 1kg,back",
-            "--load belongs to read and balance and follow; inspect");
+            "--load belongs to read, balance, follow and dots; inspect");
     refuses("read beekeeper.bvh -x", "'aplomb read --help' lists");
 }
 

@@ -52,7 +52,7 @@ const Case cases[] = {
     {"bad argument: path is NULL or empty.",
      [](Bench& b) { return aplomb_page_write(&b.picture, nullptr, &b.error); }},
     {"bad argument: picture is NULL.", [](Bench& b) { return aplomb_page_write(nullptr, "p", &b.error); }},
-    {"wrong version: picture: struct_size is 1, not 152. Set it up with its _init function.",
+    {"wrong version: picture: struct_size is 1, not 160. Set it up with its _init function.",
      [](Bench& b) {
          b.picture.struct_size = 1;
          return b.page();

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <random>
 
+#include "capi/handles.h"
 #include "model/push.h"
 #include "support/standing.h"
 

@@ -27,7 +27,7 @@ struct Correction {
     aplomb_status status = APLOMB_OK;
     bool changed = false, capped = false;
     int iterations = 0, starts = 0, evaluations = 0;
-    bool cut_short = false; // by the most evaluations
+    bool cut_short = false;                    // by the most evaluations
     double objective = 0, other_objective = 0; // NaN without another start
     double slack = 0, violation = 0, stationarity = 0, complementarity = 0;
     Support support;

@@ -20,7 +20,8 @@ public:
                "how far the balance point may stay from the rest point")};
 
     explicit AimTerm(const TermInput& in)
-        : aim_(in.aim.rest_point), weight_(std::sqrt(in.options.rest) / (in.options.aim * in.figure.leg_length)) {}
+        : aim_(in.aim.rest_point),
+          weight_(std::sqrt(in.options.rest) / (in.options.aim * in.figure.leg_length)) {}
 
     int count() const { return 2; }
     void values(const ModelState& state, double* out) const {

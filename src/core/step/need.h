@@ -8,9 +8,9 @@
 // so what is to come is asked for: the last stride once more, as far as strides are alike, and a pose that is shown ahead.
 #pragma once
 
+#include "moment/key.h"
 #include "step/clock.h"
 #include "step/memory.h"
-#include "moment/key.h"
 #include "support/aim.h"
 
 namespace aplomb {
