@@ -10,7 +10,7 @@
 namespace aplomb {
 namespace {
 
-constexpr double taking = 0.45; // seconds, at least
+constexpr double taking = 0.4; // seconds, at least
 
 }
 
