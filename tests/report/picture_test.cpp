@@ -177,7 +177,8 @@ TEST_F(Picture, AFootThatIsSuggestedIsOutlinedAndSaid) {
     EXPECT_EQ(count(draw(picture), "suggested"), 0); // none is found
     foot.found = 1, foot.outline_count = 4;
     const double corners[4][3] = {{.05, 0, .2}, {.05, 0, .45}, {.15, 0, .45}, {.15, 0, .2}};
-    std::copy(corners[0], corners[0] + 12, foot.outline[0]);
+    for (int c = 0; c < 4; ++c)
+        std::copy(corners[c], corners[c] + 3, foot.outline[c]);
     std::snprintf(foot.text, sizeof foot.text, "left foot 25 cm ahead: the lean falls from 18 to 7 degrees");
     const std::string svg = draw(picture);
     EXPECT_EQ(count(svg, "class=\"suggested-sole\""), 2); // on the last half, and in the legend

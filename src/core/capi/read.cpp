@@ -39,17 +39,6 @@ aplomb_status check_call(const aplomb_solver* solver, const aplomb_situation* si
     return check_struct(reading, "reading", error);
 }
 
-aplomb_contact contact_out(const AskedContact& asked) {
-    aplomb_contact contact{};
-    contact.limb = asked.limb;
-    contact.joint = asked.joint;
-    contact.hold = asked.hold;
-    contact.footing = asked.footing;
-    contact.ride = asked.ride == APLOMB_RIDE_HIP ? APLOMB_RIDE_HIP : APLOMB_RIDE_USUAL;
-    contact.bearing = asked.bearing, contact.share = asked.share, contact.friction = asked.friction;
-    return contact;
-}
-
 /// A keyed moment and where its weight belongs.
 struct Belongs {
     Key key;
@@ -139,10 +128,7 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
     if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
-    AskedContact shown[APLOMB_MAX_CONTACTS];
-    const int count = default_contacts(*figure, translations, rotations, shown);
-    std::transform(shown, shown + count, contacts, contact_out);
-    return count;
+    return default_contacts(*figure, translations, rotations, contacts);
 }
 
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,

@@ -157,8 +157,8 @@ void keep_patches_still(const Figure& figure, Stance& stance) {
     }
 }
 
-template<class Place>
-int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, AskedContact* contacts) {
+template<class Place, class Keep>
+int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, Keep keep) {
     SoleHeights heights[max_limbs];
     double lowest = 1e300;
     for (int i = 0; i < figure.limb_count; ++i) {
@@ -168,16 +168,20 @@ int contacts_shown(const Figure& figure, const Place& place, const Vec3& up, Ask
     }
     for (int i = 0; i < figure.limb_count; ++i) {
         const Limb& limb = figure.limbs[i];
-        contacts[i] = usual_contact(i, APLOMB_FREE);
-        if (limb.kind == APLOMB_ARM) continue;
+        AskedContact contact = usual_contact(i, APLOMB_FREE);
+        if (limb.kind == APLOMB_ARM) {
+            keep(contact);
+            continue;
+        }
         const SoleHeights& h = heights[i];
         const bool bears =
             limb.sole.point_count > 0 && h.lowest <= lowest + bearing_height * figure.leg_length;
-        contacts[i].hold = bears ? APLOMB_BEARING : APLOMB_HELD;
-        if (!bears) contacts[i].ride = APLOMB_RIDE_HIP;
+        contact.hold = bears ? APLOMB_BEARING : APLOMB_HELD;
+        if (!bears) contact.ride = APLOMB_RIDE_HIP;
         const double part = lowest + part_height * figure.leg_length;
-        if (h.heel > part && h.ball <= part) contacts[i].footing = APLOMB_ON_BALL;
-        if (h.ball > part && h.heel <= part) contacts[i].footing = APLOMB_ON_HEEL;
+        if (h.heel > part && h.ball <= part) contact.footing = APLOMB_ON_BALL;
+        if (h.ball > part && h.heel <= part) contact.footing = APLOMB_ON_HEEL;
+        keep(contact);
     }
     return figure.limb_count;
 }
@@ -197,15 +201,28 @@ Placement place_of(const Figure& figure, const double* translations, const doubl
 
 } // namespace
 
+aplomb_contact contact_out(const AskedContact& asked) {
+    aplomb_contact contact{};
+    contact.limb = asked.limb;
+    contact.joint = asked.joint;
+    contact.hold = asked.hold;
+    contact.footing = asked.footing;
+    contact.ride = asked.ride == APLOMB_RIDE_HIP ? APLOMB_RIDE_HIP : APLOMB_RIDE_USUAL;
+    contact.bearing = asked.bearing, contact.share = asked.share, contact.friction = asked.friction;
+    return contact;
+}
+
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts) {
     return contacts_shown(
-        figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up, contacts);
+        figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up,
+        [&](const AskedContact& contact) { *contacts++ = contact; });
 }
 
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     AskedContact* contacts) {
+                     aplomb_contact* contacts) {
     const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
-    return contacts_shown(figure, place, {0, 1, 0}, contacts);
+    return contacts_shown(figure, place, {0, 1, 0},
+                          [&](const AskedContact& contact) { *contacts++ = contact_out(contact); });
 }
 
 int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {
