@@ -31,6 +31,21 @@ private:
     uint64_t state_;
 };
 
+/// What an angle in degrees is drawn from; nothing is drawn for 0.
+struct Range {
+    double low = 0, high = 0;
+};
+inline Range within(double most) {
+    return {-most, most};
+}
+/// About x, y and z, drawn in an order of its own: that in which arguments are evaluated is the compiler's.
+inline void turn_by_chance(lay::Pose& pose, const std::string& joint, Dice& dice, Range x, Range y,
+                           Range z = {}) {
+    const auto draw = [&](const Range& r) { return r.low < r.high ? dice.between(r.low, r.high) : 0; };
+    const double about_z = draw(z), about_y = draw(y), about_x = draw(x);
+    pose.turn(joint, about_x, about_y, about_z);
+}
+
 /// The figures of the corpus, built once.
 class Company {
 public:
@@ -56,14 +71,14 @@ class StandingPose {
 public:
     StandingPose(const Character& character, Dice& dice)
         : c_(character), dice_(dice), pose_(character.rest_pose()), size_(character.bones.info.leg_length) {
-        pose_.turn("hips", dice.within(8), dice.within(8), dice.within(5));
+        turn_by_chance(pose_, "hips", dice, within(8), within(8), within(5));
         for (const char* joint : {"spine_1", "spine_2", "spine_3"})
-            pose_.turn(joint, dice.within(7), dice.within(5), dice.within(5));
-        pose_.turn("neck", dice.within(10), dice.within(10), dice.within(8));
-        pose_.turn("head", dice.within(10), dice.within(15), dice.within(8));
+            turn_by_chance(pose_, joint, dice, within(7), within(5), within(5));
+        turn_by_chance(pose_, "neck", dice, within(10), within(10), within(8));
+        turn_by_chance(pose_, "head", dice, within(10), within(15), within(8));
         for (const char* side : {"left_", "right_"}) {
             const std::string s = side;
-            pose_.turn(s + "upper_arm", dice.between(-80, 20), dice.within(20), dice.within(15));
+            turn_by_chance(pose_, s + "upper_arm", dice, {-80, 20}, within(20), within(15));
             pose_.turn(s + "lower_arm", dice.between(-90, -2));
         }
         place_feet();
@@ -119,7 +134,8 @@ private:
     /// Lowers the hips until both ankles are reached with about the bend asked for; often hardly any.
     void lower_to(const std::array<Foot, 2>& feet) {
         const double bend = dice_.one_of({0.0, 0.1, 0.5, 1.0, 2.0, 5.0, 8.0, 8.0, 15.0, 30.0, 60.0});
-        pose_.move(dice_.within(0.06) * size_, 0, dice_.within(0.06) * size_);
+        const double ahead = dice_.within(0.06) * size_, aside = dice_.within(0.06) * size_;
+        pose_.move(aside, 0, ahead);
         double drop = -1;
         for (const Foot& foot : feet) {
             const aplomb_limb_info& limb = c_.bones.limbs[static_cast<size_t>(c_.limb(foot.side + "_foot"))];
@@ -158,9 +174,10 @@ private:
 inline Moment four_footed(const Character& c, Dice& dice) {
     lay::Pose pose = c.rest_pose();
     for (const char* joint : {"spine_1", "spine_2", "spine_3"})
-        pose.turn(joint, dice.within(3), dice.within(4), dice.within(3));
-    pose.turn("neck", dice.within(15), dice.within(15), dice.within(8)).turn("head", dice.within(10));
-    pose.turn("tail_1", dice.within(20), dice.within(20));
+        turn_by_chance(pose, joint, dice, within(3), within(4), within(3));
+    turn_by_chance(pose, "neck", dice, within(15), within(15), within(8));
+    pose.turn("head", dice.within(10));
+    turn_by_chance(pose, "tail_1", dice, within(20), within(20));
     Moment m;
     const int lifted = dice.chance(0.4) ? static_cast<int>(dice.next() % 4) : -1;
     const char* const limbs[4][3] = {{"left_fore_", "lower_arm", "paw"},
@@ -169,7 +186,7 @@ inline Moment four_footed(const Character& c, Dice& dice) {
                                      {"right_hind_", "shank", "hock"}};
     for (int i = 0; i < 4; ++i) {
         const std::string name = limbs[i][0];
-        pose.turn(name + (i < 2 ? "upper_arm" : "thigh"), dice.within(4), 0, dice.within(2));
+        turn_by_chance(pose, name + (i < 2 ? "upper_arm" : "thigh"), dice, within(4), {}, within(2));
         pose.turn(name + limbs[i][1], i == lifted ? (i < 2 ? -40 : 30) : dice.within(4));
         const aplomb_hold hold = i == lifted ? APLOMB_HELD : APLOMB_BEARING;
         m.contacts.push_back(aplomb_contact_make(c.limb(name + limbs[i][2]), hold));
