@@ -119,6 +119,8 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     f.chains =
         choose_chains(character, keyed ? *keyed : frames, arguments.follow.chains, arguments.moment.loads);
     f.cargo = make_cargo(character, frames, arguments);
+    if (!arguments.follow.swing.empty() && !f.cargo.swings())
+        throw Failure{"--swing goes with a --load that hangs; add its length, as hang=0.35"};
     const Weight weight(character, f.frames, f.cargo, arguments);
     f.step_seconds = weight.step_seconds();
     f.poses = {frames.translations, frames.rotations};
@@ -496,8 +498,6 @@ void write_out(const Character& character, const Followed& f, const std::string&
 int run_follow(const Arguments& arguments) {
     check_targets(arguments);
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
-    if (!arguments.follow.swing.empty() && arguments.moment.loads.empty())
-        throw Failure{"--swing goes with --load"};
     const Character character(arguments.file);
     const Frames frames = read_frames(character, arguments);
     if (arguments.follow.loop && frames.times.size() < 4)

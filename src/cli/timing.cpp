@@ -101,7 +101,7 @@ private:
         const double height = needed("--height", a_.height), back = needed("--restitution", a_.restitution);
         const double count = number("--count", a_.count, 5);
         if (!(count >= 1 && count <= 1000 && count == static_cast<int>(count)))
-            throw Failure{"--count is " + a_.count + "; whole numbers from 1 to 1000 are"};
+            throw Failure{"--count is " + a_.count + "; whole numbers from 1 to 1000 are allowed"};
         const double g = gravity();
         Table table({true, true, true, true});
         table.add({"landing", "frame", "comes up to", "frames in the air"});
@@ -119,7 +119,8 @@ private:
     }
     void pendulum() {
         const double length = needed("--length", a_.length), angle = number("--angle", a_.angle, 0);
-        if (!(angle >= 0 && angle < 180)) throw Failure{"--angle is " + a_.angle + "; 0 to below 180 are"};
+        if (!(angle >= 0 && angle < 180))
+            throw Failure{"--angle is " + a_.angle + "; 0 to below 180 are allowed"};
         const double g = gravity();
         double seconds = 0;
         aplomb_error error{};

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/weight.h"
 
-#include <algorithm>
 #include <memory>
 
 #include "cli/clip_text.h"
@@ -50,15 +49,11 @@ Cargo make_cargo(const Character& character, const Frames& frames, const Argumen
 
 Weight::Weight(const Character& character, const Frames& frames, const Cargo& cargo,
                const Arguments& arguments)
-    : m_character(character), m_frames(frames), m_cargo(cargo), m_follow(arguments.follow),
-      m_stands(frames.times.size()) {
-    bool swings = false;
+    : m_character(character), m_frames(frames), m_cargo(cargo), m_follow(arguments.follow) {
     m_counts = m_follow.balance || m_follow.landings;
-    for (std::size_t c = 0; c < cargo.carries.value.size(); ++c) {
-        swings = swings || cargo.hangs(c);
+    for (std::size_t c = 0; c < cargo.carries.value.size(); ++c)
         m_counts = m_counts || cargo.arrives(c);
-    }
-    if (!m_counts && !swings) return;
+    if (!m_counts && !cargo.swings()) return;
     const Poses keyed = {frames.translations, frames.rotations};
     const aplomb_clip clip = clip_of(keyed);
     aplomb_clip_reading* made = nullptr;
@@ -68,8 +63,6 @@ Weight::Weight(const Character& character, const Frames& frames, const Cargo& ca
     if (status < 0) return; // of what swings alone the steps are a remark's
     const ClipReading reading(made);
     m_stances = listed(reading, aplomb_clip_stances);
-    for (const aplomb_stance_range& range : m_stances)
-        std::fill(m_stands.begin() + range.first, m_stands.begin() + range.last + 1, true);
     double sum = 0;
     const auto steps = listed(reading, aplomb_clip_steps);
     for (const aplomb_foot_step& step : steps)

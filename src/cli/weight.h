@@ -2,6 +2,7 @@
 // What a shot carries, and what goes by what stands in it: give, and balance.
 #pragma once
 
+#include <algorithm>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,10 @@ struct Cargo {
     std::vector<double> falls; // per carry, the file's unit
 
     bool hangs(std::size_t carry) const { return carries.value[carry].load.hanging != 0; }
+    bool swings() const {
+        return std::any_of(carries.value.begin(), carries.value.end(),
+                           [](const aplomb_carry& carry) { return carry.load.hanging != 0; });
+    }
     /// Arrives or leaves in the shot.
     bool arrives(std::size_t carry) const { return !loads[carries.loads[carry]].frames.empty(); }
 };
@@ -50,7 +55,6 @@ public:
     BalancedShot balance(const Poses& poses, const std::vector<Tension>& tensions) const;
     /// Mean seconds of a step; 0: none is taken, or what stands is not known.
     double step_seconds() const { return m_step_seconds; }
-    bool stands(std::size_t frame) const { return m_stands[frame]; }
 
 private:
     aplomb_clip clip_of(const Poses& poses) const;
@@ -61,7 +65,6 @@ private:
     const FollowArguments& m_follow;
     bool m_counts = false;
     double m_step_seconds = 0;
-    std::vector<bool> m_stands;
     std::vector<aplomb_stance_range> m_stances;
 };
 

@@ -225,7 +225,7 @@ void Giver::land(const aplomb_flight& flight) {
         ++leaves;
     aplomb_give give;
     aplomb_give_make(APLOMB_GIVE_LANDING, shot_.leg, gravity_, 0, &give, nullptr);
-    const Landing landing({hips_height_, shot_.times, shot_.count}, give, flight.first, down, leaves,
+    const Landing landing({hips_height_, shot_.times}, give, flight.first, down, leaves,
                           std::max(0.0, flight.gravity));
     for (int t = down; landing.adds() && t <= landing.last(); ++t)
         gives_[t].hips += landing.at(shot_.times[t] - shot_.times[down]);

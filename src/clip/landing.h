@@ -16,7 +16,6 @@ namespace aplomb {
 struct Heights {
     const double* height;
     const double* times;
-    int count;
 };
 
 /// The give that is added after a flight, metres, as long as it lasts.

@@ -16,17 +16,8 @@ namespace {
 
 using aplomb::degree;
 using aplomb::Vec3;
-
-struct DestroySolver {
-    void operator()(aplomb_solver* solver) const { aplomb_solver_destroy(solver); }
-};
-using Solver = std::unique_ptr<aplomb_solver, DestroySolver>;
-
-Solver solver_of(const aplomb_figure* figure) {
-    aplomb_solver* solver = nullptr;
-    EXPECT_EQ(aplomb_solver_create(figure, nullptr, &solver, nullptr), APLOMB_OK);
-    return Solver(solver);
-}
+using recorded::Solver;
+using recorded::solver_of;
 
 struct Given {
     shot::Poses poses;
@@ -285,6 +276,33 @@ TEST_F(Standing, ABodyComesUpNoFurtherThanItsLegsReach) {
     const double raised = is.place(hips).y - was.place(hips).y;
     EXPECT_GT(raised, .0005);
     EXPECT_LT(raised, .003); // of a leg of .86 m, bent by 6 degrees
+}
+
+/// Whichever arm is the straighter one: what they hold sinks no further than both reach.
+TEST_F(Standing, WhatBothHandsHoldSinksNoFurtherThanEitherArmReaches) {
+    for (const char* straight : {"left", "right"}) {
+        lay::Pose pose(figure.get(), shape);
+        pose.soft_knees(6).both("upper_arm", -10).both("lower_arm", -80);
+        pose.turn(std::string(straight) + "_upper_arm", -40).turn(std::string(straight) + "_lower_arm", 50);
+        shot::Poses keyed;
+        keyed.add(0, pose.translations, pose.rotations);
+        shot::Poses down = keyed;
+        aplomb_situation s;
+        aplomb_situation_init(&s, sizeof s);
+        s.translations = keyed.translations.data(), s.rotations = keyed.rotations.data();
+        s.loads = &carry.load, s.load_count = 1;
+        ASSERT_EQ(aplomb_give_pose(solver.get(), &s, 0, .3, down.translations.data(), down.rotations.data(),
+                                   nullptr),
+                  APLOMB_OK);
+        const World was(figure.get(), keyed, 0), is(figure.get(), down, 0);
+        const auto sunk = [&](const char* hand) {
+            const int32_t joint = aplomb_figure_find_joint(figure.get(), hand);
+            return was.place(joint).y - is.place(joint).y;
+        };
+        EXPECT_GT(sunk("left_hand"), .005) << straight;
+        EXPECT_LT(sunk("left_hand"), .1) << straight;
+        EXPECT_NEAR(sunk("left_hand"), sunk("right_hand"), 1e-9) << straight;
+    }
 }
 
 // ---- Recorded jumps --------------------------------------------------------------------------------------

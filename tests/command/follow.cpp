@@ -48,7 +48,7 @@ TEST_F(Timing, RefusesWhatItCannotTell) {
     refuses("timing fall --height 1 --fps 0", "--fps is 0");
     refuses("timing step --leg 1 --frames 0 --other 2", "--frames is 0; it must be above 0");
     refuses("timing pendulum --length 1 --frames -2", "--frames is -2; it must be above 0");
-    refuses("timing pendulum --length 1 --angle 200", "--angle is 200; 0 to below 180 are");
+    refuses("timing pendulum --length 1 --angle 200", "--angle is 200; 0 to below 180 are allowed\n");
     refuses("timing fall --height 1 --length 2", "--length does not go with timing fall");
     refuses("timing settle --frequency 1 --damping .5 --gravity 1.6",
             "--gravity does not go with timing settle");
@@ -205,7 +205,9 @@ TEST_F(Follow, RefusesWhatItCannotFollow) {
     refuses("follow beekeeper.bvh --chain arm,loose=1", "'loose=1' is not known");
     refuses("follow beekeeper.bvh --frames 2..9", "no such frames");
     refuses("follow beekeeper.bvh --loop", "--loop: the shot has 3 frames; a loop has 4 or more");
-    refuses("follow beekeeper.bvh --swing 10%", "--swing goes with --load");
+    refuses("follow beekeeper.bvh --swing 10%", "--swing goes with a --load that hangs");
+    refuses("follow beekeeper.bvh --swing 10% --load 9kg,hands --balance",
+            "--swing goes with a --load that hangs");
     refuses("follow beekeeper.bvh --csv --json", "--csv does not go with --json");
     refuses("follow beekeeper.bvh --out beekeeper.bvh", "that is the keyed file itself");
     refuses("follow beekeeper.bvh --fps 0", "frames a second above 0");

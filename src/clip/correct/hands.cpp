@@ -11,8 +11,11 @@ namespace aplomb {
 namespace {
 
 constexpr double taking = 0.4; // seconds, at least
+// Of an arm: near straight, an elbow's angle goes as the root of what is left of its length, and a hand whose wrist is at its
+// limit tips with it; so arms that a load moves away from in time stay a little bent.
+constexpr double smooth_reach = 0.995;
 
-}
+} // namespace
 
 /// 0 where it is taken or put down within the clip, 1 once it is all the body's.
 double Asking::from_taken(const aplomb_carry& carry, int t) const {
@@ -55,6 +58,7 @@ void Asking::find_hands(const aplomb_carry& carry, const Load& load) {
 
 void Asking::put_hands(int t, Carriage& carriage) const {
     carriage.level.ride = riding_[t];
+    if (shot_.count > 1) carriage.level.reach = smooth_reach;
     for (int limb = 0; limb < figure_.limb_count; ++limb)
         if (reaching_[limb]) carriage.with_chest[limb] = 1 - reaching_[limb][t];
 }

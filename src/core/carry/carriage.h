@@ -25,6 +25,7 @@ struct LevelOffer {
     double sink = 0; // metres
     double ride =
         1; // part of what it rides along; 0: it and the hands that hold it stay where they are keyed
+    double reach = 1;        // part of their length that its arms may stretch to, or as far as keyed
     double pull = 0;         // standard deviation of how far it is drawn in, metres; 0: not at all
     Vec3 half_size{0, 0, 0}; // left, up, fore
     Vec3 centre;             // world

@@ -39,8 +39,9 @@ void give_pose(const Figure& figure, const BodyPlan& plan, const Key& key, const
     reduce(figure, key, stiffness, carriage, room.group, r);
     const Vec3 up = key.ground.normal;
     double hips = sinking.hips;
+    r.level.sink = sinking.arms;
     for (int i = 0; i < r.limb_count; ++i) {
-        if (r.limb[i].holds_load) r.level.sink = std::min(sinking.arms, room_along(r.limb[i].span, up));
+        if (r.limb[i].holds_load) r.level.sink = std::min(r.level.sink, room_along(r.limb[i].span, up));
         if (r.limb[i].bearing) hips = std::max(hips, -room_along(r.limb[i].span, up));
     }
     const Model model(key, r);

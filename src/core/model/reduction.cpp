@@ -447,6 +447,9 @@ struct Builder {
             level.lump.moment += limb.end.moment + (limb.span.end - level.place) * limb.end.mass;
             limb.end = Lump{};
             limb.grip = limb.span.end - level.place;
+            const double keyed = norm(limb.span.end - limb.span.start);
+            limb.span.most =
+                std::min(limb.span.most, std::max(keyed, carriage.level.reach * limb.span.length));
             limb.elbow = make_elbow(limb);
         }
         find_sink();

@@ -297,8 +297,9 @@ std::string shot_page(const aplomb_shot_page& page) {
     if (after)
         out += "<section>\n" + element("h2", "The same, as corrected") + path_picture(*after, "path-after") +
                "</section>\n";
-    const char* const shaded =
-        !after ? "out of balance" : "out of balance as keyed; darker: as corrected, too";
+    const char* const shaded = !after ? "out of balance: short of the margin asked for"
+                                      : "out of balance as keyed: short of the margin asked for; darker: as "
+                                        "corrected, too";
     out += R"(<section class="over-time">)" + element("h2", "Over time") + plots(shot, after) +
            R"(<ul class="legend"><li><span class="shade"></span>)" + shaded + "</li></ul>\n</section>\n";
     out += R"(<div class="columns">)"

@@ -88,7 +88,12 @@ public:
         }
     }
 
-    void grid(SvgWriter& svg, const char* zero) const {
+    void name_zero(SvgWriter& svg, const char* zero) const {
+        svg.text({right, y(0) - 4}, zero, words - 1, Anchor::end,
+                 R"(fill="#404040" stroke="#FFFFFF" stroke-width="2.5" paint-order="stroke")");
+    }
+
+    void grid(SvgWriter& svg) const {
         const double step = nice_step(range_.high - range_.low);
         for (double v = std::ceil(range_.low / step) * step; v <= range_.high + 1e-9; v += step) {
             const bool nought = std::fabs(v) < step / 2;
@@ -97,9 +102,6 @@ public:
                             : R"(stroke="#D0D0D0" stroke-width="0.6")");
             svg.text({left - 6, y(v) + 4}, aplomb::report::number(nought ? 0 : v, 3), words, Anchor::end);
         }
-        if (zero != nullptr)
-            svg.text({right, y(0) - 4}, zero, words - 1, Anchor::end,
-                     R"(fill="#404040" stroke="#FFFFFF" stroke-width="2.5" paint-order="stroke")");
         svg.line({left, bottom}, {right, bottom}, R"(stroke="#000000" stroke-width="0.8")");
         const int every = std::max(1, static_cast<int>(std::ceil(nice_step(shot_.count()))));
         double end = -100;
@@ -162,12 +164,16 @@ std::string line_style(const Line& line, size_t index) {
            dashes[std::min<size_t>(index, 3)];
 }
 
-constexpr double sample = 26, gap = 5; // of a line's sample; before its name
+constexpr double sample = 26, gap = 5, between = 8; // of a line's sample; before its name; after it
+
+double name_width(const Line& line) {
+    return line.name.empty() ? 0 : sample + gap + text_width(line.name, words) + between;
+}
 
 double names_width(const Plot& plot) {
-    double wide = 0;
+    double wide = -between;
     for (const Line& line : plot.lines)
-        wide += line.name.empty() ? 0 : sample + gap + text_width(line.name, words);
+        wide += name_width(line);
     return wide;
 }
 
@@ -179,7 +185,7 @@ void draw_names(SvgWriter& svg, const Plot& plot, double baseline) {
         if (line.name.empty()) continue;
         svg.line({at, baseline - 4}, {at + sample, baseline - 4}, line_style(line, k));
         svg.text({at + sample + gap, baseline}, line.name, words);
-        at += sample + gap + text_width(line.name, words);
+        at += name_width(line);
     }
 }
 
@@ -191,9 +197,10 @@ std::string draw_plot(const Shot& shot, const Shot* after, const Plot& plot) {
     svg.text({2, 15}, plot.title, words + 1, Anchor::start, R"(font-weight="bold")");
     paper.shade(svg, shot);
     if (after) paper.shade(svg, *after);
-    paper.grid(svg, plot.zero);
+    paper.grid(svg);
     for (size_t k = 0; k < plot.lines.size(); ++k)
         paper.draw(svg, plot.lines[k], line_style(plot.lines[k], k));
+    if (plot.zero) paper.name_zero(svg, plot.zero);
     draw_names(svg, plot, beside ? 15 : 31);
     return "<figure>" + svg.finish() + "</figure>\n";
 }
