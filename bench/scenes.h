@@ -56,6 +56,7 @@ struct Scene {
             loads.push_back(make_box(15));
             other_loads.push_back(make_box(5 + 20.0 * static_cast<double>(i) / input_count));
         }
+        heavy_load = make_box(45);
     }
 
     aplomb_situation situation(size_t pose, const aplomb_load& load) const {
@@ -69,6 +70,7 @@ struct Scene {
     std::unique_ptr<aplomb_solver, DestroySolver> solver;
     std::vector<lay::Pose> poses;
     std::vector<aplomb_load> loads, other_loads;
+    aplomb_load heavy_load; // asks for a foot
 
 private:
     lay::Pose make_pose(std::mt19937& random) const {

@@ -680,7 +680,7 @@ typedef struct aplomb_result {
     int32_t starts;
     int32_t capped;     /* 1: `amount` was cut back to what the limbs can reach */
     int32_t hold_back_count;
-    double objective;   /* cost of the answer: half the sum of its squares, each over its stiffness, and 8 for
+    double objective;   /* cost of the answer: half the sum of its squares, each over its stiffness, and 12 for
                            each 1 % of leg length that it falls short of the margin asked for */
     double other_objective; /* of the best start that lost but kept the limits; NaN without one */
     double slack;       /* metres by which the support had to give */

@@ -27,36 +27,39 @@ std::vector<const CLI::App*> commands_of(const CLI::App& app) {
     return app.get_subcommands([](const CLI::App*) { return true; });
 }
 
+/// "inspect, read or balance"
+std::string listed(const std::vector<std::string>& names, const std::string& conjunction) {
+    std::string all = names.front();
+    for (size_t i = 1; i < names.size(); ++i)
+        all += (i + 1 < names.size() ? ", " : " " + conjunction + " ") + names[i];
+    return all;
+}
+
 /// No command was given, maybe something else in its place.
 std::string without_command(const CLI::App& app) {
-    if (app.remaining_size() == 0)
-        return "a command is needed: inspect, read, balance, fit, follow, timing or dots";
-    const std::string word = app.remaining().front();
     std::vector<std::string> names;
-    for (const CLI::App* command : commands_of(app)) {
+    for (const CLI::App* command : commands_of(app))
+        names.push_back(command->get_name());
+    if (app.remaining_size() == 0) return "a command is needed: " + listed(names, "or");
+    const std::string word = app.remaining().front();
+    for (const CLI::App* command : commands_of(app))
         if (knows(*command, word))
             return word + " belongs after a command, as in: aplomb " + command->get_name() + " FILE " + word;
-        names.push_back(command->get_name());
-    }
     const std::string near = io::near_names(word, names);
     const std::string refusal = "'" + word + "' is not a command";
     if (!near.empty()) return refusal + near;
-    return refusal + "; use inspect, read, balance, fit, follow, timing or dots" +
+    return refusal + "; use " + listed(names, "or") +
            (is_option(word) ? "" : ", such as: aplomb read " + word);
 }
 
 /// An option that this command does not have.
 std::string strange_option(const CLI::App& app, const CLI::App& command, const std::string& word) {
-    std::string owners, last;
-    for (const CLI::App* other : commands_of(app)) {
-        if (!knows(*other, word)) continue;
-        if (!last.empty()) owners += (owners.empty() ? "" : ", ") + last;
-        last = other->get_name();
-    }
-    if (!last.empty()) {
-        owners += (owners.empty() ? "" : " and ") + last;
-        return name_of(word) + " belongs to " + owners + "; " + command.get_name() + " does not use it";
-    }
+    std::vector<std::string> owners;
+    for (const CLI::App* other : commands_of(app))
+        if (knows(*other, word)) owners.push_back(other->get_name());
+    if (!owners.empty())
+        return name_of(word) + " belongs to " + listed(owners, "and") + "; " + command.get_name() +
+               " does not use it";
     std::vector<std::string> known;
     for (const CLI::Option* option : command.get_options())
         known.push_back(option->get_name());

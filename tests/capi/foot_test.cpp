@@ -4,33 +4,25 @@
 
 #include <cmath>
 #include <cstring>
-#include <memory>
 #include <string>
 #include <vector>
 
 #include "aplomb/foot.h"
-#include "poses.h"
+#include "balance/moment.h"
 
 namespace {
-
-struct DestroySolver {
-    void operator()(aplomb_solver* solver) const { aplomb_solver_destroy(solver); }
-};
 
 /// The adult on soft knees with one load.
 struct Carry {
     lay::LayFigure shape = lay::LayFigure::adult();
     lay::FigureHandle figure = shape.create();
     lay::Pose pose{figure.get(), shape};
-    std::unique_ptr<aplomb_solver, DestroySolver> solver;
+    own::SolverHandle solver = own::make_solver(figure.get());
     aplomb_load load{};
     aplomb_foot_suggestion told{};
     std::vector<double> translations, rotations;
 
     explicit Carry(double knees = 8) {
-        aplomb_solver* made = nullptr;
-        EXPECT_EQ(aplomb_solver_create(figure.get(), nullptr, &made, nullptr), APLOMB_OK);
-        solver.reset(made);
         pose.soft_knees(knees);
         translations = pose.translations, rotations = pose.rotations;
     }

@@ -39,7 +39,7 @@ library=$(dirname "$(find "$prefix" -name libaplomb.a)")
 if grep -rIl -e "$source" -e "$build" -e "$work/plain" "$prefix"; then fail "these name folders of the build"; fi
 
 say "what is there: headers, both kinds of libraries with their names, command, manual page, Python module, licence"
-for file in include/aplomb/{aplomb.h,aplomb.hpp,clip.h,files.h,fit.h,drawing.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
+for file in include/aplomb/{aplomb.h,aplomb.hpp,clip.h,files.h,follow.h,foot.h,fit.h,drawing.h} share/aplomb/python/aplomb.py share/man/man1/aplomb.1; do
     [ -s "$prefix/$file" ] || fail "$file is missing"
 done
 documents=$prefix/share/doc/aplomb

@@ -2,31 +2,15 @@
 // aplomb_explain: a correction in the animator's words.
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 
 #include "base/structs.h"
 #include "capi/handles.h"
 #include "capi/names.h"
+#include "capi/text.h"
 
 using namespace aplomb;
 
 namespace {
-
-/// snprintf that goes on where the last one ended, and counts on past the end of the room.
-struct Text {
-    char* out;
-    size_t room;
-    int used = 0;
-
-    [[gnu::format(printf, 2, 3)]] void add(const char* format, ...) {
-        va_list arguments;
-        va_start(arguments, format);
-        const size_t at = static_cast<size_t>(used);
-        used += vsnprintf(at < room ? out + at : nullptr, at < room ? room - at : 0, format, arguments);
-        va_end(arguments);
-    }
-};
 
 constexpr double most_turn = 1e3; // no correction turns that far: a result that was not the library's
 // What does not show gets no word (common practice): half a degree, and half a centimetre on a body of 1.70 m.

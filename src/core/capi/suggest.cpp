@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: MIT
 // aplomb_suggest_foot: where one foot would change the body least.
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 
 #include "aplomb/foot.h"
 #include "base/structs.h"
 #include "capi/call.h"
+#include "capi/text.h"
 #include "figure/words.h"
 #include "model/put_pose.h"
 #include "pose/options.h"
@@ -18,29 +17,12 @@ namespace {
 
 constexpr int least_told = 2; // cm
 
-class Words {
-public:
-    Words(char* text, size_t size) : text_(text), size_(size) { text_[0] = '\0'; }
-    [[gnu::format(printf, 2, 3)]] void add(const char* format, ...) {
-        if (used_ >= size_) return;
-        va_list values;
-        va_start(values, format);
-        const int length = vsnprintf(text_ + used_, size_ - used_, format, values);
-        va_end(values);
-        if (length > 0) used_ += static_cast<size_t>(length);
-    }
-
-private:
-    char* text_;
-    size_t size_, used_ = 0;
-};
-
 int whole(double value) {
     return static_cast<int>(std::floor(value + 0.5));
 }
 
 void tell(const Figure& figure, const FootSuggestion& found, char* text, size_t size) {
-    Words words(text, size);
+    Text words = {text, size};
     const int ahead = whole(std::fabs(found.way.fore) * 100), out = whole(std::fabs(found.out) * 100);
     words.add("%s foot", side_text(figure.limbs[found.limb].side));
     const bool fore = ahead >= least_told, aside = out >= least_told;

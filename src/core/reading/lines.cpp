@@ -17,8 +17,7 @@ Angles angles_of(const Vec3& v) {
 
 /// How far a joint has rolled to the right since the neutral: its left side is so much higher.
 double roll_of(const Figure& figure, const Key& s, int joint, const Vec3& up) {
-    const Quat turn = s.body.world[joint].rotation * conjugate(figure.joints[joint].neutral);
-    const Vec3 left = rotate(turn, {1, 0, 0});
+    const Vec3 left = rotate(from_neutral(figure, s, joint), {1, 0, 0});
     return arctan2(dot(left, up), norm(reject(left, up)));
 }
 

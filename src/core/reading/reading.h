@@ -11,7 +11,7 @@ namespace aplomb {
 /// there.
 inline constexpr double balance_tolerance = 1e-6;
 
-/// `corrected`: `s` holds a corrected pose, `support`, `zone` and `rest` are those of the key.
+/// `corrected`: `s` holds a corrected pose, `support`, `zone` and `aim` are those of the key.
 aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support,
                             const Area& zone, const Aim& aim, bool corrected);
 

@@ -47,7 +47,7 @@ bool locks_a_knee(const Correction& c) {
 
 struct Tried {
     bool allowed = false, locks = false;
-    Vec2 way;
+    Vec2 way, pull; // of the foot; of the balance point before it was corrected
     aplomb_status status = APLOMB_OK;
     double score = 0, cost = 0, lean = 0, hips = 0, drop = 0;
 };
@@ -66,7 +66,9 @@ public:
     void go(FootSuggestion& found, Changed& changed) {
         if (!pose_.serves()) return;
         key_ = corrected(Vec2{}, Starts::as_needed);
-        if (way_ == 0 || (key_.lean < lean_said && key_.hips < hips_said * leg_)) return;
+        const double pulled = norm(key_.pull);
+        if (pulled == 0 || (key_.lean < lean_said && key_.hips < hips_said * leg_)) return;
+        towards_ = key_.pull * (1 / pulled);
         int first, second;
         choose_feet(first, second);
         Tried best = search(first);
@@ -81,7 +83,6 @@ public:
         if (!is_worth_saying(best)) return pose_.take_back();
         pose_.list(changed);
         tell(best, foot, found);
-        found.solves = solves_;
     }
 
 private:
@@ -91,14 +92,8 @@ private:
     Tried corrected(const Vec2& way, Starts starts) {
         Correction c;
         correct(figure_, plan_, s_, options_, bench_, c, starts);
-        ++solves_;
-        if (solves_ == 1) {                        // the key
-            const Vec2 moved = c.before - c.after; // a foot helps on the side that the load pulls to
-            way_ = norm(moved);
-            if (way_ > 0) towards_ = moved * (1 / way_);
-        }
         Tried t;
-        t.way = way, t.status = c.status, t.cost = c.objective;
+        t.way = way, t.pull = c.before - c.after, t.status = c.status, t.cost = c.objective;
         t.lean = lean_of(c), t.hips = norm(c.hips_shift);
         const double part = t.hips / (hips_sigma * leg_);
         t.score = c.objective + 0.5 * part * part + (c.status == APLOMB_OK ? 0 : unbalanced);
@@ -202,7 +197,6 @@ private:
         found.drop = best.drop;
         found.lean[0] = key_.lean, found.lean[1] = best.lean;
         found.hips[0] = key_.hips, found.hips[1] = best.hips;
-        found.score[0] = key_.score, found.score[1] = best.score;
         Vec2 points[max_sole_points];
         const Contact& contact = s_.stance.contact[foot];
         for (int k = 0; k < contact.point_count; ++k)
@@ -220,9 +214,7 @@ private:
     const double leg_;
     SteppedPose pose_;
     Tried key_;
-    Vec2 towards_;
-    double way_ = 0;
-    int solves_ = 0;
+    Vec2 towards_; // which way the load pulls: on that side a foot helps
 };
 
 } // namespace

@@ -15,13 +15,11 @@ namespace aplomb {
 struct FootSuggestion {
     bool found = false;
     int limb = -1;
-    Vec2 way;                 // of the foot, along the ground
-    double out = 0;           // part of the way that leads away from the other foot, as the hips face
-    double drop = 0;          // how far the keyed hips sink for the leg to reach
-    double lean[2] = {0, 0};  // of the chest by the correction: as keyed, with the foot there
-    double hips[2] = {0, 0};  // the hips' shift by the correction
-    double score[2] = {0, 0}; // J
-    int solves = 0;
+    Vec2 way;                // of the foot, along the ground
+    double out = 0;          // part of the way that leads away from the other foot, as the hips face
+    double drop = 0;         // how far the keyed hips sink for the leg to reach
+    double lean[2] = {0, 0}; // of the chest by the correction: as keyed, with the foot there
+    double hips[2] = {0, 0}; // the hips' shift by the correction
     int outline_count = 0;
     Vec2 outline[APLOMB_MAX_EDGES]; // of the sole there
 };

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "figure/bend.h"
+
 namespace aplomb {
 namespace {
 
@@ -36,9 +38,7 @@ SteppedPose::SteppedPose(const Figure& figure, const BodyPlan& plan, const PoseR
         const Vec3 hinge = rotate(from_neutral(figure, s_, leg.limb->upper), leg.limb->hinge);
         leg.span = make_two_span(leg.own[0].position, leg.own[1].position, leg.own[2].position, hinge,
                                  leg.limb->least_bend, leg.limb->most_bend);
-        const Vec3 thigh = leg.own[1].position - leg.own[0].position;
-        const Vec3 shank = leg.own[2].position - leg.own[1].position;
-        leg.bend = arccos(dot(thigh, shank) / (norm(thigh) * norm(shank)));
+        leg.bend = bend_between(leg.own[0].position, leg.own[1].position, leg.own[2].position);
         leg.middle = (s_.ground.project(contact.home[0]) + s_.ground.project(contact.home[1])) * 0.5;
         const Vec3 neutral =
             figure.joints[joint[2]].neutral_position - figure.joints[joint[0]].neutral_position;
@@ -92,8 +92,7 @@ double SteppedPose::place(int foot, const Vec3& start, const Vec3& end, StepMeas
         room_.rotations[joint[k]] = local;
     }
     measure_ankle(leg, lower, measures);
-    const Vec3 thigh = state.middle - start, shank = state.end - state.middle;
-    return arccos(dot(thigh, shank) / (norm(thigh) * norm(shank)));
+    return bend_between(start, state.middle, state.end);
 }
 
 StepMeasures SteppedPose::step(int foot, const Vec2& way) {
