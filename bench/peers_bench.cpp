@@ -176,11 +176,11 @@ bool run_all(const own::Character& character, const full_space::Subject& subject
     const own::Answer answer = own::balance(character, moment); // warm
     const own::World keyed = character.bones.world(moment.translations.data(), moment.rotations.data());
     if (answer.status != APLOMB_OK || !answer.result.changed) return false;
-    const full_space::FullProblem full(subject, moment, own::read(character, moment));
+    const own::Inside inside(character, moment);
+    const full_space::FullProblem full(subject, moment, own::read(character, moment), inside);
     if (!full.left_out().empty() || !full.held_feet_stayed(keyed, answer.world)) return false;
     row[0] = {time_ours(character, moment), answer.result.objective};
 
-    const own::Inside inside(character, moment);
     oracle::ReducedSpace space(inside);
     space.set_normals(inside.support.area.normal);
     std::vector<double> all(static_cast<size_t>(inside.size()));
