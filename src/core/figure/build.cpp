@@ -112,6 +112,7 @@ aplomb_status run_steps(Draft& draft, aplomb_error* error) {
     if (const auto s = find_roles(draft, error)) return s;
     if (const auto s = find_limbs(draft, error)) return s;
     if (const auto s = build_neutral(draft, error)) return s;
+    find_front(draft);
     if (const auto s = share_mass(draft, error)) return s;
     share_trunk(draft);
     if (const auto s = set_limits(draft, error)) return s;

@@ -72,6 +72,7 @@ struct Limb {
                        // span; neutral world axes
     double least_bend, most_bend; // of the middle joint, radians from straight
     Vec3 palm;                    // where the end grips or touches, in the end joint's frame
+    double front = 0;             // of a leg: how far the thigh's skin is ahead of its axis; 0: not known
     Sole sole;
 };
 
@@ -80,6 +81,14 @@ struct Limb {
 struct LeanJoint {
     int32_t joint = -1;
     Vec3 share;
+};
+
+inline constexpr int front_levels = 9;
+
+/// How far the trunk's skin is ahead of the trunk's axis, at even heights from the hips to the middle of the shoulders.
+struct Front {
+    bool known = false;
+    double ahead[front_levels] = {};
 };
 
 inline constexpr int max_lean_joints = 32;
@@ -122,6 +131,7 @@ struct Figure {
     double stature = 0;     // ground to crown in the neutral
     double leg_length = 0;  // mean of the legs' (a quadruped's: of all legs')
     double sole_length = 0; // mean of the soles'
+    Front front;
     const char* mass_source = "";
     int32_t remark_count = 0;
     Remark* remarks = nullptr;

@@ -462,14 +462,16 @@ struct Builder {
         level.smoothing = 0.012 * leg;
         level.axis = trunk_at(height, top);
         for (int k = 0; k < 5; ++k) {
-            const BodyPoint point = trunk_at(height - level.sink + half * (0.5 * k - 1.0), top);
-            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - 0.13 * leg));
+            const double at = height - level.sink + half * (0.5 * k - 1.0);
+            const BodyPoint point = trunk_at(at, top);
+            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - trunk_front(at, top)));
         }
         for (int i = 0; i < figure.limb_count && level.obstacle_count < max_obstacles; ++i) {
             if (figure.limbs[i].kind != APLOMB_LEG) continue;
             const BodyPoint point = leg_point(i, 0, 0.35);
             const double under = dot(up, point.keyed) + 0.12 * leg - (height - level.sink - half);
-            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - 0.09 * leg) +
+            const double front = figure.limbs[i].front > 0 ? figure.limbs[i].front : 0.09 * leg;
+            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - front) +
                                     0.5 * leg * (1 - smooth_step(under / (0.1 * leg))));
         }
         double off[1 + max_obstacles] = {0};
@@ -500,6 +502,18 @@ struct Builder {
             break;
         }
         return point;
+    }
+
+    /// How far the trunk is ahead of its axis at a height; a body without a skin, by its legs.
+    double trunk_front(double height, const Vec3& top) const {
+        if (!figure.front.known) return 0.13 * figure.leg_length;
+        const Vec3& up = s.ground.normal;
+        const double bottom = dot(up, r.link[0].pivot), rise = dot(up, top) - bottom;
+        const double part = rise > 0 ? (height - bottom) / rise : 0.0;
+        const double level = std::clamp(part, 0.0, 1.0) * (front_levels - 1);
+        const int below = std::min(static_cast<int>(level), front_levels - 2);
+        const double* ahead = figure.front.ahead + below;
+        return ahead[0] + (level - below) * (ahead[1] - ahead[0]);
     }
 
     Elbow make_elbow(const FixedLimb& fixed) const {
