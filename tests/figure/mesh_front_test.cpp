@@ -58,6 +58,7 @@ TEST(MeshFront, ATunicIsAsFarAheadAsItIs) {
     for (int32_t i = 0; i < figure->limb_count; ++i) {
         const aplomb::Limb& limb = figure->limbs[i];
         const bool dressed = limb.kind == APLOMB_LEG && limb.side == APLOMB_SIDE_LEFT;
+        EXPECT_NEAR(limb.outside, dressed ? .07 : 0, .01);
         EXPECT_NEAR(limb.front, dressed ? .08 : 0, .01); // the neutral turns the thigh to plumb
     }
     for (const double ahead : figure->front.ahead)
@@ -102,6 +103,32 @@ TEST(MeshFront, ALoadIsDrawnInNoNearerThanTheBelly) {
         return answer.result.drawn_in;
     };
     EXPECT_GT(drawn_in(.10), drawn_in(.24) + .02);
+}
+
+TEST(MeshFront, ABucketKeepsOffAWideLeg) {
+    // An arm that is keyed out to the side goes to plumb, as far as the leg lets it.
+    const auto place = [](double half_breadth) {
+        InTunic a;
+        a.add_trunk(.16);
+        for (const char* thigh : {"left_thigh", "right_thigh"})
+            a.add_box(thigh, .55, .8, half_breadth, .08);
+        own::Character c(LayFigure::adult());
+        c.figure = a.create();
+        c.bones = own::Bones(c.figure.get());
+        c.solver = own::make_solver(c.figure.get());
+        lay::Pose pose(c.figure.get(), c.shape);
+        pose.soft_knees(8).both("upper_arm", 0, 0, 25);
+        own::Moment m(pose);
+        m.loads = {aplomb_load_make(.5 * c.bones.body_mass(), c.find("right_hand"))};
+        m.loads[0].hanging = 1, m.loads[0].hang = .3;
+        const own::Answer answer = own::balance(c, m);
+        EXPECT_GE(answer.status, 0) << answer.error.message;
+        const auto at = [&](const char* joint) {
+            return answer.world.place[static_cast<size_t>(c.find(joint))];
+        };
+        return at("right_thigh").x() - at("right_hand").x();
+    };
+    EXPECT_GT(place(.14), place(.05) + .03);
 }
 
 } // namespace

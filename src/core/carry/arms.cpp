@@ -8,7 +8,8 @@
 namespace aplomb {
 namespace {
 
-constexpr double clear_of_leg = 0.05; // of the leg, beside .8 of the load's radius
+constexpr double usual_outside =
+    0.05; // of the leg: where no skin tells how thick it is; beside .8 of the load's radius
 constexpr double usual_radius = 0.16; // of the leg
 constexpr double shows = 2 * degree;  // an arm that goes out by this lets half of the chest's turn go
 
@@ -47,7 +48,8 @@ void let_hang(const CarryInput& in, int i, int k, Carriage& c) {
     if (!m.on_two_legs || limb.side == APLOMB_SIDE_MIDDLE) return;
     arm.load = k, arm.leg = m.leg_limb[limb.side == APLOMB_SIDE_LEFT ? 0 : 1];
     const double radius = load.half_size.x > 0 ? load.half_size.x : usual_radius * m.leg;
-    arm.clear = 0.8 * radius + clear_of_leg * m.leg;
+    const double outside = in.figure.limbs[arm.leg].outside;
+    arm.clear = 0.8 * radius + (outside > 0 ? outside : usual_outside * m.leg);
 }
 
 } // namespace

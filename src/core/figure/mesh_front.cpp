@@ -113,16 +113,22 @@ private:
     double found_[front_levels];
 };
 
-void find_thigh(const Draft& draft, Limb& leg) {
+void find_leg(const Draft& draft, Limb& leg) {
     const aplomb_skin& skin = *draft.desc.skin;
-    const Vec3 &hip = draft.figure.joints[leg.upper].neutral_position,
-               &knee = draft.figure.joints[leg.lower].neutral_position;
+    const Joint* joints = draft.figure.joints;
+    const Vec3 &hip = joints[leg.upper].neutral_position, &knee = joints[leg.lower].neutral_position,
+               &ankle = joints[leg.end].neutral_position;
     for (int32_t v = 0; v < skin.vertex_count; ++v) {
-        if (owner_of(skin, v) != leg.upper) continue;
-        const Vec3 at = neutral_place(draft, v, leg.upper);
-        const double part = (at.y - hip.y) / (knee.y - hip.y);
-        if (!(part >= thigh_from && part <= thigh_to)) continue;
-        leg.front = std::max(leg.front, at.z - (hip.z + part * (knee.z - hip.z)));
+        const int32_t owner = owner_of(skin, v);
+        if (owner != leg.upper && owner != leg.lower) continue;
+        const Vec3 &from = owner == leg.upper ? hip : knee, &to = owner == leg.upper ? knee : ankle;
+        const Vec3 at = neutral_place(draft, v, owner);
+        const double part = (at.y - from.y) / (to.y - from.y);
+        const Vec3 off = at - (from + (to - from) * part);
+        if (owner == leg.upper && part >= thigh_from && part <= thigh_to)
+            leg.front = std::max(leg.front, off.z);
+        if (owner == leg.upper ? part >= thigh_from && part <= 1 : part >= 0 && part <= 0.5)
+            leg.outside = std::max(leg.outside, leg.side == APLOMB_SIDE_LEFT ? off.x : -off.x);
     }
 }
 
@@ -137,7 +143,7 @@ void find_front(Draft& draft) {
     finder.look_at_trunk();
     if (!finder.fill(figure.front)) return;
     for (int32_t i = 0; i < figure.limb_count; ++i) {
-        if (figure.limbs[i].kind == APLOMB_LEG) find_thigh(draft, figure.limbs[i]);
+        if (figure.limbs[i].kind == APLOMB_LEG) find_leg(draft, figure.limbs[i]);
     }
 }
 

@@ -61,7 +61,7 @@ aplomb_status find_limbs(Draft& draft, aplomb_error* error);
 /// neutral.cpp: the anatomical neutral (upright, limbs hanging, toes forward), hinges, stature, leg length;
 /// mesh_soles.cpp: sole points of the feet whose skin shows them, since they tell where the ground is.
 aplomb_status build_neutral(Draft& draft, aplomb_error* error);
-/// mesh_front.cpp: how far the skin of trunk and thighs is ahead of their axes.
+/// mesh_front.cpp: how far the skin of trunk and thighs is ahead of their axes, and that of legs outside of theirs.
 void find_front(Draft& draft);
 /// mass.cpp: segment masses, centres and inertias, explicit or from the published tables.
 aplomb_status share_mass(Draft& draft, aplomb_error* error);
