@@ -155,9 +155,10 @@ void add_moment(CLI::App& command, MomentArguments& moment) {
         ->group(group);
 }
 
-/// A line of the table of options that has a name of its own on the command line.
+/// A line of the table of options that has a name of its own on the command line, as long as the table has it.
 void add_named_option(CLI::App& command, Arguments& arguments, const char* name, const char* group,
                       const char* type, const std::string& words) {
+    if (!has_option(name)) return;
     const std::string flag = "--" + std::string(name);
     command
         .add_option_function<std::string>(
@@ -173,6 +174,7 @@ void add_named_option(CLI::App& command, Arguments& arguments, const char* name,
 /// The same for a line that is 0 or 1.
 void add_named_flag(CLI::App& command, Arguments& arguments, const char* name, const char* group,
                     const char* words) {
+    if (!has_option(name)) return;
     const std::string flag = "--" + std::string(name);
     command
         .add_flag_callback(

@@ -86,6 +86,10 @@ void set(const GivenOption& given, aplomb_options& options) {
 
 } // namespace
 
+bool has_option(const std::string& name) {
+    return find(name).has_value();
+}
+
 std::string usual_text(const std::string& name) {
     const aplomb_option_info info = info_at(find(name).value());
     return is_part(info) ? short_number(100 * info.usual, 1) + '%' : short_number(info.usual, 4);

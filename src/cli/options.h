@@ -12,6 +12,7 @@
 
 namespace aplomb::cli {
 
+bool has_option(const std::string& name);
 /// "8%", "1": the default of a member of aplomb_options, and "0% to 200%": what is allowed.
 std::string usual_text(const std::string& name);
 std::string range_text(const std::string& name);

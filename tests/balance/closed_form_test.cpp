@@ -75,12 +75,9 @@ struct Arm {
 
 /// The rotation of the trunk, x y z w.
 std::array<double, 4> turn_against(const aplomb_figure* figure, const TwoSegments& shape,
-                                   const aplomb_load& load) {
+                                   aplomb_situation s) {
     const SolverHandle solver = make_solver(figure);
-    aplomb_situation s;
-    aplomb_situation_init(&s, sizeof s);
     s.translations = shape.translations.data(), s.rotations = shape.rotations.data();
-    s.loads = &load, s.load_count = 1;
     const aplomb_options o = trunk_alone();
     std::vector<double> t(shape.translations.size()), r(shape.rotations.size());
     aplomb_result result;
@@ -92,6 +89,14 @@ std::array<double, 4> turn_against(const aplomb_figure* figure, const TwoSegment
                 1e-12); // over the hips, where the unloaded figure's balance point is
     EXPECT_NEAR(r[5], 0, 1e-12);
     return {r[4], r[5], r[6], r[7]};
+}
+
+std::array<double, 4> turn_against(const aplomb_figure* figure, const TwoSegments& shape,
+                                   const aplomb_load& load) {
+    aplomb_situation s;
+    aplomb_situation_init(&s, sizeof s);
+    s.loads = &load, s.load_count = 1;
+    return turn_against(figure, shape, s);
 }
 
 /// The lean forward, radians.
@@ -138,6 +143,27 @@ TEST(ClosedForm, ATrunkAloneLeansAwayFromASuitcase) {
         const double lean = lean_away(figure.get(), shape, part, shoulder);
         EXPECT_NEAR(std::fabs(lean), theta, 1e-7) << part;
         EXPECT_NEAR(std::fabs(degrees(lean)), told, 0.06) << part;
+    }
+}
+
+// A level pull F at the trunk's line, h above the hips and H the hips' height, is level with the body where
+//     m_HAT r sin(theta) = k (H + h cos(theta)), k = F over the body's weight.
+TEST(ClosedForm, ATrunkAloneLeansAgainstARope) {
+    const TwoSegments shape;
+    const lay::FigureHandle figure = shape.create();
+    constexpr double gravity = 9.80665, hips = .95;
+    for (const double height : {.1, .4}) {
+        for (const double force : {-80.0, -30.0, 15.0, 50.0, 80.0}) {
+            aplomb_pull pull{};
+            pull.joint = 1, pull.point[1] = height, pull.force[2] = force;
+            aplomb_situation s;
+            aplomb_situation_init(&s, sizeof s);
+            s.pulls = &pull, s.pull_count = 1;
+            const std::array<double, 4> turn = turn_against(figure.get(), shape, s);
+            const double k = force / (body_mass * gravity), a = hat_mass * hat_height, b = k * height;
+            const double theta = std::asin(k * hips / std::hypot(a, b)) + std::atan(b / a);
+            EXPECT_NEAR(2 * std::atan2(turn[0], turn[3]), -theta, 1e-7) << height << " " << force;
+        }
     }
 }
 

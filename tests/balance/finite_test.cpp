@@ -5,7 +5,7 @@
 
 #include "balance/carries.h"
 #include "balance/inside.h"
-#include "step/memory.h"
+#include "capi/step_state.h"
 
 namespace {
 

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "balance/moment.h"
+#include "capi/situation.h"
 #include "capi/solver.h"
 #include "support/standing.h"
 

@@ -130,6 +130,46 @@ TEST(Looks, ATiltedTrunkThatCountersItsLoadIsHardlyTouched) {
     EXPECT_LT(-c.look.lean_forward, 6); // sketch: 3.6, where the upright pose needs 9
 }
 
+/// 150 N at the right hand, as of a rope.
+Carry pulled(const Vector& way) {
+    Carry made{Moment(stand(adult())), {}, {}};
+    aplomb_pull rope{};
+    rope.joint = adult().find("right_hand");
+    for (int i = 0; i < 3; ++i)
+        rope.force[i] = 150 * way[i];
+    made.moment.pulls = {rope};
+    made.answer = balance(adult(), made.moment);
+    return made;
+}
+
+// Statics: what a level pull F does at the height h of the hand, the body's weight W undoes by F h / W of its centre.
+TEST(Looks, ARopeLeansTheWholeBodyAwayFromIt) {
+    for (const Vector& way : {Vector(0, 0, 1), Vector(0, 0, -1), Vector(1, 0, 0), Vector(-1, 0, 0)}) {
+        const Carry c = pulled(way);
+        EXPECT_EQ(c.answer.status, APLOMB_OK);
+        const aplomb_reading keyed = read(adult(), c.moment), leant = read(adult(), c.moment, c.answer);
+        const auto away = [&way](const double* now, const double* before) {
+            return way.dot(Vector(before) - Vector(now));
+        };
+        const double moved = away(leant.body_centre, keyed.body_centre);
+        const size_t hand = static_cast<size_t>(adult().find("right_hand"));
+        const double undone = 150 * c.answer.world.place[hand].y() / (9.80665 * keyed.body_mass);
+        EXPECT_NEAR(moved, undone, 0.15 * undone) << way.transpose();
+        // Hips alone could do that, too, under an upright trunk: ankles, hips and chest lean in one line.
+        const double ankle = keyed.line_of_action[0][1];
+        const auto way_of = [&](int k) { return away(leant.line_of_action[k], keyed.line_of_action[k]); };
+        const auto height_of = [&](int k) { return k == 0 ? ankle : leant.line_of_action[k][1]; };
+        const auto lean = [&](int from, int to) { // hips: 1, chest: 3; feet are planted
+            const double level = way_of(to) - (from == 0 ? 0 : way_of(from));
+            return degrees(std::atan2(level, height_of(to) - height_of(from)));
+        };
+        const double whole = degrees(std::atan2(undone, keyed.body_centre[1] - ankle)); // 10 to 12
+        EXPECT_NEAR(lean(0, 3), whole, whole / 6) << way.transpose();
+        EXPECT_NEAR(lean(0, 1), whole, whole / 2) << way.transpose();
+        EXPECT_NEAR(lean(1, 3), whole, whole / 2) << way.transpose();
+    }
+}
+
 // ---- Facts of the trade: common practice
 // ----------------------------------------------------------------------
 

@@ -9,6 +9,7 @@
 #include <random>
 
 #include "capi/handles.h"
+#include "capi/situation.h"
 #include "model/push.h"
 #include "support/standing.h"
 

@@ -25,7 +25,7 @@ Support rectangle(double half_length, double half_breadth, const Vec2& balance_p
 
 Aim aim_of(const Support& support, const Vec2& upright, const Vec2& body, const Vec2& loaded, double load = 0,
            double heft = 0, const Travel& travel = {}) {
-    return find_aim({support, upright, body, loaded, 75, load, leg, sole, heft, travel});
+    return find_aim({support, upright, body, loaded, 1, 75, load, leg, sole, heft, travel});
 }
 
 TEST(Aim, InBalanceWithoutALoadIsWhereTheBodyIs) {

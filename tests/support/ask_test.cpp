@@ -2,6 +2,7 @@
 // One ask for many poses, and what cannot be measured as a value.
 #include <gtest/gtest.h>
 
+#include "capi/situation.h"
 #include "capi/solver.h"
 #include "moment/key.h"
 #include "reading/scene.h"

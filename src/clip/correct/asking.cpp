@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "capi/situation.h"
 #include "clip/check.h"
 #include "figure/frame.h"
 

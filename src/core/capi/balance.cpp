@@ -6,6 +6,7 @@
 #include "base/structs.h"
 #include "capi/call.h"
 #include "capi/names.h"
+#include "capi/situation.h"
 #include "figure/frame.h"
 #include "model/put_pose.h"
 #include "pose/options.h"

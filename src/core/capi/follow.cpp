@@ -12,6 +12,7 @@
 #include "base/exponential.h"
 #include "base/structs.h"
 #include "base/trig.h"
+#include "capi/follow_desc.h"
 #include "capi/handles.h"
 #include "follow/chains.h"
 #include "follow/loop.h"
@@ -253,8 +254,9 @@ aplomb_status aplomb_follow_create(const aplomb_figure* figure, const aplomb_fol
     if (const auto s = check_allocator(allocator, error)) return s;
     const auto take = [](Layout& layout) -> Follow* { return layout.take<aplomb_follow>(1); };
     Follow* made = nullptr;
-    const aplomb_status status =
-        make_follow(*figure, read_struct(desc, default_desc()), allocator, take, &made, error);
+    FollowAsk ask;
+    if (const auto s = check_follow(*figure, read_struct(desc, default_desc()), ask, error)) return s;
+    const aplomb_status status = make_follow(*figure, ask, allocator, take, &made, error);
     *follow = static_cast<aplomb_follow*>(made);
     return status;
 }

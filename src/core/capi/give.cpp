@@ -8,6 +8,7 @@
 
 #include "aplomb/follow.h"
 #include "base/structs.h"
+#include "capi/situation.h"
 #include "capi/solver.h"
 #include "figure/frame.h"
 #include "model/put_pose.h"

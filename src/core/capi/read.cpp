@@ -8,6 +8,8 @@
 #include <limits>
 
 #include "base/structs.h"
+#include "capi/reading.h"
+#include "capi/situation.h"
 #include "capi/solver.h"
 #include "figure/frame.h"
 #include "pose/options.h"
@@ -57,6 +59,12 @@ aplomb_status bring_moment(aplomb_solver& solver, const aplomb_situation* situat
     belongs.aim =
         make_aim(figure, solver.plan, belongs.key, belongs.support, asked(options, &aplomb_options::heft));
     return APLOMB_OK;
+}
+
+aplomb_reading read_moment(const aplomb_solver& solver, const Belongs& to, bool corrected) {
+    const Figure& figure = *solver.figure;
+    const Findings found = find_all(figure, solver.plan, to.key, to.support, to.zone, to.aim, corrected);
+    return public_reading(figure, to.key, to.support, to.zone, to.aim, found);
 }
 
 /// A result's point on the ground of the situation.
@@ -128,7 +136,10 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
     if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
-    return default_contacts(*figure, translations, rotations, contacts);
+    AskedContact shown[APLOMB_MAX_CONTACTS];
+    const int count = default_contacts(*figure, translations, rotations, shown);
+    std::transform(shown, shown + count, contacts, contact_out);
+    return count;
 }
 
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,
@@ -138,8 +149,7 @@ aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situati
     if (used.by_another()) return refuse_shared(error);
     Belongs to;
     if (const auto s = bring_moment(*solver, situation, options, to, error)) return s;
-    write_struct(reading,
-                 make_reading(*solver->figure, solver->plan, to.key, to.support, to.zone, to.aim, false));
+    write_struct(reading, read_moment(*solver, to, false));
     return APLOMB_OK;
 }
 
@@ -168,6 +178,6 @@ aplomb_status aplomb_read_corrected(aplomb_solver* solver, const aplomb_situatio
             pose_in(figure, {translations, rotations, floats}, room.translations, room.rotations, error))
         return s;
     if (const Unmeasured far = repose(figure, solver->plan, room, key)) return tell(figure, far, error);
-    write_struct(reading, make_reading(figure, solver->plan, key, belongs.support, belongs.zone, aim, true));
+    write_struct(reading, read_moment(*solver, belongs, true));
     return APLOMB_OK;
 }

@@ -5,6 +5,8 @@
 
 #include "base/structs.h"
 #include "capi/call.h"
+#include "capi/situation.h"
+#include "capi/step_state.h"
 #include "figure/frame.h"
 #include "step/loop.h"
 #include "step/stance.h"

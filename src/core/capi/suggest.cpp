@@ -5,6 +5,7 @@
 #include "aplomb/foot.h"
 #include "base/structs.h"
 #include "capi/call.h"
+#include "capi/situation.h"
 #include "capi/text.h"
 #include "figure/words.h"
 #include "model/put_pose.h"

@@ -85,7 +85,8 @@ Measures measure_carry(const Figure& figure, const Key& s, const Aim& aim) {
     measure_legs(figure, s, m);
     measure_arms(figure, s, m);
     measure_loads(figure, s, m);
-    m.counter = aim.countered - s.balance_point;
+    const Vec2 way = aim.countered - s.balance_point;
+    m.counter = way * aim.of_loads, m.pulled = way * (1 - aim.of_loads);
     m.phi = aim.phi;
     m.aside = smooth_size(m.counter.left / m.leg, aside_width);
     return m;

@@ -31,6 +31,7 @@ struct Measures {
     double part = 0;                // r: loads over body, at most 1.25
     double front = 0;               // of it what lies ahead of the body's own plumb line
     Vec2 counter;                   // d = q - p1: what the loads still ask for
+    Vec2 pulled;                    // the same of the pulls
     double aside = 0;               // lambda: the size of its part to a side, of the leg
     double one_sided = 0;           // T: -1 (all at the right) to 1 (left)
     double phi = 0;                 // how far home is asked for, of an unshaped rest point

@@ -19,6 +19,7 @@ struct CarryInput {
 void add_give(const CarryInput&, Carriage&);      // knees yield
 void add_arch(const CarryInput&, Carriage&);      // how a front load is answered
 void add_hips_side(const CarryInput&, Carriage&); // the hips go first to a side
+void add_lean(const CarryInput&, Carriage&);      // the whole body leans against a pull
 void add_hip_drop(const CarryInput&, Carriage&);  // the pelvis drops on one side
 void add_curve(const CarryInput&, Carriage&);     // the spine's ends lean against each other
 void add_girdles(const CarryInput&, Carriage&);   // shoulders drop under a load

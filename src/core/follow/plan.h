@@ -18,6 +18,16 @@ inline constexpr int max_swing_axes = 2 * APLOMB_MAX_CHAIN_JOINTS;
 inline constexpr int max_bearers = 128;
 
 /// One joint of a chain. Vectors in its own frame.
+/// What a plan is made of, checked (capi/follow_desc).
+struct FollowAsk {
+    int32_t chain_count = 0;
+    aplomb_chain chains[APLOMB_MAX_CHAINS];
+    double gravity = 0;    // what stiffness is measured by
+    double frame_time = 0; // of steps that shall be quickest; 0: none
+};
+
+int32_t length_of(const Figure& figure, const aplomb_chain& chain);
+
 struct FollowJoint {
     int32_t joint = -1;
     int32_t axis_count = 0, first_axis = 0; // among the chain's
@@ -57,9 +67,8 @@ struct Follow {
 };
 
 /// `take` takes the room for the plan, which may be a part of something larger.
-aplomb_status make_follow(const Figure& figure, const aplomb_follow_desc& desc,
-                          const aplomb_allocator* allocator, Follow* (*take)(Layout&), Follow** follow,
-                          aplomb_error* error);
+aplomb_status make_follow(const Figure& figure, const FollowAsk& ask, const aplomb_allocator* allocator,
+                          Follow* (*take)(Layout&), Follow** follow, aplomb_error* error);
 void destroy_follow(Follow* follow);
 
 } // namespace aplomb

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// What is asked of one moment: contacts, loads, pulls, gravity and motion, checked once, in metres and anatomical axes. No
-// pose and nothing of the caller's memory is in it: one ask serves any pose.
+// What is asked of one moment: contacts, loads, pulls, gravity and motion, checked once (capi/situation), in metres and
+// anatomical axes. No pose and nothing of the caller's memory is in it: one ask serves any pose.
 #pragma once
 
 #include "moment/contacts.h"
@@ -37,12 +37,6 @@ struct Ask {
     Vec3 acceleration;       // of the centre of mass
     Vec3 momentum_rate;      // of the angular momentum about it
 };
-
-/// Fills a new `ask` with all of `given` but the pose. A refusal says what is wrong.
-aplomb_status check_ask(const Figure& figure, const aplomb_situation& given, Ask& ask, aplomb_error* error);
-/// The same of contacts alone.
-aplomb_status check_contacts(const Figure& figure, const Vec3& normal, const aplomb_contact* given, int count,
-                             AskedContact* contacts, aplomb_error* error);
 
 /// Nearer to the ground's plane than this cosine a force moves a metre of height a kilometre along the ground.
 inline constexpr double least_pressing_cosine = 1e-3;

@@ -201,17 +201,6 @@ Placement place_of(const Figure& figure, const double* translations, const doubl
 
 } // namespace
 
-aplomb_contact contact_out(const AskedContact& asked) {
-    aplomb_contact contact{};
-    contact.limb = asked.limb;
-    contact.joint = asked.joint;
-    contact.hold = asked.hold;
-    contact.footing = asked.footing;
-    contact.ride = asked.ride == APLOMB_RIDE_HIP ? APLOMB_RIDE_HIP : APLOMB_RIDE_USUAL;
-    contact.bearing = asked.bearing, contact.share = asked.share, contact.friction = asked.friction;
-    return contact;
-}
-
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts) {
     return contacts_shown(
         figure, [world](int32_t joint) -> const Placement& { return world[joint]; }, up,
@@ -219,10 +208,10 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
 }
 
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     aplomb_contact* contacts) {
+                     AskedContact* contacts) {
     const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
     return contacts_shown(figure, place, {0, 1, 0},
-                          [&](const AskedContact& contact) { *contacts++ = contact_out(contact); });
+                          [&](const AskedContact& contact) { *contacts++ = contact; });
 }
 
 int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {

@@ -29,9 +29,6 @@ inline AskedContact usual_contact(int limb, aplomb_hold hold) {
     return contact;
 }
 
-/// As the C API has it, without a patch's points.
-aplomb_contact contact_out(const AskedContact& asked);
-
 /// A patch that bears weight.
 struct Contact {
     int given = 0; // its index among the asked ones
@@ -64,7 +61,7 @@ int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* 
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts);
 /// The same of a pose as the host has it, checked, on level ground. No joint's place is kept, so it needs no memory.
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     aplomb_contact* contacts);
+                     AskedContact* contacts);
 
 /// Places contacts in the world.
 void make_stance(const Figure& figure, const Placement* world, const AskedContact* contacts, int count,

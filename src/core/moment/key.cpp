@@ -232,20 +232,6 @@ Unmeasured measure(const Figure& figure, const BodyPlan& plan, const Ask& ask, c
     return measure_carried(figure, ask, key);
 }
 
-aplomb_status bring_pose(const Figure& figure, const aplomb_situation& given, const PoseRoom& room,
-                         aplomb_error* error) {
-    return pose_in(figure, {given.translations, given.rotations, given.floats != 0}, room.translations,
-                   room.rotations, error);
-}
-
-aplomb_status bring_key(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
-                        const PoseRoom& room, Key& key, aplomb_error* error) {
-    Ask ask;
-    if (const auto bad = check_ask(figure, given, ask, error)) return bad;
-    if (const auto bad = bring_pose(figure, given, room, error)) return bad;
-    return tell(figure, measure(figure, plan, ask, room, key), error);
-}
-
 Unmeasured repose(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& key) {
     take_room(room, key);
     measure_body(figure, plan, key.pose, key.body);

@@ -70,13 +70,6 @@ Unmeasured measure_pose(const Figure& figure, const BodyPlan& plan, const Ask& a
 void make_stance(const Figure& figure, const Ask& ask, Key& key);
 Unmeasured measure_carried(const Figure& figure, const Ask& ask, Key& key);
 
-/// From the caller's situation to a key: checks, brings the pose into `room` and measures.
-aplomb_status bring_key(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
-                        const PoseRoom& room, Key& key, aplomb_error* error);
-/// The pose alone.
-aplomb_status bring_pose(const Figure& figure, const aplomb_situation& given, const PoseRoom& room,
-                         aplomb_error* error);
-
 /// The same moment in the corrected pose that `room` holds: contacts stay where they are keyed, loads and pulls ride along.
 Unmeasured repose(const Figure& figure, const BodyPlan& plan, const PoseRoom& room, Key& key);
 

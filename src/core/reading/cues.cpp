@@ -38,11 +38,11 @@ struct Scene {
 
 class Cues {
 public:
-    explicit Cues(aplomb_cue* cues) : cues_(cues) {}
+    explicit Cues(Cue* cues) : cues_(cues) {}
 
     [[gnu::format(printf, 3, 4)]] void add(double value, const char* sentence, ...) {
         if (count_ == APLOMB_MAX_CUES) return;
-        aplomb_cue& cue = cues_[count_++];
+        Cue& cue = cues_[count_++];
         cue.value = value;
         char text[sizeof cue.text];
         std::va_list values;
@@ -56,7 +56,7 @@ public:
     int count() const { return count_; }
 
 private:
-    aplomb_cue* cues_;
+    Cue* cues_;
     int count_ = 0;
 };
 
@@ -153,7 +153,7 @@ void ball_cue(const Scene& scene, Cues& cues) {
 }
 
 double reads_as(const Scene& scene, int i) {
-    const aplomb_load_reading& reading = scene.findings.load[i];
+    const ReadsAs& reading = scene.findings.load[i];
     return std::isnan(reading.countered) ? reading.natural : reading.countered;
 }
 
@@ -314,7 +314,7 @@ void place_cue(const Scene& scene, Cues& cues) {
 } // namespace
 
 int find_cues(const Figure& figure, const Key& s, const Support& support, const Findings& findings,
-              aplomb_cue* cues) {
+              Cue* cues) {
     const Scene scene = {figure, s, support, findings};
     Cues found(cues);
     balance_cue(scene, found);

@@ -9,6 +9,6 @@ namespace aplomb {
 
 /// Writes at most APLOMB_MAX_CUES, the most important first; returns how many.
 int find_cues(const Figure& figure, const Key& s, const Support& support, const Findings& findings,
-              aplomb_cue* cues);
+              Cue* cues);
 
 } // namespace aplomb

@@ -10,15 +10,26 @@
 
 namespace aplomb {
 
+/// A sentence with the number that bears it out.
+struct Cue {
+    double value;
+    char text[120];
+};
+
 struct Findings {
     Vec3 centre; // of figure and loads
     double total_mass = 0;
+    bool in_balance = false; // the margin is at least the one asked for
+    bool presses = false;
+    double friction_needed = 0; // tangential over normal force
     Tip tip;
     Lean lean;
     Sunk sunk{};
     Share share[APLOMB_MAX_CONTACTS]; // per contact of the stance
-    aplomb_load_reading load[APLOMB_MAX_LOADS];
+    ReadsAs load[APLOMB_MAX_LOADS];
     Vec3 line[line_points];
+    int cue_count = 0;
+    Cue cue[APLOMB_MAX_CUES];
 };
 
 } // namespace aplomb

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
-// Everything that can be said of a pose, as the caller gets it.
+// Everything that can be said of a pose without changing it.
 #pragma once
 
-#include "moment/key.h"
-#include "support/aim.h"
+#include "reading/findings.h"
 
 namespace aplomb {
 
@@ -12,7 +11,7 @@ namespace aplomb {
 inline constexpr double balance_tolerance = 1e-6;
 
 /// `corrected`: `s` holds a corrected pose, `support`, `zone` and `aim` are those of the key.
-aplomb_reading make_reading(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support,
-                            const Area& zone, const Aim& aim, bool corrected);
+Findings find_all(const Figure& figure, const BodyPlan& plan, const Key& s, const Support& support,
+                  const Area& zone, const Aim& aim, bool corrected);
 
 } // namespace aplomb

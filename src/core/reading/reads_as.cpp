@@ -59,19 +59,17 @@ double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& r
     return std::clamp(mass, range.lowest, range.highest);
 }
 
-aplomb_load_reading read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
-                              const Aim& aim, bool corrected, int load) {
+ReadsAs read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
+                  const Aim& aim, bool corrected, int load) {
     const Bearer bearer = bearer_of(s, load);
-    const MassRange stands = masses_inside(bearer, support.area), rests = masses_inside(bearer, zone);
-    aplomb_load_reading reading{};
-    reading.stands_min = stands.lowest, reading.stands_max = stands.highest;
-    reading.rests_min = rests.lowest, reading.rests_max = rests.highest;
-    reading.natural = mass_towards(bearer, natural_point(support, aim), stands);
+    ReadsAs reading;
+    reading.stands = masses_inside(bearer, support.area), reading.rests = masses_inside(bearer, zone);
+    reading.natural = mass_towards(bearer, natural_point(support, aim), reading.stands);
     if (std::isless(reading.natural, nothing * figure.total_mass)) reading.natural = 0;
-    reading.countered =
-        corrected ? mass_towards(bearer, aim.rest_point, stands) : std::numeric_limits<double>::quiet_NaN();
+    reading.countered = corrected ? mass_towards(bearer, aim.rest_point, reading.stands)
+                                  : std::numeric_limits<double>::quiet_NaN();
     const bool over_feet = margin_of(support.area, bearer.load_point) > -support.margin_asked;
-    reading.tells = !over_feet && !(stands.highest == infinite);
+    reading.tells = !over_feet && !(reading.stands.highest == infinite);
     return reading;
 }
 

@@ -32,8 +32,16 @@ MassRange masses_inside(const Bearer& bearer, const Area& area);
 /// where more is always nearer, NaN for an empty range.
 double mass_towards(const Bearer& bearer, const Vec2& target, const MassRange& range);
 
-/// Fills all but `countered`, which is NaN unless `corrected`: then it is measured against aim.rest_point.
-aplomb_load_reading read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
-                              const Aim& aim, bool corrected, int load);
+/// A load's mass, going by the pose alone.
+struct ReadsAs {
+    MassRange stands, rests; // masses with which the pose stands, and rests over the rest zone
+    double natural = 0;      // the one that it reads as; 0: nothing; NaN: none of them
+    double countered = 0;
+    bool tells = false; // else balance does not tell here
+};
+
+/// `countered` is NaN unless `corrected`: then it is measured against aim.rest_point.
+ReadsAs read_load(const Figure& figure, const Key& s, const Support& support, const Area& zone,
+                  const Aim& aim, bool corrected, int load);
 
 } // namespace aplomb

@@ -71,14 +71,7 @@ struct StepMemory {
 static_assert(std::is_trivially_copyable_v<StepMemory>);
 static_assert(sizeof(StepMemory) <= APLOMB_STEP_NUMBERS * sizeof(double));
 
-/// The next version is that of another content.
-inline constexpr uint32_t memory_version = 1;
-
 /// Which figure a state was made with: the same for figures that are built in the same way.
 uint32_t check_of(const Figure& figure);
-
-/// Refuses a state of another version or figure and numbers that no step leaves. An empty state gives an empty memory.
-aplomb_status recall(uint32_t check, const aplomb_step_state& state, StepMemory& memory, aplomb_error* error);
-void keep(uint32_t check, const StepMemory& memory, aplomb_step_state& state);
 
 } // namespace aplomb

@@ -71,7 +71,7 @@ Vec2 wished_point(const Wish* wishes, int count, const BearingPoints& points, co
 /// (common practice; the numbers by eye).
 Vec2 let_go(const AimInput& in, const Vec2& q) {
     const Area& area = in.support.area;
-    const Vec2 pull = in.balance_point - q;
+    const Vec2 pull = (in.balance_point - q) * in.of_loads;
     double part[2] = {};
     for (int axis = 0; axis < 2; ++axis) {
         const auto along = [axis](const Vec2& p) { return axis == 0 ? p.fore : p.left; };
@@ -110,7 +110,8 @@ Vec2 towards_even_shares(const AimInput& in, const Vec2& home) {
     if (!(apart > 0)) return {};
     const Vec2 along = (b - a) * (1 / apart);
     const double way = dot((a + b) * 0.5 - home, along); // R, with its sign
-    const double pulled = 0.5 * dot(in.balance_point - in.body_point, along) * (way < 0 ? -1.0 : 1.0);
+    const double pulled =
+        0.5 * in.of_loads * dot(in.balance_point - in.own_point, along) * (way < 0 ? -1.0 : 1.0);
     if (!(pulled > 0) || way == 0) return {};
     return along * (in.feet.set * way * pulled / std::sqrt(way * way + pulled * pulled));
 }
@@ -119,6 +120,7 @@ Vec2 towards_even_shares(const AimInput& in, const Vec2& home) {
 
 Aim find_aim(const AimInput& in) {
     Aim aim;
+    aim.of_loads = in.of_loads;
     aim.home = nearest_point(in.support.home_area, in.upright);
     if (in.heft > 0 && in.load > 0)
         aim.home =
@@ -127,10 +129,10 @@ Aim find_aim(const AimInput& in) {
     if (travels)
         aim.home = aim.home +
                    in.travel.direction * (in.travel.part * dot(in.upright - aim.home, in.travel.direction));
-    const Vec2 d = in.balance_point - in.body_point;
+    const Vec2 d = in.balance_point - in.own_point;
     const double length2 = dot(d, d);
-    const double t = length2 > 0 ? std::clamp(dot(aim.home - in.body_point, d) / length2, 0.0, 1.0) : 0.0;
-    aim.q = in.body_point + d * t;
+    const double t = length2 > 0 ? std::clamp(dot(aim.home - in.own_point, d) / length2, 0.0, 1.0) : 0.0;
+    aim.q = in.own_point + d * t;
     Vec2 judged = aim.q;
     if (travels)
         judged = judged + in.travel.direction * (in.travel.part * dot(aim.home - aim.q, in.travel.direction));

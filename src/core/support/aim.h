@@ -6,7 +6,7 @@
 // q + phi (h - q), where phi rises smoothly from 0 to 1 as q's margin falls from the margin asked for to 8 %
 // of the leg's length below it. So a load is countered in proportion and an unloaded pose in balance stays.
 // As far as `heft` asks for it, a part of what a load asks for is let go (q' for q): the balance point of a long stance
-// need not come all the way back. And the aim keeps the margin: phi' is at least about the part of the way home with it.
+// need not come all the way back. A pull counts as a load in p1, but all of it is countered. And the aim keeps the margin: phi' is at least about the part of the way home with it.
 //
 // With two bearing feet a load takes home towards even shares, by R a / sqrt(R^2 + a^2), R the way along the join of the feet's
 // middles to the line midway between them, a half the load's pull that way: so feet moved apart or one ahead help.
@@ -19,8 +19,9 @@ namespace aplomb {
 
 struct Aim {
     Vec2 home;
-    Vec2 q, countered; // q and q'
-    double phi = 0;    // at q
+    Vec2 q, countered;   // q and q'
+    double of_loads = 1; // the part of p1 - p0 that is the loads', the rest is the pulls'
+    double phi = 0;      // at q
     Vec2 rest_point;
     Vec2 hips_way; // the part of the way that the hips answer, phi' (h - q') or the wished shares' shift
 };
@@ -39,10 +40,11 @@ struct TwoFeet {
 
 struct AimInput {
     const Support& support;
-    Vec2 upright;                   // p_u
-    Vec2 body_point, balance_point; // p0, p1
-    double body, load;              // kg
-    double leg, sole;               // lengths
+    Vec2 upright;                  // p_u
+    Vec2 own_point, balance_point; // p0, p1
+    double of_loads;               // the part of p1 - p0 that is the loads', the rest is the pulls'
+    double body, load;             // kg
+    double leg, sole;              // lengths
     double heft;
     Travel travel;
     TwoFeet feet = {};

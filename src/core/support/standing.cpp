@@ -31,12 +31,30 @@ struct Drawn {
     }
 };
 
-/// p_u: the balance point without loads and with the trunk upright.
-Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Key& key) {
+/// p0: the balance point of the body alone. A pull is no part of a pose, any more than a load: a body leans against both.
+Vec2 own_point(const Figure& figure, const Key& key) {
+    if (key.pull_count == 0) return key.body_point;
+    const Pressing& pressing = key.body_pressing;
+    Vec2 p = key.body_point;
+    for (int k = 0; k < key.pull_count; ++k)
+        p = p - pressing.pull[k](key.pull[k].point - key.ground.origin);
+    return p * (pressing.normal_force / (figure.total_mass * dot(key.ground.normal, key.ground.felt)));
+}
+
+/// The part of the way from there to the balance point that is the loads'.
+double part_of_loads(const Key& key, const Vec2& own_point) {
+    if (key.pull_count == 0) return 1;
+    const Vec2 all = key.balance_point - own_point;
+    const double length2 = dot(all, all);
+    return length2 > 0 ? std::clamp(dot(key.balance_point - key.body_point, all) / length2, 0.0, 1.0) : 1.0;
+}
+
+/// p_u: the same with the trunk upright.
+Vec2 upright_point(const Figure& figure, const BodyPlan& plan, const Key& key, const Vec2& own_point) {
     const Vec3& hips = key.body.world[figure.hips].position;
     const Vec2 lean = key.ground.project(key.body.trunk_centre) - key.ground.project(hips);
     const Vec2 own = {plan.neutral_trunk.z, plan.neutral_trunk.x}; // forward and left of an upright figure
-    return key.body_point - (lean - own) * (plan.upper_mass / figure.total_mass);
+    return own_point - (lean - own) * (plan.upper_mass / figure.total_mass);
 }
 
 /// A foot that is being set down counts by its bearing.
@@ -90,9 +108,11 @@ Support make_support(const Figure& figure, const Key& key, double margin_of_sole
 
 Aim make_aim(const Figure& figure, const BodyPlan& plan, const Key& key, const Support& support, double heft,
              const Travel& travel) {
-    Aim aim = find_aim({support, upright_point(figure, plan, key), key.body_point, key.balance_point,
-                        figure.total_mass, key.pressing.mass - key.body_pressing.mass, figure.leg_length,
-                        figure.sole_length, heft, travel, two_feet(figure, key)});
+    const Vec2 own = own_point(figure, key);
+    Aim aim =
+        find_aim({support, upright_point(figure, plan, key, own), own, key.balance_point,
+                  part_of_loads(key, own), figure.total_mass, key.pressing.mass - key.body_pressing.mass,
+                  figure.leg_length, figure.sole_length, heft, travel, two_feet(figure, key)});
     if (!wishes_anything(key.stance)) return aim;
     Wish wishes[APLOMB_MAX_CONTACTS];
     for (int i = 0; i < key.stance.contact_count; ++i) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "moment/ask.h"
+#include "capi/situation.h"
 
 #include <algorithm>
 #include <cmath>
@@ -278,6 +278,31 @@ aplomb_status check_ask(const Figure& figure, const aplomb_situation& given, Ask
         ask.pull[i] = pull_in(figure, given.pulls[i]);
     }
     return APLOMB_OK;
+}
+
+aplomb_status bring_pose(const Figure& figure, const aplomb_situation& given, const PoseRoom& room,
+                         aplomb_error* error) {
+    return pose_in(figure, {given.translations, given.rotations, given.floats != 0}, room.translations,
+                   room.rotations, error);
+}
+
+aplomb_status bring_key(const Figure& figure, const BodyPlan& plan, const aplomb_situation& given,
+                        const PoseRoom& room, Key& key, aplomb_error* error) {
+    Ask ask;
+    if (const auto bad = check_ask(figure, given, ask, error)) return bad;
+    if (const auto bad = bring_pose(figure, given, room, error)) return bad;
+    return tell(figure, measure(figure, plan, ask, room, key), error);
+}
+
+aplomb_contact contact_out(const AskedContact& asked) {
+    aplomb_contact contact{};
+    contact.limb = asked.limb;
+    contact.joint = asked.joint;
+    contact.hold = asked.hold;
+    contact.footing = asked.footing;
+    contact.ride = asked.ride == APLOMB_RIDE_HIP ? APLOMB_RIDE_HIP : APLOMB_RIDE_USUAL;
+    contact.bearing = asked.bearing, contact.share = asked.share, contact.friction = asked.friction;
+    return contact;
 }
 
 } // namespace aplomb
