@@ -10,6 +10,13 @@
 
 namespace aplomb::report {
 
+/// Path data of a silhouette's outline, and where it was drawn.
+struct DrawnOutline {
+    Placement placement;
+    Frame frame;
+    std::string path;
+};
+
 /// One of BEFORE and AFTER.
 struct Half {
     std::string heading, caption, id;
@@ -18,6 +25,8 @@ struct Half {
     std::vector<Form> body, loads;
     std::vector<Vec3> skin; // where the mesh's vertices are; empty: drawn as a lay figure
     Vec3 middle;            // of the body
+    // Silhouettes drawn so far: the view of the other half, in the same place, shows the keyed one again.
+    mutable std::vector<DrawnOutline> outlines;
 };
 
 enum ViewName { front_view, side_view, top_view, view_count };
