@@ -209,19 +209,24 @@ class JumpLines {
 public:
     JumpLines(const DepthImage& image, const Mask& visible, double jump)
         : image_(image), visible_(visible), jump_(jump), ways_(visible.cells.size(), 0) {
-        for (int y = 1; y + 1 < visible.height; ++y)
+        const auto far_apart = [&](float a, float b) { return std::fabs(b - a) > jump; };
+        for (int y = 1; y + 1 < visible.height; ++y) {
+            const float *here = image.row(y), *below = image.row(y + 1);
             for (int x = 1; x + 1 < visible.width; ++x) {
-                if (jumps(x, y, 1, 0)) connect(x + 1, y, down);
-                if (jumps(x, y, 0, 1)) connect(x, y + 1, right);
+                if (far_apart(here[x], here[x + 1]) && jumps(x, y, 1, 0)) connect(x + 1, y, down);
+                if (far_apart(here[x], below[x]) && jumps(x, y, 0, 1)) connect(x, y + 1, right);
             }
+        }
     }
     Strokes lines() {
         Strokes out;
         for (const bool ends_only : {true, false}) // what is left after the open lines are loops
-            for (int y = 0; y < visible_.height; ++y)
-                for (int x = 0; x < visible_.width; ++x)
-                    while (ways(x, y) != 0 && (!ends_only || !passes(x, y)))
-                        out.push_back(walk(x, y));
+            for_each_between(ways_, 0, [&](size_t at) {
+                const size_t width = static_cast<size_t>(visible_.width);
+                const int x = static_cast<int>(at % width), y = static_cast<int>(at / width);
+                while (ways(x, y) != 0 && (!ends_only || !passes(x, y)))
+                    out.push_back(walk(x, y));
+            });
         return out;
     }
 
@@ -249,9 +254,8 @@ private:
     }
     /// More than the surfaces on both sides account for.
     bool jumps(int x, int y, int dx, int dy) const {
-        const double here = std::fabs(image_.depth(x + dx, y + dy) - image_.depth(x, y));
-        if (!(here > jump_)) return false; // nearly everywhere
-        return slope(x, y, dx, dy) > jump_ &&
+        const double here = slope(x, y, dx, dy);
+        return here > jump_ &&
                here - std::max(slope(x - dx, y - dy, dx, dy), slope(x + dx, y + dy, dx, dy)) > jump_;
     }
     std::vector<Point> walk(int x, int y) {

@@ -49,6 +49,7 @@ public:
     void add(const std::vector<Corner>& corners, const int32_t* triangles, size_t triangle_count);
     const Mask& mask() const { return mask_; }
     float depth(int x, int y) const { return depths_[mask_.index(x, y)]; }
+    const float* row(int y) const { return &depths_[mask_.index(0, y)]; }
     /// Outside of these all is empty.
     const Cells& touched() const { return touched_; }
 
