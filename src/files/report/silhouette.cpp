@@ -313,55 +313,46 @@ void DepthImage::add(const std::vector<Corner>& corners, const int32_t* triangle
 
 namespace {
 
-/// The weight of a triangle's corner, linear in the way from its first one: positive from, or up to, some cell of a row.
-struct Weight {
-    double across, down, first, inverse;
+/// Where an edge crosses the rows of cells. Of two triangles that share it both find the same bits.
+struct Edge {
+    Point from;
+    double per_row;
 
-    Weight(double per_cell, double per_row, double at_first)
-        : across(per_cell), down(per_row), first(at_first), inverse(per_cell != 0 ? 1 / per_cell : 0) {}
-
-    /// Of the row that lies `y` below the first corner, which is at `x`.
-    void narrow(double x, double y, double& from, double& to) const {
-        constexpr double rounding = 1e-9;
-        const double start = first + down * y + rounding;
-        if (across > 0)
-            from = std::max(from, x - start * inverse);
-        else if (across < 0)
-            to = std::min(to, x - start * inverse);
-        else if (start < 0)
-            to = from - 1;
-    }
+    Edge(const Corner* high, const Corner* low)
+        : from(high->at), per_row((low->at.x - from.x) / (low->at.y - from.y)) {}
+    double at(int row) const { return from.x + per_row * (row - from.y); }
 };
 
 } // namespace
 
 void DepthImage::add_triangle(const Corner& a, const Corner& b, const Corner& c) {
-    const Point p = a.at, q{b.at.x - p.x, b.at.y - p.y}, r{c.at.x - p.x, c.at.y - p.y};
+    constexpr double edge_on = 1e-6; // twice the area, in cells: covers none
+    const Corner *high = &a, *middle = &b, *low = &c;
+    if (middle->at.y < high->at.y) std::swap(middle, high);
+    if (low->at.y < middle->at.y) std::swap(low, middle);
+    if (middle->at.y < high->at.y) std::swap(middle, high);
     // The outermost cells stay empty.
-    const double left = std::max(std::ceil(p.x + std::min({0.0, q.x, r.x})), 2.0),
-                 right = std::min(std::floor(p.x + std::max({0.0, q.x, r.x})), mask_.width - 3.0),
-                 top = std::max(std::ceil(p.y + std::min({0.0, q.y, r.y})), 2.0),
-                 bottom = std::min(std::floor(p.y + std::max({0.0, q.y, r.y})), mask_.height - 3.0);
-    if (!(left <= right) || !(top <= bottom)) return;
-    const double whole = q.x * r.y - r.x * q.y, part = 1 / whole;
-    if (!std::isfinite(whole) || !std::isfinite(part)) return;
-    const Weight second(r.y * part, -r.x * part, 0), third(-q.y * part, q.x * part, 0);
-    const Weight first(-second.across - third.across, -second.down - third.down, 1);
-    const double to_second = b.depth - a.depth, to_third = c.depth - a.depth;
-    const double slope = second.across * to_second + third.across * to_third,
-                 fall = second.down * to_second + third.down * to_third;
-    const int x0 = static_cast<int>(left), x1 = static_cast<int>(right), y0 = static_cast<int>(top),
-              y1 = static_cast<int>(bottom);
-    touched_ = {std::min(touched_.left, x0), std::min(touched_.top, y0), std::max(touched_.right, x1),
-                std::max(touched_.bottom, y1)};
-    for (int row = y0; row <= y1; ++row) {
-        const double y = row - p.y;
-        double from = left, to = right;
-        for (const Weight* weight : {&first, &second, &third})
-            weight->narrow(p.x, y, from, to);
-        if (!(from <= to)) continue;
-        const int begin = static_cast<int>(std::ceil(from)), end = static_cast<int>(std::floor(to));
-        const double depth = a.depth + fall * y - slope * p.x;
+    const double top = std::max(std::ceil(high->at.y), 2.0),
+                 bottom = std::min(std::floor(low->at.y), mask_.height - 3.0), most = mask_.width - 3.0;
+    if (!(top <= bottom)) return;
+    const Point p = a.at, q{b.at.x - p.x, b.at.y - p.y}, r{c.at.x - p.x, c.at.y - p.y};
+    const double whole = q.x * r.y - r.x * q.y;
+    if (!(std::fabs(whole) > edge_on) || !std::isfinite(whole)) return;
+    const double to_b = (b.depth - a.depth) / whole, to_c = (c.depth - a.depth) / whole;
+    const double slope = to_b * r.y - to_c * q.y, fall = to_c * q.x - to_b * r.x;
+    const bool flat_below = !(low->at.y > middle->at.y); // the middle's row is then of the upper edge
+    const Edge whole_way(high, low), upper(high, middle), lower(middle, low);
+    const int last = static_cast<int>(bottom);
+    for (int row = static_cast<int>(top); row <= last; ++row) {
+        const double one = whole_way.at(row),
+                     other = row < middle->at.y || flat_below ? upper.at(row) : lower.at(row);
+        const double left = std::max(std::ceil(std::min(one, other)), 2.0),
+                     right = std::min(std::floor(std::max(one, other)), most);
+        if (!(left <= right)) continue;
+        const int begin = static_cast<int>(left), end = static_cast<int>(right);
+        touched_.left = std::min(touched_.left, begin), touched_.right = std::max(touched_.right, end);
+        touched_.top = std::min(touched_.top, row), touched_.bottom = std::max(touched_.bottom, row);
+        const double depth = a.depth + fall * (row - p.y) - slope * p.x;
         float* cells = &depths_[mask_.index(0, row)];
         for (int x = begin; x <= end; ++x)
             cells[x] = std::max(cells[x], static_cast<float>(depth + slope * x));

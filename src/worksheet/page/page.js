@@ -10,6 +10,8 @@ const made = (name, text, attributes = {}) => {
   for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
   return element;
 };
+// Words that stay are not written again: each time they are, the browser lays them out.
+const say = (element, words) => { if (element.textContent !== words) element.textContent = words; };
 const rounded = (value, decimals) => Number(value.toFixed(decimals));
 
 /* ---- The desk: the library, compiled; see desk.h ---- */
@@ -209,7 +211,9 @@ function drawLoads(parts) {
   }));
 }
 
-const halfRoom = () => Math.max(1, Math.floor($('halves').clientWidth / 2) - 17); // beside rules and margins
+// Asked for when it changes, not while drawing: an answer in the middle would lay out the page once more.
+let roomForBoth = 0;
+const halfRoom = () => Math.max(1, Math.floor(roomForBoth / 2) - 17); // beside rules and margins
 const narrow = () => matchMedia('(max-width: 760px)').matches;
 const PRINTED_HEIGHT = 480; // of the views on the first printed page, captions aside
 const LEAST_ROOM = 442; // two views beside each other at the size in which they are drawn
@@ -219,14 +223,33 @@ function fit() {
   if (!answer) return;
   const { front, side, top } = answer.parts.before.views;
   const pair = front.width + side.width + 10;
-  const room = narrow() ? ($('halves').clientWidth - 17) / 2 : halfRoom();
+  const room = narrow() ? (roomForBoth - 17) / 2 : halfRoom();
   const widest = !narrow() && pair <= drawnRoom ? pair : Math.max(front.width, side.width, top.width);
-  document.body.style.setProperty('--fit', Math.min(1, room / widest));
+  setSize('--fit', Math.min(1, room / widest));
   const together = pair <= drawnRoom;
   const high = (name) => $('before').querySelector(`.view-${name} svg`).viewBox.baseVal.height;
   const printed = together ? [490 / pair, PRINTED_HEIGHT / (Math.max(high('front'), high('side')) + high('top'))]
     : [490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top'))];
-  document.body.style.setProperty('--printed', Math.min(0.9, ...printed));
+  setSize('--printed', Math.min(0.9, ...printed));
+}
+
+function setSize(name, value) {
+  const style = document.body.style;
+  if (style.getPropertyValue(name) !== `${value}`) style.setProperty(name, value);
+}
+
+function measureRoom() {
+  roomForBoth = $('halves').clientWidth;
+  fit();
+}
+
+const inserted = new Map();
+/** What stays the same from answer to answer is left in place. */
+function once(id, content, insert) {
+  const key = JSON.stringify(content);
+  if (inserted.get(id) === key) return;
+  inserted.set(id, key);
+  insert($(id));
 }
 
 let drawnRoom = 0;
@@ -239,20 +262,22 @@ function showView(name) {
 
 function drawAnswer() {
   const { parts } = answer;
-  $('marks').innerHTML = parts.marks;
+  once('marks', parts.marks, (marks) => { marks.innerHTML = parts.marks; });
   drawViews('before', parts.before);
   drawViews('after', parts.after);
   fit();
-  $('scale').innerHTML = parts.scale.svg;
-  $('scale').style.setProperty('--wide', parts.scale.width);
-  $('scale').append(parts.scale.words);
-  $('legend').replaceChildren(...parts.legend.map(legendItem));
+  once('scale', parts.scale, (scale) => {
+    scale.innerHTML = parts.scale.svg;
+    scale.style.setProperty('--wide', parts.scale.width);
+    scale.append(parts.scale.words);
+  });
+  once('legend', parts.legend, (legend) => legend.replaceChildren(...parts.legend.map(legendItem)));
   drawLoads(parts);
-  $('text').textContent = unbroken(parts.text || 'Nothing changes.');
+  say($('text'), unbroken(parts.text || 'Nothing changes.'));
   drawTable($('shift'), ['sideways', 'up or down', 'fore or aft'], parts.controls.slice(0, 1));
   drawTable($('turns'), ['bend', 'lean', 'twist'], parts.controls.slice(1));
   drawTable($('readings'), ['before', 'after'], parts.readings);
-  $('cues').replaceChildren(...parts.cues.map((text) => made('li', text)));
+  once('cues', parts.cues, (cues) => cues.replaceChildren(...parts.cues.map((text) => made('li', text))));
   $('cues-section').hidden = parts.cues.length === 0;
   $('copied').textContent = '';
   $('verdict').textContent = `Before: ${parts.before.verdict}. After: ${parts.after.verdict}.`;
@@ -312,24 +337,24 @@ function changed() {
 /* ---- What is given, in its fields ---- */
 
 function drawGiven() {
-  $('about').textContent = `${figure.name}: ${figure.stature_m.toFixed(2)} m, ${figure.mass_kg.toFixed(1)} kg, masses ${figure.mass_source}`;
+  say($('about'), `${figure.name}: ${figure.stature_m.toFixed(2)} m, ${figure.mass_kg.toFixed(1)} kg, masses ${figure.mass_source}`);
   $('own').hidden = figure.name === OWN;
   const times = clipNow().times;
   $('frames').hidden = times.length < 2;
   $('frame').max = Math.max(0, times.length - 1);
   $('frame').value = frameNow();
-  $('frame-said').textContent = `${frameNow()} of ${times.length - 1}, ${sheet.seconds.toFixed(3)} s`;
+  say($('frame-said'), `${frameNow()} of ${times.length - 1}, ${sheet.seconds.toFixed(3)} s`);
   const carried = load();
   for (const id of ['part', 'mass', 'forward', 'up', 'hangs', 'hang']) $(id).disabled = !carried;
   if (carried) {
     const part = 100 * carried.mass / figure.mass_kg;
     $('part').value = part;
-    $('part-said').textContent = `${part.toFixed(0)} %`;
+    say($('part-said'), `${part.toFixed(0)} %`);
     if (document.activeElement !== $('mass')) $('mass').value = carried.mass;
     for (const way of ['forward', 'up', 'hang']) {
       const length = Math.round(100 * (carried[way] ?? 0));
       $(way).value = length;
-      $(`${way}-said`).textContent = `${length} cm`;
+      say($(`${way}-said`), `${length} cm`);
       $(way).setAttribute('aria-valuetext', `${length} cm`);
     }
     $('part').setAttribute('aria-valuetext', `${part.toFixed(0)} per cent, ${carried.mass} kg`);
@@ -343,13 +368,13 @@ function drawGiven() {
   $('shared').checked = share !== undefined;
   $('share').hidden = share === undefined;
   $('share').value = 100 * (share ?? 0.5);
-  $('share-said').textContent = share === undefined ? 'as it falls' : `${Math.round(100 * share)} %`;
+  say($('share-said'), share === undefined ? 'as it falls' : `${Math.round(100 * share)} %`);
   for (const option of figure.options) {
     const value = sheet.options[option.name] ?? option.usual;
     const field = $(`option-${option.name}`);
     if (document.activeElement !== field || field.type === 'range') field.value = inField(option, value);
     const said = $(`said-${option.name}`);
-    if (said) said.textContent = optionWords(option, value);
+    if (said) say(said, optionWords(option, value));
   }
 }
 
@@ -418,8 +443,9 @@ function makeLimbs() {
 function drawStance() {
   for (const { limb, usual } of answer.stance) {
     const select = $(`limb-${limb}`);
-    select.options[0].textContent = `as keyed: ${usual}`;
-    select.value = sheet.limbs.find((l) => l.limb === limb)?.does ?? 'usual';
+    say(select.options[0], `as keyed: ${usual}`);
+    const does = sheet.limbs.find((l) => l.limb === limb)?.does ?? 'usual';
+    if (select.value !== does) select.value = does;
   }
 }
 
@@ -659,7 +685,7 @@ function listen() {
     document.body.classList.remove('over');
     take(event.dataTransfer.files);
   });
-  addEventListener('resize', fit);
+  new ResizeObserver(measureRoom).observe($('halves'));
   addEventListener('hashchange', () => {
     if (location.hash === writtenAddress) return;
     awaited = addressWords();
@@ -678,6 +704,7 @@ async function begin() {
     document.body.dataset.rest = 'no';
     return complain(`This browser cannot run the sheet: ${problem.message}`, 'file');
   }
+  measureRoom();
   listen();
   awaited = addressWords();
   openCharacter(OWN, own);
