@@ -59,6 +59,7 @@ const PLACES = { // common practice: a box before the belly, a pack behind the c
   'left-hand': { forward: 0, up: 0, hang: 0.38 },
   'right-hand': { forward: 0, up: 0, hang: 0.38 },
 };
+const REACHES = { forward: [-60, 60], up: [-40, 60], hang: [0, 90] }; // of the sliders, cm on a person
 const ON_FOUR_FEET = { forward: -0.2, up: 0.22, hang: null };
 const USUAL_PART = 0.3; // of the body's mass
 const SHOWN_OPTIONS = ['amount', 'heft', 'front']; // the others are folded away
@@ -74,18 +75,19 @@ const hasHands = () => figure.limbs.some((limb) => !limb.foot);
 const load = () => sheet.loads[0];
 const clipNow = () => figure.clips[sheet.clip] ?? { name: 'the pose without motion', times: [0] };
 const frameNow = () => Math.max(0, clipNow().times.indexOf(sheet.seconds));
+const size = () => figure.stature_m / 1.72; // beside a person
+const lengthStep = () => size() < 0.3 ? 0.1 : 1; // cm
 const scaled = (place) => {
-  const size = figure.stature_m / 1.72;
   const of = place === 'back' && !hasHands() ? ON_FOUR_FEET : PLACES[place];
-  return { forward: rounded(of.forward * size, 2), up: rounded(of.up * size, 2),
-           ...(of.hang === null ? {} : { hang: rounded(of.hang * size, 2) }) };
+  const length = (metres) => rounded(metres * size(), size() < 0.3 ? 3 : 2);
+  return { forward: length(of.forward), up: length(of.up), ...(of.hang === null ? {} : { hang: length(of.hang) }) };
 };
 
 function freshSheet() {
   // The beekeeper's first moment only stands about.
   const clip = figure.clips.length === 0 ? -1 : Math.max(0, figure.clips.findIndex((c) => c.name === 'honey box'));
   const place = (figure.places.find((p) => hasHands() || p.place === 'back') ?? figure.places[0])?.place;
-  const loads = place ? [{ mass: rounded(USUAL_PART * figure.mass_kg, 1), place, ...scaled(place) }] : [];
+  const loads = place ? [{ mass: rounded(USUAL_PART * figure.mass_kg, figure.mass_kg < 10 ? 3 : 1), place, ...scaled(place) }] : [];
   return { clip, seconds: figure.clips[clip]?.times[0] ?? 0, loads, limbs: [], options: {} };
 }
 
@@ -288,9 +290,9 @@ function drawAnswer() {
 function carriedWords() {
   if (!load()) return 'Nothing is carried.';
   const place = figure.places.find((p) => p.place === load().place).words;
-  const hang = load().hang === undefined ? '' : `, hanging ${Math.round(100 * load().hang)} cm below`;
-  return `${load().mass} kg, ${place}, ${Math.round(100 * load().forward)} cm ahead, ` +
-    `${Math.round(100 * load().up)} cm above${hang}.`;
+  const hang = load().hang === undefined ? '' : `, hanging ${rounded(100 * load().hang, 1)} cm below`;
+  return `${load().mass} kg, ${place}, ${rounded(100 * load().forward, 1)} cm ahead, ` +
+    `${rounded(100 * load().up, 1)} cm above${hang}.`;
 }
 
 let restTimer = 0, moved = false;
@@ -310,7 +312,11 @@ function solve(skin) {
 function whenAtRest() {
   clearTimeout(restTimer);
   restTimer = setTimeout(() => {
-    drawMoments();
+    try {
+      drawMoments();
+    } catch (problem) {
+      failed(problem, 'sheet');
+    }
     drawClip();
     writeAddress();
     if (figure.skin) solve(true);
@@ -352,7 +358,7 @@ function drawGiven() {
     say($('part-said'), `${part.toFixed(0)} %`);
     if (document.activeElement !== $('mass')) $('mass').value = carried.mass;
     for (const way of ['forward', 'up', 'hang']) {
-      const length = Math.round(100 * (carried[way] ?? 0));
+      const length = rounded(100 * (carried[way] ?? 0), lengthStep() < 1 ? 1 : 0);
       $(way).value = length;
       say($(`${way}-said`), `${length} cm`);
       $(way).setAttribute('aria-valuetext', `${length} cm`);
@@ -450,6 +456,10 @@ function drawStance() {
 }
 
 function makePlaces() {
+  for (const [way, ends] of Object.entries(REACHES)) {
+    const [low, high] = ends.map((end) => size() < 0.3 ? rounded(end * size(), 1) : 5 * Math.round(end * size() / 5));
+    Object.assign($(way), { min: low, max: high, step: lengthStep() });
+  }
   $('places').replaceChildren(...figure.places.map(({ place, words }) => {
     const label = made('label'), radio = made('input', undefined, { type: 'radio', name: 'place', value: place });
     radio.addEventListener('change', () => {
@@ -479,8 +489,8 @@ function drawMoments() {
   const focused = document.activeElement?.closest?.('#moments button')?.dataset.at;
   $('moments').replaceChildren(...found.moments.map((moment) => {
     const item = made('li'), button = made('button', undefined, { type: 'button' });
-    const { verdict, out } = moment.parts.before;
-    const reads = moment.parts.readings.find(([name]) => name.endsWith(', reads as'));
+    const { verdict, out } = moment.parts?.before ?? { verdict: moment.wrong.replace(`'${figure.name}': `, ''), out: true };
+    const reads = moment.parts?.readings.find(([name]) => name.endsWith(', reads as'));
     const current = moment.clip === sheet.clip && moment.seconds === sheet.seconds;
     button.dataset.at = `${moment.clip}:${moment.frame}`;
     button.setAttribute('aria-current', current);
@@ -490,7 +500,6 @@ function drawMoments() {
     item.append(button);
     return item;
   }));
-  $('moments-more').textContent = found.left_out > 0 ? `and ${found.left_out} more; choose a clip, then its frame` : '';
   if (focused) document.querySelector(`#moments button[data-at="${focused}"]`)?.focus();
 }
 const readsWords = (words) => words.startsWith('balance') ? '' : `reads as ${words}`;
@@ -505,7 +514,8 @@ function drawClip() {
       const item = made('li');
       if (note.seconds === undefined) item.append(note.text);
       else {
-        const button = made('button', note.text, { type: 'button' });
+        const button = made('button', undefined, { type: 'button' }), [frames, ...rest] = note.text.split(':');
+        button.append(made('u', frames), unbroken(['', ...rest].join(':')));
         button.addEventListener('click', () => openMoment(sheet.clip, note.seconds));
         item.append(button);
       }
@@ -570,7 +580,7 @@ function openCharacter(name, bytes, beside = []) {
   } catch (problem) {
     failed(problem, 'file');
     if (bytes.length > LARGE && problem instanceof Refusal) restart(true);
-    return;
+    return false;
   }
   complain('');
   $('remarks').replaceChildren(...figure.remarks.map((text) => made('li', text)));
@@ -585,6 +595,7 @@ function openCharacter(name, bytes, beside = []) {
   $('clip').hidden = true;
   if (awaited) complain(`This address is about ${fileOf(awaited)}: drop that file here to see it.`, 'file');
   whenAtRest();
+  return true;
 }
 
 async function take(files) {
@@ -594,7 +605,8 @@ async function take(files) {
   try {
     const beside = await Promise.all(list.filter((f) => f !== main)
       .map(async (f) => [f.name, new Uint8Array(await f.arrayBuffer())]));
-    openCharacter(main.name, new Uint8Array(await main.arrayBuffer()), beside);
+    if (!openCharacter(main.name, new Uint8Array(await main.arrayBuffer()), beside) && await openDrawing(main))
+      complain(`${$('wrong').textContent} It is open as a drawing, to set dots on.`, 'file');
   } catch (problem) {
     complain(`'${main.name}': cannot be read: ${problem.message}`, 'file');
   }
@@ -649,10 +661,10 @@ async function copyControls() {
 
 function listen() {
   const on = (id, event, work) => $(id).addEventListener(event, () => { work($(id)); });
-  on('part', 'input', (f) => { load().mass = rounded(f.value / 100 * figure.mass_kg, 2); changed(); });
+  on('part', 'input', (f) => { load().mass = rounded(f.value / 100 * figure.mass_kg, figure.mass_kg < 10 ? 4 : 2); changed(); });
   on('mass', 'input', (f) => { if (f.value !== '' && f.value >= 0) load().mass = Number(f.value), changed(); });
   on('mass', 'blur', drawGiven);
-  for (const way of ['forward', 'up', 'hang']) on(way, 'input', (f) => { load()[way] = f.value / 100; changed(); });
+  for (const way of ['forward', 'up', 'hang']) on(way, 'input', (f) => { load()[way] = rounded(f.value / 100, 4); changed(); });
   on('hangs', 'change', (f) => {
     if (f.checked) load().hang = scaled('right-hand').hang;
     else delete load().hang;
@@ -677,6 +689,7 @@ function listen() {
   on('lines', 'change', (f) => document.body.classList.toggle('lines', f.checked));
   for (const radio of document.querySelectorAll('[name=view]'))
     radio.addEventListener('change', () => { viewChosen = true; showView(radio.value); });
+  listenForDots();
   $('steps').addEventListener('submit', (event) => event.preventDefault());
   addEventListener('dragover', (event) => { event.preventDefault(); document.body.classList.add('over'); });
   addEventListener('dragleave', (event) => { if (!event.relatedTarget) document.body.classList.remove('over'); });
@@ -709,5 +722,3 @@ async function begin() {
   awaited = addressWords();
   openCharacter(OWN, own);
 }
-
-begin();
