@@ -21,6 +21,7 @@ cache=()
 if command -v ccache >/dev/null; then cache=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache); fi
 generator=()
 if command -v ninja >/dev/null; then generator=(-G Ninja); fi
+mkdir -p "$folder"
 cmake -S "$here/module" -B "$folder" "${generator[@]}" -DCMAKE_BUILD_TYPE=Release \
     -DCMAKE_TOOLCHAIN_FILE="$here/module/wasm32-wasi.cmake" "${cache[@]}" >"$folder.txt" 2>&1 || {
     cat "$folder.txt"

@@ -21,6 +21,7 @@ struct Desk {
     std::map<std::string, std::string> beside;
     Character character;
     Answer answer;
+    std::string sheet; // to which it is the answer
 } desk;
 
 int32_t reply_with(std::string text) {
@@ -102,9 +103,14 @@ int32_t desk_open() {
 
 int32_t desk_solve(double room, int32_t skin) {
     return answered([&] {
-        Answer answer = solve(opened(), Json::parse(desk.room));
-        std::string text = tell(desk.character, answer, room, skin != 0);
+        const Character& character = opened();
+        // At rest the same sheet is drawn once more, with its skin.
+        if (desk.answer.solved && desk.room == desk.sheet)
+            return tell(character, desk.answer, room, skin != 0);
+        Answer answer = solve(character, Json::parse(desk.room));
+        std::string text = tell(character, answer, room, skin != 0);
         desk.answer = std::move(answer);
+        desk.sheet = std::move(desk.room);
         return text;
     });
 }

@@ -36,7 +36,8 @@ DESK_CALL(desk_open) int32_t desk_open(void);
  *  (aplomb_page_parts_memory). `room`: for the views of one pose, CSS pixels; 0: words alone. `skin`: 1: drawn with the
  *  file's own skin, where it has one. */
 DESK_CALL(desk_solve) int32_t desk_solve(double room, int32_t skin);
-/** Takes a sheet. Replies with all moments of the file that are worth a line, as keyed: clip, seconds, frame, parts. */
+/** Takes a sheet. Replies with the moments of all clips that are worth a line, as keyed: clip, seconds, frame, and parts or,
+ *  of one that cannot be read, what is wrong. */
 DESK_CALL(desk_moments) int32_t desk_moments(void);
 /** Takes a sheet. Replies with its clip in motion: notes, and eight moments of it, drawn. */
 DESK_CALL(desk_clip) int32_t desk_clip(void);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "worksheet/drawing.h"
 
-#include <cmath>
+#include <algorithm>
 
 #include "aplomb/clip.h"
 
@@ -9,7 +9,7 @@ namespace aplomb::worksheet {
 namespace {
 
 constexpr int32_t strip = 8;       // moments of a clip that are drawn
-constexpr size_t most_lines = 48;  // of a file's moments
+constexpr size_t usual_lines = 48; // of a file's moments; a clip has one at least
 constexpr double strip_room = 300; // CSS pixels, for the views of one of them
 
 /// A picture and all that it points to. Stays where it is made.
@@ -133,7 +133,8 @@ std::string with_member(const Json& json, const char* name, const std::string& t
 std::vector<size_t> even_choice(size_t count, size_t wanted) {
     std::vector<size_t> chosen;
     for (size_t i = 0; i < std::min(count, wanted); ++i)
-        chosen.push_back(count <= wanted ? i : (i * (count - 1) + (wanted - 1) / 2) / (wanted - 1));
+        chosen.push_back(count <= wanted || wanted < 2 ? i
+                                                       : (i * (count - 1) + (wanted - 1) / 2) / (wanted - 1));
     return chosen;
 }
 
@@ -146,6 +147,18 @@ std::string tell_moment(const Character& character, Json sheet, int32_t clip, do
     const aplomb_reading reading = read_keyed(character, moment, read_options(sheet));
     const Json place = {{"clip", clip}, {"seconds", seconds}, {"frame", frame}};
     return with_member(place, "parts", Picture(character, moment, reading).parts(room));
+}
+
+/// In a list of moments one that cannot be read does not take the others away.
+std::string tell_or_say_why_not(const Character& character, const Json& sheet, int32_t clip, double seconds,
+                                size_t frame) {
+    try {
+        return tell_moment(character, sheet, clip, seconds, frame, 0);
+    } catch (const Error& error) {
+        const Json moment = {
+            {"clip", clip}, {"seconds", seconds}, {"frame", frame}, {"wrong", error.detail.message}};
+        return moment.dump(-1, ' ', Json::Broken::replaced);
+    }
 }
 
 void add_item(std::string& list, const std::string& item) {
@@ -213,17 +226,21 @@ std::string tell(const Character& character, const Answer& answer, double room, 
 }
 
 std::string tell_moments(const Character& character, const Json& sheet) {
+    const auto named = [&](int32_t clip) {
+        return aplomb_character_clip_name(character.handle.get(), clip) != nullptr;
+    };
+    size_t clips = 0;
+    while (named(static_cast<int32_t>(clips)))
+        ++clips;
+    const size_t of_a_clip = std::clamp<size_t>(usual_lines / std::max<size_t>(clips, 1), 1, strip);
     std::string list;
-    size_t lines = 0;
-    for (int32_t clip = 0; aplomb_character_clip_name(character.handle.get(), clip) != nullptr; ++clip) {
+    for (int32_t clip = 0; named(clip); ++clip) {
         const std::vector<double> times = character.key_times(clip);
-        for (const size_t frame : even_choice(times.size(), strip))
-            if (lines++ < most_lines)
-                add_item(list, tell_moment(character, sheet, clip, times[frame], frame, 0));
+        for (const size_t frame : even_choice(times.size(), of_a_clip))
+            add_item(list, tell_or_say_why_not(character, sheet, clip, times[frame], frame));
     }
-    if (lines == 0) add_item(list, tell_moment(character, sheet, -1, 0, 0, 0));
-    return with_member(Json{{"left_out", lines > most_lines ? lines - most_lines : 0}}, "moments",
-                       "[" + list + "]");
+    if (list.empty()) add_item(list, tell_or_say_why_not(character, sheet, -1, 0, 0));
+    return with_member(Json::object(), "moments", "[" + list + "]");
 }
 
 std::string tell_clip(const Character& character, const Json& sheet) {

@@ -54,8 +54,12 @@ Json places_of(const Character& character) {
                                                {"back", "on the back"},
                                                {"right-hand", "right hand"},
                                                {"left-hand", "left hand"}};
+    bool hands = false;
+    for (int32_t i = 0; i < aplomb_figure_limb_count(character.figure()); ++i)
+        hands = hands || character.limb(i).kind == APLOMB_ARM;
     Json places = Json::array();
     for (const auto& [place, name] : words) {
+        if (!hands && std::string(place) != "back") continue; // the library takes fore feet for hands
         aplomb_load load;
         if (aplomb_load_at(character.figure(), 1, place, &load, nullptr) == APLOMB_OK)
             places.push_back({{"place", place}, {"words", name}});
@@ -146,6 +150,8 @@ Character open_character(const std::string& bytes, const std::string& name, cons
     Character character;
     character.handle.reset(made);
     character.name = name;
+    if (status == APLOMB_OUT_OF_MEMORY)
+        throw wrong("bytes", "'" + name + "': it is too large: out of memory.");
     check(status, error);
     refuse_what_cannot_stand(character);
     return character;

@@ -322,6 +322,33 @@ TEST_F(Page, ShowsTheSkinAndTheCamera) {
     EXPECT_EQ(count(page(picture), ">through the file's camera<"), 2);
 }
 
+/// The data of the first path after `from` with this attribute behind its data.
+std::string path_data(const std::string& html, size_t from, const std::string& attribute) {
+    const size_t at = html.find(attribute, from), start = html.rfind("<path d=\"", at) + 9;
+    return at == std::string::npos ? "" : html.substr(start, html.find('"', start) - start);
+}
+
+TEST_F(Page, TheKeyedOutlineIsThatOfBefore) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0.2);
+    const Skin skin;
+    std::vector<double> moved = skin.positions;
+    for (size_t i = 0; i < moved.size(); i += 3)
+        moved[i] += 0.1, moved[i + 2] += 0.07;
+    aplomb_picture picture = scene.picture();
+    picture.mesh = &skin.mesh;
+    picture.before.skin = skin.positions.data(), picture.after.skin = moved.data();
+    const std::string html = page(picture);
+    for (const std::string name : {"front", "side", "top"}) {
+        const std::string keyed = path_data(html, 0, " id=\"keyed-after-" + name + "\" fill");
+        EXPECT_FALSE(keyed.empty());
+        EXPECT_EQ(keyed, path_data(html, html.find("\"before-" + name + "-title"), " fill=\"#0072B2\""))
+            << name;
+        EXPECT_NE(keyed, path_data(html, html.find("\"after-" + name + "-title"), " fill=\"#0072B2\""))
+            << name;
+    }
+}
+
 TEST_F(Page, ALoadWithinTheBodyIsDashedOverIt) {
     Scene scene(lay::LayFigure::adult());
     scene.carry(20, 0.9);

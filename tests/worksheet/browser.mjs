@@ -69,7 +69,7 @@ export class Browser {
   }
 }
 
-const KEYS = { ArrowRight: 39, ArrowLeft: 37, ArrowUp: 38, ArrowDown: 40, Tab: 9, Enter: 13, ' ': 32, Home: 36, End: 35 };
+const KEYS = { ArrowRight: 39, ArrowLeft: 37, ArrowUp: 38, ArrowDown: 40, Tab: 9, Enter: 13, ' ': 32, Home: 36, End: 35, Backspace: 8 };
 
 class Page {
   faults = [];
@@ -122,6 +122,18 @@ class Page {
         carried.items.add(new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], name));
       document.body.dispatchEvent(new DragEvent('drop', { dataTransfer: carried, bubbles: true, cancelable: true }));
     })()`);
+  }
+
+  async click(x, y) {
+    for (const type of ['mousePressed', 'mouseReleased'])
+      await this.send('Input.dispatchMouseEvent', { type, x, y, button: 'left', clickCount: 1 });
+  }
+
+  /** Chooses a file on the disk, however large. */
+  async choose(field, file) {
+    const { root } = await this.send('DOM.getDocument');
+    const { nodeId } = await this.send('DOM.querySelector', { nodeId: root.nodeId, selector: field });
+    await this.send('DOM.setFileInputFiles', { files: [file], nodeId });
   }
 
   async screenshot(file) {

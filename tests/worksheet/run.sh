@@ -26,3 +26,8 @@ node "$here/bits.mjs" "$folder/desk.wasm" "$native" "$examples"/beekeeper.* "${z
 [ -n "$(node -e "import('$here/browser.mjs').then((b) => console.log(b.chromium() ?? ''))")" ] ||
     left_out "the worksheet in a browser: no Chromium here"
 node "$here/page.mjs" "$folder/worksheet.html" "$command" "$examples" "$folder"
+if command -v firefox-esr >/dev/null; then
+    node "$here/firefox.mjs" "$(command -v firefox-esr)" "$folder/worksheet.html" "$folder"
+else
+    printf '!!\n!! LEFT OUT: the worksheet in Firefox: firefox-esr is not here\n!!\n'
+fi

@@ -64,7 +64,7 @@ void BvhLines::refuse_here(const std::string& message) const {
 }
 
 bool equal_letters(std::string_view a, std::string_view b) {
-    return lower_case(std::string(a)) == lower_case(std::string(b));
+    return a.size() == b.size() && lower_case(std::string(a)) == lower_case(std::string(b));
 }
 
 } // namespace aplomb::io

@@ -37,12 +37,15 @@ bool parse_number(std::string_view text, double& value) {
 #endif
 }
 
-/// The text without bytes that are not UTF-8, for messages.
+/// As much of the text as in_quotes shows, without bytes that are no text, for messages.
 std::string printable(std::string_view text) {
-    if (is_utf8(text)) return in_quotes(text);
+    constexpr size_t most = 60;
+    const bool characters = text.size() <= most && is_utf8(text);
     std::string safe;
-    for (const char c : text)
-        safe += static_cast<unsigned char>(c) < 0x80 ? c : '?';
+    for (const char c : text.substr(0, most)) {
+        const auto byte = static_cast<unsigned char>(c);
+        safe += byte < 0x20 || byte == 0x7f || (byte >= 0x80 && !characters) ? '?' : c;
+    }
     return in_quotes(safe);
 }
 

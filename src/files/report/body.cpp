@@ -117,6 +117,27 @@ void draw_hidden_loads(SvgWriter& svg, const std::vector<Form>& forms, const Dep
             svg.path(outlines({form}, placement), hidden_load);
 }
 
+bool same(const Vec3& a, const Vec3& b) {
+    return a.x == b.x && a.y == b.y && a.z == b.z;
+}
+
+bool same(const Placement& a, const Placement& b) {
+    return same(a.view.right, b.view.right) && same(a.view.up, b.view.up) && same(a.view.near, b.view.near) &&
+           same(a.eye, b.eye) && a.origin.x == b.origin.x && a.origin.y == b.origin.y && a.scale == b.scale &&
+           a.perspective == b.perspective;
+}
+
+bool same(const Frame& a, const Frame& b) {
+    return a.left == b.left && a.right == b.right && a.top == b.top && a.bottom == b.bottom;
+}
+
+/// The half's outline where it was drawn in this place before.
+const std::string* drawn_outline(const Half& half, const Placement& placement, const Frame& frame) {
+    for (const DrawnOutline& drawn : half.outlines)
+        if (same(drawn.placement, placement) && same(drawn.frame, frame)) return &drawn.path;
+    return nullptr;
+}
+
 void draw_silhouette(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                      const Frame& frame) {
     Surface made;
@@ -127,7 +148,8 @@ void draw_silhouette(SvgWriter& svg, const Drawing& drawing, const Half& half, c
     const DepthImage body = image_of(triangles, part, step);
     const DepthImage loads = image_of(half.loads, placement, part, step);
 
-    svg.path(closed_path(outlines_of(body.mask())), std::string(body_fill) + body_edge);
+    half.outlines.push_back({placement, frame, closed_path(outlines_of(body.mask()))});
+    svg.path(half.outlines.back().path, std::string(body_fill) + body_edge);
     draw_loads(svg, half.loads, placement, frame, step);
     const std::string front = closed_path(outlines_of(in_front(body, loads)));
     if (!front.empty()) svg.path(front, body_fill);
@@ -169,6 +191,15 @@ std::vector<Form> loads_before(const Drawing& drawing, const Placement& placemen
     return loads;
 }
 
+std::string outline_path(const Drawing& drawing, const Half& half, const Placement& placement,
+                         const Frame& frame) {
+    Surface made;
+    const Triangles triangles = body_triangles(drawing, half, placement, made);
+    const Frame part = reach(triangles.corners, frame);
+    if (!(part.right > part.left && part.bottom > part.top)) return {};
+    return closed_path(outlines_of(image_of(triangles, part, cell_size(drawing, part)).mask()));
+}
+
 } // namespace
 
 void draw_keyed_outline(SvgWriter& svg, const Drawing& drawing, const Placement& placement,
@@ -176,17 +207,14 @@ void draw_keyed_outline(SvgWriter& svg, const Drawing& drawing, const Placement&
     const Half& keyed = drawing.before;
     const std::string covered = outlines(loads_before(drawing, placement), placement);
     if (!as_silhouette(keyed, placement)) return draw_outline(svg, keyed.body, covered, placement, id);
-    Surface made;
-    const Triangles triangles = body_triangles(drawing, keyed, placement, made);
-    const Frame part = reach(triangles.corners, frame);
-    if (!(part.right > part.left && part.bottom > part.top)) return;
-    const DepthImage image = image_of(triangles, part, cell_size(drawing, part));
+    const std::string* drawn = drawn_outline(keyed, placement, frame);
+    const std::string path = drawn != nullptr ? *drawn : outline_path(drawing, keyed, placement, frame);
+    if (path.empty()) return;
     open_mask(svg, id);
     svg.path(covered, R"(fill="#000000")");
     svg.close("mask");
-    svg.path(closed_path(outlines_of(image.mask())),
-             R"(id=")" + id + R"-(" fill="none" stroke="#404040" stroke-width="0.9" mask="url(#)-" + id +
-                 R"-(-outside)")-");
+    svg.path(path, R"(id=")" + id + R"-(" fill="none" stroke="#404040" stroke-width="0.9" mask="url(#)-" +
+                       id + R"-(-outside)")-");
 }
 
 void draw_feet_of(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {

@@ -24,9 +24,11 @@ Half make_half(const Drawing& drawing, const aplomb_drawn_pose& pose, const Post
     half.body = lay_figure(drawing.body, half.posture);
     half.loads = load_forms(drawing.body, *drawing.picture, keyed, half.posture, *pose.reading);
     half.middle = drawing.body.length_in(pose.reading->body_centre);
-    if (drawing.picture->mesh != nullptr && pose.skin != nullptr)
+    if (drawing.picture->mesh != nullptr && pose.skin != nullptr) {
+        half.skin.reserve(static_cast<size_t>(drawing.picture->mesh->vertex_count));
         for (int32_t i = 0; i < drawing.picture->mesh->vertex_count; ++i)
             half.skin.push_back(drawing.body.length_in(pose.skin + 3 * static_cast<size_t>(i)));
+    }
     return half;
 }
 

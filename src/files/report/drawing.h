@@ -10,6 +10,13 @@
 
 namespace aplomb::report {
 
+/// Path data of a silhouette's outline, and where it was drawn.
+struct DrawnOutline {
+    Placement placement;
+    Frame frame;
+    std::string path;
+};
+
 /// One of BEFORE and AFTER.
 struct Half {
     std::string heading, caption, id;
@@ -18,6 +25,8 @@ struct Half {
     std::vector<Form> body, loads;
     std::vector<Vec3> skin; // where the mesh's vertices are; empty: drawn as a lay figure
     Vec3 middle;            // of the body
+    // Silhouettes drawn so far: the view of the other half, in the same place, shows the keyed one again.
+    mutable std::vector<DrawnOutline> outlines;
 };
 
 enum ViewName { front_view, side_view, top_view, view_count };
@@ -31,12 +40,13 @@ struct Drawing {
     bool lines = false;     // pelvis line, shoulder line and line of action are drawn
     bool from_left = false; // side from which the side view looks
     View views[view_count];
-    Placement camera;       // the file's own, its page place and scale still to be set
-    Vec3 left, up, forward; // as the hips face in the keyed pose
-    Vec3 down;              // along gravity
-    double ground = 0;      // height of the ground line, metres
-    double finest = 0.25;   // cells of silhouettes, page units
-    double words = 10.5;    // size of the words in a view, page units
+    Placement camera;        // the file's own, its page place and scale still to be set
+    Vec3 left, up, forward;  // as the hips face in the keyed pose
+    Vec3 down;               // along gravity
+    double ground = 0;       // height of the ground line, metres
+    double finest = 0.25;    // cells of silhouettes, page units
+    double tolerance = 0.05; // of the lay figure's curves, page units; finer than a printer's dot
+    double words = 10.5;     // size of the words in a view, page units
 
     bool small() const { return body.stature < 0.3; }
     /// "4.2 cm"; small figures in millimetres, giants in metres.

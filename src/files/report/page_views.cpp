@@ -73,7 +73,10 @@ PageView page_view(const Drawing& drawing, const Half& half, const Sizes& sizes,
     const double middle = width / 2, reach = sizes.scale * box.width() / 2;
     const Placement placement{drawing.views[name],
                               {middle - sizes.scale * (box.left + box.right) / 2, 6 + sizes.scale * box.top},
-                              sizes.scale};
+                              sizes.scale,
+                              false,
+                              {},
+                              drawing.tolerance};
     const double bottom = 6 + sizes.scale * box.height();
     if (name == top_view)
         draw_top_view(svg, drawing, half, placement, {middle - reach, middle + reach, 6, bottom}, id);

@@ -13,7 +13,8 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double screen_cells = 0.6; // twice as wide as for print: drawn while somebody waits
+// Coarser than for print, finer than a screen's dot: drawn while somebody waits.
+constexpr double screen_cells = 0.6, screen_tolerance = 0.15;
 constexpr double narrowest_bar = 340;
 constexpr double least_height = 260; // of a body in a narrow room: beside each other before large
 
@@ -74,6 +75,7 @@ Json legend_of(const std::vector<LegendItem>& items) {
 std::string page_parts(Drawing drawing, double room) {
     drawing.lines = true; // drawn always: the host hides them
     drawing.finest = screen_cells;
+    drawing.tolerance = screen_tolerance;
     drawing.words = page_words;
     Sizes sizes;
     if (room > 0) sizes = measure(drawing, room, least_height);

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
+#include <initializer_list>
 #include <limits>
 
 namespace aplomb::report {
@@ -17,35 +19,62 @@ constexpr int inside = 256; // of a smoothed cell: all around it is covered
 
 /// Smooths the stairs of the cells: binomial weights 1 4 6 4 1 both ways, of `inside` in all.
 std::vector<uint16_t> smoothed(const Mask& mask) {
-    std::vector<uint16_t> rows(mask.cells.size()), out(mask.cells.size());
-    const auto weigh = [](const auto* at, size_t step) {
-        return static_cast<uint16_t>(at[0] + 4 * at[step] + 6 * at[2 * step] + 4 * at[3 * step] +
-                                     at[4 * step]);
-    };
+    std::vector<uint8_t> rows(mask.cells.size());
+    std::vector<uint16_t> out(mask.cells.size());
     const auto width = static_cast<size_t>(mask.width), height = static_cast<size_t>(mask.height);
-    for (size_t y = 0; y < height; ++y)
+    for (size_t y = 0; y < height; ++y) {
+        const uint8_t* from = &mask.cells[y * width];
+        uint8_t* to = &rows[y * width];
         for (size_t x = 2; x + 2 < width; ++x)
-            rows[y * width + x] = weigh(&mask.cells[y * width + x - 2], 1);
-    for (size_t y = 2; y + 2 < height; ++y)
+            to[x] = static_cast<uint8_t>(from[x - 2] + from[x + 2] + 4 * (from[x - 1] + from[x + 1]) +
+                                         6 * from[x]);
+    }
+    for (size_t y = 2; y + 2 < height; ++y) {
+        const uint8_t* from = &rows[y * width];
+        const uint8_t *above = from - width, *below = from + width;
+        const uint8_t *highest = above - width, *lowest = below + width;
+        uint16_t* to = &out[y * width];
         for (size_t x = 0; x < width; ++x)
-            out[y * width + x] = weigh(&rows[(y - 2) * width + x], width);
+            to[x] = static_cast<uint16_t>(highest[x] + lowest[x] + 4 * (above[x] + below[x]) + 6 * from[x]);
+    }
     return out;
 }
 
-/// The level line at one half of a field over the cells' middles. Every grid edge that it crosses knows the
-/// next one; edges to the right of a cell have even numbers, those below it odd ones.
+/// Calls `work` with the place of every byte that is neither 0 nor `full`; both are passed over eight at a time.
+template<class Work>
+void for_each_between(const std::vector<uint8_t>& bytes, uint8_t full, Work work) {
+    const uint64_t all_full = 0x0101010101010101 * full;
+    for (size_t i = 0; i < bytes.size(); i += 8) {
+        const size_t end = std::min(i + 8, bytes.size());
+        uint64_t eight = 0;
+        std::memcpy(&eight, &bytes[i], end - i);
+        if (eight == 0 || eight == all_full) continue;
+        for (size_t at = i; at < end; ++at)
+            if (bytes[at] != 0 && bytes[at] != full) work(at);
+    }
+}
+
+/// The level line at one half of a field over the cells' middles. Every grid edge that it crosses knows how it
+/// goes on; edges to the right of a cell have even numbers, those below it odd ones.
 class LevelLines {
 public:
-    explicit LevelLines(const Mask& mask)
-        : mask_(mask), field_(smoothed(mask)), next_(2 * field_.size(), -1) {
-        for (int y = 0; y + 1 < mask.height; ++y)
-            for (int x = 0; x + 1 < mask.width; ++x)
-                link(x, y);
+    explicit LevelLines(const Mask& mask) : mask_(mask), field_(smoothed(mask)), ways_(2 * field_.size(), 0) {
+        const size_t width = static_cast<size_t>(mask.width);
+        std::vector<uint8_t> covered(field_.size()), corners(width);
+        for (size_t i = 0; i < field_.size(); ++i)
+            covered[i] = 2 * field_[i] >= inside;
+        for (int y = 0; y + 1 < mask.height; ++y) {
+            const uint8_t *row = &covered[mask.index(0, y)], *below = row + width;
+            for (size_t x = 0; x + 1 < width; ++x)
+                corners[x] =
+                    static_cast<uint8_t>(row[x] | row[x + 1] << 1 | below[x + 1] << 2 | below[x] << 3);
+            for_each_between(corners, 15, [&](size_t x) { link(static_cast<int>(x), y, corners[x]); });
+        }
     }
     Strokes rings() {
         Strokes out;
-        for (size_t start = 0; start < next_.size(); ++start)
-            if (next_[start] >= 0) out.push_back(ring(start));
+        for (const size_t start : starts_)
+            if (ways_[start] != 0) out.push_back(ring(start));
         return out;
     }
 
@@ -53,31 +82,34 @@ private:
     int value(int x, int y) const { return field_[mask_.index(x, y)]; }
 
     /// The edges of the square whose upper left corner is this cell, clockwise from the top.
-    int edge(int x, int y, int side) const {
-        const auto number = [&](int cell_x, int cell_y, int kind) {
-            return static_cast<int>(2 * mask_.index(cell_x, cell_y)) + kind;
-        };
-        if (side == 0) return number(x, y, 0);
-        if (side == 1) return number(x + 1, y, 1);
-        return side == 2 ? number(x, y + 1, 0) : number(x, y, 1);
+    size_t edge(int x, int y, int side) const {
+        if (side == 1) ++x;
+        if (side == 2) ++y;
+        return 2 * mask_.index(x, y) + static_cast<size_t>(side % 2);
     }
-    /// A line enters where the clockwise way leaves the inside and ends where it comes back to it.
-    void link(int x, int y) {
-        const int corners[4] = {value(x, y), value(x + 1, y), value(x + 1, y + 1), value(x, y + 1)};
-        bool in[4];
-        int count = 0;
-        for (int i = 0; i < 4; ++i)
-            count += in[i] = 2 * corners[i] >= inside;
-        if (count == 0 || count == 4) return;
-        const bool saddle = count == 2 && in[0] == in[2];
-        const bool joined = corners[0] + corners[1] + corners[2] + corners[3] >= 2 * inside;
+    /// A line enters a square where the clockwise way leaves the inside and ends where it comes back to it.
+    /// `corners`: a bit for each that is inside.
+    void link(int x, int y, int corners) {
+        const auto in = [corners](int corner) { return (corners >> corner % 4 & 1) != 0; };
+        const bool saddle = corners == 5 || corners == 10;
+        const bool joined =
+            saddle && value(x, y) + value(x + 1, y) + value(x + 1, y + 1) + value(x, y + 1) >= 2 * inside;
         for (int from = 0; from < 4; ++from) {
-            if (!in[from] || in[(from + 1) % 4]) continue;
+            if (!in(from) || in(from + 1)) continue;
             int to = saddle ? (joined ? from + 1 : from + 3) % 4 : from;
-            while (!saddle && !(!in[to] && in[(to + 1) % 4]))
+            while (!saddle && !(!in(to) && in(to + 1)))
                 to = (to + 1) % 4;
-            next_[static_cast<size_t>(edge(x, y, from))] = edge(x, y, to);
+            const size_t entered = edge(x, y, from);
+            ways_[entered] = static_cast<uint8_t>(1 + 4 * from + to);
+            starts_.push_back(entered);
         }
+    }
+    /// The edge at which the line leaves the square that it entered at this one.
+    size_t following(size_t number) const {
+        const size_t cell = number / 2, row = static_cast<size_t>(mask_.width);
+        const int from = (ways_[number] - 1) / 4, to = (ways_[number] - 1) % 4;
+        return edge(static_cast<int>(cell % row) - (from == 1), static_cast<int>(cell / row) - (from == 2),
+                    to);
     }
     Point crossing(size_t number) const {
         const size_t cell = number / 2, row = static_cast<size_t>(mask_.width);
@@ -89,18 +121,20 @@ private:
     }
     std::vector<Point> ring(size_t start) {
         std::vector<Point> points;
-        for (size_t at = start; next_[at] >= 0;) {
+        for (size_t at = start; ways_[at] != 0;) {
             points.push_back(crossing(at));
-            const auto following = static_cast<size_t>(next_[at]);
-            next_[at] = -1;
-            at = following;
+            const size_t next = following(at);
+            ways_[at] = 0;
+            at = next;
         }
         return points;
     }
 
     const Mask& mask_;
     std::vector<uint16_t> field_;
-    std::vector<int> next_;
+    std::vector<uint8_t>
+        ways_; // of an edge: 0, or 1 and 4 times the side at which a square is entered and that at which it is left
+    std::vector<size_t> starts_;
 };
 
 double distance(Point p, Point a, Point b) {
@@ -160,11 +194,13 @@ double length_of(const std::vector<Point>& line) {
 /// Takes the stairs out of a line along cell borders: the mean over some steps, ends as they are.
 void smooth(std::vector<Point>& line) {
     for (int pass = 0; pass < 12; ++pass) {
-        std::vector<Point> out = line;
-        for (size_t i = 1; i + 1 < line.size(); ++i)
-            out[i] = {0.25 * line[i - 1].x + 0.5 * line[i].x + 0.25 * line[i + 1].x,
-                      0.25 * line[i - 1].y + 0.5 * line[i].y + 0.25 * line[i + 1].y};
-        line = std::move(out);
+        Point before = line[0];
+        for (size_t i = 1; i + 1 < line.size(); ++i) {
+            const Point here = line[i];
+            line[i] = {0.25 * before.x + 0.5 * here.x + 0.25 * line[i + 1].x,
+                       0.25 * before.y + 0.5 * here.y + 0.25 * line[i + 1].y};
+            before = here;
+        }
     }
 }
 
@@ -173,19 +209,24 @@ class JumpLines {
 public:
     JumpLines(const DepthImage& image, const Mask& visible, double jump)
         : image_(image), visible_(visible), jump_(jump), ways_(visible.cells.size(), 0) {
-        for (int y = 1; y + 1 < visible.height; ++y)
+        const auto far_apart = [&](float a, float b) { return std::fabs(b - a) > jump; };
+        for (int y = 1; y + 1 < visible.height; ++y) {
+            const float *here = image.row(y), *below = image.row(y + 1);
             for (int x = 1; x + 1 < visible.width; ++x) {
-                if (jumps(x, y, 1, 0)) connect(x + 1, y, down);
-                if (jumps(x, y, 0, 1)) connect(x, y + 1, right);
+                if (far_apart(here[x], here[x + 1]) && jumps(x, y, 1, 0)) connect(x + 1, y, down);
+                if (far_apart(here[x], below[x]) && jumps(x, y, 0, 1)) connect(x, y + 1, right);
             }
+        }
     }
     Strokes lines() {
         Strokes out;
         for (const bool ends_only : {true, false}) // what is left after the open lines are loops
-            for (int y = 0; y < visible_.height; ++y)
-                for (int x = 0; x < visible_.width; ++x)
-                    while (ways(x, y) != 0 && (!ends_only || !passes(x, y)))
-                        out.push_back(walk(x, y));
+            for_each_between(ways_, 0, [&](size_t at) {
+                const size_t width = static_cast<size_t>(visible_.width);
+                const int x = static_cast<int>(at % width), y = static_cast<int>(at / width);
+                while (ways(x, y) != 0 && (!ends_only || !passes(x, y)))
+                    out.push_back(walk(x, y));
+            });
         return out;
     }
 
@@ -245,17 +286,6 @@ private:
 
 } // namespace
 
-namespace {
-
-/// A weight along a row.
-struct Linear {
-    double step, inverse, start = 0;
-
-    explicit Linear(double by) : step(by), inverse(by != 0 ? 1 / by : 0) {}
-};
-
-} // namespace
-
 DepthImage::DepthImage(const Frame& frame, double step) {
     mask_.step = step;
     mask_.corner = {frame.left - border * step, frame.top - border * step};
@@ -263,74 +293,100 @@ DepthImage::DepthImage(const Frame& frame, double step) {
     mask_.height = static_cast<int>(std::ceil((frame.bottom - frame.top) / step)) + 2 * border;
     mask_.cells.assign(static_cast<size_t>(mask_.width) * static_cast<size_t>(mask_.height), 0);
     depths_.assign(mask_.cells.size(), nothing);
+    touched_ = {mask_.width, mask_.height, -1, -1};
 }
 
 void DepthImage::add(const std::vector<Corner>& corners, const int32_t* triangles, size_t triangle_count) {
+    std::vector<Corner> cells = corners; // places counted in cells
+    for (Corner& c : cells)
+        c.at = {(c.at.x - mask_.corner.x) / mask_.step, (c.at.y - mask_.corner.y) / mask_.step};
     for (size_t i = 0; i < triangle_count; ++i) {
-        const Corner& a = corners[static_cast<size_t>(triangles[3 * i])];
-        const Corner& b = corners[static_cast<size_t>(triangles[3 * i + 1])];
-        const Corner& c = corners[static_cast<size_t>(triangles[3 * i + 2])];
+        const Corner& a = cells[static_cast<size_t>(triangles[3 * i])];
+        const Corner& b = cells[static_cast<size_t>(triangles[3 * i + 1])];
+        const Corner& c = cells[static_cast<size_t>(triangles[3 * i + 2])];
         if (a.visible && b.visible && c.visible) add_triangle(a, b, c);
     }
-    for (size_t i = 0; i < depths_.size(); ++i)
-        mask_.cells[i] = depths_[i] > nothing;
+    for (int y = touched_.top; y <= touched_.bottom; ++y)
+        for (int x = touched_.left; x <= touched_.right; ++x)
+            mask_.cells[mask_.index(x, y)] = depths_[mask_.index(x, y)] > nothing;
 }
 
+namespace {
+
+/// Where an edge crosses the rows of cells. Of two triangles that share it both find the same bits.
+struct Edge {
+    Point from;
+    double per_row;
+
+    Edge(const Corner* high, const Corner* low)
+        : from(high->at), per_row((low->at.x - from.x) / (low->at.y - from.y)) {}
+    double at(int row) const { return from.x + per_row * (row - from.y); }
+};
+
+} // namespace
+
 void DepthImage::add_triangle(const Corner& a, const Corner& b, const Corner& c) {
-    const auto cell = [&](Point p) {
-        return Point{(p.x - mask_.corner.x) / mask_.step, (p.y - mask_.corner.y) / mask_.step};
-    };
-    const Point p = cell(a.at), q = cell(b.at), r = cell(c.at);
-    const double whole = (q.x - p.x) * (r.y - p.y) - (r.x - p.x) * (q.y - p.y);
-    if (whole == 0 || !std::isfinite(whole)) return;
+    constexpr double edge_on = 1e-6; // twice the area, in cells: covers none
+    const Corner *high = &a, *middle = &b, *low = &c;
+    if (middle->at.y < high->at.y) std::swap(middle, high);
+    if (low->at.y < middle->at.y) std::swap(low, middle);
+    if (middle->at.y < high->at.y) std::swap(middle, high);
     // The outermost cells stay empty.
-    const auto low = [](double v) { return static_cast<int>(std::ceil(std::max(v, 2.0))); };
-    const auto high = [](double v, int size) { return static_cast<int>(std::min(v, size - 3.0)); };
-    const int x0 = low(std::min({p.x, q.x, r.x})), x1 = high(std::max({p.x, q.x, r.x}), mask_.width);
-    const int y0 = low(std::min({p.y, q.y, r.y})), y1 = high(std::max({p.y, q.y, r.y}), mask_.height);
-    constexpr double rounding = -1e-9;
-    // The weights of the corners are linear along a row: each is positive from, or up to, some cell.
-    const double du = (q.y - r.y) / whole, dv = (r.y - p.y) / whole, dw = -(du + dv);
-    const double slope = du * a.depth + dv * b.depth + dw * c.depth;
-    Linear weights[3] = {Linear(du), Linear(dv), Linear(dw)};
-    for (int y = y0; y <= y1; ++y) {
-        const double u = (q.x * (r.y - y) - r.x * (q.y - y)) / whole;
-        const double v = (r.x * (p.y - y) - p.x * (r.y - y)) / whole;
-        const double w = 1 - u - v, depth = u * a.depth + v * b.depth + w * c.depth;
-        weights[0].start = u, weights[1].start = v, weights[2].start = w;
-        double from = x0, to = x1;
-        for (const Linear& weight : weights) {
-            const double zero = (rounding - weight.start) * weight.inverse;
-            if (weight.step > 0) from = std::max(from, zero);
-            if (weight.step < 0) to = std::min(to, zero);
-            if (weight.step == 0 && weight.start < rounding) to = from - 1;
-        }
-        if (!(from <= to)) continue;
-        const auto first = static_cast<int>(std::ceil(from)), last = static_cast<int>(std::floor(to));
-        float* row = &depths_[mask_.index(0, y)];
-        for (int x = first; x <= last; ++x)
-            row[x] = std::max(row[x], static_cast<float>(depth + slope * x));
+    const double top = std::max(std::ceil(high->at.y), 2.0),
+                 bottom = std::min(std::floor(low->at.y), mask_.height - 3.0), most = mask_.width - 3.0;
+    if (!(top <= bottom)) return;
+    const Point p = a.at, q{b.at.x - p.x, b.at.y - p.y}, r{c.at.x - p.x, c.at.y - p.y};
+    const double whole = q.x * r.y - r.x * q.y;
+    if (!(std::fabs(whole) > edge_on) || !std::isfinite(whole)) return;
+    const double to_b = (b.depth - a.depth) / whole, to_c = (c.depth - a.depth) / whole;
+    const double slope = to_b * r.y - to_c * q.y, fall = to_c * q.x - to_b * r.x;
+    const bool flat_below = !(low->at.y > middle->at.y); // the middle's row is then of the upper edge
+    const Edge whole_way(high, low), upper(high, middle), lower(middle, low);
+    const int last = static_cast<int>(bottom);
+    for (int row = static_cast<int>(top); row <= last; ++row) {
+        const double one = whole_way.at(row),
+                     other = row < middle->at.y || flat_below ? upper.at(row) : lower.at(row);
+        const double left = std::max(std::ceil(std::min(one, other)), 2.0),
+                     right = std::min(std::floor(std::max(one, other)), most);
+        if (!(left <= right)) continue;
+        const int begin = static_cast<int>(left), end = static_cast<int>(right);
+        touched_.left = std::min(touched_.left, begin), touched_.right = std::max(touched_.right, end);
+        touched_.top = std::min(touched_.top, row), touched_.bottom = std::max(touched_.bottom, row);
+        const double depth = a.depth + fall * (row - p.y) - slope * p.x;
+        float* cells = &depths_[mask_.index(0, row)];
+        for (int x = begin; x <= end; ++x)
+            cells[x] = std::max(cells[x], static_cast<float>(depth + slope * x));
     }
 }
 
 Mask in_front(const DepthImage& front, const DepthImage& back) {
     constexpr int beside = 3;
-    Mask out = front.mask();
-    std::fill(out.cells.begin(), out.cells.end(), uint8_t{0});
-    for (int y = beside; y + beside < out.height; ++y)
-        for (int x = beside; x + beside < out.width; ++x) {
+    const Cells& cells = back.touched();
+    const Mask& whole = front.mask();
+    Mask out;
+    if (cells.right < cells.left) return out;
+    const int left = cells.left - beside - border, top = cells.top - beside - border;
+    out.step = whole.step;
+    out.corner = whole.place(left, top);
+    out.width = cells.right + beside + border + 1 - left;
+    out.height = cells.bottom + beside + border + 1 - top;
+    out.cells.assign(static_cast<size_t>(out.width) * static_cast<size_t>(out.height), 0);
+    for (int y = std::max(cells.top, beside); y <= std::min(cells.bottom, whole.height - beside - 1); ++y)
+        for (int x = std::max(cells.left, beside); x <= std::min(cells.right, whole.width - beside - 1);
+             ++x) {
             if (!back.mask().at(x, y) || !(front.depth(x, y) > back.depth(x, y))) continue;
             for (int v = y - beside; v <= y + beside; ++v)
                 for (int u = x - beside; u <= x + beside; ++u)
-                    if (front.depth(u, v) > back.depth(u, v)) out.cells[out.index(u, v)] = 1;
+                    if (front.depth(u, v) > back.depth(u, v)) out.cells[out.index(u - left, v - top)] = 1;
         }
     return out;
 }
 
 Mask not_behind(const DepthImage& image, const DepthImage& other) {
     Mask out = image.mask();
-    for (int y = 0; y < out.height; ++y)
-        for (int x = 0; x < out.width; ++x)
+    const Cells& cells = other.touched();
+    for (int y = cells.top; y <= cells.bottom; ++y)
+        for (int x = cells.left; x <= cells.right; ++x)
             if (other.depth(x, y) > image.depth(x, y)) out.cells[out.index(x, y)] = 0;
     return out;
 }

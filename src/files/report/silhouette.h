@@ -35,6 +35,11 @@ struct Mask {
     Point place(double x, double y) const { return {corner.x + step * x, corner.y + step * y}; }
 };
 
+/// Cells between these, all included; none where `right` is below `left`.
+struct Cells {
+    int left = 0, top = 0, right = -1, bottom = -1;
+};
+
 /// What the nearest surface's depth is in every cell.
 class DepthImage {
 public:
@@ -43,16 +48,22 @@ public:
 
     void add(const std::vector<Corner>& corners, const int32_t* triangles, size_t triangle_count);
     const Mask& mask() const { return mask_; }
-    double depth(int x, int y) const { return depths_[mask_.index(x, y)]; }
+    float depth(int x, int y) const { return depths_[mask_.index(x, y)]; }
+    const float* row(int y) const { return &depths_[mask_.index(0, y)]; }
+    /// Outside of these all is empty.
+    const Cells& touched() const { return touched_; }
 
 private:
+    /// Corners in cells.
     void add_triangle(const Corner& a, const Corner& b, const Corner& c);
 
     Mask mask_;
+    Cells touched_;
     std::vector<float> depths_;
 };
 
-/// The cells where `front` covers `back`, and what of `front` lies within a few cells of them beside `back`.
+/// The cells where `front` covers `back`, and what of `front` lies within a few cells of them beside `back`; no larger
+/// than it needs to be.
 Mask in_front(const DepthImage& front, const DepthImage& back);
 /// The cells of `image` that nothing of `other` covers.
 Mask not_behind(const DepthImage& image, const DepthImage& other);

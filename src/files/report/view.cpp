@@ -10,7 +10,6 @@ namespace aplomb::report {
 namespace {
 
 constexpr int directions = 72;
-constexpr double curve_tolerance = 0.05; // page units; finer than a printer's dot
 
 struct Paint {
     const char *near, *far, *line;
@@ -40,14 +39,14 @@ double distance_to_chord(Point p, Point a, Point b) {
 }
 
 /// Leaves out points that nobody would see missing.
-std::vector<Point> thin_out(const std::vector<Point>& points) {
+std::vector<Point> thin_out(const std::vector<Point>& points, double tolerance) {
     std::vector<Point> kept;
     for (size_t start = 0; start < points.size();) {
         kept.push_back(points[start]);
         size_t next = start + 1;
         for (bool close = true; close && next + 1 < points.size();) {
             for (size_t i = start + 1; i <= next && close; ++i)
-                close = distance_to_chord(points[i], points[start], points[next + 1]) < curve_tolerance;
+                close = distance_to_chord(points[i], points[start], points[next + 1]) < tolerance;
             next += close;
         }
         start = next;
@@ -62,7 +61,7 @@ std::vector<Point> outline(const Hull& hull, const Placement& placement) {
         points.push_back(
             placement.at(support(hull, placement.view.right * turn.cos + placement.view.up * turn.sin)));
     }
-    return thin_out(points);
+    return thin_out(points, placement.tolerance);
 }
 
 std::string outlines(const Form& form, const Placement& placement) {

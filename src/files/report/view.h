@@ -29,7 +29,8 @@ struct Placement {
     Point origin;
     double scale = 1; // page units per metre; in perspective per metre at one metre's distance
     bool perspective = false;
-    Vec3 eye = {}; // of the camera, in perspective
+    Vec3 eye = {};           // of the camera, in perspective
+    double tolerance = 0.05; // of curves, page units; finer than a printer's dot
 
     /// How far a point lies in front of the camera; in parallel projection only differences mean something.
     double ahead(const Vec3& p) const { return dot(eye - p, view.near); }

@@ -10,6 +10,8 @@ const made = (name, text, attributes = {}) => {
   for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
   return element;
 };
+// Words that stay are not written again: each time they are, the browser lays them out.
+const say = (element, words) => { if (element.textContent !== words) element.textContent = words; };
 const rounded = (value, decimals) => Number(value.toFixed(decimals));
 
 /* ---- The desk: the library, compiled; see desk.h ---- */
@@ -57,6 +59,7 @@ const PLACES = { // common practice: a box before the belly, a pack behind the c
   'left-hand': { forward: 0, up: 0, hang: 0.38 },
   'right-hand': { forward: 0, up: 0, hang: 0.38 },
 };
+const REACHES = { forward: [-60, 60], up: [-40, 60], hang: [0, 90] }; // of the sliders, cm on a person
 const ON_FOUR_FEET = { forward: -0.2, up: 0.22, hang: null };
 const USUAL_PART = 0.3; // of the body's mass
 const SHOWN_OPTIONS = ['amount', 'heft', 'front']; // the others are folded away
@@ -72,18 +75,19 @@ const hasHands = () => figure.limbs.some((limb) => !limb.foot);
 const load = () => sheet.loads[0];
 const clipNow = () => figure.clips[sheet.clip] ?? { name: 'the pose without motion', times: [0] };
 const frameNow = () => Math.max(0, clipNow().times.indexOf(sheet.seconds));
+const size = () => figure.stature_m / 1.72; // beside a person
+const lengthStep = () => size() < 0.3 ? 0.1 : 1; // cm
 const scaled = (place) => {
-  const size = figure.stature_m / 1.72;
   const of = place === 'back' && !hasHands() ? ON_FOUR_FEET : PLACES[place];
-  return { forward: rounded(of.forward * size, 2), up: rounded(of.up * size, 2),
-           ...(of.hang === null ? {} : { hang: rounded(of.hang * size, 2) }) };
+  const length = (metres) => rounded(metres * size(), size() < 0.3 ? 3 : 2);
+  return { forward: length(of.forward), up: length(of.up), ...(of.hang === null ? {} : { hang: length(of.hang) }) };
 };
 
 function freshSheet() {
   // The beekeeper's first moment only stands about.
   const clip = figure.clips.length === 0 ? -1 : Math.max(0, figure.clips.findIndex((c) => c.name === 'honey box'));
   const place = (figure.places.find((p) => hasHands() || p.place === 'back') ?? figure.places[0])?.place;
-  const loads = place ? [{ mass: rounded(USUAL_PART * figure.mass_kg, 1), place, ...scaled(place) }] : [];
+  const loads = place ? [{ mass: rounded(USUAL_PART * figure.mass_kg, figure.mass_kg < 10 ? 3 : 1), place, ...scaled(place) }] : [];
   return { clip, seconds: figure.clips[clip]?.times[0] ?? 0, loads, limbs: [], options: {} };
 }
 
@@ -209,7 +213,9 @@ function drawLoads(parts) {
   }));
 }
 
-const halfRoom = () => Math.max(1, Math.floor($('halves').clientWidth / 2) - 17); // beside rules and margins
+// Asked for when it changes, not while drawing: an answer in the middle would lay out the page once more.
+let roomForBoth = 0;
+const halfRoom = () => Math.max(1, Math.floor(roomForBoth / 2) - 17); // beside rules and margins
 const narrow = () => matchMedia('(max-width: 760px)').matches;
 const PRINTED_HEIGHT = 480; // of the views on the first printed page, captions aside
 const LEAST_ROOM = 442; // two views beside each other at the size in which they are drawn
@@ -219,14 +225,33 @@ function fit() {
   if (!answer) return;
   const { front, side, top } = answer.parts.before.views;
   const pair = front.width + side.width + 10;
-  const room = narrow() ? ($('halves').clientWidth - 17) / 2 : halfRoom();
+  const room = narrow() ? (roomForBoth - 17) / 2 : halfRoom();
   const widest = !narrow() && pair <= drawnRoom ? pair : Math.max(front.width, side.width, top.width);
-  document.body.style.setProperty('--fit', Math.min(1, room / widest));
+  setSize('--fit', Math.min(1, room / widest));
   const together = pair <= drawnRoom;
   const high = (name) => $('before').querySelector(`.view-${name} svg`).viewBox.baseVal.height;
   const printed = together ? [490 / pair, PRINTED_HEIGHT / (Math.max(high('front'), high('side')) + high('top'))]
     : [490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top'))];
-  document.body.style.setProperty('--printed', Math.min(0.9, ...printed));
+  setSize('--printed', Math.min(0.9, ...printed));
+}
+
+function setSize(name, value) {
+  const style = document.body.style;
+  if (style.getPropertyValue(name) !== `${value}`) style.setProperty(name, value);
+}
+
+function measureRoom() {
+  roomForBoth = $('halves').clientWidth;
+  fit();
+}
+
+const inserted = new Map();
+/** What stays the same from answer to answer is left in place. */
+function once(id, content, insert) {
+  const key = JSON.stringify(content);
+  if (inserted.get(id) === key) return;
+  inserted.set(id, key);
+  insert($(id));
 }
 
 let drawnRoom = 0;
@@ -239,20 +264,22 @@ function showView(name) {
 
 function drawAnswer() {
   const { parts } = answer;
-  $('marks').innerHTML = parts.marks;
+  once('marks', parts.marks, (marks) => { marks.innerHTML = parts.marks; });
   drawViews('before', parts.before);
   drawViews('after', parts.after);
   fit();
-  $('scale').innerHTML = parts.scale.svg;
-  $('scale').style.setProperty('--wide', parts.scale.width);
-  $('scale').append(parts.scale.words);
-  $('legend').replaceChildren(...parts.legend.map(legendItem));
+  once('scale', parts.scale, (scale) => {
+    scale.innerHTML = parts.scale.svg;
+    scale.style.setProperty('--wide', parts.scale.width);
+    scale.append(parts.scale.words);
+  });
+  once('legend', parts.legend, (legend) => legend.replaceChildren(...parts.legend.map(legendItem)));
   drawLoads(parts);
-  $('text').textContent = unbroken(parts.text || 'Nothing changes.');
+  say($('text'), unbroken(parts.text || 'Nothing changes.'));
   drawTable($('shift'), ['sideways', 'up or down', 'fore or aft'], parts.controls.slice(0, 1));
   drawTable($('turns'), ['bend', 'lean', 'twist'], parts.controls.slice(1));
   drawTable($('readings'), ['before', 'after'], parts.readings);
-  $('cues').replaceChildren(...parts.cues.map((text) => made('li', text)));
+  once('cues', parts.cues, (cues) => cues.replaceChildren(...parts.cues.map((text) => made('li', text))));
   $('cues-section').hidden = parts.cues.length === 0;
   $('copied').textContent = '';
   $('verdict').textContent = `Before: ${parts.before.verdict}. After: ${parts.after.verdict}.`;
@@ -263,9 +290,9 @@ function drawAnswer() {
 function carriedWords() {
   if (!load()) return 'Nothing is carried.';
   const place = figure.places.find((p) => p.place === load().place).words;
-  const hang = load().hang === undefined ? '' : `, hanging ${Math.round(100 * load().hang)} cm below`;
-  return `${load().mass} kg, ${place}, ${Math.round(100 * load().forward)} cm ahead, ` +
-    `${Math.round(100 * load().up)} cm above${hang}.`;
+  const hang = load().hang === undefined ? '' : `, hanging ${rounded(100 * load().hang, 1)} cm below`;
+  return `${load().mass} kg, ${place}, ${rounded(100 * load().forward, 1)} cm ahead, ` +
+    `${rounded(100 * load().up, 1)} cm above${hang}.`;
 }
 
 let restTimer = 0, moved = false;
@@ -285,7 +312,11 @@ function solve(skin) {
 function whenAtRest() {
   clearTimeout(restTimer);
   restTimer = setTimeout(() => {
-    drawMoments();
+    try {
+      drawMoments();
+    } catch (problem) {
+      failed(problem, 'sheet');
+    }
     drawClip();
     writeAddress();
     if (figure.skin) solve(true);
@@ -312,24 +343,24 @@ function changed() {
 /* ---- What is given, in its fields ---- */
 
 function drawGiven() {
-  $('about').textContent = `${figure.name}: ${figure.stature_m.toFixed(2)} m, ${figure.mass_kg.toFixed(1)} kg, masses ${figure.mass_source}`;
+  say($('about'), `${figure.name}: ${figure.stature_m.toFixed(2)} m, ${figure.mass_kg.toFixed(1)} kg, masses ${figure.mass_source}`);
   $('own').hidden = figure.name === OWN;
   const times = clipNow().times;
   $('frames').hidden = times.length < 2;
   $('frame').max = Math.max(0, times.length - 1);
   $('frame').value = frameNow();
-  $('frame-said').textContent = `${frameNow()} of ${times.length - 1}, ${sheet.seconds.toFixed(3)} s`;
+  say($('frame-said'), `${frameNow()} of ${times.length - 1}, ${sheet.seconds.toFixed(3)} s`);
   const carried = load();
   for (const id of ['part', 'mass', 'forward', 'up', 'hangs', 'hang']) $(id).disabled = !carried;
   if (carried) {
     const part = 100 * carried.mass / figure.mass_kg;
     $('part').value = part;
-    $('part-said').textContent = `${part.toFixed(0)} %`;
+    say($('part-said'), `${part.toFixed(0)} %`);
     if (document.activeElement !== $('mass')) $('mass').value = carried.mass;
     for (const way of ['forward', 'up', 'hang']) {
-      const length = Math.round(100 * (carried[way] ?? 0));
+      const length = rounded(100 * (carried[way] ?? 0), lengthStep() < 1 ? 1 : 0);
       $(way).value = length;
-      $(`${way}-said`).textContent = `${length} cm`;
+      say($(`${way}-said`), `${length} cm`);
       $(way).setAttribute('aria-valuetext', `${length} cm`);
     }
     $('part').setAttribute('aria-valuetext', `${part.toFixed(0)} per cent, ${carried.mass} kg`);
@@ -343,13 +374,13 @@ function drawGiven() {
   $('shared').checked = share !== undefined;
   $('share').hidden = share === undefined;
   $('share').value = 100 * (share ?? 0.5);
-  $('share-said').textContent = share === undefined ? 'as it falls' : `${Math.round(100 * share)} %`;
+  say($('share-said'), share === undefined ? 'as it falls' : `${Math.round(100 * share)} %`);
   for (const option of figure.options) {
     const value = sheet.options[option.name] ?? option.usual;
     const field = $(`option-${option.name}`);
     if (document.activeElement !== field || field.type === 'range') field.value = inField(option, value);
     const said = $(`said-${option.name}`);
-    if (said) said.textContent = optionWords(option, value);
+    if (said) say(said, optionWords(option, value));
   }
 }
 
@@ -418,12 +449,17 @@ function makeLimbs() {
 function drawStance() {
   for (const { limb, usual } of answer.stance) {
     const select = $(`limb-${limb}`);
-    select.options[0].textContent = `as keyed: ${usual}`;
-    select.value = sheet.limbs.find((l) => l.limb === limb)?.does ?? 'usual';
+    say(select.options[0], `as keyed: ${usual}`);
+    const does = sheet.limbs.find((l) => l.limb === limb)?.does ?? 'usual';
+    if (select.value !== does) select.value = does;
   }
 }
 
 function makePlaces() {
+  for (const [way, ends] of Object.entries(REACHES)) {
+    const [low, high] = ends.map((end) => size() < 0.3 ? rounded(end * size(), 1) : 5 * Math.round(end * size() / 5));
+    Object.assign($(way), { min: low, max: high, step: lengthStep() });
+  }
   $('places').replaceChildren(...figure.places.map(({ place, words }) => {
     const label = made('label'), radio = made('input', undefined, { type: 'radio', name: 'place', value: place });
     radio.addEventListener('change', () => {
@@ -453,8 +489,8 @@ function drawMoments() {
   const focused = document.activeElement?.closest?.('#moments button')?.dataset.at;
   $('moments').replaceChildren(...found.moments.map((moment) => {
     const item = made('li'), button = made('button', undefined, { type: 'button' });
-    const { verdict, out } = moment.parts.before;
-    const reads = moment.parts.readings.find(([name]) => name.endsWith(', reads as'));
+    const { verdict, out } = moment.parts?.before ?? { verdict: moment.wrong.replace(`'${figure.name}': `, ''), out: true };
+    const reads = moment.parts?.readings.find(([name]) => name.endsWith(', reads as'));
     const current = moment.clip === sheet.clip && moment.seconds === sheet.seconds;
     button.dataset.at = `${moment.clip}:${moment.frame}`;
     button.setAttribute('aria-current', current);
@@ -464,7 +500,6 @@ function drawMoments() {
     item.append(button);
     return item;
   }));
-  $('moments-more').textContent = found.left_out > 0 ? `and ${found.left_out} more; choose a clip, then its frame` : '';
   if (focused) document.querySelector(`#moments button[data-at="${focused}"]`)?.focus();
 }
 const readsWords = (words) => words.startsWith('balance') ? '' : `reads as ${words}`;
@@ -479,7 +514,8 @@ function drawClip() {
       const item = made('li');
       if (note.seconds === undefined) item.append(note.text);
       else {
-        const button = made('button', note.text, { type: 'button' });
+        const button = made('button', undefined, { type: 'button' }), [frames, ...rest] = note.text.split(':');
+        button.append(made('u', frames), unbroken(['', ...rest].join(':')));
         button.addEventListener('click', () => openMoment(sheet.clip, note.seconds));
         item.append(button);
       }
@@ -544,7 +580,7 @@ function openCharacter(name, bytes, beside = []) {
   } catch (problem) {
     failed(problem, 'file');
     if (bytes.length > LARGE && problem instanceof Refusal) restart(true);
-    return;
+    return false;
   }
   complain('');
   $('remarks').replaceChildren(...figure.remarks.map((text) => made('li', text)));
@@ -559,6 +595,7 @@ function openCharacter(name, bytes, beside = []) {
   $('clip').hidden = true;
   if (awaited) complain(`This address is about ${fileOf(awaited)}: drop that file here to see it.`, 'file');
   whenAtRest();
+  return true;
 }
 
 async function take(files) {
@@ -568,7 +605,8 @@ async function take(files) {
   try {
     const beside = await Promise.all(list.filter((f) => f !== main)
       .map(async (f) => [f.name, new Uint8Array(await f.arrayBuffer())]));
-    openCharacter(main.name, new Uint8Array(await main.arrayBuffer()), beside);
+    if (!openCharacter(main.name, new Uint8Array(await main.arrayBuffer()), beside) && await openDrawing(main))
+      complain(`${$('wrong').textContent} It is open as a drawing, to set dots on.`, 'file');
   } catch (problem) {
     complain(`'${main.name}': cannot be read: ${problem.message}`, 'file');
   }
@@ -623,10 +661,10 @@ async function copyControls() {
 
 function listen() {
   const on = (id, event, work) => $(id).addEventListener(event, () => { work($(id)); });
-  on('part', 'input', (f) => { load().mass = rounded(f.value / 100 * figure.mass_kg, 2); changed(); });
+  on('part', 'input', (f) => { load().mass = rounded(f.value / 100 * figure.mass_kg, figure.mass_kg < 10 ? 4 : 2); changed(); });
   on('mass', 'input', (f) => { if (f.value !== '' && f.value >= 0) load().mass = Number(f.value), changed(); });
   on('mass', 'blur', drawGiven);
-  for (const way of ['forward', 'up', 'hang']) on(way, 'input', (f) => { load()[way] = f.value / 100; changed(); });
+  for (const way of ['forward', 'up', 'hang']) on(way, 'input', (f) => { load()[way] = rounded(f.value / 100, 4); changed(); });
   on('hangs', 'change', (f) => {
     if (f.checked) load().hang = scaled('right-hand').hang;
     else delete load().hang;
@@ -651,6 +689,7 @@ function listen() {
   on('lines', 'change', (f) => document.body.classList.toggle('lines', f.checked));
   for (const radio of document.querySelectorAll('[name=view]'))
     radio.addEventListener('change', () => { viewChosen = true; showView(radio.value); });
+  listenForDots();
   $('steps').addEventListener('submit', (event) => event.preventDefault());
   addEventListener('dragover', (event) => { event.preventDefault(); document.body.classList.add('over'); });
   addEventListener('dragleave', (event) => { if (!event.relatedTarget) document.body.classList.remove('over'); });
@@ -659,7 +698,7 @@ function listen() {
     document.body.classList.remove('over');
     take(event.dataTransfer.files);
   });
-  addEventListener('resize', fit);
+  new ResizeObserver(measureRoom).observe($('halves'));
   addEventListener('hashchange', () => {
     if (location.hash === writtenAddress) return;
     awaited = addressWords();
@@ -678,9 +717,8 @@ async function begin() {
     document.body.dataset.rest = 'no';
     return complain(`This browser cannot run the sheet: ${problem.message}`, 'file');
   }
+  measureRoom();
   listen();
   awaited = addressWords();
   openCharacter(OWN, own);
 }
-
-begin();
