@@ -168,6 +168,14 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
     const double leg = shot.leg / shot.unit, g = norm(shot.gravity), cm = 100 * shot.unit;
     for (int k = 0; k < reading.fall_count; ++k) {
         const aplomb_fall_range& fall = reading.falls[k];
+        if (-fall.margin > leg && -reading.frames[fall.worst].still_margin < leg) {
+            notes.add(fall.short_of / (.05 * leg), fall.worst, fall.margin,
+                      "Frame %d: the balance point is %.1f leg lengths outside the feet (frames %d to %d), "
+                      "where no "
+                      "foot can push. Let the body start, stop or turn more gently there.",
+                      named + fall.worst, -fall.margin / leg, named + fall.first, named + fall.last);
+            continue;
+        }
         notes.add(fall.short_of / (.05 * leg), fall.worst, fall.margin,
                   "Frame %d: the balance point is %.1f cm %s the feet (frames %d to %d). Bring the hips %.1f "
                   "cm over "
