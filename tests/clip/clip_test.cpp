@@ -153,6 +153,7 @@ TEST_F(ClipOf, AShakenBodyIsACartOnATable) {
     }
     clip.stances = stances.data(), clip.stance_count = static_cast<int32_t>(stances.size());
     for (const aplomb_clip_frame& f : shot::read(figure.get(), clip).frames()) {
+        EXPECT_EQ(f.near_end, f.time < .0999 || f.time > 359 / rate - .0999) << f.time;
         if (f.time < .5 || f.time > 2.4) continue;
         const double acceleration = -swing * pulse * pulse * std::sin(pulse * f.time);
         EXPECT_NEAR(f.acceleration[0], acceleration, .002 * swing * pulse * pulse);
