@@ -78,8 +78,13 @@ private:
     double weight_[APLOMB_MAX_CLIP_NOTES] = {};
 };
 
-const char* foot_name(const Shot& shot, int limb) {
-    return aplomb_side_text(shot.figure->limbs[limb].side);
+/// On four feet a side has two.
+const char* pair_of(const Shot& shot, int limb) {
+    const Figure& figure = *shot.figure;
+    if (figure.limbs[limb].kind == APLOMB_FORE_LEG) return " fore";
+    for (int k = 0; k < figure.limb_count; ++k)
+        if (figure.limbs[k].kind == APLOMB_FORE_LEG) return " hind";
+    return "";
 }
 
 } // namespace
@@ -206,8 +211,9 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
         const aplomb_stance_range& range = reading.stances[worst];
         notes.add(
             range.slip / (.08 * leg), range.first, range.slip,
-            "Frames %d to %d: the %s foot slides %.1f cm while it stands. Keep it where it was set down.",
-            named + range.first, named + range.last, foot_name(shot, range.limb), range.slip * cm);
+            "Frames %d to %d: the %s%s foot slides %.1f cm while it stands. Keep it where it was set down.",
+            named + range.first, named + range.last, aplomb_side_text(shot.figure->limbs[range.limb].side),
+            pair_of(shot, range.limb), range.slip * cm);
     }
     const aplomb_foot_step* off = nullptr;
     const auto size_of = [&](const aplomb_foot_step& step) {

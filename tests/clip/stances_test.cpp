@@ -92,6 +92,26 @@ TEST_F(Stances, OnTheToesNoHeelStands) {
     }
 }
 
+/// A side of four feet has two.
+TEST_F(Stances, ASlidingFootOfFourIsNamed) {
+    const lay::FigureHandle four = lay::LayFigure::quadruped().create();
+    const auto joints = static_cast<std::size_t>(aplomb_figure_joint_count(four.get()));
+    translations.resize(3 * joints), rotations.resize(4 * joints);
+    aplomb_figure_neutral_pose(four.get(), translations.data(), rotations.data());
+    shot::Poses poses;
+    for (int f = 0; f < 48; ++f) {
+        std::vector<double> moved = translations;
+        moved[2] += .1 * f / 24;
+        poses.add(f / 24., moved, rotations);
+    }
+    const std::vector<aplomb_clip_note> notes = shot::read(four.get(), poses.clip()).notes();
+    ASSERT_GE(notes.size(), 1u);
+    const std::string text = notes[0].text;
+    EXPECT_NE(text.find(" foot slides"), std::string::npos) << text;
+    EXPECT_TRUE(text.find(" hind foot") != std::string::npos || text.find(" fore foot") != std::string::npos)
+        << text;
+}
+
 /// Carried along by a belt it stands, and does not slip; on the ground it slides.
 TEST_F(Stances, ABeltCarriesTheFeetAlong) {
     shot::Poses poses;
