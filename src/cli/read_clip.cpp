@@ -2,6 +2,7 @@
 // aplomb read --frames: which foot stands when, where the weight goes and what falls, over many frames of a clip.
 #include <unistd.h>
 
+#include <algorithm>
 #include <cstdio>
 
 #include "cli/clip_page.h"
@@ -29,11 +30,26 @@ void set_belt(const std::string& text, double metres_per_unit, double* velocity)
 }
 
 /// As --belt takes it.
-std::string belt_text(const Shot& shot) {
+std::string belt_text(const Shot& shot, const double* velocity) {
     std::string numbers;
-    for (const double part : shot.clip.ground_velocity)
-        numbers += (numbers.empty() ? "" : ",") + short_number(part * shot.unit, 3);
-    return "The ground under the feet moves at " + numbers + " m/s.\n";
+    for (int i = 0; i < 3; ++i)
+        numbers += (numbers.empty() ? "" : ",") + short_number(velocity[i] * shot.unit, 3);
+    return numbers + " m/s";
+}
+
+/// A walk on the spot that is read over ground at rest floats, but for the moments in which a foot turns round.
+std::string belt_advice(const Shot& shot) {
+    const auto frames = listed(shot.reading, aplomb_clip_frames);
+    const auto floats =
+        std::count_if(frames.begin(), frames.end(), [](const auto& f) { return f.contact_count == 0; });
+    double velocity[3] = {};
+    if (4 * floats < shot.count() ||
+        aplomb_clip_find_ground_velocity(shot.character.figure(), &shot.clip, nullptr, velocity, nullptr) !=
+            APLOMB_OK)
+        return "";
+    if (std::all_of(velocity, velocity + 3, [](double part) { return part == 0; })) return "";
+    return "Feet go along with ground that moves at " + belt_text(shot, velocity) +
+           ": for a walk on the spot, add --belt find.\n";
 }
 
 aplomb_clip clip_of(const Shot& shot) {
@@ -58,7 +74,11 @@ ClipReading read_shot(const Shot& shot, const Options& options, bool may_lack_su
     aplomb_error error{};
     const aplomb_status status =
         aplomb_clip_read(shot.character.figure(), &shot.clip, &how, nullptr, &made, &error);
-    if (!(may_lack_support && status == APLOMB_NO_SUPPORT)) check(status, error);
+    if (may_lack_support && status == APLOMB_NO_SUPPORT) return ClipReading(made);
+    const double* belt = shot.clip.ground_velocity;
+    if (status == APLOMB_NO_SUPPORT && std::all_of(belt, belt + 3, [](double part) { return part == 0; }))
+        throw Failure{std::string(error.message) + " For a walk on the spot, add --belt find."};
+    check(status, error);
     return ClipReading(made);
 }
 
@@ -152,8 +172,13 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
 }
 
 std::string shot_heading(const Shot& shot, const Arguments& arguments) {
-    return printable(shot.character.path()) + ", " + std::to_string(shot.count()) + " frames of clip '" +
-           shot.name + "'\n" + (arguments.moment.belt == "find" ? belt_text(shot) : "") + "\n";
+    std::string text = printable(shot.character.path()) + ", " + std::to_string(shot.count()) +
+                       " frames of clip '" + shot.name + "'\n";
+    if (arguments.moment.belt.empty())
+        text += belt_advice(shot);
+    else if (arguments.moment.belt == "find")
+        text += "The ground under the feet moves at " + belt_text(shot, shot.clip.ground_velocity) + ".\n";
+    return text + "\n";
 }
 
 int run_read_clip(const Arguments& arguments) {

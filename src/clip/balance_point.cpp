@@ -5,6 +5,11 @@
 #include <limits>
 
 namespace aplomb {
+namespace {
+
+constexpr double least_part = 0.2; // of the weight
+
+} // namespace
 
 bool motion_shift(const Moving* bodies, int count, const Vec3& origin, const Vec3& normal,
                   const Vec3& gravity, Vec3& shift) {
@@ -16,8 +21,9 @@ bool motion_shift(const Moving* bodies, int count, const Vec3& origin, const Vec
         still_force += weight, still_torque += cross(arm, weight);
         force += pressing, torque += cross(arm, pressing) - b.momentum_rate;
     }
-    // A hundredth of the weight presses nowhere in particular.
-    if (!(dot(normal, force) < 0.01 * dot(normal, still_force))) return false;
+    // Shortly before it leaves the ground and after it comes down a body hardly presses, and what it turns by, divided by
+    // next to nothing, is no place under it.
+    if (!(dot(normal, force) < least_part * dot(normal, still_force))) return false;
     shift =
         cross(normal, torque) / dot(normal, force) - cross(normal, still_torque) / dot(normal, still_force);
     return true;

@@ -78,8 +78,13 @@ private:
     double weight_[APLOMB_MAX_CLIP_NOTES] = {};
 };
 
-const char* foot_name(const Shot& shot, int limb) {
-    return aplomb_side_text(shot.figure->limbs[limb].side);
+/// On four feet a side has two.
+const char* pair_of(const Shot& shot, int limb) {
+    const Figure& figure = *shot.figure;
+    if (figure.limbs[limb].kind == APLOMB_FORE_LEG) return " fore";
+    for (int k = 0; k < figure.limb_count; ++k)
+        if (figure.limbs[k].kind == APLOMB_FORE_LEG) return " hind";
+    return "";
 }
 
 } // namespace
@@ -168,6 +173,14 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
     const double leg = shot.leg / shot.unit, g = norm(shot.gravity), cm = 100 * shot.unit;
     for (int k = 0; k < reading.fall_count; ++k) {
         const aplomb_fall_range& fall = reading.falls[k];
+        if (-fall.margin > leg && -reading.frames[fall.worst].still_margin < leg) {
+            notes.add(fall.short_of / (.05 * leg), fall.worst, fall.margin,
+                      "Frame %d: the balance point is %.1f leg lengths outside the feet (frames %d to %d), "
+                      "where no "
+                      "foot can push. Let the body start, stop or turn more gently there.",
+                      named + fall.worst, -fall.margin / leg, named + fall.first, named + fall.last);
+            continue;
+        }
         notes.add(fall.short_of / (.05 * leg), fall.worst, fall.margin,
                   "Frame %d: the balance point is %.1f cm %s the feet (frames %d to %d). Bring the hips %.1f "
                   "cm over "
@@ -198,8 +211,9 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
         const aplomb_stance_range& range = reading.stances[worst];
         notes.add(
             range.slip / (.08 * leg), range.first, range.slip,
-            "Frames %d to %d: the %s foot slides %.1f cm while it stands. Keep it where it was set down.",
-            named + range.first, named + range.last, foot_name(shot, range.limb), range.slip * cm);
+            "Frames %d to %d: the %s%s foot slides %.1f cm while it stands. Keep it where it was set down.",
+            named + range.first, named + range.last, aplomb_side_text(shot.figure->limbs[range.limb].side),
+            pair_of(shot, range.limb), range.slip * cm);
     }
     const aplomb_foot_step* off = nullptr;
     const auto size_of = [&](const aplomb_foot_step& step) {

@@ -7,6 +7,7 @@
 
 #include "capi/handles.h"
 #include "clip/moments.h"
+#include "clip/on_the_spot.h"
 
 namespace aplomb {
 namespace {
@@ -28,16 +29,6 @@ int run_end(const uint8_t* on, int start, int count) {
     while (end < count && on[end] == on[start])
         ++end;
     return end;
-}
-
-/// Runs of `value` between two others that are too brief become the others.
-void drop_brief(const Shot& shot, uint8_t* on, uint8_t value) {
-    for (int start = 0, end = 0; start < shot.count; start = end) {
-        end = run_end(on, start, shot.count);
-        if (on[start] != value || start == 0 || end == shot.count) continue;
-        if (shot.times[end] - shot.times[start] < touch_rule.least_seconds)
-            std::fill(on + start, on + end, static_cast<uint8_t>(!value));
-    }
 }
 
 /// The height below which a fifth of the part's slow moments near every frame lies.
@@ -166,26 +157,8 @@ double slip_of(const Shot& shot, const Track& track, const aplomb_stance_range& 
     return furthest / shot.unit;
 }
 
-} // namespace
-
-void Stances::lay_out(Layout& layout, const aplomb_figure& figure, size_t frames) {
-    for (int p = 0; p < 2 * figure.limb_count; ++p)
-        on[p] = layout.take<uint8_t>(frames);
-}
-
-void StanceMemory::lay_out(Layout& layout, const Track& track, size_t frames) {
-    smoother.lay_out(layout, frames);
-    place = layout.take<Vec3>(frames);
-    window = layout.take<double>(frames);
-    for (int p = 0; p < max_parts; ++p) {
-        if (!track.part[p].exists) continue;
-        height[p] = layout.take<double>(frames);
-        speed[p] = layout.take<double>(frames);
-        ground[p] = layout.take<double>(frames);
-    }
-}
-
-void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances) {
+/// By each part's own ground, near every frame.
+void find_stances_on_grounds(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances) {
     memory.smoother.set_up(shot.times, shot.count, smooth_frequency);
     for (int p = 0; p < 2 * shot.figure->limb_count; ++p) {
         if (!track.part[p].exists || shot.figure->limbs[p / 2].kind == APLOMB_ARM) continue;
@@ -211,11 +184,50 @@ void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, St
                                                       memory.speed[p][f] / shot.walk_speed);
             stances.on[p][f] = before;
         }
-        drop_brief(shot, stances.on[p], 0);
-        drop_brief(shot, stances.on[p], 1);
+        drop_brief(shot, stances.on[p], 0, touch_rule.least_seconds);
+        drop_brief(shot, stances.on[p], 1, touch_rule.least_seconds);
     }
-    drop_lifted(shot, memory, stances);
-    bear_what_does_not_fall(shot, track, memory, stances);
+}
+
+} // namespace
+
+void drop_brief(const Shot& shot, uint8_t* on, uint8_t value, double least_seconds) {
+    for (int start = 0, end = 0; start < shot.count; start = end) {
+        end = run_end(on, start, shot.count);
+        if (on[start] != value || start == 0 || end == shot.count) continue;
+        if (shot.times[end] - shot.times[start] < least_seconds)
+            std::fill(on + start, on + end, static_cast<uint8_t>(!value));
+    }
+}
+
+void Stances::lay_out(Layout& layout, const aplomb_figure& figure, size_t frames) {
+    for (int p = 0; p < 2 * figure.limb_count; ++p)
+        on[p] = layout.take<uint8_t>(frames);
+}
+
+void StanceMemory::lay_out(Layout& layout, const Track& track, size_t frames) {
+    smoother.lay_out(layout, frames);
+    place = layout.take<Vec3>(frames);
+    size_t parts = 0;
+    for (int p = 0; p < max_parts; ++p)
+        parts += track.part[p].exists;
+    window = layout.take<double>(parts * frames);
+    for (int p = 0; p < max_parts; ++p) {
+        if (!track.part[p].exists) continue;
+        height[p] = layout.take<double>(frames);
+        speed[p] = layout.take<double>(frames);
+        ground[p] = layout.take<double>(frames);
+    }
+}
+
+void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances) {
+    if (is_on_the_spot(shot, track)) {
+        find_stances_on_the_spot(shot, track, memory.window, stances);
+    } else {
+        find_stances_on_grounds(shot, track, memory, stances);
+        drop_lifted(shot, memory, stances);
+        bear_what_does_not_fall(shot, track, memory, stances);
+    }
     // A sole of one part stands flat.
     for (int p = 0; p < 2 * shot.figure->limb_count; ++p)
         if (track.part[p].exists && !track.part[p ^ 1].exists)

@@ -29,10 +29,13 @@ struct StanceMemory {
     double* height[max_parts] = {};
     double* speed[max_parts] = {};
     double* ground[max_parts] = {}; // each part's own; NaN: none near
-    double* window = nullptr;       // heights to be ranked
+    double* window = nullptr;       // of all parts, to be ranked
 
     void lay_out(Layout& layout, const Track& track, size_t frames);
 };
+
+/// Runs of `value` between two others that are too brief become the others.
+void drop_brief(const Shot& shot, uint8_t* on, uint8_t value, double least_seconds);
 
 void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances);
 void take_stances(const Shot& shot, Stances& stances);

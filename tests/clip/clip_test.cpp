@@ -116,6 +116,24 @@ TEST_F(ClipOf, AKneeGivesByWhatItsLegIsShorter) {
     }
 }
 
+/// Nobody can bring his hips so far.
+TEST_F(ClipOf, AJoltThatNoFootCanGiveIsNamed) {
+    shot::Poses poses;
+    for (int f = 0; f < 96; ++f) {
+        std::vector<double> moved = translations;
+        moved[0] += .06 * std::sin(2 * 3.14159265358979 * 3 * f / 96);
+        poses.add(f / 96., moved, rotations);
+    }
+    const std::vector<aplomb_stance_range> stances = shot::read(figure.get(), still(96).clip()).stances();
+    aplomb_clip clip = poses.clip();
+    clip.stances = stances.data(), clip.stance_count = static_cast<int32_t>(stances.size());
+    const std::vector<aplomb_clip_note> notes = shot::read(figure.get(), clip).notes();
+    ASSERT_GE(notes.size(), 1u);
+    EXPECT_NE(std::string(notes[0].text).find("leg lengths outside the feet"), std::string::npos)
+        << notes[0].text;
+    EXPECT_EQ(std::string(notes[0].text).find("hips"), std::string::npos) << notes[0].text;
+}
+
 /// A body that is shaken to and fro as a whole: p = x - x'' z / g, the cart on a table of S. Kajita (2003).
 TEST_F(ClipOf, AShakenBodyIsACartOnATable) {
     constexpr double rate = 120, swing = .02, pulse = 2 * 3.14159265358979 * 1;
@@ -135,6 +153,7 @@ TEST_F(ClipOf, AShakenBodyIsACartOnATable) {
     }
     clip.stances = stances.data(), clip.stance_count = static_cast<int32_t>(stances.size());
     for (const aplomb_clip_frame& f : shot::read(figure.get(), clip).frames()) {
+        EXPECT_EQ(f.near_end, f.time < .0999 || f.time > 359 / rate - .0999) << f.time;
         if (f.time < .5 || f.time > 2.4) continue;
         const double acceleration = -swing * pulse * pulse * std::sin(pulse * f.time);
         EXPECT_NEAR(f.acceleration[0], acceleration, .002 * swing * pulse * pulse);
@@ -156,6 +175,8 @@ TEST(BalancePoint, CartOnATable) {
     const Moving falls{60, {0, 1, 0}, {0, -9.81, 0}, {}};
     Vec3 shift;
     EXPECT_FALSE(aplomb::motion_shift(&falls, 1, {}, {0, 1, 0}, {0, -9.81, 0}, shift));
+    const Moving hardly_presses{60, {0, 1, 0}, {4, -8.3, 0}, {}};
+    EXPECT_FALSE(aplomb::motion_shift(&hardly_presses, 1, {}, {0, 1, 0}, {0, -9.81, 0}, shift));
 }
 /// With the angular momentum about the centre: px = [M cx (g + c''y) - M cy c''x - dLz] / [M (g + c''y)], in axes with y
 /// up and L turned likewise.

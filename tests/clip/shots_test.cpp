@@ -77,6 +77,12 @@ TEST_F(Shots, AWalkRollsFromHeelToBall) {
     EXPECT_EQ(stands(reading, APLOMB_SIDE_RIGHT), "ball 0-4, heel 14-16, flat 17-28");
     for (const aplomb_stance_range& range : reading.stances())
         EXPECT_LT(range.slip, .01);
+    // The right foot strikes at 14, but how long after the left one's strike before the clip, nobody knows.
+    const std::vector<aplomb_foot_step> steps = reading.steps();
+    ASSERT_EQ(steps.size(), 1u);
+    EXPECT_EQ(steps[0].frame, 28);
+    EXPECT_NEAR(steps[0].seconds, 14 / 24., 1e-6);
+    EXPECT_NEAR(steps[0].implied_leg, .9 * std::pow(14 / 24. / .53, 2), 1e-5); // the file's times are floats
 }
 
 /// It goes over the log with its hips midway between its feet, and so it falls.
@@ -90,6 +96,16 @@ TEST_F(Shots, ACarryOverALogFallsTowardsTheLiftedFoot) {
     EXPECT_EQ(frames[230].in_balance, 1);
     EXPECT_GE(reading.falls().size(), 5u);
     EXPECT_TRUE(reading.flights().empty());
+    const std::vector<aplomb_clip_note> notes = reading.notes(); // the worst first
+    ASSERT_EQ(notes.size(), 3u);
+    double before = INFINITY;
+    for (const aplomb_clip_note& note : notes)
+        for (const aplomb_fall_range& fall : reading.falls())
+            if (fall.worst == note.frame) {
+                EXPECT_LT(fall.short_of, before);
+                before = fall.short_of;
+            }
+    EXPECT_LT(before, INFINITY);
 }
 
 /// The honey box stands on a hive until its weight is the carrier's: hands hold it there as keyed, and come to it and leave

@@ -22,6 +22,7 @@ protected:
             if (info.kind != APLOMB_LEG) continue;
             legs[info.side == APLOMB_SIDE_LEFT ? 0 : 1] = limb;
             if (info.side == APLOMB_SIDE_LEFT) knee = info.lower, thigh = info.upper;
+            ankles.push_back(4 * static_cast<std::size_t>(info.end));
         }
     }
     lay::LayFigure plan = lay::LayFigure::adult();
@@ -29,6 +30,7 @@ protected:
     std::vector<double> translations, rotations;
     std::array<int32_t, 2> legs{};
     int32_t knee = -1, thigh = -1;
+    std::vector<std::size_t> ankles; // where their rotations are
 };
 
 } // namespace
@@ -52,6 +54,62 @@ TEST_F(Stances, AFootHeldInTheAirDoesNotStand) {
         (range.limb == legs[0] ? left : right) += range.last - range.first + 1;
     EXPECT_EQ(right, 96);
     EXPECT_NEAR(left, 46, 4);
+}
+
+/// As a tracker that loses a marker for a frame has it.
+TEST_F(Stances, AFlickerIsNoStep) {
+    shot::Poses poses;
+    for (int f = 0; f < 120; ++f) {
+        std::vector<double> turned = rotations;
+        if (f == 60) {
+            const std::size_t t = 4 * static_cast<std::size_t>(thigh), k = 4 * static_cast<std::size_t>(knee);
+            turned[t] = -std::sin(.25), turned[t + 3] = std::cos(.25);
+            turned[k] = std::sin(.25), turned[k + 3] = std::cos(.25);
+        }
+        poses.add(f / 120., translations, turned);
+    }
+    const std::vector<aplomb_stance_range> stances = shot::read(figure.get(), poses.clip()).stances();
+    ASSERT_EQ(stances.size(), 2u);
+    for (const aplomb_stance_range& range : stances) {
+        EXPECT_EQ(range.first, 0);
+        EXPECT_EQ(range.last, 119);
+    }
+}
+
+/// Heels that are held up are as still as if they stood.
+TEST_F(Stances, OnTheToesNoHeelStands) {
+    shot::Poses poses;
+    std::vector<double> turned = rotations;
+    for (const std::size_t ankle : ankles)
+        turned[ankle] = std::sin(.3), turned[ankle + 3] = std::cos(.3);
+    for (int f = 0; f < 48; ++f)
+        poses.add(f / 24., translations, turned);
+    const std::vector<aplomb_stance_range> stances = shot::read(figure.get(), poses.clip()).stances();
+    ASSERT_EQ(stances.size(), 2u);
+    for (const aplomb_stance_range& range : stances) {
+        EXPECT_EQ(range.footing, APLOMB_ON_BALL);
+        EXPECT_EQ(range.last, 47);
+    }
+}
+
+/// A side of four feet has two.
+TEST_F(Stances, ASlidingFootOfFourIsNamed) {
+    const lay::FigureHandle four = lay::LayFigure::quadruped().create();
+    const auto joints = static_cast<std::size_t>(aplomb_figure_joint_count(four.get()));
+    translations.resize(3 * joints), rotations.resize(4 * joints);
+    aplomb_figure_neutral_pose(four.get(), translations.data(), rotations.data());
+    shot::Poses poses;
+    for (int f = 0; f < 48; ++f) {
+        std::vector<double> moved = translations;
+        moved[2] += .1 * f / 24;
+        poses.add(f / 24., moved, rotations);
+    }
+    const std::vector<aplomb_clip_note> notes = shot::read(four.get(), poses.clip()).notes();
+    ASSERT_GE(notes.size(), 1u);
+    const std::string text = notes[0].text;
+    EXPECT_NE(text.find(" foot slides"), std::string::npos) << text;
+    EXPECT_TRUE(text.find(" hind foot") != std::string::npos || text.find(" fore foot") != std::string::npos)
+        << text;
 }
 
 /// Carried along by a belt it stands, and does not slip; on the ground it slides.

@@ -138,6 +138,10 @@ TEST_F(ClipCommand, FindsTheBelt) {
     const command::Outcome made = run("read shots.glb --clip walk --frames all --belt find");
     EXPECT_TRUE(has(made.out, "\nThe ground under the feet moves at 0,0,-1.02")) << made.out << made.err;
     EXPECT_TRUE(has(made.out, "left-foot=heel:0..2"));
+    const std::string advice = "0,0,-1.024 m/s: for a walk on the spot, add --belt find.";
+    EXPECT_FALSE(has(made.out, advice));
+    EXPECT_TRUE(has(run("read shots.glb --clip walk --frames all").out, advice));
+    EXPECT_FALSE(has(run("read shots.glb --clip carry --frames all").out, "--belt"));
 }
 
 TEST_F(ClipCommand, MisuseIsOneSentence) {

@@ -92,12 +92,15 @@ protected:
 } // namespace
 
 TEST_F(ShotPage, SaysWhatWasRead) {
-    const Shot shot(scene);
+    Shot shot(scene);
+    EXPECT_EQ(written(shot.page).find("The ground"), std::string::npos);
+    shot.clip.ground_velocity[0] = 3, shot.clip.ground_velocity[2] = -4;
     const std::string html = written(shot.page);
     for (const char* part :
-         {"OUT OF BALANCE in 7 of 30 frames", "Frame 107: &lt;look&gt; &amp; see.", "frame 107, 0.29 s",
-          "-9.0 cm in motion", "100 to 109", "left foot", "110 to 119", "not a free fall", "102 to 108",
-          "5.0 kg", "0.80 m", "Load of 5.0 kg reads as, kg"})
+         {"The ground under the feet moves at 5.00 m/s.", "OUT OF BALANCE in 7 of 30 frames",
+          "Frame 107: &lt;look&gt; &amp; see.", "frame 107, 0.29 s", "-9.0 cm in motion", "100 to 109",
+          "left foot", "110 to 119", "not a free fall", "102 to 108", "5.0 kg", "0.80 m",
+          "Load of 5.0 kg reads as, kg"})
         EXPECT_NE(html.find(part), std::string::npos) << part;
     EXPECT_EQ(count(html, R"(fill-opacity="0.16")"), 6); // one range in each plot
     EXPECT_GE(count(html, R"(stroke-opacity="0.55")"), 1);

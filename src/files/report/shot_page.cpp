@@ -63,6 +63,13 @@ std::string verdict(const Shot& shot, const std::string& which) {
                    R"(class="verdict out")");
 }
 
+/// Of a walk on the spot, a belt, a deck.
+std::string ground(const Shot& shot) {
+    const double speed = norm(shot.body.length_in(shot.page.clip->ground_velocity));
+    if (!(speed > 0)) return "";
+    return element("p", "The ground under the feet moves at " + fixed(speed, 2) + " m/s.");
+}
+
 std::string notes(const Shot& shot, const char* heading) {
     if (shot.page.note_count == 0) return "";
     std::string out = "<section>\n" + element("h2", heading) +
@@ -285,7 +292,7 @@ std::string shot_page(const aplomb_shot_page& page) {
     std::string out = html_start(title, sheet_style() + style) + html_patterns() + element("h1", title) +
                       "<main>\n" + verdict(shot, after ? "Keyed: " : "");
     if (after) out += verdict(*after, "Corrected: ");
-    out += notes(shot, after ? "First to look at, as keyed" : "First to look at");
+    out += ground(shot) + notes(shot, after ? "First to look at, as keyed" : "First to look at");
     if (after)
         out += notes(*after, "First to look at, as corrected") + worst_before_and_after(shot, *after);
     else
