@@ -11,8 +11,8 @@ namespace {
 
 constexpr int wishing_rounds = 20;
 constexpr double wish_met = 1e-10; // of the leg's length
-constexpr double little =
-    0.02; // of the body's mass: a load of this much makes the aim keep half of the margin: by eye
+// Of the body's mass: under a load of this much the aim heeds half of what keeps the margin. By eye.
+constexpr double little = 0.02;
 constexpr double rise = 0.08; // of the leg's length: from the margin asked for down to a full aim at home
 
 Vec2 nearest_on_home_line(const Wish& wish, const Vec2& to) {

@@ -77,8 +77,8 @@ Vec3 maximise(Dual& dual, double total_weight) {
     Vec3 l = {1.0 / total_weight, 0, 0};
     Mat3 curvature = dual.sum_face(l);
     Dual::Look here = dual.at(l);
-    bool refined =
-        false; // one step after the tolerance is met: with few pressing points the sums hardly show what is left
+    // One step after the tolerance is met: with few pressing points the sums hardly show what is left.
+    bool refined = false;
     for (int iteration = 0; iteration < 100; ++iteration) {
         if (norm(here.gradient) < met) {
             if (refined || !here.same_face) break;
