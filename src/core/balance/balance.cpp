@@ -12,28 +12,26 @@
 namespace aplomb {
 namespace {
 
-// What moves where a constant of the starts does was measured over 20,000 seeds of tests/balance/corpus.h, each halved and
-// doubled: iterations of all, and how many answers cost over 0.1 % more or less. Any change may move the last bits of
-// answers, and with them the hashes of tests/determinism.
+// Each constant of the starts was halved and doubled, and the effect measured over 20,000 seeds of tests/balance/corpus.h: on
+// all iterations, and how many answers cost over 0.1 % more or less. Any change may move the last bits of answers, and with them the hashes of tests/determinism.
 
-// Out of reach, a slack of this part of the leg's length, 2.5 cm for a grown man, that no other start is tried for.
-// Halved: 2 cheaper; doubled: -1 % iterations, and 7 dearer, 6 of them in reach by another start.
+// Of the leg's length, 2.5 cm for a grown man: an answer out of reach that falls short by less gets no further start. Halved: 2 cheaper; doubled: -1 % iterations, and 7 dearer, 6 of them in reach by another start.
 constexpr double near_balance = 0.03;
-// An objective above this may have a better answer elsewhere, where a hand or a knee makes the body ambiguous. Halved: 2
-// cheaper; doubled: 2 dearer, either for half a per cent of the iterations.
+// Above this objective there may be a better answer elsewhere, if a held hand or a locked knee allows two. Halved: 2
+// cheaper; doubled: 2 dearer, each for half a per cent of the iterations.
 constexpr double suspicious = 8.0;
-// One above this whatever is fixed: it looks broken, so that time is no matter. Halved: +4 % iterations for nothing;
-// doubled: -2 %, and none dearer in these.
+// The same, whatever is held: such an answer looks broken, so the time does not matter. Halved: +4 % iterations for nothing;
+// doubled: -2 %, and none dearer.
 constexpr double very_strained = 100.0;
-// The bend at which a knee that was found straight starts again: enough to leave the straight one behind. Halved or
-// doubled, either: 2 dearer, 1 cheaper.
+// The bend from which a knee that ended straight starts again: enough to get away from straight. Halved or doubled,
+// either: 2 dearer, 1 cheaper.
 constexpr double unlocked = 8 * degree;
 // Of the leg's length: how far the hips start beside an answer that is far out of reach; 0.3 m for a grown man's leg of
 // 0.85 m is a step. Halved: 4 dearer, 2 cheaper; doubled: 2 and 1.
 constexpr double far_aside = 0.3 / 0.85;
 
-// Of thorough starts, some fifty, of which one makes up for another: of 3,000 thorough answers none moved by 0.1 % where
-// far_unlocked was halved or doubled, or lowered halved. The others are by eye and were not measured.
+// Of thorough starts: there are some fifty, and what one misses another finds. Of 3,000 thorough answers none moved by 0.1 %
+// when far_unlocked was halved or doubled, or lowered halved. The others are by eye and were not measured.
 constexpr double far_unlocked = 20 * degree, thorough_bend = 12 * degree;
 constexpr double lowered = 1.5;      // of the hips' stiffness
 constexpr double scatter_size = 3.0; // at most, of each stiffness
@@ -41,7 +39,7 @@ constexpr int scattered = 12;        // starts
 constexpr int most_starts = 64;      // that are remembered, so that none is run twice
 
 constexpr double same_cost = 1e-6; // relative; the first start wins a tie
-// Rounds in which held limbs settle: with half as many no answer moved by 0.1 %.
+// Most rounds until held limbs have settled: with half as many no answer moved by 0.1 %.
 constexpr int most_givings = 12;
 
 // Metres or radians. The first two are what README promises of an ordinary and of an exact answer.

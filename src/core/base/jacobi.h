@@ -6,7 +6,7 @@
 namespace aplomb {
 
 /// `a`, row by row, count x count, becomes diagonal: its eigenvalues, in no order; the columns of `vectors` are their
-/// unit eigenvectors. 12 sweeps make 48 x 48 diagonal to the last bit; 100 x 100 they do not.
+/// unit eigenvectors. 12 sweeps are enough for a 48 x 48 matrix to the last bit, not for 100 x 100.
 void jacobi_eigen(double* a, double* vectors, int count);
 
 } // namespace aplomb

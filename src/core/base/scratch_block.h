@@ -7,8 +7,8 @@
 
 namespace aplomb {
 
-/// `lay_out(Layout&)` takes them, here to learn their size and once more, on layout(), to
-/// have them.
+/// `lay_out(Layout&)` takes the arrays: the constructor calls it to learn their size, the caller once more, on layout(), to
+/// get them.
 class ScratchBlock {
 public:
     template<class LayOut>

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// The smooth functions that measures and targets are made of. Each has a slope everywhere, so that no ramp makes a jump.
+// The smooth functions that measures and targets are made of. Each is differentiable everywhere, so that no input that
+// changes gradually makes an output jump.
 #pragma once
 
 #include <algorithm>
@@ -28,7 +29,7 @@ inline double smooth_size(double t, double width) {
 inline double smooth_max(double a, double b, double width) {
     return 0.5 * (a + b + std::sqrt((a - b) * (a - b) + width * width));
 }
-/// How fast smooth_max follows its first argument; the second it follows by what is left to 1.
+/// The slope of smooth_max in its first argument; that in the second is 1 less this.
 inline double smooth_max_slope(double a, double b, double width) {
     return 0.5 * (1.0 + (a - b) / std::sqrt((a - b) * (a - b) + width * width));
 }

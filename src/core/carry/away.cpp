@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A body never leans towards what it carries at one side; on one foot it leans away by 6 T r / (r + .3) degrees, and the hips
+// A body never leans towards a load that it carries at one side; on one foot it leans away by 6 T r / (r + .3) degrees, and the hips
 // go the other way. Common practice, the numbers by eye.
 #include "carry/parts.h"
 

@@ -110,13 +110,13 @@ aplomb_status make_follow(const Figure& figure, const FollowAsk& ask, const aplo
     ScratchObject<ModeScratch> scratch(source);
     if (!scratch) return scratch.refused(error);
     const size_t joints = static_cast<size_t>(figure.joint_count);
-    struct Rest {
+    struct RestPose {
         Vec3* translations;
         Quat* rotations;
         Placement* world;
     };
     const auto lay_out_rest = [joints](Layout& layout) {
-        Rest r;
+        RestPose r;
         r.translations = layout.take<Vec3>(joints);
         r.rotations = layout.take<Quat>(joints);
         r.world = layout.take<Placement>(joints);
@@ -125,7 +125,7 @@ aplomb_status make_follow(const Figure& figure, const FollowAsk& ask, const aplo
     ScratchBlock block(source, lay_out_rest);
     if (!block) return block.refused(error);
     Layout rest_layout = block.layout();
-    const Rest rest = lay_out_rest(rest_layout);
+    const RestPose rest = lay_out_rest(rest_layout);
     for (int32_t j = 0; j < figure.joint_count; ++j) {
         rest.translations[j] = figure.joints[j].rest_translation;
         rest.rotations[j] = figure.joints[j].rest_rotation;

@@ -26,7 +26,7 @@ struct FollowerState {
 struct LimbState {
     TwoSpanState span;
     Vec3 upper_moment, lower_moment; // about start and middle
-    // Of an arm with an elbow that swivels: before it does, where the chest faces, and how fast it does by the sine of the
+    // Of an arm whose elbow swivels: how its spans turn but for that, where the chest faces, and the rate of the swivel by the sine of the
     // upper arm's angle behind the chest.
     SpanRates bare;
     Vec3 bare_upper, ahead; // unit

@@ -36,7 +36,7 @@ public:
     /// torque . (turn rate of the limb's end against its second span)
     void end_turn(int limb, const Vec3& torque);
 
-    /// Ends it. Returns how many of its numbers, from the first, may be other than zero.
+    /// Finishes the gradient. Returns how many of its leading numbers may differ from zero.
     int finish();
 
     /// Both components of the balance point's gradient. Later gradients are put together from them, so they have to

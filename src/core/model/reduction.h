@@ -63,7 +63,7 @@ struct Follower {
     Lump lump;       // about its start
 };
 
-/// A limb whose end does not simply go along with its start: it bears, is held, or holds a load.
+/// A limb whose end is not carried along rigidly by its start: it bears, is held, or holds a load.
 struct FixedLimb {
     int limb = -1, link = -1;
     int follower = -1; // that it starts from, such as a shoulder's girdle; -1: the link

@@ -38,7 +38,8 @@ struct Ask {
     Vec3 momentum_rate;      // of the angular momentum about it
 };
 
-/// Nearer to the ground's plane than this cosine a force moves a metre of height a kilometre along the ground.
+/// The least cosine between a force and the ground's inward normal: below it, a force a metre up meets the ground a kilometre
+/// away.
 inline constexpr double least_pressing_cosine = 1e-3;
 
 } // namespace aplomb

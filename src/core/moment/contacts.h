@@ -59,7 +59,8 @@ int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* 
 
 /// The stance that the pose shows, one contact per limb; returns their number.
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts);
-/// The same of a pose as the host has it, checked, on level ground. No joint's place is kept, so it needs no memory.
+/// The same of a pose in the host's units and axes, already checked, on level ground. It stores no joint's place, so it needs
+/// no memory.
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
                      AskedContact* contacts);
 
@@ -74,10 +75,10 @@ struct WholeSole {
 };
 /// As a limb's lies in the world.
 WholeSole sole_of(const Figure& figure, const Placement* world, int limb);
-/// Of a foot that is gone: a print on the ground by the ends of its centre line.
+/// Where a foot stood that has left the ground: the sole's print, placed by the two ends of its centre line.
 WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& heel, const Vec3& tip);
-/// The sole with the part that bears less drawn towards the middle of the other one, so that flat, ball and heel are one
-/// continuum.
+/// The sole with its less bearing part (heel or ball) shrunk towards the middle of the other one, so that flat, on the ball
+/// and on the heel blend into each other.
 Contact with_bearings(const Figure& figure, const WholeSole& sole, double heel, double ball);
 
 /// Refuses what only a reading can take: a patch that bears on a part which a correction moves.

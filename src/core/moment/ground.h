@@ -67,7 +67,7 @@ struct Partials {
     Vec3 pushed(const Vec2& weight) const { return fore * weight.fore + left * weight.left; }
 };
 
-/// Everything that presses the figure to the ground, but for where masses and pulls are.
+/// Everything that presses the figure to the ground, except where masses and pulls are.
 struct Pressing {
     double mass = 0;
     Vec3 force;              // F

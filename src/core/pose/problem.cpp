@@ -12,8 +12,8 @@ namespace {
 constexpr double unmeasured = 1e6;    // what a row that is no number falls short by
 constexpr double most_settled = 0.05; // of the leg's length, past reach
 constexpr int settling_rounds = 30;
-// Per leg's length below the margin asked for. By eye, and so that few who can be in balance fall short of it instead: of
-// 3,000 random moments .6 % (at 8, 1.2 %).
+// Cost per leg's length that the balance point falls short of the margin asked for. By eye, and so that few poses that can be
+// in balance fall short instead: .6 % of 3,000 random moments (1.2 % at 8).
 constexpr double price_of_slack = 12.0 / 0.01;
 constexpr double most_pelvis_turn[] = {12 * degree, 10 * degree, 8 * degree}; // pitch, twist, roll: by eye
 constexpr double most_spine = 1.25; // of the trunk's bound, divided by shares: by eye

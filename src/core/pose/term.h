@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A term of the objective is a wish about the pose, told as residuals whose squares are summed. It is a type with
+// A term of the objective is a wish about the pose, expressed as residuals whose squares are summed. It is a type with
 //
 //     static constexpr Residuals most              the most residuals that it can have
 //     static constexpr OptionLine options[]        its own lines of the options' table; none where it has none

@@ -14,60 +14,61 @@ namespace {
 // that is under 1 % and some five answers either way: the value matters little. Any change moves the last bits of answers,
 // and with them the hashes of tests/determinism.
 
-// The trust box, in sigmas: so far from where they were taken derivatives are believed. An answer further away than the
-// first box costs over 8 by one variable alone. Halved: -2 % iterations, 16 answers dearer and 16 cheaper. The largest
-// is met by no answer; at the least, rounding is all that is left.
+// The trust box, in sigmas: derivatives are believed this far from where they were taken. An answer outside the first box
+// costs more than 8 for one variable alone. Halved: -2 % iterations, 16 answers dearer and 16 cheaper. No answer reaches
+// the largest box; within the least, only rounding is left.
 constexpr double first_radius = 4.0, largest_radius = 16.0, least_radius = 1e-10;
-// Of the promised gain (Nocedal and Wright, ch. 4): a step that gains less than the fair part is not taken, one below
-// the poor part shrinks the box, one above the good part that met the box widens it.
+// Parts of the promised gain (Nocedal and Wright, ch. 4): a step that gains less than the fair part is refused, less than
+// the poor part shrinks the box, and more than the good part widens it if the step reached the box.
 constexpr double fair_part = 0.05, poor_part = 0.25, good_part = 0.5;
-// The box after a step that was not taken or that there is none, and after a good one. Never widened: +12 % iterations,
-// and four times as many that do not converge.
+// Factors of the box: where a step was refused or none could be found, and after a good one. Never widened: +12 %
+// iterations, and four times as many descents that do not converge.
 constexpr double smaller_box = 0.25, larger_box = 2.0;
-// Of the box: a step so long met it; a step so long was cut short by it.
+// Parts of the box: from the first on a step counts as having reached it, from the second on as cut short by it.
 constexpr double met_box = 0.9, at_box = 0.999;
 
-// What is asked of the rows, of their way, one after the other: one that is violated for good allows no step at 1.
+// How much of each row's violation a step must remove; the next is tried where there is no step. A row that can never be met
+// allows none at 1.
 constexpr double asked_of_rows[] = {1.0, 0.3, 0.0};
-// Rows nearer to their bound than this, in their own unit, are in the quadratic programme. Halved, rows come as a
-// surprise: +2 % iterations; doubled, more of them are differentiated for nothing.
+// Rows nearer to their bound than this, in their own unit, enter the quadratic programme. Halved, steps run into rows that
+// were left out: +2 % iterations; doubled, more rows are differentiated for nothing.
 constexpr double window = 0.4;
 
 // Iterations after which an ordinary descent, too, learns the curvature that Gauss-Newton leaves out, which makes every
 // further step a dense one. Halved: +6 % iterations and a quarter more time; doubled: +5 % iterations.
 constexpr int slow = 6;
-// Of step and what is missed along it, relative: below it a rank-one update would be noise (Nocedal and Wright, ch. 6.2).
+// The least cosine between a step and the curvature missed along it: below it a rank-one update would be noise (Nocedal and
+// Wright, ch. 6.2).
 constexpr double least_cosine = 1e-2;
-// Of an active row, by its multiplier: along it any weight does that makes the matrix positive definite.
+// Curvature added along an active row, times its multiplier: any value does that makes the matrix positive definite.
 constexpr double stiffening = 10.0;
 
-// The hard rows' weight in the merit, by the largest multiplier. Above 1, or the least merit is not the answer; doubled,
-// steps along curved rows get shorter: +2 %.
+// The hard rows' weight in the merit function, times the largest multiplier. At 1 or less its minimum would not be the answer;
+// doubled, steps along curved rows get shorter: +2 %.
 constexpr double over_multiplier = 2.0;
-// The slack's square, of its price, which makes its line of the matrix positive. Other values take other turns where a
-// pose is near the edge of reach.
+// The weight of the slack's square, times its price; it makes the slack's diagonal entry positive. Other values lead
+// elsewhere where a pose is near the edge of reach.
 constexpr double slack_square = 0.1;
 constexpr double slack_unit = 1e-7; // metres; a smaller slack is none
 
-// A step that gained so much of what was promised, and of all there was, is followed by a second with the same
-// derivatives, which cost as much as all else in an iteration. Never: +1 %, 8 dearer.
+// After a step that gained this part of what was promised, and of the whole objective, a second one is taken with the same
+// derivatives: new ones cost as much as the rest of an iteration. Never: +1 %, 8 dearer.
 constexpr double chordal = 0.7, long_way = 0.5;
-// Of the objective: after a good step that promised less, the residuals' derivatives are kept for the last one.
+// Part of the objective: after a good step that promised less, the last step keeps the residuals' derivatives.
 constexpr double last_lap = 0.02;
 
-// A strained pose may lie in a long curved valley, where little is promised for many steps: with an objective above this
-// a descent goes on to a smaller gain, relative. Halved or doubled, either: 1 % of the iterations.
+// A strained pose may lie in a long curved valley, where each of many steps promises little: above the first objective a
+// descent stops only at the second, smaller relative gain. Halved or doubled, either: 1 % of the iterations.
 constexpr double strained = 8.0, strained_objective = 1e-6;
-// Times what a step promises: the most that a descent is thought to gain yet; one that cannot beat its rival even so is
-// given up. Halved: -3 %, and one that would have won is lost; doubled: +1 %.
+// A descent is expected to gain at most this many times what its step promises; where even that would not beat its rival, it
+// is given up. Halved: -3 %, and one that would have won is lost; doubled: +1 %.
 constexpr double hopeful = 4.0;
-// Sigmas: so near to its rival it is taken to end there. Doubled: -1 %, 8 dearer.
+// In sigmas: a descent this near to its rival is taken to end there. Doubled: -1 %, 8 dearer.
 constexpr double same_place = 0.02;
-// Most starts end where the first one did. From this iteration on, one that is within so many sigmas of its rival, and
-// whose last step promises no better end than a thousandth below the rival's, which is what README promises, is taken to
-// go there. Over 40,000 fresh seeds: 40 % of the iterations of further starts saved, 6 of 220 better answers missed.
-// From the second on: 6 % more, 9 missed; 3 sigmas: 10 % more, 12 missed. Thorough starts, and one with a knee unlocked, do
-// not resign: of 1,700 answers two and one cost more when they did.
+// Most starts end where the first one did. From this iteration on, a start is given up if it is within near_rival sigmas of
+// its rival and its last step promises an end at most a thousandth (README's promise) below the rival's. Over 40,000 fresh seeds: 40 % of the iterations of further starts saved, 6 of 220 better answers missed.
+// From the second iteration on: 6 % more saved, 9 missed; 3 sigmas: 10 % more, 12 missed. Thorough starts and the one with a
+// knee unlocked are never given up so: of 1,700 answers two and one cost more when they were.
 constexpr int seen_going = 3;
 constexpr double near_rival = 2.0, promised_part = 1.02, no_better = 1e-3;
 
@@ -76,7 +77,7 @@ constexpr double stuck_violation = 1e-6; // metres or radians
 constexpr double rounding = 1e-12;       // of the merit, a sum of some hundred terms
 constexpr double proof = 1e-8, proof_violation = 1e-9; // as README promises of exact answers
 
-/// Where a descent ends. README's promise of 0.1 % rests on the ordinary one's, that of the proof on the strict one's.
+/// When a descent ends. README's promise of 0.1 % rests on the ordinary values, that of the proof on the strict ones.
 struct Tolerance {
     double objective;    // predicted gain, relative
     double stationarity; // relative to 1 + the largest multiplier
@@ -401,7 +402,7 @@ bool Descent::is_beaten(const Problem& problem, const Effort& effort, const Answ
            end > rival - no_better * (1.0 + rival);
 }
 
-/// A row that is violated for good would leave no step at all, so the rows are asked for less and less.
+/// A row that can never be met would leave no step at all, so less and less is asked of the rows.
 bool Descent::find_step(const Problem& problem, const Point& here) {
     for (const double relax : asked_of_rows) {
         if (step(problem, here, relax) == Quadratic::Outcome::solved) return true;

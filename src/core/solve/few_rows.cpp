@@ -93,7 +93,7 @@ bool FewRows::start_guess(const double* bound_multiplier) {
     return true;
 }
 
-/// Multipliers with which all guessed rows hold exactly; false where the rows depend on each other.
+/// Multipliers with which all guessed rows hold exactly; false where the rows are linearly dependent.
 bool FewRows::find_multipliers() {
     double s[most_guessed][most_guessed], m[most_guessed];
     for (int k = 0; k < guessed_; ++k) {

@@ -18,8 +18,8 @@ inline Vec3 centre_of(const Figure& figure, const Body& body) {
     return std::isfinite(norm(centre)) ? centre : body.world[figure.hips].position;
 }
 
-// Frames are told as anything up to days apart. A shorter one than the first is none, and in the second all that the loop
-// does has come to its end.
+// Callers may say anything, frames that are days apart too. Less than the first counts as no time; after the second
+// all that the loop does has come to its end.
 inline constexpr double shortest_frame = 1e-6, longest_frame = 60; // seconds
 inline constexpr double fastest = 1e6;                             // m/s
 

@@ -184,7 +184,7 @@ struct Loop {
 
     int count() const { return bench.reduction.block_variable(bench.reduction.block_count); }
 
-    /// Other joints are free than in the last frame: of the lean joints nothing is known.
+    /// The set of free joints differs from the last frame's, so nothing is known of the lean joints.
     void fit_count() {
         if (static_cast<int>(m.count) == count()) return;
         m.count = count();

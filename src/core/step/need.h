@@ -21,7 +21,8 @@ struct Ahead {
     Need need;
 };
 
-/// Of a rest point, in world axes. In motion it is at most 0.15 of the leg's length: a pose is far from its feet for a moment.
+/// The way to a rest point, in world axes. In motion it is at most 0.15 of the leg's length, as single poses may be far from
+/// their feet.
 /// A first frame of which no motion is known may be one of a walk, so its hips hardly answer the support yet.
 Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
              const Aim& aim);

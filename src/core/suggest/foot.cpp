@@ -101,7 +101,7 @@ private:
         return t;
     }
 
-    /// The one that leads towards the pull; where none does, the one that bears less without the load, then the left.
+    /// The foot on the side that the load pulls to; where neither is, the one that bears less without the load, then the left.
     void choose_feet(int& first, int& second) const {
         const Vec2 join = pose_.middle(1) - pose_.middle(0);
         const double ahead = dot(join, towards_);

@@ -11,7 +11,8 @@ namespace {
 
 constexpr int wishing_rounds = 20;
 constexpr double wish_met = 1e-10; // of the leg's length
-constexpr double little = 0.02;    // a load of this part of the body begins to ask for a margin: by eye
+// Of the body's mass: under a load of this much the aim heeds half of what keeps the margin. By eye.
+constexpr double little = 0.02;
 constexpr double rise = 0.08; // of the leg's length: from the margin asked for down to a full aim at home
 
 Vec2 nearest_on_home_line(const Wish& wish, const Vec2& to) {
@@ -157,7 +158,7 @@ void heed_wishes(const Wish* wishes, int count, const BearingPoints& points, con
     double shares[APLOMB_MAX_CONTACTS];
     if (!wished_shares(wishes, count, shares)) return;
     const Vec2 wished = wished_point(wishes, count, points, area, leg, aim.home, shares);
-    // All of it, fore and aft too: feet one ahead of the other share along the line that joins them.
+    // The whole change, fore and aft too: with one foot ahead of the other the shares go by the line that joins them.
     const Vec2 change = wished - aim.home;
     aim.home = wished;
     aim.hips_way = aim.hips_way + change;

@@ -5,11 +5,14 @@
 // trunk upright. q is the point of the segment p0 p1 (without and with loads) nearest to h; the rest point is
 // q + phi (h - q), where phi rises smoothly from 0 to 1 as q's margin falls from the margin asked for to 8 %
 // of the leg's length below it. So a load is countered in proportion and an unloaded pose in balance stays.
-// As far as `heft` asks for it, a part of what a load asks for is let go (q' for q): the balance point of a long stance
-// need not come all the way back. A pull counts as a load in p1, but all of it is countered. And the aim keeps the margin: phi' is at least about the part of the way home with it.
+// A pull counts as a load: p0 is without it, p1 with it.
+// As far as `heft` says, a part of what a load (never a pull) asks for is let go, q' for q: in a long stance the balance point
+// need not come all the way back. The aim keeps the margin, too: phi' is at least about the part of the way home at which
+// the margin is met.
 //
-// With two bearing feet a load takes home towards even shares, by R a / sqrt(R^2 + a^2), R the way along the join of the feet's
-// middles to the line midway between them, a half the load's pull that way: so feet moved apart or one ahead help.
+// With two bearing feet a load moves home towards even shares, by R a / sqrt(R^2 + a^2): R is how far home is, along the join of
+// the feet's middles, from the line midway between them, a is half of how far the load moves the balance point that way. So
+// it helps to set the feet further apart, or one ahead.
 #pragma once
 
 #include "support/even_forces.h"

@@ -17,7 +17,7 @@ struct Lifted {
     bool pressed = false; // in the face that was summed
 };
 
-/// Where all points that press are known the dual is a quadratic: of each such face the curvature is summed once.
+/// As long as the same points press, the dual is one quadratic (a face); the curvature of each face is summed once.
 class Dual {
 public:
     Dual(Lifted* points, int count, double total_weight)
@@ -77,7 +77,8 @@ Vec3 maximise(Dual& dual, double total_weight) {
     Vec3 l = {1.0 / total_weight, 0, 0};
     Mat3 curvature = dual.sum_face(l);
     Dual::Look here = dual.at(l);
-    bool refined = false; // once more than met: where few points press the sums show little of what is off
+    // One step after the tolerance is met: with few pressing points the sums hardly show what is left.
+    bool refined = false;
     for (int iteration = 0; iteration < 100; ++iteration) {
         if (norm(here.gradient) < met) {
             if (refined || !here.same_face) break;
