@@ -236,8 +236,7 @@ function fit() {
 }
 
 function setSize(name, value) {
-  const style = document.body.style;
-  if (style.getPropertyValue(name) !== `${value}`) style.setProperty(name, value);
+  for (const id of ['halves', 'under']) $(id).style.setProperty(name, value);
 }
 
 function measureRoom() {
@@ -258,6 +257,7 @@ let drawnRoom = 0;
 let viewChosen = false; // on narrow screens, which have room for one
 
 function showView(name) {
+  if (document.body.dataset.view === name) return; // its style would be found anew
   document.body.dataset.view = name;
   for (const radio of document.querySelectorAll('[name=view]')) radio.checked = radio.value === name;
 }
@@ -326,7 +326,7 @@ function whenAtRest() {
 
 // However many events come in, a frame has one answer.
 function changed() {
-  document.body.dataset.rest = 'no';
+  if (document.body.dataset.rest !== 'no') document.body.dataset.rest = 'no';
   if (complainedOf === 'file') complain('');
   awaited = null;
   drawGiven();
