@@ -230,9 +230,11 @@ function fit() {
   setSize('--fit', Math.min(1, room / widest));
   const together = pair <= drawnRoom;
   const high = (name) => $('before').querySelector(`.view-${name} svg`).viewBox.baseVal.height;
-  const printed = together ? [490 / pair, PRINTED_HEIGHT / (Math.max(high('front'), high('side')) + high('top'))]
-    : [490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top'))];
-  setSize('--printed', Math.min(0.9, ...printed));
+  const highest = Math.max(high('front'), high('side'));
+  const inOneRow = Math.min(490 / (front.width + side.width + top.width + 24), PRINTED_HEIGHT / Math.max(highest, high('top')));
+  const inRows = together ? Math.min(490 / pair, PRINTED_HEIGHT / (highest + high('top')))
+    : Math.min(490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top')));
+  setSize('--printed', Math.min(0.9, Math.max(inOneRow, inRows)));
 }
 
 function setSize(name, value) {
