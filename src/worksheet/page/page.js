@@ -63,7 +63,7 @@ const REACHES = { forward: [-60, 60], up: [-40, 60], hang: [0, 90] }; // of the 
 const ON_FOUR_FEET = { forward: -0.2, up: 0.22, hang: null };
 const USUAL_PART = 0.3; // of the body's mass
 const SHOWN_OPTIONS = ['amount', 'heft', 'front']; // the others are folded away
-const AT_REST = 350;   // milliseconds without a change until the skin is drawn
+const AT_REST = 250;   // milliseconds without a change until the skin is drawn
 
 let own = null;    // the beekeeper's bytes
 let shown = null;  // { name, bytes, beside } of the character that is open
