@@ -506,6 +506,17 @@ function drawMoments() {
 }
 const readsWords = (words) => words.startsWith('balance') ? '' : `reads as ${words}`;
 
+const BELOW_GROUND = 44; // of an upright view, page units
+
+/** All moments of a strip at one scale, on one ground: a squat is no taller than a stand. `scales`: page units for the same length. */
+function inStep(drawings, scales) {
+  const sizes = drawings.map((svg, i) => ({ box: svg.viewBox.baseVal, scale: scales[i] }));
+  const wide = Math.max(...sizes.map(({ box, scale }) => box.width / scale));
+  const high = Math.max(...sizes.map(({ box, scale }) => (box.height - BELOW_GROUND) / scale)), below = 0.12;
+  for (const [i, { box: { width, height }, scale }] of sizes.entries())
+    drawings[i].setAttribute('viewBox', [(width - wide * scale) / 2, height - BELOW_GROUND - high * scale, wide * scale, (high + below) * scale].join(' '));
+}
+
 /** Where the clip moves: notes and eight moments of it. */
 function drawClip() {
   $('clip').hidden = clipNow().times.length < 3;
@@ -533,6 +544,7 @@ function drawClip() {
       item.append(button);
       return item;
     }));
+    inStep([...$('strip').querySelectorAll('svg')], clip.strip.map(({ moment }) => moment.parts.scale.width));
   } catch (problem) {
     $('strip').replaceChildren();
     $('notes').replaceChildren(made('li', problem.message));
