@@ -2,6 +2,7 @@
 #include "report/view.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <initializer_list>
 #include <numeric>
@@ -54,10 +55,23 @@ std::vector<Point> thin_out(const std::vector<Point>& points, double tolerance) 
     return kept;
 }
 
+using Compass = std::array<SinCos, directions>;
+
+/// The directions in which outlines are traced: the same for all.
+const Compass& compass() {
+    static const Compass all = [] {
+        Compass turns;
+        for (int i = 0; i < directions; ++i)
+            turns[static_cast<size_t>(i)] = sin_cos(2 * pi * i / directions);
+        return turns;
+    }();
+    return all;
+}
+
 std::vector<Point> outline(const Hull& hull, const Placement& placement) {
     std::vector<Point> points;
-    for (int i = 0; i < directions; ++i) {
-        const SinCos turn = sin_cos(2 * pi * i / directions);
+    points.reserve(directions);
+    for (const SinCos& turn : compass()) {
         points.push_back(
             placement.at(support(hull, placement.view.right * turn.cos + placement.view.up * turn.sin)));
     }

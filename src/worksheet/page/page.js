@@ -63,7 +63,7 @@ const REACHES = { forward: [-60, 60], up: [-40, 60], hang: [0, 90] }; // of the 
 const ON_FOUR_FEET = { forward: -0.2, up: 0.22, hang: null };
 const USUAL_PART = 0.3; // of the body's mass
 const SHOWN_OPTIONS = ['amount', 'heft', 'front']; // the others are folded away
-const AT_REST = 350;   // milliseconds without a change until the skin is drawn
+const AT_REST = 250;   // milliseconds without a change until the skin is drawn
 
 let own = null;    // the beekeeper's bytes
 let shown = null;  // { name, bytes, beside } of the character that is open
@@ -230,14 +230,15 @@ function fit() {
   setSize('--fit', Math.min(1, room / widest));
   const together = pair <= drawnRoom;
   const high = (name) => $('before').querySelector(`.view-${name} svg`).viewBox.baseVal.height;
-  const printed = together ? [490 / pair, PRINTED_HEIGHT / (Math.max(high('front'), high('side')) + high('top'))]
-    : [490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top'))];
-  setSize('--printed', Math.min(0.9, ...printed));
+  const highest = Math.max(high('front'), high('side'));
+  const inOneRow = Math.min(490 / (front.width + side.width + top.width + 24), PRINTED_HEIGHT / Math.max(highest, high('top')));
+  const inRows = together ? Math.min(490 / pair, PRINTED_HEIGHT / (highest + high('top')))
+    : Math.min(490 / widest, PRINTED_HEIGHT / (high('front') + high('side') + high('top')));
+  setSize('--printed', Math.min(0.9, Math.max(inOneRow, inRows)));
 }
 
 function setSize(name, value) {
-  const style = document.body.style;
-  if (style.getPropertyValue(name) !== `${value}`) style.setProperty(name, value);
+  for (const id of ['halves', 'under']) $(id).style.setProperty(name, value);
 }
 
 function measureRoom() {
@@ -258,6 +259,7 @@ let drawnRoom = 0;
 let viewChosen = false; // on narrow screens, which have room for one
 
 function showView(name) {
+  if (document.body.dataset.view === name) return; // its style would be found anew
   document.body.dataset.view = name;
   for (const radio of document.querySelectorAll('[name=view]')) radio.checked = radio.value === name;
 }
@@ -326,7 +328,7 @@ function whenAtRest() {
 
 // However many events come in, a frame has one answer.
 function changed() {
-  document.body.dataset.rest = 'no';
+  if (document.body.dataset.rest !== 'no') document.body.dataset.rest = 'no';
   if (complainedOf === 'file') complain('');
   awaited = null;
   drawGiven();
@@ -504,6 +506,17 @@ function drawMoments() {
 }
 const readsWords = (words) => words.startsWith('balance') ? '' : `reads as ${words}`;
 
+const BELOW_GROUND = 44; // of an upright view, page units
+
+/** All moments of a strip at one scale, on one ground: a squat is no taller than a stand. `scales`: page units for the same length. */
+function inStep(drawings, scales) {
+  const sizes = drawings.map((svg, i) => ({ box: svg.viewBox.baseVal, scale: scales[i] }));
+  const wide = Math.max(...sizes.map(({ box, scale }) => box.width / scale));
+  const high = Math.max(...sizes.map(({ box, scale }) => (box.height - BELOW_GROUND) / scale)), below = 0.12;
+  for (const [i, { box: { width, height }, scale }] of sizes.entries())
+    drawings[i].setAttribute('viewBox', [(width - wide * scale) / 2, height - BELOW_GROUND - high * scale, wide * scale, (high + below) * scale].join(' '));
+}
+
 /** Where the clip moves: notes and eight moments of it. */
 function drawClip() {
   $('clip').hidden = clipNow().times.length < 3;
@@ -531,6 +544,7 @@ function drawClip() {
       item.append(button);
       return item;
     }));
+    inStep([...$('strip').querySelectorAll('svg')], clip.strip.map(({ moment }) => moment.parts.scale.width));
   } catch (problem) {
     $('strip').replaceChildren();
     $('notes').replaceChildren(made('li', problem.message));
