@@ -401,6 +401,20 @@ TEST(LoopRecorded, NoFrameIsOverThePaceAndFeetStayPlanted) {
     }
 }
 
+/// Hips that are far over the other foot when a stretched leg lands sink while it comes down, not once it stands.
+TEST(LoopRecorded, NoFootIsLeftShortWhereItLands) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    const recorded::Clip& clip = recorded::clip("zombie");
+    const recorded::Recording recording(clip.file, clip.metres_per_unit);
+    const Motion m = recorded_motion(recording, clip);
+    std::vector<int32_t> ends;
+    for (const int32_t leg : recording.legs())
+        ends.push_back(recording.limb(leg).end);
+    const std::vector<Outcome> out = run(m, in_hands(m.figure, 15));
+    expect_pace(out, Character(m).leg(), m.seconds);
+    expect_planted(m, out, ends);
+}
+
 /// Walks that a person walked need next to nothing.
 TEST(LoopRecorded, AnUnloadedWalkIsLeftNearlyAlone) {
     if (made::reference_is_missing()) GTEST_SKIP();

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "step/stance.h"
 #include "support/standing.h"
 
 namespace aplomb {
@@ -235,18 +236,20 @@ struct Loop {
         model.place(state);
     }
 
-    /// Hips on their way may be beyond the reach of a foot that bears: they sink, as fast as the pace allows. `before`:
-    /// their shift in the last frame.
+    /// Hips on their way may be beyond the reach of a foot that bears: they sink, as fast as the pace allows, and the more
+    /// the nearer a foot that comes down is, so that it is not left short where it lands. `before`: their shift in the last
+    /// frame.
     bool lower_hips(const Vec3& before, const ModelState& state) {
         const Vec3& up = s.ground.normal;
         double drop = 0;
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             const TwoSpan& span = bench.reduction.limb[i].span;
-            if (!stands(bench.reduction.limb[i]) || state.limb[i].span.distance <= span.most) continue;
+            const double near = nearness(bench.reduction.limb[i]);
+            if (near <= 0 || state.limb[i].span.distance <= span.most) continue;
             const Vec3 way = span.end - state.limb[i].span.start;
             const double height = -dot(way, up), across2 = dot(way, way) - height * height;
             const double room2 = span.most * span.most - across2;
-            if (room2 > 0 && height > 0) drop = std::max(drop, height - std::sqrt(room2));
+            if (room2 > 0 && height > 0) drop = std::max(drop, (height - std::sqrt(room2)) * near);
         }
         if (drop <= 0) return false;
         const Vec3 now = vec(m.is.at), gone = reject(now - before, up);
@@ -289,10 +292,13 @@ struct Loop {
         const FootMemory* foot = foot_of(limb);
         return foot ? foot->ride : 0.0;
     }
-    /// A foot that comes down is held within reach by the answer alone: the hips need not drop for it at once.
-    bool stands(const FixedLimb& limb) const {
+    /// 1: it stands; less the higher it is over its ground. Of a foot that comes down the answer knows the whole reach
+    /// already; the hips need not drop for it at once.
+    double nearness(const FixedLimb& limb) const {
+        if (!limb.bearing) return 0;
         const FootMemory* foot = foot_of(limb.limb);
-        return limb.bearing && (!foot || foot->standing > 0);
+        if (!foot || foot->standing > 0) return 1;
+        return 1.0 - smooth_step(foot_height(figure(), s, limb.limb) / foot_reaches);
     }
 
     void write(const Model& model, const ModelState& state) {
