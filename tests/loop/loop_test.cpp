@@ -431,7 +431,7 @@ TEST(LoopRecorded, AnUnloadedWalkIsLeftNearlyAlone) {
             side.add(sides.back()), fore.add(fores.back());
         }
         EXPECT_LT(side.size(), .012) << part;
-        EXPECT_LT(fore.size(), .013) << part;
+        EXPECT_LT(fore.size(), .007) << part;
         EXPECT_EQ(reversals(sides, .01), 0) << part;
         EXPECT_EQ(reversals(fores, .01), 0) << part;
     }
