@@ -98,6 +98,11 @@ void put_on_keys(const Followed& f, std::vector<double>& rotations) {
             }
 }
 
+bool gives_way(const std::vector<aplomb_clip_given>& given) {
+    return std::any_of(given.begin(), given.end(),
+                       [](const aplomb_clip_given& frame) { return frame.hips != 0 || frame.arms != 0; });
+}
+
 /// The furthest that the hips are from one to the other, metres.
 double hips_apart(const Character& character, const Followed& f, const Poses& a, const Poses& b) {
     const auto hips = static_cast<std::size_t>(character.info().hips);
@@ -111,7 +116,8 @@ double hips_apart(const Character& character, const Followed& f, const Poses& a,
     return most * character.info().metres_per_unit;
 }
 
-/// Keyed, balanced, followed; given; and balanced once more, now with what swings from the corrected hands.
+/// Keyed, balanced, given; followed, so that chains feel a body that sinks; given for what the chains have moved; and balanced
+/// once more, now with what swings from the corrected hands.
 Followed follow(const Character& character, const Frames& frames, const Frames* keyed,
                 const Arguments& arguments) {
     Followed f;
@@ -127,15 +133,17 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     const auto swing = [&] {
         return swing_loads(character, f.frames, f.cargo, f.poses, arguments.follow.swing);
     };
-    if (arguments.follow.balance) {
-        const BalancedShot first = weight.balance(f.poses, {});
-        let_follow(character, first.poses, frames.translations.data(), frames.rotations.data(), arguments, f);
-        put_on_keys(f, f.poses.rotations);
-    } else {
-        let_follow(character, f.poses, keyed ? keyed->translations.data() : nullptr,
+    Poses led = arguments.follow.balance ? weight.balance(f.poses, {}).poses : f.poses;
+    const bool gives = weight.counts() && gives_way(weight.give(led));
+    if (arguments.follow.balance || (gives && !keyed))
+        let_follow(character, led, frames.translations.data(), frames.rotations.data(), arguments, f);
+    else
+        let_follow(character, led, keyed ? keyed->translations.data() : nullptr,
                    keyed ? keyed->rotations.data() : nullptr, arguments, f);
+    if (arguments.follow.balance || gives)
+        put_on_keys(f, f.poses.rotations);
+    else
         f.poses.rotations = f.followed;
-    }
     quiet_arms(character, f.frames, f.cargo, f.poses);
     if (weight.counts()) f.given = weight.give(f.poses);
     f.swings = swing();

@@ -118,6 +118,7 @@ TEST_F(Follow, WhatArrivesMakesArmsAndHipsGive) {
     EXPECT_TRUE(contains(outcome.out, "What the arms hold sinks in them by 8.3 cm at most, in frame 26."))
         << outcome.out;
     EXPECT_TRUE(contains(outcome.out, "The hips give by 2.")) << outcome.out;
+    EXPECT_FALSE(contains(outcome.out, "it stays as keyed")) << outcome.out; // the head feels it
     const Outcome gentle = run(shot + "15kg,hands,up=0.12,frames=24..72");
     EXPECT_FALSE(contains(gentle.out, "What the arms hold")) << gentle.out;
     EXPECT_TRUE(contains(gentle.out, "The hips give by ")) << gentle.out;
