@@ -121,6 +121,38 @@ TEST_F(Loop, AFootThatStandsKeepsItsPlaceWhereHipsAreLate) {
     expect_pace(out, character.leg(), m.seconds);
 }
 
+/// A bucket that swings out draws its carrier along, who stays over the feet; one that hangs in plumb is what it is without a
+/// word of it.
+TEST_F(Loop, WhatSwingsPullsAtTheEdgeAlone) {
+    const Motion m = still(stand(), 1);
+    aplomb_load bucket;
+    ASSERT_EQ(aplomb_load_at(figure.get(), 20, "right-hand", &bucket, nullptr), APLOMB_OK);
+    bucket.hanging = 1, bucket.hang = .35;
+    const auto last = [&](const double* tension, std::vector<Outcome>& out) {
+        Character character(m);
+        for (int f = 0; f < 240; ++f) {
+            character.frame.tensions = f < 60 ? nullptr : tension;
+            out.push_back(character.step(m.frames[0], {bucket}));
+        }
+        expect_pace(out, character.leg(), m.seconds);
+        expect_planted(m, out, {shape.find("left_foot"), shape.find("right_foot")});
+        return out.back();
+    };
+    std::vector<Outcome> quiet, plumb, out, in;
+    const double weight = 20 * 9.80665;
+    const double down[3] = {0, -weight, 0}, outwards[3] = {-1.2 * weight, -weight, 0},
+                 inwards[3] = {.1 * weight, -weight, 0};
+    const Outcome none = last(nullptr, quiet);
+    EXPECT_LT(norm(last(down, plumb).shift - none.shift), 1e-9);
+    EXPECT_LT(norm(last(inwards, in).shift - none.shift), 1e-9); // over its feet: nothing is asked for
+    EXPECT_GT(in.back().result.margin_after, none.result.margin_after + .005); // and it is known
+    const Outcome drawn = last(outwards, out);
+    EXPECT_GT(drawn.shift.x - none.shift.x, .02); // to the left
+    EXPECT_EQ(drawn.status, APLOMB_OK);
+    EXPECT_LT(out[60].result.margin_after, out[60].result.margin_asked); // as it begins it is short
+    EXPECT_GT(drawn.result.margin_after, drawn.result.margin_asked - .002);
+}
+
 TEST_F(Loop, ALoadShowsItsLeanInTime) {
     lay::Pose pose = stand();
     for (const char* side : {"left_", "right_"})

@@ -103,6 +103,8 @@ struct Loop {
         }
         m.in_flight = 0;
         c.support = make_support(figure(), s, step.options.margin);
+        if (step.swing.fore != 0 || step.swing.left != 0)
+            c.support.margin = margin_of(c.support.area, s.balance_point + step.swing);
         c.margin_after = c.support.margin;
         c.aim = make_aim(figure(), step.plan, s, c.support, loop_heft, travel_of(step.clock, m, s.ground));
         m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.aim);
@@ -131,7 +133,7 @@ struct Loop {
         // Prints alone are left behind, and a first frame may be one of a run.
         if (!anybody_stands() || is_motion_unknown(step.clock, m)) edges.count = 0;
         for (int i = 0; i < edges.count; ++i)
-            edges.bound[i] += outward - dot(edges.normal[i], late);
+            edges.bound[i] += outward - dot(edges.normal[i], late + step.swing);
     }
 
     bool is_home() const {
@@ -360,7 +362,7 @@ struct Loop {
     void judge(bool sound, const Followed& target) {
         c.trust = m.trust;
         c.lag = norm(vec(target.at) - vec(m.is.at));
-        if (!flies()) c.margin_after = margin_of(c.support.area, c.after);
+        if (!flies()) c.margin_after = margin_of(c.support.area, c.after + step.swing);
         const bool stands =
             !flies() && c.margin_after >= c.support.margin_asked - near_margin * figure().leg_length;
         c.status = !sound               ? APLOMB_NOT_CONVERGED
