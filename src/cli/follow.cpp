@@ -127,6 +127,10 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     f.cargo = make_cargo(character, frames, arguments);
     if (!arguments.follow.swing.empty() && !f.cargo.swings())
         throw Failure{"--swing goes with a --load that hangs; add its length, as hang=0.35"};
+    if (arguments.follow.balance && arguments.follow.loop &&
+        (arguments.follow.landings || f.cargo.swings() || f.cargo.arrives()))
+        throw Failure{"--balance with --loop: in a loop nothing swings, arrives or lands so far; leave that "
+                      "out, or --loop"};
     const Weight weight(character, f.frames, f.cargo, arguments);
     f.step_seconds = weight.step_seconds();
     f.poses = {frames.translations, frames.rotations};
@@ -513,9 +517,6 @@ int run_follow(const Arguments& arguments) {
                       " frames; a loop has 4 or more"};
     if (arguments.follow.balance && !arguments.follow.keyed.empty())
         throw Failure{"--balance does not go with --keyed: what it balances is the key"};
-    if (arguments.follow.balance && arguments.follow.loop)
-        throw Failure{
-            "--balance does not go with --loop; balance the loop first, with aplomb balance --loop"};
     std::optional<Frames> keyed;
     if (!arguments.follow.keyed.empty()) keyed = read_keyed(frames, arguments);
     const Followed f = follow(character, frames, keyed ? &*keyed : nullptr, arguments);
