@@ -34,9 +34,9 @@ void check_load(const Load& load, bool balances, const std::string& word) {
 }
 
 /// A clip cut off after so many frames, with what stands and what is carried in them.
-class Turn {
+class Cut {
 public:
-    Turn(int32_t count, aplomb_clip& clip)
+    Cut(int32_t count, aplomb_clip& clip)
         : m_stances(clip.stances, clip.stances + clip.stance_count),
           m_carries(clip.carries, clip.carries + clip.carry_count) {
         clip.frame_count = count;
@@ -154,7 +154,7 @@ BalancedShot Weight::balance(const Poses& poses, const std::vector<Tension>& ten
     BalancedShot made;
     made.poses = poses;
     aplomb_clip clip = clip_of(poses);
-    const Turn turn(m_follow.loop ? clip.frame_count - 1 : clip.frame_count, clip);
+    const Cut cut(m_follow.loop ? clip.frame_count - 1 : clip.frame_count, clip);
     aplomb_clip_balance_result* result = nullptr;
     aplomb_error error{};
     made.status =
