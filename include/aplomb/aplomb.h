@@ -762,6 +762,9 @@ typedef struct aplomb_frame {
     const void* ahead_rotations;    /* 4 per joint, or NULL */
     double ahead_seconds;           /* how far off it is, above 0, at most 2 [0.3] */
     const aplomb_contact* ahead_contacts; /* what will touch then, or NULL: what the pose shows */
+    const double* tensions; /* 3 per load of the situation: newton, world axes, what a load that hangs pulls its hand with
+                               (aplomb_hanging_step); of others not read; or NULL: they hang in plumb. The rest point goes
+                               by that always: only the support's edge and margins know a swing, or hips would feed it */
 } aplomb_frame;
 APLOMB_API void aplomb_frame_init(aplomb_frame* frame, size_t size);
 

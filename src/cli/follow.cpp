@@ -98,6 +98,11 @@ void put_on_keys(const Followed& f, std::vector<double>& rotations) {
             }
 }
 
+bool gives_way(const std::vector<aplomb_clip_given>& given) {
+    return std::any_of(given.begin(), given.end(),
+                       [](const aplomb_clip_given& frame) { return frame.hips != 0 || frame.arms != 0; });
+}
+
 /// The furthest that the hips are from one to the other, metres.
 double hips_apart(const Character& character, const Followed& f, const Poses& a, const Poses& b) {
     const auto hips = static_cast<std::size_t>(character.info().hips);
@@ -111,7 +116,8 @@ double hips_apart(const Character& character, const Followed& f, const Poses& a,
     return most * character.info().metres_per_unit;
 }
 
-/// Keyed, balanced, followed; given; and balanced once more, now with what swings from the corrected hands.
+/// Keyed, balanced, given; followed, so that chains feel a body that sinks; given for what the chains have moved; and balanced
+/// once more, now with what swings from the corrected hands.
 Followed follow(const Character& character, const Frames& frames, const Frames* keyed,
                 const Arguments& arguments) {
     Followed f;
@@ -121,21 +127,27 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     f.cargo = make_cargo(character, frames, arguments);
     if (!arguments.follow.swing.empty() && !f.cargo.swings())
         throw Failure{"--swing goes with a --load that hangs; add its length, as hang=0.35"};
+    if (arguments.follow.balance && arguments.follow.loop &&
+        (arguments.follow.landings || f.cargo.swings() || f.cargo.arrives()))
+        throw Failure{"--balance with --loop: in a loop nothing swings, arrives or lands so far; leave that "
+                      "out, or --loop"};
     const Weight weight(character, f.frames, f.cargo, arguments);
     f.step_seconds = weight.step_seconds();
     f.poses = {frames.translations, frames.rotations};
     const auto swing = [&] {
         return swing_loads(character, f.frames, f.cargo, f.poses, arguments.follow.swing);
     };
-    if (arguments.follow.balance) {
-        const BalancedShot first = weight.balance(f.poses, {});
-        let_follow(character, first.poses, frames.translations.data(), frames.rotations.data(), arguments, f);
-        put_on_keys(f, f.poses.rotations);
-    } else {
-        let_follow(character, f.poses, keyed ? keyed->translations.data() : nullptr,
+    Poses led = arguments.follow.balance ? weight.balance(f.poses, {}).poses : f.poses;
+    const bool gives = weight.counts() && gives_way(weight.give(led));
+    if (arguments.follow.balance || (gives && !keyed))
+        let_follow(character, led, frames.translations.data(), frames.rotations.data(), arguments, f);
+    else
+        let_follow(character, led, keyed ? keyed->translations.data() : nullptr,
                    keyed ? keyed->rotations.data() : nullptr, arguments, f);
+    if (arguments.follow.balance || gives)
+        put_on_keys(f, f.poses.rotations);
+    else
         f.poses.rotations = f.followed;
-    }
     quiet_arms(character, f.frames, f.cargo, f.poses);
     if (weight.counts()) f.given = weight.give(f.poses);
     f.swings = swing();
@@ -505,9 +517,6 @@ int run_follow(const Arguments& arguments) {
                       " frames; a loop has 4 or more"};
     if (arguments.follow.balance && !arguments.follow.keyed.empty())
         throw Failure{"--balance does not go with --keyed: what it balances is the key"};
-    if (arguments.follow.balance && arguments.follow.loop)
-        throw Failure{
-            "--balance does not go with --loop; balance the loop first, with aplomb balance --loop"};
     std::optional<Frames> keyed;
     if (!arguments.follow.keyed.empty()) keyed = read_keyed(frames, arguments);
     const Followed f = follow(character, frames, keyed ? &*keyed : nullptr, arguments);

@@ -3,6 +3,7 @@
 
 #include <memory>
 
+#include "base/rotation.h"
 #include "cli/clip_text.h"
 #include "cli/failure.h"
 
@@ -30,6 +31,50 @@ void check_load(const Load& load, bool balances, const std::string& word) {
         refuse("it swings from the hand itself; leave ways out");
     if (!(l.mass > 0)) refuse("what swings has a mass above 0");
     if (!load.frames.empty() || load.drop > 0) refuse("what swings hangs there in all frames");
+}
+
+/// A clip cut off after so many frames, with what stands and what is carried in them.
+class Cut {
+public:
+    Cut(int32_t count, aplomb_clip& clip)
+        : m_stances(clip.stances, clip.stances + clip.stance_count),
+          m_carries(clip.carries, clip.carries + clip.carry_count) {
+        clip.frame_count = count;
+        cut(m_stances, count), cut(m_carries, count);
+        if (clip.stances) clip.stances = m_stances.data();
+        clip.stance_count = static_cast<int32_t>(m_stances.size());
+        clip.carries = m_carries.data(), clip.carry_count = static_cast<int32_t>(m_carries.size());
+    }
+
+private:
+    template<class Range>
+    static void cut(std::vector<Range>& ranges, int32_t count) {
+        std::erase_if(ranges, [&](const Range& range) { return range.first >= count; });
+        for (Range& range : ranges)
+            range.last = std::min(range.last, count - 1);
+    }
+
+    std::vector<aplomb_stance_range> m_stances;
+    std::vector<aplomb_carry> m_carries;
+};
+
+/// The last frame of a loop is the first again but for where the character is: so it is of what was made of it.
+void close(const Poses& keyed, std::size_t joints, Poses& made) {
+    const std::size_t last = keyed.rotations.size() / 4 - joints;
+    for (std::size_t j = 0; j < joints; ++j) {
+        const auto quat = [](const Poses& poses, std::size_t at) {
+            const double* q = &poses.rotations[4 * at];
+            return Quat{q[0], q[1], q[2], q[3]};
+        };
+        const auto place = [](const Poses& poses, std::size_t at) {
+            const double* p = &poses.translations[3 * at];
+            return Vec3{p[0], p[1], p[2]};
+        };
+        const Quat turned = normalized(quat(keyed, last + j) * conjugate(quat(keyed, j)));
+        put(&made.rotations[4 * (last + j)], normalized(turned * quat(made, j)));
+        put(&made.translations[3 * (last + j)],
+            place(keyed, last + j) + rotate(turned, place(made, j) - place(keyed, j)));
+    }
 }
 
 } // namespace
@@ -101,13 +146,15 @@ std::vector<aplomb_clip_given> Weight::give(Poses& poses) const {
 BalancedShot Weight::balance(const Poses& poses, const std::vector<Tension>& tensions) const {
     aplomb_clip_balance_options how;
     aplomb_clip_balance_options_init(&how, sizeof how);
+    how.loop = m_follow.loop;
     std::vector<aplomb_clip_tension> pulls;
     for (const Tension& tension : tensions)
         pulls.push_back({static_cast<int32_t>(tension.carry), 0, tension.forces.data()});
     how.tensions = pulls.data(), how.tension_count = static_cast<int32_t>(pulls.size());
     BalancedShot made;
     made.poses = poses;
-    const aplomb_clip clip = clip_of(poses);
+    aplomb_clip clip = clip_of(poses);
+    const Cut cut(m_follow.loop ? clip.frame_count - 1 : clip.frame_count, clip);
     aplomb_clip_balance_result* result = nullptr;
     aplomb_error error{};
     made.status =
@@ -118,6 +165,10 @@ BalancedShot Weight::balance(const Poses& poses, const std::vector<Tension>& ten
     int32_t count = 0;
     const aplomb_clip_balanced* frames = aplomb_clip_balanced_frames(result, &count);
     made.frames.assign(frames, frames + count);
+    if (m_follow.loop) {
+        close(poses, m_frames.joints, made.poses);
+        made.frames.push_back(made.frames.front());
+    }
     return made;
 }
 

@@ -29,6 +29,9 @@ struct Cargo {
     }
     /// Arrives or leaves in the shot.
     bool arrives(std::size_t carry) const { return !loads[carries.loads[carry]].frames.empty(); }
+    bool arrives() const {
+        return std::any_of(loads.begin(), loads.end(), [](const Load& load) { return !load.frames.empty(); });
+    }
 };
 Cargo make_cargo(const Character& character, const Frames& frames, const Arguments& arguments);
 

@@ -867,7 +867,7 @@ class _Frame(Structure):
     _c_name = "aplomb_frame"
     _fields_ = [("struct_size", c_uint32), ("ahead_contact_count", c_int32), ("seconds", c_double),
                 ("velocity", c_double * 3), ("ahead_translations", c_void_p), ("ahead_rotations", c_void_p),
-                ("ahead_seconds", c_double), ("ahead_contacts", POINTER(Contact))]
+                ("ahead_seconds", c_double), ("ahead_contacts", POINTER(Contact)), ("tensions", POINTER(c_double))]
 
 
 class StepState(Structure):
@@ -1652,11 +1652,12 @@ class Solver:
         return suggestion, pose
 
     def step(self, state, situation, seconds, velocity=(0, 0, 0), ahead=None, ahead_seconds=0.3, ahead_contacts=None,
-             options=None, pace=None, out=None):
+             options=None, pace=None, tensions=None, out=None):
         """As balance at heft 0, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
         `velocity`: of the character against the ground as far as its poses do not show it, host units per s; `ahead`: a
         Pose that comes in `ahead_seconds`, with `ahead_contacts` or those that it shows; `pace`: a Pace; None: the
-        default."""
+        default; `tensions`: for each load of the situation three newtons with which what hangs pulls its hand; None: in
+        plumb."""
         if not isinstance(state, StepState):
             raise _wrong("state", state, "a StepState: StepState() for a new character")
         pose = Pose(self.figure.joint_count) if out is None else self.figure._checked(out, True)
@@ -1670,6 +1671,11 @@ class Solver:
         if ahead_contacts is not None:
             kept = (Contact * len(ahead_contacts))(*ahead_contacts)
             frame.ahead_contacts, frame.ahead_contact_count = kept, len(ahead_contacts)
+        if tensions is not None:
+            numbers = [float(number) for tension in tensions for number in tension]
+            if len(numbers) != 3 * len(situation.loads):
+                raise _wrong("tensions", tensions, "three numbers for each of the situation's loads")
+            frame.tensions = (c_double * len(numbers))(*numbers)
         status = _call("aplomb_step", self._handle, byref(state), *self._asked(situation, options),
                        None if pace is None else byref(pace), byref(frame), pose.translations, pose.rotations,
                        byref(result))

@@ -253,6 +253,31 @@ TEST_F(Steps, AFailureLeavesTheLastGoodCorrection) {
     EXPECT_TRUE(same_state(state, after));
 }
 
+TEST_F(Steps, ATensionIsAForce) {
+    const lay::Pose pose = stand();
+    aplomb_load loads[2] = {box(25), box(5)};
+    loads[1].hanging = 1, loads[1].hang = .3;
+    aplomb_situation s = pose.situation();
+    s.loads = loads, s.load_count = 2;
+    double tensions[6] = {std::nan(""), 0, 0, 0, 50, std::nan("")}; // of what does not hang it is not read
+    frame.tensions = tensions;
+    const aplomb_step_state before = state;
+    Written w = written();
+    const Written untouched = w;
+    aplomb_error error{};
+    EXPECT_EQ(aplomb_step(solver.get(), &state, &s, nullptr, nullptr, &frame, w.translations.data(),
+                          w.rotations.data(), &w.result, &error),
+              APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.field, "tensions");
+    EXPECT_EQ(error.index, 1);
+    EXPECT_TRUE(same_pose(w, untouched));
+    EXPECT_TRUE(same_state(state, before));
+    tensions[5] = 0;
+    EXPECT_GE(aplomb_step(solver.get(), &state, &s, nullptr, nullptr, &frame, w.translations.data(),
+                          w.rotations.data(), &w.result, &error),
+              0);
+}
+
 TEST_F(Steps, MotionInTheSituationIsTheLoopsOwn) {
     const lay::Pose pose = stand();
     const aplomb_load load = box(15);

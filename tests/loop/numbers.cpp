@@ -129,7 +129,7 @@ void rates(const recorded::Recording& r, const recorded::Clip& clip, double mass
 
 /// Each frame by itself, as aplomb_balance answers it at heft 0.
 void walk_pose_by_pose(double step_frames) {
-    const lay::LayFigure shape = lay::LayFigure::adult();
+    lay::LayFigure shape = lay::LayFigure::adult();
     const lay::FigureHandle figure = shape.create();
     const SolverHandle solver = make_solver(figure.get());
     KeyedWalk w;

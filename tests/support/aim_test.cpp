@@ -45,6 +45,20 @@ TEST(Aim, FarOutOfBalanceIsHome) {
     EXPECT_NEAR(norm(aim.rest_point), 0, 1e-12);
 }
 
+/// On its way a body that leans ahead is not upright and need not be: hips go over the foot, not back under the trunk.
+TEST(Aim, AlongTheTravelHipsAreAskedForNothing) {
+    const Vec2 at = {0.1, 0.2}, upright = {0.05, 0.2};
+    const Support support = rectangle(0.12, 0.1, at);
+    const Aim still = aim_of(support, upright, at, at),
+              moving = aim_of(support, upright, at, at, 0, 0, {{1, 0}, 1});
+    EXPECT_LT(still.hips_way.fore, -0.01);
+    EXPECT_NEAR(moving.hips_way.fore, 0, 1e-15);
+    EXPECT_NEAR(moving.rest_point.fore, at.fore, 1e-15);
+    EXPECT_LT(moving.hips_way.left, -0.05); // to the side the foot is what it was
+    EXPECT_LT(std::fabs(aim_of(support, upright, at, at, 0, 0, {{1, 0}, 0.5}).hips_way.fore),
+              std::fabs(still.hips_way.fore));
+}
+
 TEST(Aim, OfALoadIsTheNearestPointToHomeOnTheWayToIt) {
     const Vec2 body = {-0.05, 0}, loaded = {0.15, 0.04};
     const Aim aim = aim_of(rectangle(0.12, 0.1, loaded), body, body, loaded, 20);

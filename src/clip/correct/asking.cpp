@@ -7,6 +7,7 @@
 #include "capi/situation.h"
 #include "clip/check.h"
 #include "figure/frame.h"
+#include "moment/tension.h"
 
 namespace aplomb {
 namespace {
@@ -217,14 +218,8 @@ void Asking::find_accelerations() {
     }
 }
 
-/// The plumb line's moment about the ground's origin is known by where it meets the ground, n x tau = (p - o) (n.F): for the
-/// weight of a load in plumb its tension goes in, where the hand is.
 Vec2 Asking::swung(int t, const Key& key) const {
-    const Ground& g = key.ground;
-    Vec3 turning =
-        (g.fore * key.balance_point.fore + g.left * key.balance_point.left) * key.pressing.normal_force;
-    double pressing = key.pressing.normal_force;
-    bool any = false;
+    Swung swung(key);
     for (int k = 0; k < options_.tension_count; ++k) {
         const aplomb_clip_tension& tension = options_.tensions[k];
         const aplomb_carry& carry = shot_.given.carries[tension.carry];
@@ -232,18 +227,10 @@ Vec2 Asking::swung(int t, const Key& key) const {
         int index = 0;
         for (int r = 0; r < tension.carry; ++r)
             index += shot_.given.carries[r].first <= t && t <= shot_.given.carries[r].last;
-        const Load& load = key.load[index];
-        const Vec3 in_plumb = g.felt * load.mass;
         const double* f = tension.forces + 3 * t;
-        const Vec3 pull = direction_in(figure_.frame, {f[0], f[1], f[2]}) * carried_part(shot_, carry, t);
-        turning += cross(g.normal, cross(load.centre - load.hang - g.origin, pull) -
-                                       cross(load.centre - g.origin, in_plumb));
-        pressing += dot(g.normal, pull - in_plumb);
-        any = true;
+        swung.add(index, direction_in(figure_.frame, {f[0], f[1], f[2]}) * carried_part(shot_, carry, t));
     }
-    if (!any || !(pressing < 0)) return {};
-    const Vec3 point = turning / pressing;
-    return Vec2{dot(g.fore, point), dot(g.left, point)} - key.balance_point;
+    return swung.way();
 }
 
 aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim,

@@ -8,6 +8,7 @@
 #include "capi/situation.h"
 #include "capi/step_state.h"
 #include "figure/frame.h"
+#include "moment/tension.h"
 #include "step/loop.h"
 #include "step/stance.h"
 
@@ -16,7 +17,7 @@ using namespace aplomb;
 namespace {
 
 constexpr double most_seconds = 1e6, most_pace = 1e9, most_ahead = 2, shortest_ahead = 0.01,
-                 most_velocity = 1e6;
+                 most_velocity = 1e6, most_tension = 1e9;
 constexpr double usual_leg = 0.9; // metres: times are told for it
 
 aplomb_pace default_pace() {
@@ -79,6 +80,19 @@ aplomb_status read_frame(const aplomb_frame* given, aplomb_frame& frame, aplomb_
     return APLOMB_OK;
 }
 
+aplomb_status check_tensions(const aplomb_frame& frame, const aplomb_situation& given, aplomb_error* error) {
+    for (int k = 0; frame.tensions && k < given.load_count; ++k) {
+        for (int i = 0; given.loads[k].hanging && i < 3; ++i) {
+            const double force = frame.tensions[3 * k + i];
+            if (!(std::fabs(force) <= most_tension))
+                return fail(error, APLOMB_BAD_ARGUMENT, "tensions", k,
+                            "frame.tensions of load %d: its number %d is %g; it must be %g to %g newton.", k,
+                            i, force, -most_tension, most_tension);
+        }
+    }
+    return APLOMB_OK;
+}
+
 /// One frame's way through the loop.
 struct Stepping {
     const Call& call;
@@ -112,8 +126,9 @@ struct Stepping {
         const double leg = figure().leg_length;
         const Stride most{pace.hips * leg * clock.seconds, pace.turns * clock.seconds};
         Correction correction;
-        take_step({figure(), solver.plan, options, clock, most, ahead, stride, call.result != nullptr}, now,
-                  solver.bench, memory, correction);
+        take_step({figure(), solver.plan, options, clock, most, ahead, swing_of(now), stride,
+                   call.result != nullptr},
+                  now, solver.bench, memory, correction);
         const aplomb_status status = write_out(call, given, now, correction);
         keep(solver.figure_check, memory, state);
         return status;
@@ -138,6 +153,15 @@ struct Stepping {
         stride = take_stance(figure(), clock, ask.gives_contacts ? ask.contact : nullptr, ask.contact_count,
                              memory, now);
         return APLOMB_OK;
+    }
+
+    Vec2 swing_of(const Key& now) const {
+        Swung swung(now);
+        for (int k = 0; frame.tensions && k < given.load_count; ++k) {
+            const double* f = frame.tensions + 3 * k;
+            if (given.loads[k].hanging) swung.add(k, direction_in(figure().frame, {f[0], f[1], f[2]}));
+        }
+        return swung.way();
     }
 
     aplomb_status look_ahead(Ahead& ahead, aplomb_error& told) {
@@ -195,5 +219,6 @@ aplomb_status aplomb_step(aplomb_solver* solver, aplomb_step_state* state, const
         given.com_acceleration[i] = given.angular_momentum_rate[i] = 0;
     Ask ask;
     if (const auto s = check_ask(*solver->figure, given, ask, error)) return s;
+    if (const auto s = check_tensions(f, given, error)) return s;
     return Stepping{call, given, ask, o, p, f}.go(*state);
 }

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <initializer_list>
 
+#include "step/stance.h"
 #include "support/standing.h"
 
 namespace aplomb {
@@ -102,6 +103,8 @@ struct Loop {
         }
         m.in_flight = 0;
         c.support = make_support(figure(), s, step.options.margin);
+        if (step.swing.fore != 0 || step.swing.left != 0)
+            c.support.margin = margin_of(c.support.area, s.balance_point + step.swing);
         c.margin_after = c.support.margin;
         c.aim = make_aim(figure(), step.plan, s, c.support, loop_heft, travel_of(step.clock, m, s.ground));
         m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.aim);
@@ -130,7 +133,7 @@ struct Loop {
         // Prints alone are left behind, and a first frame may be one of a run.
         if (!anybody_stands() || is_motion_unknown(step.clock, m)) edges.count = 0;
         for (int i = 0; i < edges.count; ++i)
-            edges.bound[i] += outward - dot(edges.normal[i], late);
+            edges.bound[i] += outward - dot(edges.normal[i], late + step.swing);
     }
 
     bool is_home() const {
@@ -235,18 +238,20 @@ struct Loop {
         model.place(state);
     }
 
-    /// Hips on their way may be beyond the reach of a foot that bears: they sink, as fast as the pace allows. `before`:
-    /// their shift in the last frame.
+    /// Hips on their way may be beyond the reach of a foot that bears: they sink, as fast as the pace allows, and the more
+    /// the nearer a foot that comes down is, so that it is not left short where it lands. `before`: their shift in the last
+    /// frame.
     bool lower_hips(const Vec3& before, const ModelState& state) {
         const Vec3& up = s.ground.normal;
         double drop = 0;
         for (int i = 0; i < bench.reduction.limb_count; ++i) {
             const TwoSpan& span = bench.reduction.limb[i].span;
-            if (!stands(bench.reduction.limb[i]) || state.limb[i].span.distance <= span.most) continue;
+            const double near = nearness(bench.reduction.limb[i]);
+            if (near <= 0 || state.limb[i].span.distance <= span.most) continue;
             const Vec3 way = span.end - state.limb[i].span.start;
             const double height = -dot(way, up), across2 = dot(way, way) - height * height;
             const double room2 = span.most * span.most - across2;
-            if (room2 > 0 && height > 0) drop = std::max(drop, height - std::sqrt(room2));
+            if (room2 > 0 && height > 0) drop = std::max(drop, (height - std::sqrt(room2)) * near);
         }
         if (drop <= 0) return false;
         const Vec3 now = vec(m.is.at), gone = reject(now - before, up);
@@ -289,10 +294,13 @@ struct Loop {
         const FootMemory* foot = foot_of(limb);
         return foot ? foot->ride : 0.0;
     }
-    /// A foot that comes down is held within reach by the answer alone: the hips need not drop for it at once.
-    bool stands(const FixedLimb& limb) const {
+    /// 1: it stands; less the higher it is over its ground. Of a foot that comes down the answer knows the whole reach
+    /// already; the hips need not drop for it at once.
+    double nearness(const FixedLimb& limb) const {
+        if (!limb.bearing) return 0;
         const FootMemory* foot = foot_of(limb.limb);
-        return limb.bearing && (!foot || foot->standing > 0);
+        if (!foot || foot->standing > 0) return 1;
+        return 1.0 - smooth_step(foot_height(figure(), s, limb.limb) / foot_reaches);
     }
 
     void write(const Model& model, const ModelState& state) {
@@ -354,7 +362,7 @@ struct Loop {
     void judge(bool sound, const Followed& target) {
         c.trust = m.trust;
         c.lag = norm(vec(target.at) - vec(m.is.at));
-        if (!flies()) c.margin_after = margin_of(c.support.area, c.after);
+        if (!flies()) c.margin_after = margin_of(c.support.area, c.after + step.swing);
         const bool stands =
             !flies() && c.margin_after >= c.support.margin_asked - near_margin * figure().leg_length;
         c.status = !sound               ? APLOMB_NOT_CONVERGED

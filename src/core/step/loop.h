@@ -15,6 +15,7 @@ struct Step {
     const Clock& clock;
     const Stride& stride;
     const Ahead& ahead;
+    Vec2 swing;        // of the balance point, by what swings: edges and margins alone know it
     double landed = 0; // seconds of the stride that a landing has just ended
     bool told = false; // the caller reads how the correction came about
 };

@@ -20,7 +20,6 @@ constexpr double ride_smooth = 0.03; // of a lifted foot's ride
 constexpr double first_height = 0.045; // over the lowest part: stands in the first frame
 constexpr double level = 0.03;         // a part's ground is at most so far over the lowest part
 constexpr double left_behind = 4;      // from the hips: a print that bears nothing any more
-constexpr double reaches = 0.06;       // a lifted foot so low keeps within reach
 constexpr double rides_from = 0.045, rides_to = 0.165;
 constexpr double in_front = 0.1;    // of the body: a foot ahead that has landed while it walks
 constexpr double same_place = 0.05; // a foot ahead that has not moved
@@ -236,29 +235,15 @@ private:
     void hold(int limb, FootMemory& foot) {
         const AskedContact* given = contact_of(limb);
         const aplomb_hold asked = asked_.hold[limb];
-        const double height = height_of(limb);
+        const double height = foot_height(figure_, s_, limb);
         const bool bears = foot.standing > 0 || (given_ && asked == APLOMB_BEARING);
         const bool stays = given_ && given && asked == APLOMB_HELD && asked_.ride[limb] == APLOMB_RIDE_PLACE;
-        s_.stance.hold[limb] = bears || (!stays && height < reaches) ? APLOMB_BEARING : APLOMB_HELD;
+        s_.stance.hold[limb] = bears || (!stays && height < foot_reaches) ? APLOMB_BEARING : APLOMB_HELD;
         s_.stance.ride[limb] = APLOMB_RIDE_PLACE;
         const double rides =
             bears || stays ? 0.0 : smooth_step((height - rides_from) / (rides_to - rides_from));
         foot.ride =
             bears || clock_.anew ? rides : foot.ride + (rides - foot.ride) * clock_.fresh(ride_smooth);
-    }
-
-    /// Of the lowest point of a sole, over the lowest point that bears, of the leg's length; in flight so low that none rides.
-    double height_of(int limb) const {
-        double ground = 1e300, lowest = 1e300;
-        for (int i = 0; i < s_.stance.contact_count; ++i)
-            for (int k = 0; k < s_.stance.contact[i].point_count; ++k)
-                ground = std::min(ground, dot(s_.ground.normal, Vec3(s_.stance.contact[i].point[k])));
-        if (s_.stance.contact_count == 0) return rides_from;
-        PartNow parts[2];
-        measure_parts(figure_.limbs[limb], s_.body.world, s_.ground.normal, parts);
-        for (const PartNow& part : parts)
-            if (part.exists) lowest = std::min(lowest, part.height);
-        return (lowest - ground) / figure_.leg_length;
     }
 
     /// Hands, knees, seats: known by limb or joint.
@@ -326,6 +311,19 @@ private:
 };
 
 } // namespace
+
+double foot_height(const Figure& figure, const Key& s, int limb) {
+    if (s.stance.contact_count == 0) return rides_from;
+    double ground = 1e300, lowest = 1e300;
+    for (int i = 0; i < s.stance.contact_count; ++i)
+        for (int k = 0; k < s.stance.contact[i].point_count; ++k)
+            ground = std::min(ground, dot(s.ground.normal, Vec3(s.stance.contact[i].point[k])));
+    PartNow parts[2];
+    measure_parts(figure.limbs[limb], s.body.world, s.ground.normal, parts);
+    for (const PartNow& part : parts)
+        if (part.exists) lowest = std::min(lowest, part.height);
+    return (lowest - ground) / figure.leg_length;
+}
 
 double take_stance(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
                    StepMemory& memory, Key& s) {

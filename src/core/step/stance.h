@@ -14,6 +14,11 @@ namespace aplomb {
 double take_stance(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
                    StepMemory& memory, Key& s);
 
+/// How high a foot's lowest point is over the lowest that bears, of the leg's length; in flight so low that it does not ride.
+/// `s` has its stance.
+double foot_height(const Figure& figure, const Key& s, int limb);
+inline constexpr double foot_reaches = 0.06; // a lifted foot that is lower keeps within reach
+
 /// The contacts that a pose which is still to come shows, over the grounds that are known.
 int contacts_ahead(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& ahead,
                    double ahead_seconds, AskedContact* contacts);

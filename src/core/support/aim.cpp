@@ -148,7 +148,9 @@ Aim find_aim(const AimInput& in) {
         const double kept = smooth_max(phi, least, 0.05) - 0.5 * 0.05;
         phi += in.heft * in.load / (in.load + little * in.body) * (std::clamp(kept, 0.0, 1.0) - phi);
     }
-    aim.hips_way = (aim.home - aim.countered) * phi;
+    Vec2 way = aim.home - aim.countered;
+    if (travels) way = way - in.travel.direction * (in.travel.part * dot(way, in.travel.direction));
+    aim.hips_way = way * phi;
     aim.rest_point = aim.countered + aim.hips_way;
     return aim;
 }

@@ -29,7 +29,7 @@ struct Aim {
     Vec2 hips_way; // the part of the way that the hips answer, phi' (h - q') or the wished shares' shift
 };
 
-/// Along its travel a body need not come home: it is on its way to the next foot.
+/// Along its travel a body need not come home: it is on its way to the next foot, and how it leans there is its own.
 struct Travel {
     Vec2 direction;  // unit
     double part = 0; // 0: at rest, 1: well on its way
