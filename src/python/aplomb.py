@@ -961,7 +961,8 @@ class _ClipBalanceOptions(Structure):
     _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
                 ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
                 ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
-                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32)]
+                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32), ("reserved", c_int32), ("run", c_void_p),
+                ("run_user", c_void_p)]
 
 
 class _ClipGiveOptions(Structure):

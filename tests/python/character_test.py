@@ -117,7 +117,7 @@ class Files(unittest.TestCase):
 
     def test_on_its_own_keys(self):
         shots = Character(os.path.join(os.path.dirname(BEEKEEPER), "beekeeper_shots.glb"))
-        walk = shots.clip_names.index("walk")
+        walk = shots.clips().index("walk")
         seconds = [k / 24 for k in range(29)]
         translations, rotations = [], []
         for moment in seconds:
