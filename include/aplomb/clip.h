@@ -200,6 +200,9 @@ typedef struct aplomb_clip_balance_options {
     const aplomb_clip_tension* tensions; /* or NULL: loads that hang are in plumb. The rest point goes by that always: only
                                             the support's edge and margins know a swing, or hips would feed it */
     int32_t tension_count;
+    int32_t reserved;
+    aplomb_run_tasks run;     /* or NULL: on this thread. The results are the same */
+    void* run_user;
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 

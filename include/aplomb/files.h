@@ -166,6 +166,33 @@ APLOMB_API aplomb_status aplomb_character_write_frames_memory(const aplomb_chara
                                                               const aplomb_corrected_frames* frames,
                                                               aplomb_take_file take, void* user,
                                                               aplomb_error* error);
+/** A key that a standing leg needed beyond the animator's own: on the turns of both its spans and its end. Frozen. */
+typedef struct aplomb_added_key {
+    int32_t limb;
+    int32_t frame; /* of the list */
+    double seconds;
+} aplomb_added_key;
+
+/** How a clip came out on its own keys. */
+typedef struct aplomb_own_keys {
+    uint32_t struct_size;
+    int32_t capacity;                   /* of `added` [0] */
+    aplomb_added_key* added;            /* takes so many of them, by limb and frame; or NULL */
+    double *translations, *rotations;   /* written: the frames as the file now has them; or NULL */
+    int32_t added_count;                /* written: of all */
+    int32_t reserved;
+    double drift;                       /* written: the furthest that a point of a standing foot is off, file's unit */
+} aplomb_own_keys;
+APLOMB_API void aplomb_own_keys_init(aplomb_own_keys* own_keys, size_t size);
+/** aplomb_character_write_frames on the keys that the tracks have (glTF; no layer, `seconds` growing): values by least
+ *  squares of all frames under each track's own interpolation, no key removed or moved in time, and those outside what
+ *  changes as they were; a track with one key or none takes the clip's; legs follow the hips as these come out. While a point of a sole is off by more than 1e-3 of the
+ *  leg in a frame in which it stands (`planted`, frames of the list), the leg gets a key more, there or next to it. */
+APLOMB_API aplomb_status aplomb_character_write_own_keys(const aplomb_character* character,
+                                                         const aplomb_corrected_frames* frames,
+                                                         const aplomb_stance_range* planted, int32_t planted_count,
+                                                         const char* path, aplomb_own_keys* own_keys,
+                                                         aplomb_error* error);
 /** aplomb_character_write_frames with one frame. */
 APLOMB_API aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,
                                                 const double* translations, const double* rotations,

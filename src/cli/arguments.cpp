@@ -266,6 +266,13 @@ void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
         ->type_name("PART")
         ->group(group);
     command
+        .add_option(
+            "--own-keys", balance.own_keys,
+            "With --out, glTF: correct the clip at so many frames a second, and write it on the keys that "
+            "it has; legs that stand get further ones where they need them")
+        ->type_name("FPS")
+        ->group(group);
+    command
         .add_flag(
             "--layer", balance.layer,
             "With --out, glTF: leave the clip as it is, and write the tracks that change into a further "

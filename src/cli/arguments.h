@@ -49,6 +49,7 @@ struct BalanceArguments {
     std::vector<std::string> exempt;
     std::string flow, key_acceleration;
     bool layer = false;
+    std::string own_keys; // frames a second
 };
 
 /// A line of the table of options with its value, by --option or by a name of its own.

@@ -90,6 +90,7 @@ void refuse_options_of_frames(const Arguments& arguments) {
     };
     refuse(arguments.balance.loop, "--loop");
     refuse(arguments.balance.layer, "--layer");
+    refuse(!arguments.balance.own_keys.empty(), "--own-keys");
     refuse(!arguments.balance.exempt.empty(), "--exempt");
     refuse(!arguments.balance.flow.empty(), "--flow");
     refuse(!arguments.balance.key_acceleration.empty(), "--key-acceleration");

@@ -14,6 +14,7 @@
 #include "cli/numbers.h"
 #include "cli/read_clip.h"
 #include "cli/results.h"
+#include "cli/stance.h"
 #include "cli/text.h"
 
 namespace aplomb::cli {
@@ -72,6 +73,8 @@ struct Made {
     std::vector<aplomb_clip_balanced> frames;
     std::vector<aplomb_clip_range> ranges;
     Exempt exempt;
+    std::vector<aplomb_added_key> added; // on the clip's own keys
+    double drift = 0, centre_off = 0;    // there, of feet that stand and of the centre of mass, file's unit
 };
 
 Made correct(const Shot& shot, const Arguments& arguments, const Options& options, int count) {
@@ -167,10 +170,19 @@ std::string json_text(const Shot& shot, const Made& made, const Arguments& argum
     }
     for (const Written& file : written(arguments))
         files.push_back({{"what", file.what}, {"path", file.path}});
-    const Json whole = {{"status", aplomb_status_text(made.status)},
-                        {"ranges", ranges},
-                        {"frames", frames},
-                        {"wrote", files}};
+    Json whole = {{"status", aplomb_status_text(made.status)},
+                  {"ranges", ranges},
+                  {"frames", frames},
+                  {"wrote", files}};
+    if (!arguments.balance.own_keys.empty()) {
+        Json added = Json::array();
+        for (const aplomb_added_key& key : made.added)
+            added.push_back(
+                {{"limb", limb_word(shot.character, key.limb)}, {"frame", shot.first + key.frame}});
+        whole["added_keys"] = added;
+        whole["drift"] = made.drift;
+        whole["centre_off"] = made.centre_off;
+    }
     return whole.dump(2, ' ', Json::Broken::replaced) + "\n";
 }
 
@@ -217,6 +229,61 @@ std::string text_of_correction(const Shot& shot, const Made& made) {
     return text;
 }
 
+/// On the clip's own keys; then the poses are those that the file has.
+void write_own_keys(const Character& character, const Moment& moment, const Shot& shot,
+                    const std::string& path, Made& made) {
+    aplomb_corrected_frames frames;
+    aplomb_corrected_frames_init(&frames, sizeof frames);
+    frames.clip = moment.clip, frames.count = shot.count();
+    frames.seconds = shot.times.data();
+    frames.translations = made.translations.data(), frames.rotations = made.rotations.data();
+    const std::vector<aplomb_stance_range> stances = listed(shot.reading, aplomb_clip_stances);
+    made.added.resize(static_cast<std::size_t>(character.limb_count()) * made.frames.size());
+    std::vector<double> translations(made.translations.size()), rotations(made.rotations.size());
+    aplomb_own_keys keys;
+    aplomb_own_keys_init(&keys, sizeof keys);
+    keys.added = made.added.data(), keys.capacity = static_cast<int32_t>(made.added.size());
+    keys.translations = translations.data(), keys.rotations = rotations.data();
+    aplomb_error error{};
+    check(aplomb_character_write_own_keys(character.handle(), &frames, stances.data(),
+                                          static_cast<int32_t>(stances.size()), path.c_str(), &keys, &error),
+          error);
+    made.added.resize(static_cast<std::size_t>(keys.added_count));
+    made.drift = keys.drift;
+    made.translations.swap(translations), made.rotations.swap(rotations);
+}
+
+/// How far the centre of mass is from where all frames together have it, at most; file's unit.
+double centre_off(const Shot& asked, const Shot& is) {
+    const auto a = listed(asked.reading, aplomb_clip_frames), b = listed(is.reading, aplomb_clip_frames);
+    double most = 0;
+    for (std::size_t f = 0; f < a.size(); ++f)
+        most = std::max(most, std::hypot(a[f].centre[0] - b[f].centre[0], a[f].centre[1] - b[f].centre[1],
+                                         a[f].centre[2] - b[f].centre[2]));
+    return most;
+}
+
+/// "left leg at 31, 40; right leg at 50".
+std::string text_of_keys(const Shot& shot, const Made& made) {
+    std::string text = "\nWritten on the keys that the clip has; ";
+    if (made.added.empty())
+        text += "none was added";
+    else
+        text +=
+            std::to_string(made.added.size()) + (made.added.size() == 1 ? " was added (" : " were added (");
+    int32_t limb = -1;
+    for (const aplomb_added_key& key : made.added) {
+        if (key.limb != limb)
+            text += (limb < 0 ? "" : "; ") + limb_word(shot.character, key.limb) + " at ";
+        else
+            text += ", ";
+        text += std::to_string(shot.first + key.frame), limb = key.limb;
+    }
+    return text + (made.added.empty() ? "" : ")") + ". A foot that stands is off its place by " +
+           fixed_number(made.drift * shot.unit * 1000, 1) + " mm at most, the centre of mass by " +
+           centimetres(made.centre_off * shot.unit) + ".\n";
+}
+
 /// Of the further clip that holds the correction; empty: it goes into the keyed one.
 std::string layer_name(const Character& character, int clip, const BalanceArguments& balance) {
     return balance.layer ? character.clip_names()[static_cast<std::size_t>(clip)] + " correction" : "";
@@ -233,6 +300,10 @@ int run_balance_clip(const Arguments& arguments) {
     if (arguments.file.json && arguments.moment.csv) throw Failure{"--csv does not go with --json"};
     if (arguments.balance.layer && arguments.balance.out.empty())
         throw Failure{"--layer goes with --out: it says how the file is written"};
+    if (!arguments.balance.own_keys.empty() && arguments.balance.out.empty())
+        throw Failure{"--own-keys goes with --out: it says how the file is written"};
+    if (!arguments.balance.own_keys.empty() && arguments.balance.layer)
+        throw Failure{"--own-keys does not go with --layer, which has a key in every frame"};
     check_targets(arguments);
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);
@@ -240,11 +311,16 @@ int run_balance_clip(const Arguments& arguments) {
     if (options.value.thorough != 0)
         throw Failure{"--thorough is for one frame and does not go with --frames"};
     const Shot shot = open_shot(character, arguments, moment, options);
-    const Made made =
-        correct(shot, arguments, options, static_cast<int>(character.key_times(moment.clip).size()));
-    if (!arguments.balance.out.empty())
+    Made made =
+        correct(shot, arguments, options, static_cast<int>(moments_of(character, arguments, moment).size()));
+    if (!arguments.balance.own_keys.empty()) {
+        const Shot asked = with_poses(shot, options, made.translations, made.rotations);
+        write_own_keys(character, moment, shot, arguments.balance.out, made);
+        made.centre_off = centre_off(asked, with_poses(shot, options, made.translations, made.rotations));
+    } else if (!arguments.balance.out.empty()) {
         write_frames(character, moment.clip, shot.first, made.translations, made.rotations,
                      arguments.balance.out, layer_name(character, moment.clip, arguments.balance));
+    }
     if (!arguments.moment.page.empty()) {
         const Shot after = with_poses(shot, options, made.translations, made.rotations);
         const CorrectedShot corrected{after, made.frames};
@@ -255,7 +331,8 @@ int run_balance_clip(const Arguments& arguments) {
     else if (arguments.file.json)
         print(json_text(shot, made, arguments));
     else
-        print(shot_heading(shot, arguments) + text_of_correction(shot, made) + wrote_text(arguments));
+        print(shot_heading(shot, arguments) + text_of_correction(shot, made) +
+              (arguments.balance.own_keys.empty() ? "" : text_of_keys(shot, made)) + wrote_text(arguments));
     return made.status == APLOMB_OK ? exit_in_balance : exit_out_of_balance;
 }
 

@@ -9,19 +9,18 @@
 #include "cli/numbers.h"
 
 namespace aplomb::cli {
-namespace {
 
-/// Evenly from the first key to the last.
-std::vector<double> evenly(const std::vector<double>& keys, double rate) {
+std::vector<double> evenly(const std::vector<double>& keys, const char* option, const std::string& text) {
+    const std::string where = option;
+    const double rate = parse_number(text).value_or(0);
+    if (!(rate > 0)) throw Failure{where + ": '" + text + "' is not a number above 0"};
     std::vector<double> times;
     const double length = keys.back() - keys.front();
-    if (length * rate > 1e6) throw Failure{"--fps makes more than a million frames of this clip"};
+    if (length * rate > 1e6) throw Failure{where + " makes more than a million frames of this clip"};
     for (int k = 0; k <= length * rate + 1e-6; ++k)
         times.push_back(std::min(keys.front() + k / rate, keys.back()));
     return times;
 }
-
-} // namespace
 
 void read_poses(const Character& character, int32_t clip, const std::vector<double>& times,
                 std::vector<double>& translations, std::vector<double>& rotations) {
@@ -44,7 +43,7 @@ Frames read_frames(const Character& character, const Arguments& arguments) {
     frames.clip_name = printable(character.clip_names()[static_cast<std::size_t>(moment.clip)]);
     frames.joints = static_cast<std::size_t>(aplomb_figure_joint_count(character.figure()));
     std::vector<double> times = character.key_times(moment.clip);
-    if (!arguments.follow.fps.empty()) times = evenly(times, *parse_number(arguments.follow.fps));
+    if (!arguments.follow.fps.empty()) times = evenly(times, "--fps", arguments.follow.fps);
     const std::string& wished = arguments.moment.frames;
     const Span span =
         parse_frames("--frames " + wished, wished.empty() ? "all" : wished, static_cast<int>(times.size()));

@@ -20,6 +20,8 @@ struct Frames {
     std::vector<double> translations, rotations;
 };
 
+/// Evenly from the first key to the last, so many a second.
+std::vector<double> evenly(const std::vector<double>& keys, const char* option, const std::string& rate);
 /// Of a clip's moments, as the file has their times.
 void read_poses(const Character& character, int32_t clip, const std::vector<double>& times,
                 std::vector<double>& translations, std::vector<double>& rotations);

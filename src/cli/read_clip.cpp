@@ -145,10 +145,16 @@ int32_t show_progress(double part, void*) {
     return 0;
 }
 
+std::vector<double> moments_of(const Character& character, const Arguments& arguments, const Moment& moment) {
+    const std::vector<double> keys = character.key_times(moment.clip);
+    const std::string& rate = arguments.balance.own_keys;
+    return rate.empty() ? keys : evenly(keys, "--own-keys", rate);
+}
+
 Shot open_shot(const Character& character, const Arguments& arguments, const Moment& moment,
                const Options& options) {
     if (moment.clip < 0) throw Failure{"--frames: the file has no clip"};
-    const std::vector<double> keys = character.key_times(moment.clip);
+    const std::vector<double> keys = moments_of(character, arguments, moment);
     const int count = static_cast<int>(keys.size());
     const Span span = parse_frames("--frames " + arguments.moment.frames, arguments.moment.frames, count);
 

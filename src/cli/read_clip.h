@@ -14,6 +14,8 @@ void refuse_reading_of_frames(const MomentArguments& moment);
 /// A line that grows on a terminal, and nothing where nobody looks.
 int32_t show_progress(double part, void*);
 
+/// Of all of its clip: its keys, or as --own-keys says.
+std::vector<double> moments_of(const Character& character, const Arguments& arguments, const Moment& moment);
 Shot open_shot(const Character& character, const Arguments& arguments, const Moment& moment,
                const Options& options);
 /// The same shot with other poses on the same stances, read anew.

@@ -43,7 +43,7 @@ from ctypes import POINTER, Structure, byref, c_char, c_char_p, c_double, c_int3
 __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "MassTable", "Origin", "Source",
            "LimbKind", "Hold", "FootSuggestion", "Footing", "Ride", "Free", "View", "Pose", "Figure", "Solver", "Correction", "Situation", "Load",
            "Contact", "Pull", "Options", "Reading", "Result", "Skin", "explain", "Character", "CharacterInfo", "Mesh",
-           "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets", "sheets_to_bytes",
+           "AddedKey", "OwnKeys", "Camera", "DrawnPose", "Picture", "Cell", "Sheet", "write_sheets", "sheets_to_bytes",
            "Doubt", "Front", "JointInfo", "Knee", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
@@ -887,6 +887,21 @@ class StanceRange(Structure):
     _fields_ = [("limb", c_int32), ("first", c_int32), ("last", c_int32), ("footing", c_int32), ("slip", c_double)]
 
 
+class AddedKey(Structure):
+    """A key that a standing leg needed beyond the animator's own, at `frame` of the list."""
+    _c_name = "aplomb_added_key"
+    _fields_ = [("limb", c_int32), ("frame", c_int32), ("seconds", c_double)]
+
+
+class OwnKeys(Structure):
+    """How a clip came out on its own keys. `keys`: the AddedKeys, by limb and frame; `drift`: the furthest that a point
+    of a standing foot is off, in the file's unit."""
+    _c_name = "aplomb_own_keys"
+    _fields_ = [("struct_size", c_uint32), ("capacity", c_int32), ("added", POINTER(AddedKey)),
+                ("translations", _Doubles), ("rotations", _Doubles), ("added_count", c_int32), ("reserved", c_int32),
+                ("drift", c_double)]
+
+
 class Carry(Structure):
     """A Load that is carried from frame `first` to `last`. The same `which` means the same thing in other hands.
     `pick_up`, `put_down`: seconds of its ramps; None: by its mass."""
@@ -946,7 +961,8 @@ class _ClipBalanceOptions(Structure):
     _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
                 ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
                 ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
-                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32)]
+                ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32), ("reserved", c_int32), ("run", c_void_p),
+                ("run_user", c_void_p)]
 
 
 class _ClipGiveOptions(Structure):
@@ -1157,7 +1173,7 @@ STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerP
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
               Options, OptionInfo, ContactReading, LoadReading, Cue, Reading, HoldBack, GaveWay, Controls, Knee, Result, _CharacterOptions,
-              _MemoryFile, _CorrectedFrames, CharacterInfo, Mesh,
+              _MemoryFile, _CorrectedFrames, AddedKey, OwnKeys, CharacterInfo, Mesh,
               Camera, DrawnPose, Picture, Cell, Sheet, _Motion, Pace, _Frame, StepState, FootSuggestion)
 
 # ---- Functions of the C API ---------------------------------------------------------------------------------------
@@ -1232,6 +1248,9 @@ PROTOTYPES = {
     "aplomb_character_pose": (c_int32, [_Handle, c_int32, c_double] + _POSE + [_Error]),
     "aplomb_character_write": (c_int32, [_Handle, c_int32, c_double] + _POSE + [c_char_p, _Error]),
     "aplomb_character_write_frames": (c_int32, [_Handle, POINTER(_CorrectedFrames), c_char_p, _Error]),
+    "aplomb_own_keys_init": (None, [POINTER(OwnKeys), c_size_t]),
+    "aplomb_character_write_own_keys": (c_int32, [_Handle, POINTER(_CorrectedFrames), POINTER(StanceRange), c_int32,
+                                                  c_char_p, POINTER(OwnKeys), _Error]),
     "aplomb_character_write_frames_memory": (c_int32, [_Handle, POINTER(_CorrectedFrames), _TakeFile, c_void_p,
                                                        _Error]),
     "aplomb_character_write_description": (c_int32, [_Handle, c_char_p, _Error]),
@@ -1861,6 +1880,20 @@ class Character:
         stays, and these tracks alone go into a further clip of this name."""
         frames = self._frames(translations, rotations, clip, seconds, keys, layer)
         _call("aplomb_character_write_frames", self._handle, byref(frames), _path(path))
+
+    def write_own_keys(self, path, translations, rotations, seconds, planted, clip=0):
+        """write_frames on the keys that the tracks have, by least squares of all frames (glTF): none is removed or moved
+        in time; a track with one or none takes those of the clip. `seconds` grow; `planted`: StanceRanges in them, in
+        which feet may be off by no more than 1e-3 of the leg, else their legs get keys more. Returns OwnKeys."""
+        frames = self._frames(translations, rotations, clip, seconds, None)
+        planted = (StanceRange * len(planted))(*planted)
+        told = _made(OwnKeys)
+        added = (AddedKey * max(1, frames.count * len(self.figure.limbs())))()
+        told.added, told.capacity = added, len(added)
+        _call("aplomb_character_write_own_keys", self._handle, byref(frames), planted, len(planted), _path(path),
+              byref(told))
+        told.keys = list(added[:told.added_count])
+        return told
 
     def frames_to_bytes(self, translations, rotations, clip=0, seconds=None, keys=None):
         """The bytes that write_frames would write."""

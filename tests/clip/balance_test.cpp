@@ -332,6 +332,26 @@ TEST_F(BalanceClip, OutsideOfItsRangesNothingChanges) {
     EXPECT_GT(std::fabs(b[2]), 4 * std::fabs(a[2]));
 }
 
+TEST_F(BalanceClip, ThreadsChangeNoBit) {
+    Plan plan;
+    plan.steps = 24; // 336 frames: five tasks
+    const Walk keyed = made(plan);
+    aplomb_clip_balance_options options = walk::usual();
+    const Balanced one = balanced(keyed, options);
+    int32_t threads = 3;
+    options.run = aplomb_run_on_threads, options.run_user = &threads;
+    const Balanced many = balanced(keyed, options);
+    ASSERT_EQ(one.ranges.size(), many.ranges.size());
+    ASSERT_GT(one.ranges[0].last - one.ranges[0].first, 300);
+    EXPECT_EQ(one.poses.translations, many.poses.translations);
+    EXPECT_EQ(one.poses.rotations, many.poses.rotations);
+    ASSERT_EQ(one.frames.size(), many.frames.size());
+    EXPECT_EQ(std::memcmp(one.frames.data(), many.frames.data(), one.frames.size() * sizeof one.frames[0]),
+              0);
+    for (std::size_t r = 0; r < one.ranges.size(); ++r)
+        EXPECT_EQ(std::memcmp(&one.ranges[r], &many.ranges[r], sizeof one.ranges[r]), 0);
+}
+
 TEST_F(BalanceClip, FramesASecondDoNotMatter) {
     Plan plan, fine;
     // Feet are set down and lifted midway between frames of both.

@@ -21,11 +21,13 @@ TEST(Band, SolvesAsADenseMatrix) {
     std::mt19937 random(7);
     std::uniform_real_distribution<double> number(-1, 1);
     for (const bool ring : {false, true})
-        for (const int frames : {3, 4, 5, 6, 12})
+        for (const int frames : {3, 4, 5, 6, 12, 16, 17, 23})
             for (const int size : {1, 2, 5}) {
                 aplomb::Band band;
-                const auto memory = room_of([&](aplomb::Layout& l) { band.lay_out(l, frames, size, ring); });
-                band.clear();
+                const auto memory =
+                    room_of([&](aplomb::Layout& l) { band.lay_out(l, frames, size, ring, {}); });
+                for (int t = 0; t < frames; ++t)
+                    band.clear(t);
                 const int all = frames * size;
                 Eigen::MatrixXd dense = Eigen::MatrixXd::Zero(all, all);
                 for (int row = 0; row < frames; ++row)
@@ -56,8 +58,9 @@ TEST(Band, SolvesAsADenseMatrix) {
 
 TEST(Band, WhatIsNotPositiveDefiniteIsTold) {
     aplomb::Band band;
-    const auto memory = room_of([&](aplomb::Layout& l) { band.lay_out(l, 4, 1, false); });
-    band.clear();
+    const auto memory = room_of([&](aplomb::Layout& l) { band.lay_out(l, 4, 1, false, {}); });
+    for (int t = 0; t < 4; ++t)
+        band.clear(t);
     for (int t = 0; t < 4; ++t)
         band.block(t, t)(0, 0) = 1;
     band.block(2, 1)(0, 0) = 2;

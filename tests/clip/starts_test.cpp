@@ -62,7 +62,7 @@ TEST_P(Starts, ComeToOneAnswer) {
     Range range;
     Interior interior;
     const auto range_room = room_of([&](Layout& layout) {
-        range.lay_out(layout, *figure, 20, false, false);
+        range.lay_out(layout, *figure, 20, false, false, {});
         interior.lay_out(layout, *figure, range, false);
     });
     Goes goes;

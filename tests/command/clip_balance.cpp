@@ -171,6 +171,32 @@ TEST_F(ClipBalanceCommand, ALayerOverTheKeyedClipIsTheCorrectedClip) {
     EXPECT_GT(changed, 0.01); // else there was nothing to see
 }
 
+TEST_F(ClipBalanceCommand, OnItsOwnKeysAClipWithAKeyInEveryFrameIsTheBakedOne) {
+    fs::copy_file(fs::path(APLOMB_SOURCE_DIR) / "examples" / "beekeeper_shots.glb", folder / "shots.glb");
+    const std::string words = "balance shots.glb --clip walk --frames all --load 22kg,hands --out ";
+    EXPECT_TRUE(has(run(words + "baked.glb").out, "Wrote baked.glb"));
+    const command::Outcome own = run(words + "own.glb --own-keys 24 --page own.html");
+    EXPECT_TRUE(has(own.out,
+                    "Written on the keys that the clip has; none was added. A foot that stands is off its "
+                    "place by 0.0 mm at most, the centre of mass by 0.0 cm."))
+        << own.out << own.err;
+    EXPECT_TRUE(has(own.out, "Wrote own.glb")) << own.out;
+    const Opened a(folder / "baked.glb"), b(folder / "own.glb");
+    const int walk = a.clip("walk");
+    ASSERT_EQ(b.clip("walk"), walk);
+    for (const double seconds : a.times(walk)) {
+        const Opened::Pose baked = a.pose(walk, seconds), is = b.pose(walk, seconds);
+        for (int j = 0; j < a.joints(); ++j)
+            EXPECT_LE(baked.off(is, j), 1e-5) << seconds << " " << j;
+    }
+    // At half the rate it is corrected at 15 moments, and written on 29 keys.
+    const std::string json = run(words + "half.glb --own-keys 12 --json").out;
+    EXPECT_TRUE(has(json, "\"frame\": 14")) << json;
+    EXPECT_FALSE(has(json, "\"frame\": 15")) << json;
+    for (const char* part : {"\"added_keys\": []", "\"drift\": ", "\"centre_off\": "})
+        EXPECT_TRUE(has(json, part)) << part;
+}
+
 TEST_F(ClipBalanceCommand, MisuseIsNamedAndNothingIsWritten) {
     const auto refuses = [&](const std::string& words, const std::string& sentence) {
         const command::Outcome outcome = run("balance beekeeper.bvh --out no.bvh " + words);
@@ -191,6 +217,11 @@ TEST_F(ClipBalanceCommand, MisuseIsNamedAndNothingIsWritten) {
     refuses("--frames all --thorough", "--thorough is for one frame");
     refuses("--frames all --csv --json", "--csv does not go with --json");
     refuses("--frames all --layer", "no room for a layer");
+    refuses("--frames all --own-keys 24", "a BVH has a value in every frame, and no keys of its own");
+    refuses("--frames all --own-keys 24 --layer", "--own-keys does not go with --layer");
+    refuses("--frames all --own-keys none", "--own-keys: 'none' is not a number above 0");
+    refuses("--frames all --own-keys 9e9", "--own-keys makes more than a million frames of this clip");
+    refuses("--frame 1 --own-keys 24", "--own-keys goes with --frames");
     refuses("--layer", "--layer goes with --frames");
     EXPECT_TRUE(has(run("balance beekeeper.bvh --frames all --layer").err, "--layer goes with --out"));
     refuses("--loop", "--loop goes with --frames");

@@ -115,6 +115,30 @@ class Files(unittest.TestCase):
         self.assertEqual((caught.exception.field, caught.exception.index), ("keys", 1))
         self.assertFalse(os.path.exists(self.path("no.bvh")))
 
+    def test_on_its_own_keys(self):
+        shots = Character(os.path.join(os.path.dirname(BEEKEEPER), "beekeeper_shots.glb"))
+        walk = shots.clips().index("walk")
+        seconds = [k / 24 for k in range(29)]
+        translations, rotations = [], []
+        for moment in seconds:
+            pose = shots.pose(walk, moment)
+            pose.translations[3] += .01  # of the hips: joint 1
+            translations += pose.translations
+            rotations += pose.rotations
+        planted = [limb for limb, info in enumerate(shots.figure.limbs()) if info.kind == aplomb.LimbKind.LEG][:1]
+        told = shots.write_own_keys(self.path("own.glb"), translations, rotations, seconds,
+                                    [aplomb.StanceRange(planted[0], 0, 4)], walk)
+        self.assertEqual((told.added_count, told.keys), (0, []))  # there is a key in every frame
+        self.assertLess(told.drift, 1e-9)
+        written = Character(self.path("own.glb"))
+        for moment in seconds:
+            self.assertAlmostEqual(written.pose(walk, moment).translations[3],
+                                   shots.pose(walk, moment).translations[3] + .01, places=5)
+        with self.assertRaises(Error) as caught:
+            shots.write_own_keys(self.path("no.glb"), translations, rotations, seconds[::-1], [], walk)
+        self.assertEqual((caught.exception.field, caught.exception.index), ("seconds", 1))
+        self.assertFalse(os.path.exists(self.path("no.glb")))
+
     def test_from_bytes(self):
         with open(BEEKEEPER, "rb") as file:
             data = file.read()

@@ -38,7 +38,8 @@ void Asking::lay_out(Layout& layout) {
     plan_.trunk = layout.take<uint8_t>(joints);
     plan_.needed = layout.take<int32_t>(joints);
     plan_.is_needed = layout.take<uint8_t>(joints);
-    room_.lay_out(layout, joints);
+    for (int k = 0; k < tasks_.count(shot_.count); ++k)
+        room_[k].lay_out(layout, joints);
     asked_ = layout.take<Asked>(frames);
     for (int limb = 0; limb < figure_.limb_count; ++limb)
         footing_[limb] = layout.take<uint8_t>(frames);
@@ -131,7 +132,7 @@ aplomb_status Asking::make(int t, const Vec3& acceleration, const PoseRoom& room
 aplomb_status Asking::find_motion(aplomb_error* error) {
     Key key;
     for (int t = 0; t < shot_.count; ++t) {
-        if (const auto s = make(t, {}, room_, key, error)) return s;
+        if (const auto s = make(t, {}, room_[0], key, error)) return s;
         asked_[t].centre = key.ground.origin + first_moment_of(key) / key.pressing.mass;
         body_[t] = key.body.first_moment / shot_.body_mass;
         int next = 0;
@@ -260,19 +261,40 @@ aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& supp
     return APLOMB_OK;
 }
 
+template<class Visit>
+aplomb_status Asking::each(int frames, aplomb_error* error, const Visit& visit) const {
+    struct {
+        aplomb_status status = APLOMB_OK;
+        aplomb_error error{};
+    } outcome[Tasks::most];
+    tasks_.each(frames, [&](int task, int first, int end) {
+        auto& out = outcome[task];
+        for (int t = first; t < end && out.status == APLOMB_OK; ++t)
+            out.status = visit(task, t, &out.error);
+    });
+    for (const auto& out : outcome) {
+        if (out.status == APLOMB_OK) continue;
+        if (error) *error = out.error;
+        return out.status;
+    }
+    return APLOMB_OK;
+}
+
 aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Range& range,
                             aplomb_error* error) const {
-    for (int k = 0; k < range.count(); ++k) {
+    const auto bring_one = [&](int, int k, aplomb_error* told) {
         Moment& m = range[k];
         const int t = m.number = span.first + k;
-        if (const auto s = bring(t, m.room, m.key, m.support, m.aim, m.carriage, error)) return s;
+        if (const auto s = bring(t, m.room, m.key, m.support, m.aim, m.carriage, told)) return s;
         m.bears = asked_[t].bears;
         m.swung = m.bears ? swung(t, m.key) : Vec2{};
         m.sway = m.bears ? swing_[t].square / swing_[t].pressing : 0;
         const Ground& g = m.key.ground;
         m.aim.rest_point = m.key.balance_point + Vec2{dot(g.fore, asked_[t].due), dot(g.left, asked_[t].due)};
         range.gaps()[k] = gap(t);
-    }
+        return APLOMB_OK;
+    };
+    if (const auto s = each(range.count(), error, bring_one)) return s;
     range.gaps()[range.count()] = gap(span.last + 1);
     const Grid grid = {range.count(), is_ring(), span.first > 0, span.last + 1 < shot_.count, range.gaps()};
     range.set_up(figure_, options, grid, swing_ + span.first);
@@ -280,16 +302,16 @@ aplomb_status Asking::bring(const Span& span, const aplomb_options& options, Ran
 }
 
 aplomb_status Asking::find_needs(aplomb_error* error) {
-    Key key;
-    Support support;
-    Aim aim;
-    Carriage carriage;
-    for (int t = 0; t < shot_.count; ++t) {
+    const auto find_need = [&](int task, int t, aplomb_error* told) {
+        Key key;
+        Support support;
+        Aim aim;
+        Carriage carriage;
         Asked& asked = asked_[t];
         // What falls faster presses too little for a verdict on where.
         const double rise = dot(asked.acceleration, up_), least = (least_pressing - 1) * gravity_;
         if (asked.bears && rise < least) asked.acceleration += up_ * (least - rise);
-        if (const auto s = bring(t, room_, key, support, aim, carriage, error)) return s;
+        if (const auto s = bring(t, room_[task], key, support, aim, carriage, told)) return s;
         const Ground& g = key.ground;
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
@@ -298,7 +320,9 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
         asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
         asked.fault = support.bounds.count > 0 && !asked.at_end && asked.exempt_part < 1 &&
                       support.margin < support.margin_asked;
-    }
+        return APLOMB_OK;
+    };
+    if (const auto s = each(shot_.count, error, find_need)) return s;
     const Grid grid = {shot_.count, is_ring(), false, false, gaps_};
     filter_.set_up(grid, swing_);
     for (int t = 0; t < shot_.count; ++t)

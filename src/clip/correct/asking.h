@@ -32,7 +32,8 @@ class Asking {
 public:
     Asking(const Figure& figure, const Shot& shot, const aplomb_clip_balance_options& options,
            const aplomb_options& correction)
-        : figure_(figure), shot_(shot), options_(options), correction_(correction) {}
+        : figure_(figure), shot_(shot), options_(options), correction_(correction),
+          tasks_(options.run, options.run_user) {}
 
     void lay_out(Layout& layout);
     /// With the stances of a reading and what it says of the clip's ends.
@@ -73,10 +74,15 @@ private:
 
     const Figure& figure_;
     const Shot& shot_;
+    /// visit(task, frame, error) for so many frames; the failure of the first that fails.
+    template<class Visit>
+    aplomb_status each(int frames, aplomb_error* error, const Visit& visit) const;
+
     const aplomb_clip_balance_options& options_;
     const aplomb_options& correction_;
+    const Tasks tasks_;
     BodyPlan plan_{};
-    PoseRoom room_{};
+    PoseRoom room_[Tasks::most] = {}; // a task's own
     Asked* asked_ = nullptr;
     uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
     double* reaching_[APLOMB_MAX_LIMBS] = {}; // per frame, of arms: hands.cpp

@@ -112,6 +112,7 @@ aplomb_status Corrector::read(aplomb_error* error) {
     aplomb_clip_options how;
     aplomb_clip_options_init(&how, sizeof how);
     how.reading = &correction_;
+    how.run = options_.run, how.run_user = options_.run_user;
     PartOfProgress part{&options_};
     if (options_.progress) how.progress = PartOfProgress::call, how.progress_user = &part;
     aplomb_clip_reading* reading = nullptr;
@@ -173,7 +174,7 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
     const bool ring = asking_.is_ring(); // then the range is the whole loop
     const bool swivels = (correction_.free & APLOMB_FREE_SWIVEL) != 0;
     const auto arrange = [&](Layout& layout) {
-        range.lay_out(layout, figure_, count, ring, swivels);
+        range.lay_out(layout, figure_, count, ring, swivels, {options_.run, options_.run_user});
         interior.lay_out(layout, figure_, range, ring);
     };
     const ScratchBlock block(allocator_, arrange);

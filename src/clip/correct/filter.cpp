@@ -6,7 +6,7 @@
 namespace aplomb {
 
 void Filter::lay_out(Layout& layout, int frames, bool ring) {
-    band_.lay_out(layout, frames, 1, ring);
+    band_.lay_out(layout, frames, 1, ring, {});
     weight_ = layout.take<double>(static_cast<size_t>(frames));
     line_ = layout.take<double>(static_cast<size_t>(frames));
 }
@@ -17,7 +17,8 @@ void Filter::set_up(const Grid& grid, const Swing* swing) {
     for (int t = 0; t < grid.count; ++t)
         still_ = still_ || !(swing[t].square > 0);
     if (still_) return;
-    band_.clear();
+    for (int t = 0; t < grid.count; ++t)
+        band_.clear(t);
     // Each line times its cell over `square`, so that the matrix is symmetric.
     for (int t = 0; t < grid.count; ++t) {
         const bool open_before = grid.before(t) < 0 && !grid.still_before;

@@ -28,7 +28,7 @@ void Interior::lay_out(Layout& layout, const Figure& figure, const Range& range,
     own_rows_ = size.rows;
     rows_ = size.rows + 2 * size.variables;
     const size_t frames = static_cast<size_t>(count_), n = static_cast<size_t>(n_);
-    band_.lay_out(layout, count_, n_, ring);
+    band_.lay_out(layout, count_, n_, ring, range.tasks());
     gradient_ = layout.take<double>(frames * n);
     step_ = layout.take<double>(frames * n);
     hold_ = layout.take<Hold>(frames * rows_);
@@ -56,20 +56,24 @@ void Interior::each_limit(const Range& range, int t, Visit visit) const {
 
 /// Every pair of gap and multiplier.
 template<class Visit>
-void Interior::each_pair(const Range& range, Visit visit) const {
-    for (int t = 0; t < count_; ++t) {
-        for (size_t i = 0; i < rows_; ++i) {
-            Hold& hold = holds(t)[i];
-            if (hold.is_near) visit(t, hold);
-        }
-        if (range[t].support.bounds.count > 0) visit(t, give_[t].own);
+void Interior::each_pair(const Range& range, int t, Visit visit) const {
+    for (size_t i = 0; i < rows_; ++i) {
+        Hold& hold = holds(t)[i];
+        if (hold.is_near) visit(hold);
     }
+    if (range[t].support.bounds.count > 0) visit(give_[t].own);
+}
+template<class Visit>
+void Interior::each_pair(const Range& range, Visit visit) const {
+    for (int t = 0; t < count_; ++t)
+        each_pair(range, t, visit);
 }
 
-void Interior::choose_barrier(const Range& range) {
+void Interior::choose_barrier() {
     double sum = 0;
     int pairs = 0;
-    each_pair(range, [&](int, const Hold& hold) { sum += hold.gap * hold.multiplier, ++pairs; });
+    for (int t = 0; t < count_; ++t)
+        sum += give_[t].product, pairs += give_[t].pairs;
     if (pairs == 0) return;
     const double part = last_length_ > 0.9 ? 0.05 : last_length_ > 0.6 ? 0.2 : 0.6;
     barrier_ = std::max(part * sum / pairs, least_barrier_);
@@ -78,7 +82,7 @@ void Interior::choose_barrier(const Range& range) {
 /// Back from the edge of the feasible, so that a run can begin again where one ended.
 void Interior::stand_off(const Range& range) {
     barrier_ = again_barrier;
-    each_pair(range, [&](int, Hold& hold) {
+    each_pair(range, [&](Hold& hold) {
         if (hold.gap * hold.multiplier >= barrier_) return;
         if (hold.gap < hold.multiplier)
             hold.gap = barrier_ / hold.multiplier;
@@ -103,28 +107,55 @@ double Interior::push_of(const Hold& hold, double value) const {
 // ---- The matrix ----------------------------------------------------------------------------------------------
 
 void Interior::assemble(Range& range) {
-    band_.clear();
-    std::fill_n(gradient_, static_cast<size_t>(count_) * static_cast<size_t>(n_), 0.0);
-    std::fill_n(step_, static_cast<size_t>(count_) * static_cast<size_t>(n_), 0.0);
-    for (int t = 0; t < count_; ++t)
-        add_frame(range, t);
-    add_motion(range);
-    for (int t = 0; t < count_; ++t)
-        add_edges(range, t);
-    for (size_t i = 0; i < static_cast<size_t>(count_) * rows_; ++i) {
-        if (!hold_[i].is_near) hold_[i] = {}; // what has gone far is forgotten
+    const Tasks& tasks = range.tasks();
+    tasks.each(count_, [&](int task, int first, int end) {
+        for (int t = first; t < end; ++t) {
+            add_frame(range, task, t);
+            hold_edges(range, t);
+            for (size_t i = 0; i < rows_; ++i)
+                if (!holds(t)[i].is_near) holds(t)[i] = {}; // what has gone far is forgotten
+        }
+    });
+    // A frame's neighbours reach into it, so each task does those next to its own frames as well, in the same order.
+    Left left[Tasks::most];
+    const auto couple = [&](int task, int first, int end) {
+        const Part part = {first, end};
+        for (int t = first - 1; t <= end; ++t)
+            add_motion(range, t, part);
+        for (int t = std::max(first - 1, 0); t < std::min(end + 1, count_); ++t)
+            add_edges(range, t, part);
+        for (int t = first; t < end; ++t)
+            leave_out(range, t), measure(range, t, left[task]);
+    };
+    if (range.grid().ring)
+        couple(0, 0, count_);
+    else
+        tasks.each(count_, couple);
+    Left most;
+    for (const Left& l : left) {
+        most.largest = std::max(most.largest, l.largest), most.worst = std::max(most.worst, l.worst);
+        most.apart = std::max(most.apart, l.apart), most.both = std::max(most.both, l.both);
     }
-    for (int t = 0; t < count_; ++t) { // what a frame has no variable for stays as it is keyed
-        for (int i = 0; i < n_; ++i)
-            if (!range[t].has[i]) gradient_[t * n_ + i] = step_[t * n_ + i] = 0;
-    }
-    measure(range);
-    for (size_t i = 0; i < static_cast<size_t>(count_) * static_cast<size_t>(n_); ++i)
-        step_[i] -= gradient_[i];
+    largest_ = most.largest;
+    proof_.stationarity = most.worst / (1 + largest_);
+    proof_.violation = most.apart;
+    proof_.complementarity = most.both / (1 + largest_);
 }
 
-void Interior::add_frame(Range& range, int t) {
-    Derivatives& d = range.differentiate(t, near);
+/// What a frame has no variable for stays as it is keyed.
+void Interior::leave_out(const Range& range, int t) {
+    double *gradient = gradient_ + t * n_, *step = step_ + t * n_;
+    for (int i = 0; i < n_; ++i) {
+        if (!range[t].has[i]) gradient[i] = step[i] = 0;
+        step[i] -= gradient[i];
+    }
+}
+
+void Interior::add_frame(Range& range, int task, int t) {
+    band_.clear(t);
+    std::fill_n(gradient_ + t * n_, n_, 0.0);
+    std::fill_n(step_ + t * n_, n_, 0.0);
+    Derivatives& d = range.differentiate(task, t, near);
     Moment& f = range[t];
     const PoseProblem& problem = *f.problem;
     const int size = problem.size();
@@ -192,34 +223,33 @@ void Interior::add_limits(const Range& range, int t, double* matrix) {
     });
 }
 
-void Interior::add_motion(const Range& range) {
+void Interior::add_motion(const Range& range, int t, const Part& part) {
     double second[most_places];
-    for (int t = -1; t <= count_; ++t) {
-        const Range::Ties all = range.ties(t);
-        if (all.count == 0) continue;
-        range.second_difference(all, second);
-        for (int p = 0; p < all.count; ++p) {
-            const Range::Tie& a = all.tie[p];
-            double* gradient = gradient_ + a.frame * n_;
-            const double weight = all.cell * a.weight;
+    const Range::Ties all = range.ties(t);
+    if (all.count == 0) return;
+    range.second_difference(all, second);
+    for (int p = 0; p < all.count; ++p) {
+        const Range::Tie& a = all.tie[p];
+        if (!part.has(a.frame)) continue;
+        double* gradient = gradient_ + a.frame * n_;
+        const double weight = all.cell * a.weight;
+        for (int i = 6; i < n_; ++i)
+            gradient[i] += weight * a.part[i] * second[i];
+        const Vec3 shift = transposed_times(a.shift, {second[0], second[1], second[2]}),
+                   turn = transposed_times(a.turn, {second[3], second[4], second[5]});
+        for (int i = 0; i < 3; ++i)
+            gradient[i] += weight * shift[i], gradient[3 + i] += weight * turn[i];
+        for (int q = 0; q <= p; ++q) {
+            const Range::Tie& b = all.tie[q];
+            const double both = weight * b.weight;
+            const Band::Block block = band_.block(a.frame, b.frame);
             for (int i = 6; i < n_; ++i)
-                gradient[i] += weight * a.part[i] * second[i];
-            const Vec3 shift = transposed_times(a.shift, {second[0], second[1], second[2]}),
-                       turn = transposed_times(a.turn, {second[3], second[4], second[5]});
-            for (int i = 0; i < 3; ++i)
-                gradient[i] += weight * shift[i], gradient[3 + i] += weight * turn[i];
-            for (int q = 0; q <= p; ++q) {
-                const Range::Tie& b = all.tie[q];
-                const double both = weight * b.weight;
-                const Band::Block block = band_.block(a.frame, b.frame);
-                for (int i = 6; i < n_; ++i)
-                    block(i, i) += both * a.part[i] * b.part[i];
-                const Mat3 shifts = transpose(a.shift) * b.shift, turns = transpose(a.turn) * b.turn;
-                for (int i = 0; i < 3; ++i) {
-                    for (int j = 0; j < 3; ++j) {
-                        block(i, j) += both * shifts.row[i][j];
-                        block(3 + i, 3 + j) += both * turns.row[i][j];
-                    }
+                block(i, i) += both * a.part[i] * b.part[i];
+            const Mat3 shifts = transpose(a.shift) * b.shift, turns = transpose(a.turn) * b.turn;
+            for (int i = 0; i < 3; ++i) {
+                for (int j = 0; j < 3; ++j) {
+                    block(i, j) += both * shifts.row[i][j];
+                    block(3 + i, 3 + j) += both * turns.row[i][j];
                 }
             }
         }
@@ -266,7 +296,8 @@ PointLines point_lines(const Range& range, int t) {
 
 } // namespace
 
-void Interior::add_edges(const Range& range, int t) {
+/// The support's rows, on the balance point.
+void Interior::hold_edges(const Range& range, int t) {
     const Moment& f = range[t];
     const int edges = f.support.bounds.count;
     if (edges == 0) return;
@@ -277,9 +308,8 @@ void Interior::add_edges(const Range& range, int t) {
         give.own.multiplier = barrier_ / give.own.gap;
     }
     const double slack = give.own.gap;
-    // In the plane of the balance point: pull of the multipliers, push of a step, and curvature.
     Vec2 pull, push;
-    double curvature[3] = {}; // fore fore, fore left, left left
+    double curvature[3] = {};
     give.follows = {};
     give.curvature = give.own.multiplier / slack;
     give.push = barrier_ / slack - f.weight * f.problem->support_price();
@@ -302,16 +332,25 @@ void Interior::add_edges(const Range& range, int t) {
     curvature[0] -= give.follows.fore * give.follows.fore / give.curvature;
     curvature[1] -= give.follows.fore * give.follows.left / give.curvature;
     curvature[2] -= give.follows.left * give.follows.left / give.curvature;
+    give.plane_pull = pull, give.plane_push = push;
+    std::copy_n(curvature, 3, give.plane_curvature);
+}
+
+void Interior::add_edges(const Range& range, int t, const Part& part) {
+    if (range[t].support.bounds.count == 0) return;
+    const Vec2 pull = give_[t].plane_pull, push = give_[t].plane_push;
+    const double* curvature = give_[t].plane_curvature;
     const PointLines lines = point_lines(range, t);
     for (int p = 0; p < lines.count; ++p) {
         double *gradient = gradient_ + lines.frame[p] * n_, *right = step_ + lines.frame[p] * n_;
         const auto& a = lines.line[p];
-        for (int i = 0; i < n_; ++i) {
+        for (int i = 0; i < n_ && part.has(lines.frame[p]); ++i) {
             gradient[i] -= pull.fore * a[0][i] + pull.left * a[1][i];
             right[i] += push.fore * a[0][i] + push.left * a[1][i];
         }
         for (int q = 0; q <= p; ++q) {
             const auto& b = lines.line[q];
+            if (!part.has(std::max(lines.frame[p], lines.frame[q]))) continue;
             const Band::Block block = band_.block(lines.frame[p], lines.frame[q]);
             for (int c = 0; c < n_; ++c) {
                 const double u = curvature[0] * b[0][c] + curvature[1] * b[1][c],
@@ -323,33 +362,26 @@ void Interior::add_edges(const Range& range, int t) {
     }
 }
 
-void Interior::measure(const Range& range) {
-    largest_ = 0;
-    double worst = 0, apart = 0, both = 0;
-    each_pair(range, [&](int t, const Hold& hold) {
-        const double weight = range[t].weight;
-        largest_ = std::max(largest_, hold.multiplier / weight);
-        both = std::max(both, hold.gap * hold.multiplier / weight);
+void Interior::measure(const Range& range, int t, Left& left) const {
+    const Moment& f = range[t];
+    each_pair(range, t, [&](const Hold& hold) {
+        left.largest = std::max(left.largest, hold.multiplier / f.weight);
+        left.both = std::max(left.both, hold.gap * hold.multiplier / f.weight);
     });
-    for (int t = 0; t < count_; ++t) {
-        const Moment& f = range[t];
-        for (int i = 0; i < n_; ++i)
-            worst = std::max(worst, std::fabs(gradient_[t * n_ + i]) / f.weight);
-        each_limit(range, t, [&](const Hold& h, double value, const double*, int, double) {
-            apart = std::max(apart, std::fabs(value - h.gap));
-        });
-        double price = f.weight * f.problem->support_price() - give_[t].own.multiplier;
-        for (int i = 0; i < f.support.bounds.count; ++i) {
-            const Hold& h = holds(t)[i];
-            if (!h.is_near) continue;
-            apart = std::max(apart, std::fabs(range.edge(f, i) + give_[t].own.gap - h.gap));
-            price -= h.multiplier;
-        }
-        if (f.support.bounds.count > 0) worst = std::max(worst, std::fabs(price) / f.weight);
+    for (int i = 0; i < n_; ++i)
+        left.worst = std::max(left.worst, std::fabs(gradient_[t * n_ + i]) / f.weight);
+    each_limit(range, t, [&](const Hold& h, double value, const double*, int, double) {
+        left.apart = std::max(left.apart, std::fabs(value - h.gap));
+    });
+    if (f.support.bounds.count == 0) return;
+    double price = f.weight * f.problem->support_price() - give_[t].own.multiplier;
+    for (int i = 0; i < f.support.bounds.count; ++i) {
+        const Hold& h = holds(t)[i];
+        if (!h.is_near) continue;
+        left.apart = std::max(left.apart, std::fabs(range.edge(f, i) + give_[t].own.gap - h.gap));
+        price -= h.multiplier;
     }
-    proof_.stationarity = worst / (1 + largest_);
-    proof_.violation = apart;
-    proof_.complementarity = both / (1 + largest_);
+    left.worst = std::max(left.worst, std::fabs(price) / f.weight);
 }
 
 // ---- The step ------------------------------------------------------------------------------------------------
@@ -371,42 +403,50 @@ void Interior::finish_hold(Hold& hold, double value, double change) {
     hold.multiplier_step = push - hold.multiplier - hold.multiplier / hold.gap * change;
 }
 
-void Interior::find_steps(const Range& range) {
-    for (int t = 0; t < count_; ++t) {
-        const Moment& f = range[t];
-        const double* step = step_ + t * n_;
-        each_limit(range, t, [&](Hold& h, double value, const double* line, int variable, double sign) {
-            double change = 0;
-            if (line)
-                for (int i = 0; i < f.problem->size(); ++i)
-                    change += line[i] * step[f.place_of[i]];
-            else
-                change = sign * step[f.place_of[variable]];
-            finish_hold(h, value, change);
-        });
-        if (f.support.bounds.count == 0) continue;
-        Give& give = give_[t];
-        const Vec2 change = point_step(range, t);
-        const double slack_step = (give.push - dot(give.follows, change)) / give.curvature;
-        for (int i = 0; i < f.support.bounds.count; ++i) {
-            Hold& h = holds(t)[i];
-            if (!h.is_near) continue;
-            const Vec2 line = f.support.bounds.normal[f.problem->row(i).index] * -f.problem->row(i).rate;
-            finish_hold(h, range.edge(f, i) + give.own.gap, dot(line, change) + slack_step);
-        }
-        give.own.gap_step = slack_step;
-        give.own.multiplier_step =
-            barrier_ / give.own.gap - give.own.multiplier - give.own.multiplier / give.own.gap * slack_step;
+void Interior::find_steps(const Range& range, int t) {
+    const Moment& f = range[t];
+    const double* step = step_ + t * n_;
+    each_limit(range, t, [&](Hold& h, double value, const double* line, int variable, double sign) {
+        double change = 0;
+        if (line)
+            for (int i = 0; i < f.problem->size(); ++i)
+                change += line[i] * step[f.place_of[i]];
+        else
+            change = sign * step[f.place_of[variable]];
+        finish_hold(h, value, change);
+    });
+    if (f.support.bounds.count == 0) return;
+    Give& give = give_[t];
+    const Vec2 change = point_step(range, t);
+    const double slack_step = (give.push - dot(give.follows, change)) / give.curvature;
+    for (int i = 0; i < f.support.bounds.count; ++i) {
+        Hold& h = holds(t)[i];
+        if (!h.is_near) continue;
+        const Vec2 line = f.support.bounds.normal[f.problem->row(i).index] * -f.problem->row(i).rate;
+        finish_hold(h, range.edge(f, i) + give.own.gap, dot(line, change) + slack_step);
     }
+    give.own.gap_step = slack_step;
+    give.own.multiplier_step =
+        barrier_ / give.own.gap - give.own.multiplier - give.own.multiplier / give.own.gap * slack_step;
 }
 
 double Interior::length(const Range& range) const {
+    double most[Tasks::most];
+    std::fill_n(most, Tasks::most, 1.0);
+    range.tasks().each(count_, [&](int task, int first, int end) {
+        for (int t = first; t < end; ++t)
+            most[task] = std::min(most[task], length(range, t));
+    });
+    return *std::min_element(most, most + Tasks::most);
+}
+
+double Interior::length(const Range& range, int t) const {
     double most = 1, largest = 0;
     const double part = std::max(0.9, 1 - barrier_);
-    for (size_t i = 0; i < static_cast<size_t>(count_) * static_cast<size_t>(n_); ++i)
-        largest = std::max(largest, std::fabs(step_[i]));
+    for (int i = 0; i < n_; ++i)
+        largest = std::max(largest, std::fabs(step_[t * n_ + i]));
     if (largest > longest) most = longest / largest;
-    each_pair(range, [&](int, const Hold& h) {
+    each_pair(range, t, [&](const Hold& h) {
         if (h.gap_step < 0) most = std::min(most, -part * h.gap / h.gap_step);
         if (h.multiplier_step < 0) most = std::min(most, -part * h.multiplier / h.multiplier_step);
     });
@@ -414,14 +454,22 @@ double Interior::length(const Range& range) const {
 }
 
 void Interior::take_step(Range& range, double length) {
-    for (int t = 0; t < count_; ++t) {
-        Moment& f = range[t];
-        for (int i = 0; i < f.problem->size(); ++i)
-            f.at.y[i] += length * step_[t * n_ + f.place_of[i]];
-    }
-    each_pair(range, [&](int, Hold& h) {
+    range.tasks().each(count_, [&](int, int first, int end) {
+        for (int t = first; t < end; ++t)
+            take_step(range, t, length);
+    });
+}
+
+void Interior::take_step(Range& range, int t, double length) {
+    Moment& f = range[t];
+    for (int i = 0; i < f.problem->size(); ++i)
+        f.at.y[i] += length * step_[t * n_ + f.place_of[i]];
+    Give& give = give_[t];
+    give.product = 0, give.pairs = 0;
+    each_pair(range, t, [&](Hold& h) {
         h.gap += length * h.gap_step;
         h.multiplier += length * h.multiplier_step;
+        give.product += h.gap * h.multiplier, ++give.pairs;
     });
 }
 
@@ -449,7 +497,7 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
     for (int k = 0; k <= most_steps; ++k) {
         proof_.ended = !ticker.goes_on();
         if (proof_.ended) break;
-        if (k > 0) choose_barrier(range);
+        if (k > 0) choose_barrier();
         assemble(range);
         proof_.steps = k;
         proof_.converged = proof_.stationarity <= tolerance && proof_.violation <= kept * tolerance &&
@@ -459,7 +507,10 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, 
         before = proof_.stationarity;
         if (!band_.factor()) break;
         band_.solve(step_);
-        find_steps(range);
+        range.tasks().each(count_, [&](int, int first, int end) {
+            for (int t = first; t < end; ++t)
+                find_steps(range, t);
+        });
         double part = std::min(length(range), damping_);
         last_length_ = part;
         take_step(range, part);

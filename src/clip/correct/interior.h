@@ -42,28 +42,48 @@ private:
     struct Give {
         Hold own; // its gap is the slack
         double curvature = 0, push = 0;
-        Vec2 follows; // the balance point
+        Vec2 follows;       // the balance point
+        double product = 0; // of all pairs of the frame, in sum
+        int pairs = 0;
+        // In the plane of the balance point: pull of the multipliers, push of a step, and curvature.
+        Vec2 plane_pull, plane_push;
+        double plane_curvature[3] = {}; // fore fore, fore left, left left
     };
     Hold* holds(int t) const { return hold_ + static_cast<size_t>(t) * rows_; }
 
     void assemble(Range& range);
-    void choose_barrier(const Range& range);
+    void choose_barrier();
     void stand_off(const Range& range);
-    void add_frame(Range& range, int t);
+    void add_frame(Range& range, int task, int t);
     void add_limits(const Range& range, int t, double* matrix);
-    void add_motion(const Range& range);
-    void add_edges(const Range& range, int t);
-    void measure(const Range& range);
+    void hold_edges(const Range& range, int t);
+    /// What frames have to do with each other, as far as it falls to those from `first` to before `end`.
+    struct Part {
+        int first, end;
+        bool has(int frame) const { return frame >= first && frame < end; }
+    };
+    void add_motion(const Range& range, int t, const Part& part);
+    void add_edges(const Range& range, int t, const Part& part);
+    void leave_out(const Range& range, int t);
+    /// The most of some frames, in units of proof: of multipliers, and what is left.
+    struct Left {
+        double largest = 0, worst = 0, apart = 0, both = 0;
+    };
+    void measure(const Range& range, int t, Left& left) const;
     void take_in(Hold& hold, double value);
     double push_of(const Hold& hold, double value) const;
     void finish_hold(Hold& hold, double value, double change);
     Vec2 point_step(const Range& range, int t) const;
-    void find_steps(const Range& range);
+    void find_steps(const Range& range, int t);
     double length(const Range& range) const;
+    double length(const Range& range, int t) const;
     void damp(double before);
     void take_step(Range& range, double length);
+    void take_step(Range& range, int t, double length);
     template<class Visit>
     void each_limit(const Range& range, int t, Visit visit) const;
+    template<class Visit>
+    void each_pair(const Range& range, int t, Visit visit) const;
     template<class Visit>
     void each_pair(const Range& range, Visit visit) const;
 

@@ -50,6 +50,7 @@ struct Moment {
     Stiffness stiffness;
     Reduction reduction;
     Row* rows = nullptr;
+    Wrench* wrench = nullptr; // one per link
     Evaluation at;
     Made<Model> model;
     Made<PoseProblem> problem;

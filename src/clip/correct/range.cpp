@@ -29,7 +29,8 @@ Vec3 vec3(const double* v) {
 
 } // namespace
 
-void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels) {
+void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels,
+                    const Tasks& tasks) {
     const Room room = room_for(figure);
     const size_t frames = static_cast<size_t>(count), joints = static_cast<size_t>(figure.joint_count);
     count_ = count;
@@ -38,19 +39,22 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
     variables_ = pull_place_ + 1;
     offers_ = layout.take<double>(frames * offer_numbers);
     gaps_ = layout.take<double>(frames + 1);
-    group_ = layout.take<int32_t>(joints);
-    wrench_ = layout.take<Wrench>(room.links);
     filter_.lay_out(layout, count, ring);
     middles_ = layout.take<double>(frames * static_cast<size_t>(variables_));
     const ProblemSize size = size_for(room);
-    derivatives_.stride = static_cast<int>(size.variables);
-    derivatives_.jacobian = layout.take<double>(size.residuals * size.variables);
+    tasks_ = tasks;
+    for (int k = 0; k < tasks.count(count); ++k) {
+        derivatives_[k].stride = static_cast<int>(size.variables);
+        derivatives_[k].jacobian = layout.take<double>(size.residuals * size.variables);
+        group_[k] = layout.take<int32_t>(joints);
+    }
     frames_ = layout.take<Moment>(frames);
     Moment measured;
     for (int t = 0; t < count; ++t) {
         Moment& frame = frames_ ? frames_[t] : measured;
         frame.room.lay_out(layout, joints);
         frame.rows = layout.take<Row>(size.rows);
+        frame.wrench = layout.take<Wrench>(room.links);
         frame.reduction.link = layout.take<Link>(room.links);
         frame.reduction.follower = layout.take<Follower>(room.followers);
         frame.reduction.limb = layout.take<FixedLimb>(room.limbs);
@@ -65,8 +69,6 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
 void Range::set_up(const Figure& figure, const aplomb_options& options, const Grid& grid,
                    const Swing* swing) {
     grid_ = grid;
-    aplomb_options in_the_air = options;
-    in_the_air.rest = 0;
     double cells = 0;
     for (int t = 0; t < count_; ++t)
         cells += grid_.cell(t, frames_[t].sway);
@@ -75,35 +77,14 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     std::fill_n(middles_, static_cast<size_t>(count_) * static_cast<size_t>(variables_), 0.0);
     filter_.set_up(grid_, swing);
     offer_smoothly();
+    tasks_.each(count_, [&](int task, int first, int end) {
+        for (int t = first; t < end; ++t)
+            set_up(figure, options, task, t);
+    });
     for (int t = 0; t < count_; ++t) {
-        Moment& f = frames_[t];
-        const Ground& g = f.key.ground;
-        f.weight = grid_.cell(t, f.sway) * rate_;
-        f.stiffness = make_stiffness(figure, options, f.carriage);
-        reduce(figure, f.key, f.stiffness, f.carriage, group_, f.reduction);
-        f.model.make(f.key, f.reduction);
-        f.problem.make(
-            TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.aim},
-            f.support.bounds, f.rows, wrench_);
-        f.problem->find_start(f.at);
-        f.shift_axes = Mat3::from_columns(g.fore, g.left, g.normal);
-        f.turn_axes = to_matrix(f.key.body.hips_from_neutral);
-        for (int i = 0; i < f.problem->size(); ++i)
-            f.place_of[i] = static_cast<int8_t>(i);
-        for (int k = 0; k < f.reduction.limb_count; ++k) {
-            const FixedLimb& limb = f.reduction.limb[k];
-            if (limb.swivel >= 0) f.place_of[limb.swivel] = static_cast<int8_t>(swivel_base_ + limb.limb);
-        }
-        if (f.reduction.has_level && f.reduction.level.pull >= 0)
-            f.place_of[f.reduction.level.pull] = static_cast<int8_t>(pull_place_);
-        std::fill_n(f.has, variables_, false);
-        for (int i = 0; i < f.problem->size(); ++i)
-            f.has[f.place_of[i]] = true;
+        const Moment& f = frames_[t];
         for (int i = 0; i < f.problem->size(); ++i)
             scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
-        const Vec3 keyed = first_moment_of(f.key) / f.key.pressing.mass;
-        f.keyed_centre = {dot(g.fore, keyed), dot(g.left, keyed)};
-        f.given = {};
     }
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
@@ -114,6 +95,37 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
         }
     }
     ask_smoothly();
+}
+
+void Range::set_up(const Figure& figure, const aplomb_options& options, int task, int t) {
+    aplomb_options in_the_air = options;
+    in_the_air.rest = 0;
+    Moment& f = frames_[t];
+    const Ground& g = f.key.ground;
+    f.weight = grid_.cell(t, f.sway) * rate_;
+    f.stiffness = make_stiffness(figure, options, f.carriage);
+    reduce(figure, f.key, f.stiffness, f.carriage, group_[task], f.reduction);
+    f.model.make(f.key, f.reduction);
+    f.problem.make(
+        TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.aim},
+        f.support.bounds, f.rows, f.wrench);
+    f.problem->find_start(f.at);
+    f.shift_axes = Mat3::from_columns(g.fore, g.left, g.normal);
+    f.turn_axes = to_matrix(f.key.body.hips_from_neutral);
+    for (int i = 0; i < f.problem->size(); ++i)
+        f.place_of[i] = static_cast<int8_t>(i);
+    for (int k = 0; k < f.reduction.limb_count; ++k) {
+        const FixedLimb& limb = f.reduction.limb[k];
+        if (limb.swivel >= 0) f.place_of[limb.swivel] = static_cast<int8_t>(swivel_base_ + limb.limb);
+    }
+    if (f.reduction.has_level && f.reduction.level.pull >= 0)
+        f.place_of[f.reduction.level.pull] = static_cast<int8_t>(pull_place_);
+    std::fill_n(f.has, variables_, false);
+    for (int i = 0; i < f.problem->size(); ++i)
+        f.has[f.place_of[i]] = true;
+    const Vec3 keyed = first_moment_of(f.key) / f.key.pressing.mass;
+    f.keyed_centre = {dot(g.fore, keyed), dot(g.left, keyed)};
+    f.given = {};
 }
 
 void Range::start_within() {
@@ -197,29 +209,35 @@ Vec2 Range::owned(const Moment& frame, const Vec2& shared) const {
 }
 
 bool Range::evaluate() {
-    bool finite = true;
-    for (int t = 0; t < count_; ++t) {
-        Moment& f = frames_[t];
-        f.problem->evaluate(f.at);
-        const Ground& g = f.key.ground;
-        const Vec3 centre = f.at.state.first_moment / f.key.pressing.mass;
-        const Vec2 now = Vec2{dot(g.fore, centre), dot(g.left, centre)};
-        f.way = shared(f, now - f.keyed_centre + f.given);
-        finite = finite && std::isfinite(f.at.objective) && f.at.limits_short < 1e5;
-    }
-    find_moved();
-    return finite;
+    bool finite[Tasks::most];
+    std::fill_n(finite, Tasks::most, true);
+    tasks_.each(count_, [&](int task, int first, int end) {
+        for (int t = first; t < end; ++t)
+            if (!evaluate(frames_[t])) finite[task] = false;
+    });
+    tasks_.each(count_, [&](int, int first, int end) {
+        for (int t = first; t < end; ++t)
+            find_moved(t);
+    });
+    return std::all_of(finite, finite + Tasks::most, [](bool good) { return good; });
 }
 
-void Range::find_moved() {
-    for (int t = 0; t < count_; ++t) {
-        Moment& f = frames_[t];
-        const Grid::Second d = grid_.second(t, f.sway);
-        Vec2 second = f.way * d.own;
-        if (grid_.before(t) >= 0) second = second + frames_[grid_.before(t)].way * d.before;
-        if (grid_.after(t) >= 0) second = second + frames_[grid_.after(t)].way * d.after;
-        f.moved = owned(f, second) * -f.sway;
-    }
+bool Range::evaluate(Moment& f) {
+    f.problem->evaluate(f.at);
+    const Ground& g = f.key.ground;
+    const Vec3 centre = f.at.state.first_moment / f.key.pressing.mass;
+    const Vec2 now = Vec2{dot(g.fore, centre), dot(g.left, centre)};
+    f.way = shared(f, now - f.keyed_centre + f.given);
+    return std::isfinite(f.at.objective) && f.at.limits_short < 1e5;
+}
+
+void Range::find_moved(int t) {
+    Moment& f = frames_[t];
+    const Grid::Second d = grid_.second(t, f.sway);
+    Vec2 second = f.way * d.own;
+    if (grid_.before(t) >= 0) second = second + frames_[grid_.before(t)].way * d.before;
+    if (grid_.after(t) >= 0) second = second + frames_[grid_.after(t)].way * d.after;
+    f.moved = owned(f, second) * -f.sway;
 }
 
 double Range::edge(const Moment& f, int row) const {
@@ -298,9 +316,9 @@ void Range::second_difference(const Ties& all, double* out) const {
 
 // ---- Derivatives ---------------------------------------------------------------------------------------------
 
-Derivatives& Range::differentiate(int t, double window) {
+Derivatives& Range::differentiate(int task, int t, double window) {
     Moment& f = frames_[t];
-    Derivatives& d = derivatives_;
+    Derivatives& d = derivatives_[task];
     d.near_row = f.near_row;
     f.problem->differentiate(f.at, d, window);
     f.near_count = d.near_count;

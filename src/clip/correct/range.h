@@ -12,19 +12,21 @@
 #pragma once
 
 #include "clip/correct/moment.h"
+#include "clip/correct/tasks.h"
 
 namespace aplomb {
 
 class Range {
 public:
     /// Memory for `count` frames of a figure.
-    void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels);
+    void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels,
+                 const Tasks& tasks);
     /// With every frame's key, support, rest and sway; `grid` has its gaps in gaps().
     void set_up(const Figure& figure, const aplomb_options& options, const Grid& grid, const Swing* swing);
 
     int count() const { return count_; }
     int variables() const { return variables_; }
-    int stride() const { return derivatives_.stride; } // of gradients' lines
+    int stride() const { return derivatives_[0].stride; } // of gradients' lines
     double* gaps() { return gaps_; }
     Moment& operator[](int t) { return frames_[t]; }
     const Moment& operator[](int t) const { return frames_[t]; }
@@ -32,8 +34,9 @@ public:
 
     /// Fills all frames for their y. False where one is no number.
     bool evaluate();
-    /// The derivatives of a frame's own part, until the next call; its gradients and rows near their bound stay.
-    Derivatives& differentiate(int t, double window);
+    const Tasks& tasks() const { return tasks_; }
+    /// The derivatives of a frame's own part, until the task's next call; its gradients and rows near their bound stay.
+    Derivatives& differentiate(int task, int t, double window);
     /// A row of the support for the balance point in motion, in its units, without slack.
     double edge(const Moment& frame, int row) const;
     /// What they are short of, in those units.
@@ -73,7 +76,9 @@ public:
 private:
     void offer_smoothly();
     void ask_smoothly();
-    void find_moved();
+    void set_up(const Figure& figure, const aplomb_options& options, int task, int t);
+    bool evaluate(Moment& frame);
+    void find_moved(int t);
 
     int count_ = 0, variables_ = 0, swivel_base_ = 0, pull_place_ = 0;
     double* offers_ = nullptr;
@@ -81,9 +86,9 @@ private:
     Grid grid_{};
     double rate_ = 1; // of a cell's weight
     double* gaps_ = nullptr;
-    int32_t* group_ = nullptr;
-    Wrench* wrench_ = nullptr;
-    Derivatives derivatives_;
+    int32_t* group_[Tasks::most] = {}; // a task's own
+    Tasks tasks_;
+    Derivatives derivatives_[Tasks::most] = {}; // a task's own
     Filter filter_;
     double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
     double scale_[most_places] = {};

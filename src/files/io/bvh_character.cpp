@@ -57,4 +57,19 @@ std::string BvhCharacter::rewritten(int clip, const std::vector<CorrectedFrame>&
     return bvh_with_rows(m_file, rows);
 }
 
+bool BvhCharacter::has_turn_key(int, int, double) const {
+    return true;
+}
+
+std::unique_ptr<CharacterFile> BvhCharacter::with_own_keys(int, const std::vector<CorrectedFrame>&,
+                                                           const FurtherKeys&) const {
+    bad_argument("character", "a BVH has a value in every frame, and no keys of its own: write all frames");
+}
+std::string BvhCharacter::rewritten_on_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                                const FurtherKeys& further,
+                                                const std::optional<std::string>&) const {
+    with_own_keys(clip, frames, further);
+    return {};
+}
+
 } // namespace aplomb::io

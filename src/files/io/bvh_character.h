@@ -23,6 +23,13 @@ public:
     using CharacterFile::rewritten;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
                           const std::optional<std::string>& target, const char* layer) const override;
+    bool has_turn_key(int clip, int joint, double seconds) const override;
+    /// Refused: a BVH has a value in every frame.
+    std::unique_ptr<CharacterFile> with_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                                 const FurtherKeys& further) const override;
+    std::string rewritten_on_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                      const FurtherKeys& further,
+                                      const std::optional<std::string>& target) const override;
 
 private:
     /// A moment as a frame number, which need not be whole.

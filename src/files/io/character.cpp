@@ -13,6 +13,7 @@
 #include "io/manner.h"
 #include "io/near_names.h"
 #include "io/orientation.h"
+#include "io/own_keys.h"
 #include "io/path.h"
 #include "io/skin.h"
 
@@ -356,17 +357,23 @@ void check_extension(const aplomb_character& character, const std::string& targe
                              character.extension);
 }
 
+/// Zero in what the caller's version of it lacks.
+template<class T>
+T read_struct(const T& given, const std::string& name) {
+    T full{};
+    if (given.struct_size < sizeof(uint32_t) || given.struct_size > sizeof full)
+        throw Fault{APLOMB_WRONG_VERSION,
+                    name + ": struct_size is " + std::to_string(given.struct_size) +
+                        "; this library knows up to " + std::to_string(sizeof full) +
+                        ". Set it up with aplomb_" + (name == "frames" ? "corrected_frames" : name) + "_init",
+                    name};
+    std::memcpy(static_cast<void*>(&full), &given, given.struct_size);
+    return full;
+}
+
 aplomb_corrected_frames read_frame_list(const aplomb_corrected_frames* given) {
     if (given == nullptr) bad_argument("frames", "frames is NULL");
-    aplomb_corrected_frames frames{};
-    if (given->struct_size < sizeof(uint32_t) || given->struct_size > sizeof frames)
-        throw Fault{APLOMB_WRONG_VERSION,
-                    "frames: struct_size is " + std::to_string(given->struct_size) +
-                        "; this library knows up to " + std::to_string(sizeof frames) +
-                        ". Set it up with aplomb_corrected_frames_init",
-                    "frames"};
-    std::memcpy(&frames, given, given->struct_size);
-    return frames;
+    return read_struct(*given, "frames");
 }
 
 /// The bytes of the file with the frames, as it shall lie at `target`; none: in memory.
@@ -376,6 +383,74 @@ std::string written(const aplomb_character* character, const aplomb_corrected_fr
     check_clip(character, frames.clip, 0);
     return character->file->rewritten(frames.clip, read_frames(*character->file, frames), target,
                                       frames.layer);
+}
+
+void put_translations(const Pose& pose, double* out) {
+    for (const Vec3& t : pose.translations)
+        for (const double v : {t.x, t.y, t.z})
+            *out++ = v;
+}
+void put_rotations(const Pose& pose, double* out) {
+    for (const Quat& q : pose.rotations)
+        for (const double v : {q.x, q.y, q.z, q.w})
+            *out++ = v;
+}
+
+/// Of all legs, by limb.
+std::map<int, Leg> legs_of(const aplomb_figure* figure) {
+    std::map<int, Leg> legs;
+    for (int32_t limb = 0; limb < aplomb_figure_limb_count(figure); ++limb) {
+        aplomb_limb_info info;
+        aplomb_limb_info_init(&info, sizeof info);
+        aplomb_figure_limb(figure, limb, &info, nullptr);
+        if (info.kind != APLOMB_LEG) continue;
+        Leg leg = {limb, info.upper, info.lower, info.end, {{info.end, {}}}};
+        for (int p = 0; p < info.sole_point_count; ++p) {
+            const double* place = info.sole_points[p];
+            leg.points.push_back({info.sole_joint[p], {place[0], place[1], place[2]}});
+        }
+        legs[limb] = std::move(leg);
+    }
+    return legs;
+}
+
+OwnKeys written_on_own_keys(const aplomb_character* character, const aplomb_corrected_frames* given,
+                            const aplomb_stance_range* planted, int32_t planted_count,
+                            const std::string& target) {
+    constexpr double most_drift = 1e-3; // of the leg
+    const aplomb_corrected_frames frames = read_frame_list(given);
+    check_clip(character, frames.clip, 0);
+    if (frames.clip < 0) bad_argument("clip", "clip is -1: the nodes have no keys");
+    if (frames.layer != nullptr) bad_argument("layer", "layer is given; keys are those of the clip itself");
+    if (planted_count < 0 || (planted_count > 0 && planted == nullptr))
+        bad_argument("planted_count", "planted_count is " + std::to_string(planted_count) +
+                                          (planted_count < 0 ? "" : ", but there are none"));
+    const std::vector<CorrectedFrame> all = read_frames(*character->file, frames);
+    for (std::size_t f = 1; f < all.size(); ++f)
+        if (!(all[f].seconds > all[f - 1].seconds))
+            bad_argument("seconds", "seconds[" + std::to_string(f) + "] is not later than the one before",
+                         static_cast<int>(f));
+    const std::map<int, Leg> by_limb = legs_of(character->figure.get());
+    std::vector<Leg> legs;
+    for (const auto& [limb, leg] : by_limb)
+        legs.push_back(leg);
+    std::vector<Planted> stands;
+    for (int r = 0; r < planted_count; ++r) {
+        const aplomb_stance_range& range = planted[r];
+        if (range.first < 0 || range.last < range.first || range.last >= frames.count)
+            bad_argument("planted",
+                         "planted[" + std::to_string(r) + "] has frames " + std::to_string(range.first) +
+                             " to " + std::to_string(range.last) + "; there are " +
+                             std::to_string(frames.count),
+                         r);
+        if (const auto leg = by_limb.find(range.limb); leg != by_limb.end())
+            stands.push_back({leg->second, range.first, range.last});
+    }
+    aplomb_figure_info info;
+    aplomb_figure_info_init(&info, sizeof info);
+    aplomb_figure_describe(character->figure.get(), &info, nullptr);
+    return on_own_keys(*character->file, frames.clip, all, legs, stands, most_drift * info.leg_length,
+                       target);
 }
 
 std::string written_description(const aplomb_character* character) {
@@ -553,12 +628,8 @@ aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t c
         check_moment(character, clip, seconds, translations, rotations);
         const Pose pose = character->file->pose(clip, seconds);
         check_finite(*character, pose);
-        for (std::size_t i = 0; i < pose.translations.size(); ++i) {
-            const Vec3& t = pose.translations[i];
-            const Quat& q = pose.rotations[i];
-            std::copy_n(std::array<double, 3>{t.x, t.y, t.z}.data(), 3, translations + 3 * i);
-            std::copy_n(std::array<double, 4>{q.x, q.y, q.z, q.w}.data(), 4, rotations + 4 * i);
-        }
+        put_translations(pose, translations);
+        put_rotations(pose, rotations);
     });
 }
 
@@ -585,6 +656,41 @@ aplomb_status aplomb_character_write_frames_memory(const aplomb_character* chara
                                                    aplomb_take_file take, void* user, aplomb_error* error) {
     return guarded(
         error, "", [&] { hand_over(written(character, frames, std::nullopt), take, user); }, "take");
+}
+
+void aplomb_own_keys_init(aplomb_own_keys* own_keys, size_t size) {
+    if (own_keys == nullptr) return;
+    std::memset(static_cast<void*>(own_keys), 0, size);
+    own_keys->struct_size = static_cast<uint32_t>(size);
+}
+
+aplomb_status aplomb_character_write_own_keys(const aplomb_character* character,
+                                              const aplomb_corrected_frames* frames,
+                                              const aplomb_stance_range* planted, int32_t planted_count,
+                                              const char* path, aplomb_own_keys* own_keys,
+                                              aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (character == nullptr) bad_argument("character", "character is NULL");
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        const std::string target = path;
+        check_extension(*character, target);
+        aplomb_own_keys told{};
+        told.struct_size = sizeof told;
+        if (own_keys != nullptr) told = read_struct(*own_keys, "own_keys");
+        const OwnKeys keys = written_on_own_keys(character, frames, planted, planted_count, target);
+        replace_file(target, keys.bytes);
+        told.added_count = static_cast<int32_t>(keys.added.size());
+        told.drift = keys.drift;
+        if (told.added != nullptr)
+            std::copy_n(keys.added.begin(), std::clamp(told.capacity, 0, told.added_count), told.added);
+        const std::size_t joints = character->file->joints().size();
+        for (std::size_t f = 0; f < keys.poses.size(); ++f) {
+            if (told.translations != nullptr)
+                put_translations(keys.poses[f], told.translations + 3 * joints * f);
+            if (told.rotations != nullptr) put_rotations(keys.poses[f], told.rotations + 4 * joints * f);
+        }
+        if (own_keys != nullptr) std::memcpy(static_cast<void*>(own_keys), &told, told.struct_size);
+    });
 }
 
 aplomb_status aplomb_character_write(const aplomb_character* character, int32_t clip, double seconds,

@@ -6,6 +6,8 @@
 #include "base/rotation.h"
 
 #include <limits>
+#include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,6 +27,8 @@ struct Pose {
     std::vector<Vec3> translations;
     std::vector<Quat> rotations;
 };
+
+using FurtherKeys = std::map<int, std::vector<double>>; // seconds, by joint; ascending
 
 struct CorrectedFrame; // corrected_frames.h
 struct Skin;           // skin.h
@@ -59,6 +63,15 @@ public:
                           const std::optional<std::string>& target) const {
         return rewritten(clip, frames, target, nullptr);
     }
+
+    /// Whether the turns of a joint have a key there.
+    virtual bool has_turn_key(int clip, int joint, double seconds) const = 0;
+    /// The file with these frames on its tracks' own keys and the further ones, and its bytes; `frames` ascend.
+    virtual std::unique_ptr<CharacterFile> with_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                                         const FurtherKeys& further) const = 0;
+    virtual std::string rewritten_on_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                              const FurtherKeys& further,
+                                              const std::optional<std::string>& target) const = 0;
 
     /// Null where there is no mesh, or none that is read; why_no_skin then tells in the second case.
     virtual const Skin* skin() const { return nullptr; }

@@ -9,6 +9,7 @@
 #include "io/corrected_frames.h"
 #include "io/fault.h"
 #include "io/gltf_camera.h"
+#include "io/gltf_fit.h"
 #include "io/gltf_mesh.h"
 #include "io/gltf_track.h"
 #include "io/gltf_write.h"
@@ -77,6 +78,12 @@ public:
     using CharacterFile::rewritten;
     std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
                           const std::optional<std::string>& target, const char* layer) const override;
+    bool has_turn_key(int clip, int joint, double seconds) const override;
+    std::unique_ptr<CharacterFile> with_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                                 const FurtherKeys& further) const override;
+    std::string rewritten_on_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                      const FurtherKeys& further,
+                                      const std::optional<std::string>& target) const override;
     const Skin* skin() const override { return m_skin.skin.bound.empty() ? nullptr : &m_skin.skin; }
     std::string why_no_skin() const override { return m_skin.unread; }
     int camera_count() const override { return m_cameras.count(); }
@@ -103,6 +110,9 @@ private:
     void rewrite_clip(int clip, const std::vector<CorrectedFrame>& frames, GltfPatch& patch) const;
     void add_layer(int clip, const std::vector<CorrectedFrame>& frames, const char* name,
                    GltfPatch& patch) const;
+    Track own_keys_of(const Clip& own, int node, TrackKind kind) const;
+    std::map<std::pair<int, TrackKind>, Track>
+    own_key_tracks(int clip, const std::vector<CorrectedFrame>& frames, const FurtherKeys& further) const;
     void read_joints();
     void read_meshes();
 
@@ -318,6 +328,101 @@ void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frame
     for (const auto& [place, track] : tracks)
         patch.set_track(animation, m_skeleton.nodes[static_cast<std::size_t>(place.first)], place.second,
                         nullptr, track);
+}
+
+/// A track as it is. With one key, or none, it is still and says nothing of when: then the keys are those of the clip.
+Track GltfCharacter::own_keys_of(const Clip& own, int node, TrackKind kind) const {
+    Track track;
+    if (const Track* old = own.track(node, kind)) {
+        track = *old;
+    } else {
+        const NodeTransform& rest = m_nodes[static_cast<std::size_t>(node)].transform;
+        const bool turns = kind == TrackKind::rotation;
+        const Sample still = turns ? as_sample(rest.rotation) : as_sample(rest.translation);
+        track.width = turns ? 4 : 3;
+        track.times = {0};
+        track.values.assign(still.begin(), still.begin() + track.width);
+    }
+    if (track.times.size() > 1) return track;
+    const std::vector<double> one = track.values;
+    track.times = own.key_times;
+    for (std::size_t key = 1; key < track.times.size(); ++key)
+        track.values.insert(track.values.end(), one.begin(), one.end());
+    return track;
+}
+
+/// Every track that changes anywhere.
+std::map<std::pair<int, TrackKind>, Track>
+GltfCharacter::own_key_tracks(int clip, const std::vector<CorrectedFrame>& frames,
+                              const FurtherKeys& further) const {
+    std::map<std::pair<int, TrackKind>, std::vector<Sample>> values; // by joint
+    for (const CorrectedFrame& frame : frames)
+        for (const Change& change : frame.changes) {
+            if (change.translation) values[{change.joint, TrackKind::translation}];
+            if (change.rotation) values[{change.joint, TrackKind::rotation}];
+        }
+    std::vector<double> seconds;
+    for (const CorrectedFrame& frame : frames) {
+        seconds.push_back(frame.seconds);
+        const Outside here = outside(clip, frame.seconds);
+        for (auto& [place, all] : values) {
+            const NodeTransform t = to_node(place.first, frame.pose, here);
+            all.push_back(place.second == TrackKind::rotation ? as_sample(t.rotation)
+                                                              : as_sample(t.translation));
+        }
+    }
+    const Clip& own = m_clips[static_cast<std::size_t>(clip)];
+    std::map<std::pair<int, TrackKind>, Track> tracks;
+    for (const auto& [place, all] : values) {
+        const auto [joint, kind] = place;
+        const int node = m_skeleton.nodes[static_cast<std::size_t>(joint)];
+        Track track = own_keys_of(own, node, kind);
+        if (const auto found = further.find(joint); found != further.end() && kind == TrackKind::rotation) {
+            std::vector<double> times = found->second;
+            std::sort(times.begin(), times.end());
+            std::vector<TrackKey> keys;
+            for (const double time : times)
+                keys.push_back({time, std::nullopt});
+            track = with_keys(track, keys);
+        }
+        tracks[place] = fitted(std::move(track), seconds, all);
+    }
+    return tracks;
+}
+
+bool GltfCharacter::has_turn_key(int clip, int joint, double seconds) const {
+    const Clip& own = m_clips[static_cast<std::size_t>(clip)];
+    const Track* track = own.track(m_skeleton.nodes[static_cast<std::size_t>(joint)], TrackKind::rotation);
+    const std::vector<double>& times =
+        track != nullptr && track->times.size() > 1 ? track->times : own.key_times;
+    const double near = same_moment(seconds);
+    const auto next = std::lower_bound(times.begin(), times.end(), seconds - near);
+    return next != times.end() && *next <= seconds + near;
+}
+
+std::unique_ptr<CharacterFile> GltfCharacter::with_own_keys(int clip,
+                                                            const std::vector<CorrectedFrame>& frames,
+                                                            const FurtherKeys& further) const {
+    auto copy = std::make_unique<GltfCharacter>(*this);
+    for (auto& [place, track] : own_key_tracks(clip, frames, further)) {
+        const int node = m_skeleton.nodes[static_cast<std::size_t>(place.first)];
+        copy->m_clips[static_cast<std::size_t>(clip)].nodes[node].of[static_cast<std::size_t>(place.second)] =
+            track;
+    }
+    return copy;
+}
+
+std::string GltfCharacter::rewritten_on_own_keys(int clip, const std::vector<CorrectedFrame>& frames,
+                                                 const FurtherKeys& further,
+                                                 const std::optional<std::string>& target) const {
+    GltfPatch patch(m_document);
+    for (const auto& [place, track] : own_key_tracks(clip, frames, further)) {
+        const int node = m_skeleton.nodes[static_cast<std::size_t>(place.first)];
+        patch.set_track(static_cast<std::size_t>(clip), node, place.second,
+                        m_clips[static_cast<std::size_t>(clip)].track(node, place.second), track);
+    }
+    if (target) patch.relocate(folder_of(*target));
+    return patch.finish();
 }
 
 std::string GltfCharacter::rewritten(int clip, const std::vector<CorrectedFrame>& frames,
