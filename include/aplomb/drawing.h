@@ -105,6 +105,9 @@ typedef struct aplomb_drawing_answer {
     double lengths[9];  /* over the build's: trunk, head and neck, breadth of shoulders, upper arm, lower arm, breadth of
                            hips, thigh, shank, foot */
     double tips[5][3];  /* where segments end, in the own frames of head, left and right hand, left and right toe; metres */
+    const aplomb_contact* contacts; /* of its limbs: which feet bear, and on what, within the dots' noise; the drawing owns them */
+    int32_t contact_count;
+    int32_t reserved;
 } aplomb_drawing_answer;
 APLOMB_API void aplomb_drawing_answer_init(aplomb_drawing_answer* answer, size_t size);
 APLOMB_API int32_t aplomb_drawing_answer_count(const aplomb_drawing* drawing);
@@ -113,6 +116,20 @@ APLOMB_API aplomb_status aplomb_drawing_answer_at(const aplomb_drawing* drawing,
 /** Where a place of an answer's world is on the picture, pixels. */
 APLOMB_API aplomb_status aplomb_drawing_project(const aplomb_drawing* drawing, int32_t index, const double* point,
                                                 double* pixels, aplomb_error* error);
+
+/** Another pose, drawn by how likely the dots' noise, lengths and customs make it: around an answer that has come by its chance.
+ *  What is so in nine of ten of them is nine tenths likely; what is not is open. Frozen. */
+typedef struct aplomb_drawing_variant {
+    int32_t answer; /* whose figure it is a pose of */
+    int32_t contact_count;
+    const double* translations; /* its lengths are in them; on the ground as an answer is; owned by the drawing */
+    const double* rotations;
+    const aplomb_contact* contacts;
+} aplomb_drawing_variant;
+#define APLOMB_DRAWING_VARIANTS 64 /* of each drawing */
+APLOMB_API aplomb_status aplomb_drawing_variant_at(const aplomb_drawing* drawing, int32_t index,
+                                                   aplomb_drawing_variant* variant, aplomb_error* error);
+
 /** What the answers do not agree in, one sentence each, such as "The left forearm comes forward in answers 1 and 2 and goes back
  *  in 3."; NULL past the last. Owned by the drawing. */
 APLOMB_API const char* aplomb_drawing_difference(const aplomb_drawing* drawing, int32_t index);

@@ -65,6 +65,7 @@ struct Moment {
     std::string place;  // "clip 'motion', frame 0 (0.00 s)"
     std::string chosen; // how, where the command line did not name it and there was a choice; else empty
     std::vector<double> translations, rotations;
+    std::vector<aplomb_contact> contacts; // where something else than the pose tells what bears; else empty
 };
 
 Moment choose_moment(const Character& character, const MomentArguments& arguments);

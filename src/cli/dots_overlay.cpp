@@ -191,7 +191,8 @@ private:
         if (bold)
             words(p.x + half + 6 * unit_, p.y + 5 * unit_,
                   kilograms(o_.situation->carried[static_cast<std::size_t>(k)].mass),
-                  "font-weight=\"bold\" fill=\"#7a4f00\" font-size=\"" + n(15 * unit_) + "\"");
+                  "font-weight=\"bold\" fill=\"#7a4f00\" stroke=\"#fff\" stroke-width=\"" + n(4 * unit_) +
+                      "\" paint-order=\"stroke\" font-size=\"" + n(15 * unit_) + "\"");
     }
 
     void dots() {

@@ -2,9 +2,12 @@
 // aplomb fit: a studio's manner from poses that its animators corrected.
 #include "aplomb/fit.h"
 
+#include <unistd.h>
+
 #include "cli/commands.h"
 #include "cli/failure.h"
 #include "cli/pair_list.h"
+#include "cli/read_clip.h"
 #include "cli/results.h"
 #include "cli/text.h"
 #include "json/json.h"
@@ -25,6 +28,7 @@ Manner learn(const PairList& list, const Options& options) {
     aplomb_manner_options how;
     aplomb_manner_options_init(&how, sizeof how);
     how.options = &options.value;
+    if (isatty(STDERR_FILENO)) how.progress = show_progress;
     aplomb_manner* learnt = nullptr;
     aplomb_error error{};
     check(aplomb_manner_learn(list.character().figure(), pairs.data(), static_cast<int32_t>(pairs.size()),

@@ -126,6 +126,16 @@ void set_shares(const Character& character, const std::vector<std::string>& text
         throw Failure{"--share: the parts sum to " + short_number(100 * sum, 1) + " %; give at most 100 %"};
 }
 
+std::vector<aplomb_contact> contacts_shown(const Character& character, const Moment& moment) {
+    std::vector<aplomb_contact> contacts(APLOMB_MAX_CONTACTS);
+    aplomb_error error{};
+    const int32_t count = aplomb_stance_default(character.figure(), moment.translations.data(),
+                                                moment.rotations.data(), contacts.data(), &error);
+    if (count < 0) check(static_cast<aplomb_status>(count), error);
+    contacts.resize(static_cast<size_t>(count));
+    return contacts;
+}
+
 void check_bearing(const Character& character, const std::vector<aplomb_contact>& contacts,
                    bool stance_given) {
     for (const aplomb_contact& contact : contacts)
@@ -176,12 +186,7 @@ ChosenStance choose_stance(const Character& character, const Moment& moment,
                            const MomentArguments& arguments) {
     ChosenStance stance;
     std::vector<aplomb_contact>& contacts = stance.contacts;
-    contacts.resize(APLOMB_MAX_CONTACTS);
-    aplomb_error error{};
-    const int32_t count = aplomb_stance_default(character.figure(), moment.translations.data(),
-                                                moment.rotations.data(), contacts.data(), &error);
-    if (count < 0) check(static_cast<aplomb_status>(count), error);
-    contacts.resize(static_cast<size_t>(count));
+    contacts = moment.contacts.empty() ? contacts_shown(character, moment) : moment.contacts;
     NamedLimbs limbs(character, "--stance");
     for (const std::string& text : split_all(arguments.stance)) {
         const Pair pair = parse_pair("--stance", text, "PART=WORD, such as left-foot=held or seat=bearing");

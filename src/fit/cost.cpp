@@ -69,4 +69,15 @@ std::unique_ptr<ceres::Problem> make_problem(const Pairs& pairs, int left_out, c
     return problem;
 }
 
+double solve(ceres::Problem& problem, int most, ceres::IterationCallback* watch) {
+    ceres::Solver::Options options = quiet_options();
+    if (watch) options.callbacks.push_back(watch);
+    options.max_num_iterations = most;
+    options.function_tolerance = 1e-4;
+    options.parameter_tolerance = 1e-4;
+    ceres::Solver::Summary summary;
+    ceres::Solve(options, &problem, &summary);
+    return summary.final_cost;
+}
+
 } // namespace aplomb::fit

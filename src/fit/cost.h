@@ -39,4 +39,7 @@ double weight_of(double squares, int count);
 std::unique_ptr<ceres::Problem> make_problem(const Pairs& pairs, int left_out, const std::vector<bool>& told,
                                              const Noise& noise, std::vector<double>& logarithms);
 
+/// At most so many iterations; `watch` may be NULL. The least cost.
+double solve(ceres::Problem& problem, int most, ceres::IterationCallback* watch);
+
 } // namespace aplomb::fit

@@ -79,14 +79,8 @@ private:
 bool Learning::fit(int left_out, std::vector<double>& at, int most, double from, double to) {
     const auto problem = make_problem(pairs_, left_out, told_, noise_, at);
     if (std::find(told_.begin(), told_.end(), true) == told_.end()) return progress_.goes_on(to);
-    ceres::Solver::Options options = quiet_options();
     Watch watch(progress_, from, to);
-    options.callbacks.push_back(&watch);
-    options.max_num_iterations = most;
-    options.function_tolerance = 1e-4;
-    options.parameter_tolerance = 1e-4;
-    ceres::Solver::Summary summary;
-    ceres::Solve(options, problem.get(), &summary);
+    solve(*problem, most, &watch);
     return !watch.cancelled;
 }
 

@@ -1164,10 +1164,20 @@ class DrawingAnswer(Structure):
                 ("translations", POINTER(c_double)), ("rotations", POINTER(c_double)), ("cost", c_double),
                 ("misfit", c_double), ("worst_misfit", c_double), ("worst_dot", c_int32), ("limits_met", c_int32),
                 ("scale", c_double), ("tilt", c_double), ("facing", c_double), ("chance", c_double),
-                ("lengths", c_double * 9), ("tips", (c_double * 3) * 5)]
+                ("lengths", c_double * 9), ("tips", (c_double * 3) * 5), ("contacts", POINTER(Contact)),
+                ("contact_count", c_int32), ("reserved", c_int32)]
 
 
-STRUCTURES = (_Dots, DrawingAnswer, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
+_DRAWING_VARIANTS = 64
+
+
+class _DrawingVariant(Structure):
+    _c_name = "aplomb_drawing_variant"
+    _fields_ = [("answer", c_int32), ("contact_count", c_int32), ("translations", POINTER(c_double)),
+                ("rotations", POINTER(c_double)), ("contacts", POINTER(Contact))]
+
+
+STRUCTURES = (_Dots, DrawingAnswer, _DrawingVariant, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
               ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, _ClipBalanceOptions, BalancedFrame, BalancedRange,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
@@ -1339,6 +1349,7 @@ PROTOTYPES.update({
     "aplomb_drawing_answer_count": (c_int32, [_Handle]),
     "aplomb_drawing_answer_at": (c_int32, [_Handle, c_int32, POINTER(DrawingAnswer), _Error]),
     "aplomb_drawing_project": (c_int32, [_Handle, c_int32, _Doubles, _Doubles, _Error]),
+    "aplomb_drawing_variant_at": (c_int32, [_Handle, c_int32, POINTER(_DrawingVariant), _Error]),
     "aplomb_drawing_difference": (c_char_p, [_Handle, c_int32]),
 })
 CLIP_PREFIXES = ("aplomb_clip_",)
@@ -2375,6 +2386,19 @@ class Drawing:
         pose.translations[:] = answer.translations[:3 * answer.joint_count]
         pose.rotations[:] = answer.rotations[:4 * answer.joint_count]
         return pose
+
+    def variants(self):
+        """Other poses, drawn by how likely the dots make them: (index of the answer whose figure it is of, Pose)."""
+        made = []
+        for index in range(_DRAWING_VARIANTS):
+            variant = _DrawingVariant()
+            _call("aplomb_drawing_variant_at", self._handle, index, byref(variant))
+            count = self.answers[variant.answer].joint_count
+            pose = Pose(count)
+            pose.translations[:] = variant.translations[:3 * count]
+            pose.rotations[:] = variant.rotations[:4 * count]
+            made.append((variant.answer, pose))
+        return made
 
     def project(self, point, index=0):
         """Where a place of an answer's world is on the picture, (x, y) in pixels."""

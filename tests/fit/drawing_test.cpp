@@ -8,6 +8,7 @@
 #include <limits>
 #include <string>
 
+#include "fit/drawing/soles.h"
 #include "fit/made_dots.h"
 
 namespace {
@@ -149,6 +150,54 @@ TEST(Drawing, LimitsHoldInEveryAnswer) {
                 }
         }
     }
+}
+
+TEST(Drawing, VariantsAreAsFarOffAsTheDotsMayBe) {
+    const aplomb_dots dots = dots_of(bare_task(70 * degree), walking(), .01, 7);
+    const Drawing drawing = fitted(dots), again = fitted(dots);
+    double sum = 0, squares = 0;
+    for (int32_t k = 0; k < APLOMB_DRAWING_VARIANTS; ++k) {
+        aplomb_drawing_variant variant, other;
+        ASSERT_EQ(aplomb_drawing_variant_at(drawing.get(), k, &variant, nullptr), APLOMB_OK);
+        ASSERT_EQ(aplomb_drawing_variant_at(again.get(), k, &other, nullptr), APLOMB_OK);
+        EXPECT_EQ(std::memcmp(variant.rotations, other.rotations, 4 * drawing::joint_count * sizeof(double)),
+                  0);
+        EXPECT_EQ(variant.contact_count, 4);
+        std::vector<double> worlds(16 * drawing::joint_count);
+        aplomb_pose_to_matrices(answer_of(drawing, variant.answer).figure, variant.translations,
+                                variant.rotations, worlds.data(), APLOMB_DOUBLE, 16 * sizeof(double),
+                                APLOMB_WORLD, nullptr);
+        const double across = worlds[16 * drawing::leg_joint(0, drawing::foot) + 12] / 1.70;
+        sum += across, squares += across * across;
+    }
+    const double mean = sum / APLOMB_DRAWING_VARIANTS;
+    const double off = std::sqrt(squares / APLOMB_DRAWING_VARIANTS - mean * mean);
+    EXPECT_GT(off, .005); // of ankle from hips; a dot is .01 off
+    EXPECT_LT(off, .03);
+    aplomb_drawing_variant variant;
+    aplomb_error error{};
+    EXPECT_EQ(aplomb_drawing_variant_at(drawing.get(), 64, &variant, &error), APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message, "index is 64; there are 64 variants.");
+}
+
+TEST(Drawing, AFootThatDotsHardlyTellFromABearingOneBears) {
+    const Drawing drawing = fitted(walk_from_the_left());
+    const aplomb_drawing_answer best = answer_of(drawing, 0);
+    std::vector<drawing::Sole> soles = drawing::soles_of(best.figure, best.translations, best.rotations);
+    ASSERT_EQ(soles.size(), 2u);
+    aplomb_figure_info info;
+    aplomb_figure_info_init(&info, sizeof info);
+    aplomb_figure_describe(best.figure, &info, nullptr);
+    const double touching = .045 * info.leg_length;
+    soles[0].heel = soles[0].ball = soles[0].lowest = 0;
+    soles[1].heel = touching + .02, soles[1].ball = soles[1].lowest = touching + .005;
+    const auto contact = [&](double slack) {
+        return drawing::stance_of(best.figure, soles, slack)[static_cast<std::size_t>(soles[1].limb)];
+    };
+    EXPECT_EQ(contact(0).hold, APLOMB_HELD);
+    EXPECT_EQ(contact(.01).hold, APLOMB_BEARING);
+    EXPECT_EQ(contact(.01).footing, APLOMB_ON_BALL);
+    EXPECT_EQ(contact(.03).footing, APLOMB_FLAT);
 }
 
 TEST(Drawing, MissingDotsAreAllowed) {

@@ -21,16 +21,21 @@ struct Part {
     double share() const { return all > 0 ? static_cast<double>(right) / all : 1; }
 };
 
+/// In or out of balance: by the first answer; where the variants do not leave it open; with the feet that bear as the recording
+/// has them.
 struct Score {
-    Part fits, centre, balance, balance_given, kept, first;
+    Part fits, centre, balance, balance_said, balance_given, kept, first;
     void print(const char* what) const {
-        std::printf("%-30s fits %.3f, centre of mass %.3f, balance %.3f of %d, with its stance %.3f, right "
-                    "answer kept %.3f, "
-                    "first %.3f of %d\n",
-                    what, fits.share(), centre.share(), balance.share(), balance.all, balance_given.share(),
-                    kept.share(), first.share(), kept.all);
+        std::printf(
+            "%-30s fits %.3f, centre of mass %.3f, balance %.3f of %d, said %.3f of %d, with its stance "
+            "%.3f, right answer kept %.3f, first %.3f of %d\n",
+            what, fits.share(), centre.share(), balance.share(), balance.all, balance_said.share(),
+            balance_said.all, balance_given.share(), kept.share(), first.share(), kept.all);
     }
 };
+
+/// As `aplomb dots` says it: so in four of five variants or more.
+constexpr double said_from = .8;
 
 class Sitter {
 public:
@@ -163,6 +168,7 @@ private:
         pose.rotations.assign(best.rotations, best.rotations + 4 * best.joint_count);
         const Solver solver = solver_of(best.figure);
         aplomb_situation situation = pose.situation();
+        situation.contacts = best.contacts, situation.contact_count = best.contact_count;
         const aplomb_reading found = read(solver.get(), situation);
         const auto across = [&](const double* p) {
             double pixel[2] = {0, 0};
@@ -177,6 +183,9 @@ private:
         const double margin_there = margin(truth, [&](const double* p) { return eye.x(vector(p)); });
         if (std::fabs(margin_there) > .02 * pixels) {
             score.balance.add((margin_there > 0) == (margin(found, across) > 0));
+            const double inside = likely_inside(drawing);
+            if (inside >= said_from || inside <= 1 - said_from)
+                score.balance_said.add((margin_there > 0) == (inside > .5));
             // Once more with the feet that bear, and on which part, as the recording has it.
             std::vector<aplomb_contact> contacts = stance_of(truth, best.figure);
             situation.contacts = contacts.data(),
@@ -188,6 +197,22 @@ private:
         for (int32_t k = 0; k < aplomb_drawing_answer_count(drawing) && right < 0; ++k)
             if (is_right(answer(drawing, k), places, eye)) right = k;
         score.kept.add(right >= 0), score.first.add(right == 0);
+    }
+    /// In how many of the variants the balance point is inside, along the picture.
+    static double likely_inside(const aplomb_drawing* drawing) {
+        double inside = 0;
+        for (int32_t k = 0; k < APLOMB_DRAWING_VARIANTS; ++k) {
+            aplomb_drawing_variant variant;
+            EXPECT_EQ(aplomb_drawing_variant_at(drawing, k, &variant, nullptr), APLOMB_OK);
+            aplomb_situation situation;
+            aplomb_situation_init(&situation, sizeof situation);
+            situation.translations = variant.translations, situation.rotations = variant.rotations;
+            situation.contacts = variant.contacts, situation.contact_count = variant.contact_count;
+            const Solver solver = solver_of(answer(drawing, variant.answer).figure);
+            const double there = margin(read(solver.get(), situation), [](const double* p) { return p[0]; });
+            inside += there > 0 ? 1.0 / APLOMB_DRAWING_VARIANTS : 0;
+        }
+        return inside;
     }
     static aplomb_drawing_answer answer(const aplomb_drawing* drawing, int32_t index) {
         aplomb_drawing_answer answer;
@@ -258,8 +283,8 @@ inline Score draw_clips(const std::vector<std::string>& parts, int frames, int v
         }
         score.print(c.file);
         std::fflush(stdout);
-        for (const auto& member : {&Score::fits, &Score::centre, &Score::balance, &Score::balance_given,
-                                   &Score::kept, &Score::first})
+        for (const auto& member : {&Score::fits, &Score::centre, &Score::balance, &Score::balance_said,
+                                   &Score::balance_given, &Score::kept, &Score::first})
             (all.*member).right += (score.*member).right, (all.*member).all += (score.*member).all;
     }
     all.print("all");

@@ -75,4 +75,12 @@ inline void see_all(drawing::Task& task, const aplomb_dots& dots) {
         task.seen[k] = true, task.spot[k] = {dots.places[k][0], dots.places[k][1]};
 }
 
+/// A task with noisy dots, ready to be fitted.
+inline drawing::Task noisy_task(double heading, unsigned seed) {
+    drawing::Task task = bare_task(heading);
+    see_all(task, dots_of(task, walking(), .01, seed));
+    drawing::guess(task);
+    return task;
+}
+
 } // namespace made

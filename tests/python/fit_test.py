@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: MIT
-"""A studio's manner, by the module: learnt from pairs, written, read and taken by a correction."""
+"""Fits by the module: a studio's manner is learnt from pairs, written, read and taken by a correction; a figure is laid under a
+drawing's dots."""
 
+import json
 import os
 import tempfile
 import unittest
@@ -54,6 +56,22 @@ class MannerTest(unittest.TestCase):
     def test_the_start_stays_where_nothing_is_told(self):
         manner = aplomb.learn_manner(self.figure, self.pairs, aplomb.Options(trunk_twist=0.2))
         self.assertEqual(manner.options.trunk_twist, 0.2)
+
+
+class DrawingTest(unittest.TestCase):
+    def test_answers_and_what_dots_leave_open(self):
+        with open(BEEKEEPER.replace("beekeeper.glb", "beekeeper_drawing.json"), encoding="utf-8") as file:
+            drawing = aplomb.fit_drawing(json.load(file)["dots"])
+        best = drawing.answers[0]
+        self.assertLess(best.misfit, 0.01)
+        holds = [contact.hold for contact in best.contacts[:best.contact_count]]
+        self.assertEqual(holds.count(aplomb.Hold.BEARING), 2)
+        variants = drawing.variants()
+        self.assertEqual(len(variants), 64)
+        self.assertEqual({answer for answer, _ in variants} - set(range(len(drawing.answers))), set())
+        solver = aplomb.Solver(drawing.figure(0))
+        inside = sum(solver.read(aplomb.Situation(pose)).margin > 0 for answer, pose in variants if answer == 0)
+        self.assertGreater(inside, 16)
 
 
 if __name__ == "__main__":

@@ -16,6 +16,8 @@
 #include "fit/drawing/checks.h"
 #include "fit/drawing/differences.h"
 #include "fit/drawing/search.h"
+#include "fit/drawing/soles.h"
+#include "fit/drawing/variants.h"
 
 namespace aplomb::drawing {
 namespace {
@@ -25,12 +27,23 @@ const char* const dot_names[APLOMB_DOT_COUNT] = {
     "right elbow", "left wrist", "right wrist", "left hip",      "right hip",      "left knee",
     "right knee",  "left ankle", "right ankle", "left toe",      "right toe"};
 
+/// On the ground with the lower foot.
+struct Pose {
+    std::vector<double> translations, rotations;
+    std::vector<aplomb_contact> contacts;
+};
+
 struct Answer {
     Figure figure;
     View<double> view;
-    double hips_height = 0; // above the ground, metres
-    std::vector<double> translations, rotations;
+    Pose pose; // the hips' height above the ground is its translations[1]
     aplomb_drawing_answer told{};
+};
+
+/// Another pose of an answer's figure.
+struct Variant {
+    int32_t answer;
+    Pose pose;
 };
 
 void put(std::vector<double>& out, const Point<double>& p) {
@@ -40,23 +53,19 @@ Vec3 vector(const Point<double>& p) {
     return {p.x, p.y, p.z};
 }
 
-/// The sole's lowest point above the hips.
-double ground_of(const Answer& answer) {
-    std::vector<double> worlds(16 * joint_count);
-    aplomb_pose_to_matrices(answer.figure.get(), answer.translations.data(), answer.rotations.data(),
-                            worlds.data(), APLOMB_DOUBLE, 16 * sizeof(double), APLOMB_WORLD, nullptr);
-    double lowest = 0;
-    for (int32_t k = 0; k < aplomb_figure_limb_count(answer.figure.get()); ++k) {
-        aplomb_limb_info limb;
-        aplomb_limb_info_init(&limb, sizeof limb);
-        aplomb_figure_limb(answer.figure.get(), k, &limb, nullptr);
-        for (int32_t i = 0; i < limb.sole_point_count; ++i) {
-            const double* m = &worlds[16 * static_cast<std::size_t>(limb.sole_joint[i])];
-            const double* p = limb.sole_points[i];
-            lowest = std::min(lowest, m[1] * p[0] + m[5] * p[1] + m[9] * p[2] + m[13]);
-        }
+Pose pose_of(const Task& task, const Body<double>& body, const aplomb_figure* figure) {
+    Pose pose;
+    for (std::size_t j = 0; j < joint_count; ++j) {
+        put(pose.translations, body.skeleton.offset[j]);
+        const Turn<double>& t = body.local[j];
+        const Quat q = to_quat(Mat3::from_columns(vector(t.x), vector(t.y), vector(t.z)));
+        pose.rotations.insert(pose.rotations.end(), {q.x, q.y, q.z, q.w});
     }
-    return lowest;
+    const std::vector<Sole> soles = soles_of(figure, pose.translations.data(), pose.rotations.data());
+    pose.translations[1] = -lowest_of(soles);
+    constexpr double slack = .5; // of the noise: by recorded frames, as `said_from` of aplomb dots is
+    pose.contacts = stance_of(figure, soles, slack * task.noise * task.known.stature);
+    return pose;
 }
 
 int limits_met(const Task& task, const Values& values) {
@@ -74,20 +83,15 @@ aplomb_status make_answer(const Task& task, const aplomb_dots& dots, const Found
     answer.view = task.view(found.values.data());
     const aplomb_status status = make_figure(dots.build, body.skeleton, dots.mass, answer.figure, error);
     if (status < 0) return status;
-    for (std::size_t j = 0; j < joint_count; ++j) {
-        put(answer.translations, body.skeleton.offset[j]);
-        const Turn<double>& t = body.local[j];
-        const Quat q = to_quat(Mat3::from_columns(vector(t.x), vector(t.y), vector(t.z)));
-        answer.rotations.insert(answer.rotations.end(), {q.x, q.y, q.z, q.w});
-    }
-    answer.hips_height = -ground_of(answer);
-    answer.translations[1] = answer.hips_height;
+    answer.pose = pose_of(task, body, answer.figure.get());
 
     const Misfit misfit = misfit_of(task, found.values);
     aplomb_drawing_answer& told = answer.told;
     told.joint_count = joint_count;
     told.figure = answer.figure.get();
-    told.translations = answer.translations.data(), told.rotations = answer.rotations.data();
+    told.translations = answer.pose.translations.data(), told.rotations = answer.pose.rotations.data();
+    told.contacts = answer.pose.contacts.data();
+    told.contact_count = static_cast<int32_t>(answer.pose.contacts.size());
     told.cost = found.cost;
     told.misfit = misfit.mean, told.worst_misfit = misfit.worst, told.worst_dot = misfit.dot;
     told.limits_met = limits_met(task, found.values);
@@ -112,6 +116,7 @@ using namespace aplomb::drawing;
 
 struct aplomb_drawing {
     std::vector<Answer> answers;
+    std::vector<Variant> variants;
     std::vector<std::string> differences;
 };
 
@@ -126,6 +131,23 @@ aplomb_dots default_dots() {
     dots.tilt = dots.camera_height = unknown;
     dots.keep = 8;
     return dots;
+}
+
+/// Of each answer as many as its chance asks for.
+std::vector<Variant> variants_of(const Task& task, const std::vector<Found>& found,
+                                 const std::vector<Answer>& answers) {
+    constexpr int all = APLOMB_DRAWING_VARIANTS;
+    std::vector<Variant> made;
+    double chance = 0;
+    for (std::size_t k = 0; k < found.size(); ++k) {
+        chance += answers[k].told.chance;
+        const int to = k + 1 == found.size() ? all : static_cast<int>(std::lround(all * chance));
+        const auto first = static_cast<unsigned>(made.size());
+        for (const Values& values : variants(task, found[k].values, to - static_cast<int>(first), first))
+            made.push_back({static_cast<int32_t>(k),
+                            pose_of(task, Body<double>(task.known, values.data()), answers[k].figure.get())});
+    }
+    return made;
 }
 
 aplomb_status fit_dots(const aplomb_dots& dots, std::unique_ptr<aplomb_drawing>& drawing,
@@ -157,6 +179,7 @@ aplomb_status fit_dots(const aplomb_dots& dots, std::unique_ptr<aplomb_drawing>&
     }
     for (Answer& answer : drawing->answers)
         answer.told.chance /= sum;
+    drawing->variants = variants_of(task, found, drawing->answers);
     drawing->differences = differences(task, found);
     return APLOMB_OK;
 }
@@ -235,7 +258,20 @@ aplomb_status aplomb_drawing_project(const aplomb_drawing* drawing, int32_t inde
         return fail(error, APLOMB_BAD_ARGUMENT, point ? "pixels" : "point", -1, "%s is NULL.",
                     point ? "pixels" : "point");
     const Answer& answer = drawing->answers[static_cast<std::size_t>(index)];
-    answer.view.project({point[0], point[1] - answer.hips_height, point[2]}, pixels[0], pixels[1]);
+    answer.view.project({point[0], point[1] - answer.pose.translations[1], point[2]}, pixels[0], pixels[1]);
+    return APLOMB_OK;
+}
+
+aplomb_status aplomb_drawing_variant_at(const aplomb_drawing* drawing, int32_t index,
+                                        aplomb_drawing_variant* variant, aplomb_error* error) {
+    if (!drawing) return fail(error, APLOMB_BAD_ARGUMENT, "drawing", -1, "drawing is NULL.");
+    if (!variant) return fail(error, APLOMB_BAD_ARGUMENT, "variant", -1, "variant is NULL.");
+    if (index < 0 || static_cast<std::size_t>(index) >= drawing->variants.size())
+        return fail(error, APLOMB_BAD_ARGUMENT, "index", index, "index is %d; there are %zu variants.", index,
+                    drawing->variants.size());
+    const Variant& made = drawing->variants[static_cast<std::size_t>(index)];
+    *variant = {made.answer, static_cast<int32_t>(made.pose.contacts.size()), made.pose.translations.data(),
+                made.pose.rotations.data(), made.pose.contacts.data()};
     return APLOMB_OK;
 }
 

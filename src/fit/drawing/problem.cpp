@@ -19,20 +19,26 @@ double cost_of(const Task& task, const Values& values) {
 
 namespace {
 
-using Function = ceres::AutoDiffCostFunction<Cost, ceres::DYNAMIC, parameter_count>;
-
-/// Variables at a bound that the sum of squares would cross.
-std::vector<int> pressing(const Task& task, const Function& function, const Values& values) {
-    const auto count = static_cast<std::size_t>(function.num_residuals());
-    std::vector<double> residual(count), slopes(count * parameter_count);
+/// Residuals, and their slopes.
+std::vector<double> evaluated(const Function& function, const Values& values, Rows& slopes) {
+    const int count = function.num_residuals();
+    std::vector<double> residual(static_cast<std::size_t>(count));
+    slopes.resize(count, parameter_count);
     const double* block = values.data();
     double* rows = slopes.data();
     function.Evaluate(&block, residual.data(), &rows);
+    return residual;
+}
+
+/// Variables at a bound that the sum of squares would cross.
+std::vector<int> pressing(const Task& task, const Function& function, const Values& values) {
+    Rows slopes;
+    const std::vector<double> residual = evaluated(function, values, slopes);
     std::vector<int> found;
     for (std::size_t k = 0; k < parameter_count; ++k) {
         double slope = 0;
-        for (std::size_t r = 0; r < count; ++r)
-            slope += slopes[r * parameter_count + k] * residual[r];
+        for (std::size_t r = 0; r < residual.size(); ++r)
+            slope += slopes(static_cast<Eigen::Index>(r), static_cast<Eigen::Index>(k)) * residual[r];
         constexpr double near = 1e-6;
         if ((values[k] < task.ranges.lowest[k] + near && slope > 0) ||
             (values[k] > task.ranges.highest[k] - near && slope < 0))
@@ -67,6 +73,18 @@ Found solve(const Task& task, const Values& start, int iterations, const std::ve
 }
 
 } // namespace
+
+Rows slopes_of(const Task& task, const Values& values) {
+    auto* cost = new Cost{task}; // the function's from here on
+    Rows slopes;
+    evaluated(Function(cost, cost->residual_count()), values, slopes);
+    return slopes;
+}
+
+std::vector<int> pressing(const Task& task, const Values& values) {
+    auto* cost = new Cost{task}; // the function's from here on
+    return pressing(task, Function(cost, cost->residual_count()), values);
+}
 
 Found refine(const Task& task, const Values& start, int iterations) {
     return solve(task, start, iterations, {}, false);

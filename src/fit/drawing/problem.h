@@ -3,6 +3,10 @@
 // and turns are. Joint limits are bounds of the variables.
 #pragma once
 
+#include <ceres/autodiff_cost_function.h>
+
+#include <Eigen/Core>
+
 #include <array>
 #include <vector>
 
@@ -30,6 +34,8 @@ struct Task {
     Spot hips;                // first guess
     // By the height of the ankle's dot, 0 to 1: how far a foot is taken to lie flat, and to stand on the ground.
     std::array<double, 2> flat{}, standing{};
+    int lower = 0;            // the side whose ankle is lower on the picture
+    bool lower_tells = false; // both are seen, by a level camera: then it is lower
 
     bool has(int dot) const { return seen[static_cast<std::size_t>(dot)]; }
     const Spot& at(int dot) const { return spot[static_cast<std::size_t>(dot)]; }
@@ -111,18 +117,25 @@ private:
             *residual++ = weight * bounded(up.x / T(flat_sigma), 2);
             *residual++ = weight * bounded(up.z / T(flat_sigma), 2);
         }
-        const T left = sole_height(body, 0), right = sole_height(body, 1);
-        const T level(task.standing[0] * task.standing[1]);
-        *residual++ = level * bounded((left - right) / T(level_sigma * task.known.stature), 2);
+        const T sole[] = {sole_height(body, 0), sole_height(body, 1)};
+        const auto low = static_cast<std::size_t>(task.lower);
+        const T above = (sole[low] - sole[1 - low]) / T(level_sigma * task.known.stature);
+        if (task.lower_tells && above > T(0.0))
+            *residual++ =
+                bounded(above, 4); // a foot is hardly ever lifted over a lower sole with a higher ankle
+        else
+            *residual++ = T(task.standing[0] * task.standing[1]) * bounded(above, 2);
         if (!task.height_given) return;
         // How far below the camera the hips are: they are 1 / (scale x inverse focal) away along its axis.
         const T away = T(1.0) / (view.scale * T(task.inverse_focal));
         const T below = (view.hips_y - T(task.middle_y)) / view.scale; // along the picture
         const T hips_height = T(task.camera_height) - (view.cosine * below + view.sine * away);
-        const T lower = task.standing[0] >= task.standing[1] ? left : right;
-        *residual++ = (hips_height + lower) / T(level_sigma * task.known.stature);
+        *residual++ = (hips_height + sole[low]) / T(level_sigma * task.known.stature);
     }
 };
+
+/// It owns the cost.
+using Function = ceres::AutoDiffCostFunction<Cost, ceres::DYNAMIC, parameter_count>;
 
 struct Found {
     Values values{};
@@ -133,6 +146,11 @@ struct Found {
 Found refine(const Task& task, const Values& start, int iterations);
 /// To the end: variables that press on their bounds are held there, as Ceres' steps grow short beside a bound.
 Found settle(const Task& task, const Values& start);
+/// A row for each residual.
+using Rows = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+Rows slopes_of(const Task& task, const Values& values);
+/// Variables at a bound that the sum of squares would cross.
+std::vector<int> pressing(const Task& task, const Values& values);
 /// Half the sum of squares.
 double cost_of(const Task& task, const Values& values);
 

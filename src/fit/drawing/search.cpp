@@ -90,12 +90,14 @@ public:
         std::vector<Found> found;
         for (const Start& start : starts)
             found.push_back(refine(task_, start.values, first_iterations));
+        for (const Found& best : distinct(task_, found, answer_gap, turned_over, .05))
+            add_turned_over(best, found);
         return settle(found, keep);
     }
 
 private:
     static constexpr int headings = 12, first_iterations = 14;
-    static constexpr std::size_t most_trunks = 6, most_starts = 40;
+    static constexpr std::size_t most_trunks = 6, most_starts = 40, turned_over = 3;
     static constexpr double trunk_gap = 12, answer_gap = 8; // of the cost
     struct Start {
         Values values;
@@ -108,6 +110,7 @@ private:
             trunk.seen[k] = trunk.seen[k] && (k <= APLOMB_DOT_RIGHT_SHOULDER || k == APLOMB_DOT_LEFT_HIP ||
                                               k == APLOMB_DOT_RIGHT_HIP);
         trunk.flat = trunk.standing = {0, 0};
+        trunk.lower_tells = false;
         trunk.height_given = false;
         trunk.ranges.sigma[scale_log] = .08; // the limbs gave the guess
         return trunk;
@@ -195,6 +198,23 @@ private:
         }
     }
 
+    /// Each limb of an answer the other ways, one at a time: starts were too many to try all of its mates.
+    void add_turned_over(const Found& best, std::vector<Found>& found) const {
+        const Body<double> body(task_.known, best.values.data());
+        const View<double> view = task_.view(best.values.data());
+        for (int limb = 0; limb < limb_count; ++limb)
+            for (const LimbOption& way : options(body, view, limb)) {
+                Values start = best.values;
+                double off = 0;
+                for (std::size_t k = 0; k < 4; ++k) {
+                    double& value = start[static_cast<std::size_t>(limb_dots(limb).parameter) + k];
+                    off = std::max(off, std::fabs(way.values[k] - value));
+                    value = way.values[k];
+                }
+                if (off > 15 * degree) found.push_back(refine(task_, start, first_iterations));
+            }
+    }
+
     /// By cost, without those that are near a better one.
     static std::vector<Found> distinct(const Task& task, std::vector<Found> all, double gap, std::size_t most,
                                        double near) {
@@ -269,17 +289,20 @@ void guess(Task& task) {
     gather(false);
     if (count < 1) gather(true);
     task.hips = {sum.x / count, sum.y / count};
-    // A foot lies flat and stands where its ankle is no higher than the lower one's; above that less and less. A toe that is
-    // seen says more than the custom.
-    constexpr double stands_to = .06, flat_to = .06, toe_tells = .3; // of the stature
+    // Both feet stand as long as their ankles are about level, and one on its ball while its heel comes up; a foot lies flat
+    // where its ankle is hardly higher than the other. A toe that is seen says more than the custom.
+    constexpr double stands_from = .05, stands_to = .10, flat_to = .03, toe_tells = .3; // of the stature
     double lower = -1e30;
     for (const int dot : {APLOMB_DOT_LEFT_ANKLE, APLOMB_DOT_RIGHT_ANKLE})
-        if (task.has(dot)) lower = std::max(lower, task.at(dot).y);
+        if (task.has(dot) && task.at(dot).y > lower)
+            lower = task.at(dot).y, task.lower = dot - APLOMB_DOT_LEFT_ANKLE;
+    task.lower_tells =
+        task.has(APLOMB_DOT_LEFT_ANKLE) && task.has(APLOMB_DOT_RIGHT_ANKLE) && !task.tilt_given;
     for (int side = 0; side < 2; ++side) {
         const int dot = APLOMB_DOT_LEFT_ANKLE + side;
         const double up = task.has(dot) ? (lower - task.at(dot).y) / task.pixels() : stands_to;
         const auto k = static_cast<std::size_t>(side);
-        task.standing[k] = std::max(0.0, 1 - up / stands_to);
+        task.standing[k] = std::clamp((stands_to - up) / (stands_to - stands_from), 0.0, 1.0);
         task.flat[k] = std::max(0.0, 1 - up / flat_to);
         if (task.has(APLOMB_DOT_LEFT_TOE + side)) task.flat[k] *= toe_tells;
     }
