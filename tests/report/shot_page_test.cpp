@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstring>
 #include <limits>
+#include <sstream>
 
 #include "drawn.h"
 
@@ -211,10 +212,14 @@ TEST_F(ShotPage, AnArrowFromFarOffIsCut) {
         const auto number_at = [&](const char* name, size_t from) {
             return std::stod(html.substr(html.find(name, from) + std::strlen(name)));
         };
-        const double width = number_at("viewBox=\"0 0 ", html.rfind("<svg", at));
-        for (const char* name : {"x1=\"", "x2=\""}) {
+        const std::string box = "viewBox=\"0 0 ";
+        const size_t view = html.find(box, html.rfind("<svg", at)) + box.size();
+        std::istringstream sizes(html.substr(view, 40));
+        double width = 0, height = 0;
+        sizes >> width >> height;
+        for (const char* name : {"x1=\"", "x2=\"", "y1=\"", "y2=\""}) {
             EXPECT_GT(number_at(name, line), -11) << name;
-            EXPECT_LT(number_at(name, line), width + 11) << name;
+            EXPECT_LT(number_at(name, line), (name[0] == 'x' ? width : height) + 11) << name;
         }
         ++arrows;
     }
