@@ -61,7 +61,8 @@ typedef struct aplomb_clip {
 APLOMB_API void aplomb_clip_init(aplomb_clip* clip, size_t size);
 
 /** The level velocity of the ground, host units per second, on which soles that are low stand the stillest: of a walk on
- *  the spot its belt's; 0, 0, 0 where they stand on ground that rests. The clip's own `ground_velocity` is not read.
+ *  the spot its belt's; 0, 0, 0 where they stand on ground that rests, and where the body itself goes half as far as
+ *  that ground or further, so that it is on no spot. The clip's own `ground_velocity` is not read.
  *  `allocator` and `error` may be NULL; on failure nothing is written. */
 APLOMB_API aplomb_status aplomb_clip_find_ground_velocity(const aplomb_figure* figure, const aplomb_clip* clip,
                                                           const aplomb_allocator* allocator, double velocity[3],

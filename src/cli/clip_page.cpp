@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <limits>
 #include <memory>
 
 #include "base/vec.h"
@@ -112,11 +113,31 @@ private:
             std::copy_n(read.point, 3, reading.balance_point);
             reading.margin = read.margin, reading.margin_asked = read.margin_asked;
             reading.in_balance = read.in_balance;
+            point_over_the_nearest_edge(reading);
             return;
         }
         reading.pressing = 0;
         reading.zone_count = 0;
         if (read.contact_count == 0) stand_off_the_ground(f, reading);
+    }
+
+    /// As the balance point lies in the clip: far out, the nearest edge is another.
+    static void point_over_the_nearest_edge(aplomb_reading& reading) {
+        const Vec3 point = vec(reading.balance_point);
+        Vec3 way;
+        double nearest = std::numeric_limits<double>::infinity();
+        for (int i = 0; i < reading.edge_count; ++i) {
+            const Vec3 from = vec(reading.area[i]),
+                       along = vec(reading.area[(i + 1) % reading.edge_count]) - from;
+            const double square = dot(along, along);
+            const double part = square > 0 ? std::clamp(dot(point - from, along) / square, 0.0, 1.0) : 0;
+            const Vec3 to_edge = from + along * part - point;
+            if (norm(to_edge) < nearest) nearest = norm(to_edge), way = to_edge;
+        }
+        if (!(nearest > 0 && std::isfinite(nearest))) return;
+        const Vec3 outward = way * ((reading.margin < 0 ? -1 : 1) / nearest);
+        for (int i = 0; i < 3; ++i)
+            reading.tip_direction[i] = outward[i];
     }
 
     /// The ground where the body last stood, or will, one corner of no area.

@@ -38,6 +38,7 @@ struct Shot {
     std::vector<aplomb_stance_range> stances; // given; empty where all were found
     aplomb_clip clip;
     ClipReading reading;
+    bool belt_sought = false; // its velocity was to be found
 
     int count() const { return static_cast<int>(times.size()); }
     std::string frames(int from, int to) const {

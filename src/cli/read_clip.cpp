@@ -29,6 +29,10 @@ void set_belt(const std::string& text, double metres_per_unit, double* velocity)
     }
 }
 
+bool rests(const double* velocity) {
+    return std::all_of(velocity, velocity + 3, [](double part) { return part == 0; });
+}
+
 /// As --belt takes it.
 std::string belt_text(const Shot& shot, const double* velocity) {
     std::string numbers;
@@ -47,7 +51,7 @@ std::string belt_advice(const Shot& shot) {
         aplomb_clip_find_ground_velocity(shot.character.figure(), &shot.clip, nullptr, velocity, nullptr) !=
             APLOMB_OK)
         return "";
-    if (std::all_of(velocity, velocity + 3, [](double part) { return part == 0; })) return "";
+    if (rests(velocity)) return "";
     return "Feet go along with ground that moves at " + belt_text(shot, velocity) +
            ": for a walk on the spot, add --belt find.\n";
 }
@@ -75,9 +79,10 @@ ClipReading read_shot(const Shot& shot, const Options& options, bool may_lack_su
     const aplomb_status status =
         aplomb_clip_read(shot.character.figure(), &shot.clip, &how, nullptr, &made, &error);
     if (may_lack_support && status == APLOMB_NO_SUPPORT) return ClipReading(made);
-    const double* belt = shot.clip.ground_velocity;
-    if (status == APLOMB_NO_SUPPORT && std::all_of(belt, belt + 3, [](double part) { return part == 0; }))
-        throw Failure{std::string(error.message) + " For a walk on the spot, add --belt find."};
+    if (status == APLOMB_NO_SUPPORT && rests(shot.clip.ground_velocity))
+        throw Failure{error.message + std::string(shot.belt_sought
+                                                      ? " No belt is found under its feet."
+                                                      : " For a walk on the spot, add --belt find.")};
     check(status, error);
     return ClipReading(made);
 }
@@ -165,7 +170,8 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
     shot.carries = make_carries(parse_loads(character, arguments.moment.loads), count, span);
     shot.clip = clip_of(shot);
     if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);
-    if (arguments.moment.belt == "find") {
+    shot.belt_sought = arguments.moment.belt == "find";
+    if (shot.belt_sought) {
         aplomb_error error{};
         check(aplomb_clip_find_ground_velocity(character.figure(), &shot.clip, nullptr,
                                                shot.clip.ground_velocity, &error),
@@ -183,7 +189,10 @@ std::string shot_heading(const Shot& shot, const Arguments& arguments) {
     if (arguments.moment.belt.empty())
         text += belt_advice(shot);
     else if (arguments.moment.belt == "find")
-        text += "The ground under the feet moves at " + belt_text(shot, shot.clip.ground_velocity) + ".\n";
+        text +=
+            rests(shot.clip.ground_velocity)
+                ? "No belt is found under the feet: the ground is taken as at rest.\n"
+                : "The ground under the feet moves at " + belt_text(shot, shot.clip.ground_velocity) + ".\n";
     return text + "\n";
 }
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // How fast the ground moves under a walk on the spot. Soles that stand share its velocity, and are low; what swings is
 // low as well at times, but each time at another velocity. So: of all velocities of low soles the one that most others
-// are near, and then their mean.
+// are near, and then their mean. A body that goes about itself walks on no belt.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -19,7 +19,10 @@ namespace {
 
 constexpr double near_part =
     0.1; // of sqrt(g leg): velocities that are one; half of what the stance rule allows
-constexpr double rests_part = 0.05; // slower ground is at rest: feet of recorded people slide so much
+constexpr double rests_part = 0.05;   // slower ground is at rest: feet of recorded people slide so much
+constexpr double least_shared = 0.05; // of low soles: in the runs of game characters one in eleven
+constexpr double most_way =
+    0.5; // of the belt's: bodies of walks and gallops go up to a quarter of it, of swung blows and rolls further
 constexpr int most_candidates = 400, rounds = 4;
 
 class Belt {
@@ -46,11 +49,21 @@ public:
                         "three frames.",
                         shot_.count);
         velocity = most_shared();
-        if (norm(velocity) < rests_part * shot_.walk_speed) velocity = {};
+        const bool moves = norm(velocity) >= rests_part * shot_.walk_speed;
+        if (!moves || shared(velocity) < least_shared * count_ || !stays(velocity)) velocity = {};
         return APLOMB_OK;
     }
 
 private:
+    /// Over a belt the body sways; its own way is short against the belt's. One that leaps or is thrown about goes as
+    /// far as its feet.
+    bool stays(const Vec3& velocity) const {
+        double way = 0;
+        for (int f = 1; f < shot_.count; ++f)
+            way += norm(reject(track_.centre[f] - track_.centre[f - 1], shot_.up));
+        return way < most_way * norm(velocity) * (shot_.times[shot_.count - 1] - shot_.times[0]);
+    }
+
     void take_samples() {
         for (int p = 0; p < 2 * shot_.figure->limb_count; ++p) {
             const PartTrack& part = track_.part[p];
@@ -62,6 +75,13 @@ private:
                 samples_[count_++] = reject(moved, shot_.up) / (shot_.times[f + 1] - shot_.times[f - 1]);
             }
         }
+    }
+
+    /// How many samples go at this velocity.
+    int shared(const Vec3& velocity) const {
+        return static_cast<int>(std::count_if(samples_, samples_ + count_, [&](const Vec3& sample) {
+            return norm(sample - velocity) < near_part * shot_.walk_speed;
+        }));
     }
 
     Vec3 most_shared() const {

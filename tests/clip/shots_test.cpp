@@ -200,6 +200,25 @@ TEST_F(Shots, TheGroundOfAWalkOnTheSpotIsFound) {
     EXPECT_EQ(std::string(error.message), "figure is NULL.");
 }
 
+/// Somebody who slides along over ground at rest shares no belt's velocity, only his own.
+TEST_F(Shots, WhoeverGoesAlongIsOnNoBelt) {
+    const shot::Poses walks = poses_of("walk");
+    shot::Poses slides;
+    const std::size_t joints = walks.translations.size() / 3 / walks.times.size();
+    for (int f = 0; f < 20; ++f) {
+        std::vector<double> translations(walks.translations.begin(),
+                                         walks.translations.begin() + static_cast<long>(3 * joints)),
+            rotations(walks.rotations.begin(), walks.rotations.begin() + static_cast<long>(4 * joints));
+        translations[2] += 2 * f / 24.;
+        slides.add(f / 24., translations, rotations);
+    }
+    const aplomb_clip clip = slides.clip();
+    double velocity[3] = {7, 7, 7};
+    ASSERT_EQ(aplomb_clip_find_ground_velocity(figure, &clip, nullptr, velocity, nullptr), APLOMB_OK);
+    for (const double part : velocity)
+        EXPECT_EQ(part, 0);
+}
+
 /// They come with the character, by the clip's key times.
 TEST_F(Shots, TheFigureDescriptionCarriesStances) {
     const std::string path = testing::TempDir() + "aplomb_shots.figure.json";

@@ -142,6 +142,8 @@ TEST_F(ClipCommand, FindsTheBelt) {
     EXPECT_FALSE(has(made.out, advice));
     EXPECT_TRUE(has(run("read shots.glb --clip walk --frames all").out, advice));
     EXPECT_FALSE(has(run("read shots.glb --clip carry --frames all").out, "--belt"));
+    EXPECT_TRUE(has(run("read shots.glb --clip carry --frames all --belt find").out,
+                    "\nNo belt is found under the feet: the ground is taken as at rest.\n"));
 }
 
 TEST_F(ClipCommand, MisuseIsOneSentence) {

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 // Pages of clips: well-formed whatever the numbers are, with a leap and a gap; bad input is named.
 #include <cmath>
+#include <cstring>
 #include <limits>
+#include <sstream>
 
 #include "drawn.h"
 
@@ -179,6 +181,59 @@ TEST_F(ShotPage, ALongClipIsThinned) {
     EXPECT_LT(html.size(), 600000u);
     shot.frames[12345].margin = 0;
     EXPECT_NE(written(shot.page), html);
+}
+
+TEST_F(ShotPage, AGapInWhatALoadReadsAsIsBridged) {
+    Shot shot(scene);
+    for (size_t f = 0; f < 30; ++f)
+        shot.frames[f].reads_as[0] = f >= 3 && f <= 5 ? unknown : 4;
+    EXPECT_EQ(count(written(shot.page), "class=\"bridge\""), 1);
+    shot.frames[4].reads_as[0] = 5;
+    EXPECT_EQ(count(written(shot.page), "class=\"bridge\""), 2);
+    for (size_t f = 3; f < 30; ++f)
+        shot.frames[f].reads_as[0] = unknown;
+    EXPECT_EQ(count(written(shot.page), "class=\"bridge\""), 0); // nothing comes after
+}
+
+/// The arrow from a balance point far off starts at the view's edge, and says the whole way.
+TEST_F(ShotPage, AnArrowFromFarOffIsCut) {
+    scene.carry(60, 0.5);
+    aplomb_reading& r = *scene.reading;
+    ASSERT_EQ(r.in_balance, 0);
+    for (int i = 0; i < 3; ++i)
+        r.balance_point[i] += 5 * r.tip_direction[i];
+    r.margin = -5.2, r.margin_asked = 0.02;
+    Shot shot(scene);
+    const std::string html = written(shot.page);
+    EXPECT_NE(html.find("522.0 cm to go"), std::string::npos);
+    int arrows = 0;
+    for (size_t at = html.find("marker-end"); at != std::string::npos; at = html.find("marker-end", at + 1)) {
+        const size_t line = html.rfind("<line", at);
+        const auto number_at = [&](const char* name, size_t from) {
+            return std::stod(html.substr(html.find(name, from) + std::strlen(name)));
+        };
+        const std::string box = "viewBox=\"0 0 ";
+        const size_t view = html.find(box, html.rfind("<svg", at)) + box.size();
+        std::istringstream sizes(html.substr(view, 40));
+        double width = 0, height = 0;
+        sizes >> width >> height;
+        for (const char* name : {"x1=\"", "x2=\"", "y1=\"", "y2=\""}) {
+            EXPECT_GT(number_at(name, line), -11) << name;
+            EXPECT_LT(number_at(name, line), (name[0] == 'x' ? width : height) + 11) << name;
+        }
+        ++arrows;
+    }
+    EXPECT_GE(arrows, 2);
+}
+
+/// The view from above keeps room under the figure for the words of its arrow.
+TEST_F(ShotPage, TheWayToGoIsNotWrittenOnTheFigure) {
+    scene.carry(60, 0.5);
+    ASSERT_EQ(scene.reading->in_balance, 0);
+    Shot shot(scene);
+    const std::string html = written(shot.page);
+    EXPECT_NE(html.find(" cm to go"), std::string::npos);
+    EXPECT_EQ(html.find("class=\"white\""), std::string::npos);
 }
 
 TEST_F(ShotPage, FloatsAreRead) {

@@ -25,6 +25,7 @@ constexpr double names_width = 92;                         // of the rows' names
 constexpr double cell_room = 10, bare_room = 5;            // beside a pose; below the ground
 constexpr double ground_room = 22;                         // the same with marks
 constexpr double arrow_room = 34; // below the ground with the arrow of a pose out of balance
+constexpr double words_room = 22; // below a view from above of a pose out of balance
 constexpr double title_height = 40, line_height = 15.5, words_size = 12.5;
 
 constexpr const char* style = R"(
@@ -125,7 +126,11 @@ void measure_row(Plate& plate, Row& row) {
         const Box box = pose.box();
         plate.left = std::max(plate.left, -box.left), plate.right = std::max(plate.right, box.right);
         row.above = std::max(row.above, box.top), row.below = std::max(row.below, -box.bottom);
-        if (pose.view == top_view) continue;
+        if (pose.view == top_view) {
+            // There is always a place for the distance that is to go below the figure.
+            if (pose.marks && out_of_balance(pose.half())) row.room = std::max(row.room, words_room);
+            continue;
+        }
         row.upright = true;
         row.room = std::max(row.room, !pose.marks                   ? bare_room
                                       : out_of_balance(pose.half()) ? arrow_room

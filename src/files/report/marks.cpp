@@ -136,19 +136,25 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
 
 namespace {
 
-/// Says how far it is: above or below a level arrow, beyond the tail of an upright one.
-void draw_distance(SvgWriter& svg, const std::string& words, double size, Point tail, Point goal,
-                   const Frame& frame) {
-    const double x = goal.x - tail.x, y = goal.y - tail.y;
-    const bool level = std::fabs(x) > std::fabs(y), below = level ? x > 0 : y < 0;
-    const double other = level ? goal.y : tail.y;
-    const double end = below ? std::max(tail.y, other) : std::min(tail.y, other);
-    // Words wider than the frame reach out of it evenly.
-    const double half_width = text_width(words, size) / 2, middle = (frame.left + frame.right) / 2;
-    const double left = std::min(frame.left + half_width, middle),
-                 right = std::max(frame.right - half_width, middle);
-    svg.text({std::clamp(tail.x + (level ? x / 4 : 0), left, right), end + (below ? 15.0 : -6.0)}, words,
-             size, Anchor::middle, std::string(R"(font-weight="bold" fill="#D55E00" )") + halo);
+constexpr double beside_frame = 10; // page units that marks may reach into the room around a frame
+constexpr double shortest_arrow = 30;
+
+bool reaches_out(const Frame& frame, Point p) {
+    return p.x < frame.left - beside_frame || p.x > frame.right + beside_frame ||
+           p.y < frame.top - beside_frame || p.y > frame.bottom + beside_frame;
+}
+
+/// How much of the way back from an arrow's point to its tail lies in the frame; all of it where the point is outside.
+double part_in_frame(const Frame& frame, Point goal, Point tail) {
+    if (reaches_out(frame, goal)) return 1;
+    double part = 1;
+    const auto cut = [&](double from, double to, double low, double high) {
+        if (to < low - beside_frame) part = std::min(part, (from - low + beside_frame) / (from - to));
+        if (to > high + beside_frame) part = std::min(part, (high + beside_frame - from) / (to - from));
+    };
+    cut(goal.x, tail.x, frame.left, frame.right);
+    cut(goal.y, tail.y, frame.top, frame.bottom);
+    return part;
 }
 
 void draw_arrow_line(SvgWriter& svg, Point tail, Point goal) {
@@ -162,7 +168,7 @@ std::string to_go_words(const Drawing& drawing, const aplomb_reading& r) {
 }
 
 /// Leads from abreast of the balance point to abreast of where it would have to be; a short arrow starts
-/// farther back.
+/// farther back, one from outside the frame at its edge.
 void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                 const Frame& frame) {
     const aplomb_reading& r = *half.reading;
@@ -171,10 +177,10 @@ void draw_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const 
     const double length = std::max(span_of(goal.x - at.x, goal.y - at.y), 1e-3);
     const Point beside{-(goal.y - at.y) / length * 10, (goal.x - at.x) / length * 10};
     at = {at.x + beside.x, at.y + beside.y}, goal = {goal.x + beside.x, goal.y + beside.y};
-    const double reach = std::max(length, 30.0) / length;
+    const double reach = std::max(length * part_in_frame(frame, goal, at), shortest_arrow) / length;
     const Point tail{goal.x + (at.x - goal.x) * reach, goal.y + (at.y - goal.y) * reach};
     draw_arrow_line(svg, tail, goal);
-    draw_distance(svg, to_go_words(drawing, r), drawing.words, tail, goal, frame);
+    draw_distance(svg, to_go_words(drawing, r), drawing, half, placement, tail, goal, frame);
 }
 
 } // namespace
@@ -185,9 +191,11 @@ void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half,
     if (r.pressing == 0 || !out_of_balance(half)) return;
     const Vec3 point = drawing.body.length_in(r.balance_point), rest = nearest_rest(drawing, half, point);
     const double y = ground_y(drawing, placement) + bar_height + 16, goal = placement.at(rest).x;
-    const double way = goal - placement.at(point).x;
+    const Point at{placement.at(point).x, y};
+    const double way = goal - at.x;
     if (std::fabs(way) < 0.5 * placement.scale * norm(rest - point)) return; // towards the viewer or away
-    const double sign = way < 0 ? -1 : 1, tail = goal - sign * std::max(std::fabs(way), 24.0);
+    const double seen = std::fabs(way) * part_in_frame(frame, {goal, y}, at);
+    const double sign = way < 0 ? -1 : 1, tail = goal - sign * std::max(seen, 24.0);
     draw_arrow_line(svg, {tail, y}, {goal, y});
     const std::string words = to_go_words(drawing, r);
     const double half_width = text_width(words, drawing.words) / 2;
@@ -215,7 +223,7 @@ void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half
     if (out_of_balance(half)) draw_arrow(svg, drawing, half, placement, frame);
     draw_centre_of_mass(svg, centre, 5);
     const Point at = placement.at(point);
-    if (span_of(at.x - centre.x, at.y - centre.y) > 1) draw_dot(svg, at);
+    if (span_of(at.x - centre.x, at.y - centre.y) > 1 && !reaches_out(frame, at)) draw_dot(svg, at);
 }
 
 bool balance_point_apart(const Drawing& drawing, const Half& half) {

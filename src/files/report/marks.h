@@ -18,6 +18,9 @@ void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, c
 /// The balance point, home and, out of balance, the arrow, seen from above.
 void draw_balance_point(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);
+/// How far an arrow from `tail` to `goal` says that it is: beside the figure, or on a white ground where no place is free.
+void draw_distance(SvgWriter& svg, const std::string& text, const Drawing& drawing, const Half& half,
+                   const Placement& placement, Point tail, Point goal, const Frame& frame);
 /// The same arrow below the ground line of a front or side view, where it shows there.
 void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame);

@@ -15,6 +15,8 @@ constexpr double width = 596, title_height = 26, paper_height = 124, axis_height
 constexpr double left = 46, right = 588;
 constexpr double words = 12;
 constexpr int most_points = 700; // of a line: more than its width shows
+constexpr const char* bridge_style =
+    R"(class="bridge" fill="none" stroke="#606060" stroke-width="0.9" stroke-dasharray="1 3")";
 constexpr const char* dashes[] = {"", R"( stroke-dasharray="6 3")", R"( stroke-dasharray="2 2.5")",
                                   R"( stroke-dasharray="9 3 2 3")"};
 
@@ -22,6 +24,7 @@ struct Line {
     std::string name;
     std::vector<double> values; // NaN where there is none
     bool thin = false;          // a bound, not a reading
+    bool bridged = false;       // faint dots lead over frames without a value
 };
 
 struct Plot {
@@ -120,8 +123,11 @@ public:
 
     void draw(SvgWriter& svg, const Line& line, const std::string& style) const {
         const int bucket = std::max(1, 2 * shot_.count() / most_points);
-        std::vector<Point> run;
+        std::vector<Point> run, before;
         const auto end_run = [&] {
+            if (line.bridged && !run.empty() && !before.empty())
+                svg.path(path_data({before.back(), run.front()}, false), bridge_style);
+            if (!run.empty()) before = run;
             if (run.size() == 1) run.push_back({run[0].x + 0.5, run[0].y});
             if (run.size() > 1) svg.path(path_data(run, false), style);
             run.clear();
@@ -268,6 +274,9 @@ std::vector<Plot> load_plots(const Shot& shot, const Shot* after) {
         const auto reads_as = [&](const aplomb_clip_frame& f) { return f.reads_as[thing]; };
         Plot plot{"Load of " + fixed(most, 1) + " kg reads as, kg", "plot-load-" + std::to_string(thing + 1),
                   before_and_after(shot, after, "reads as", reads_as)};
+        // What balance does not tell, as on one foot, would leave the line in scraps.
+        for (Line& line : plot.lines)
+            line.bridged = true;
         plot.lines.push_back({"weighs", std::move(mass), true});
         made.push_back(std::move(plot));
     }
