@@ -166,7 +166,7 @@ public:
         aplomb_error error{};
         if (asking.find_motion(&error) || asking.find_needs(&error)) throw std::runtime_error(error.message);
         range_room_ = room::room_of([&](aplomb::Layout& layout) {
-            range.lay_out(layout, *figure, count(), asking.is_ring(), false);
+            range.lay_out(layout, *figure, count(), asking.is_ring(), false, aplomb::Tasks{});
             interior_.lay_out(layout, *figure, range, asking.is_ring());
         });
         if (asking.bring({0, count() - 1}, correction_, range, &error))

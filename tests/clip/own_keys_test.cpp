@@ -5,8 +5,8 @@
 #include "io/gltf_accessor.h"
 #include "io/gltf_document.h"
 
-#include "made_files.h"
-#include "opened.h"
+#include "io/made_files.h"
+#include "io/opened.h"
 
 #include <gtest/gtest.h>
 
