@@ -136,10 +136,10 @@ int32_t aplomb_stance_default(const aplomb_figure* figure, const double* transla
     if (!figure) return fail(error, APLOMB_BAD_ARGUMENT, "figure", -1, "figure is NULL.");
     if (!contacts) return fail(error, APLOMB_BAD_ARGUMENT, "contacts", -1, "contacts is NULL.");
     if (const auto s = check_pose(*figure, translations, rotations, error)) return s;
-    AskedContact shown[APLOMB_MAX_CONTACTS];
-    const int count = default_contacts(*figure, translations, rotations, shown);
-    std::transform(shown, shown + count, contacts, contact_out);
-    return count;
+    const auto keep = [](const AskedContact& shown, void* to) {
+        *(*static_cast<aplomb_contact**>(to))++ = contact_out(shown);
+    };
+    return default_contacts(*figure, translations, rotations, keep, &contacts);
 }
 
 aplomb_status aplomb_read(aplomb_solver* solver, const aplomb_situation* situation,

@@ -208,10 +208,10 @@ int default_contacts(const Figure& figure, const Placement* world, const Vec3& u
 }
 
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     AskedContact* contacts) {
+                     void (*keep)(const AskedContact& contact, void* to), void* to) {
     const auto place = [&](int32_t joint) { return place_of(figure, translations, rotations, joint); };
     return contacts_shown(figure, place, {0, 1, 0},
-                          [&](const AskedContact& contact) { *contacts++ = contact; });
+                          [keep, to](const AskedContact& contact) { keep(contact, to); });
 }
 
 int zone_of(const Figure& figure, const Contact& c, const Vec3& up, Vec3* zone) {

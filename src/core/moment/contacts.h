@@ -59,10 +59,10 @@ int zone_of(const Figure& figure, const Contact& contact, const Vec3& up, Vec3* 
 
 /// The stance that the pose shows, one contact per limb; returns their number.
 int default_contacts(const Figure& figure, const Placement* world, const Vec3& up, AskedContact* contacts);
-/// The same of a pose in the host's units and axes, already checked, on level ground. It stores no joint's place, so it needs
-/// no memory.
+/// The same of a pose in the host's units and axes, already checked, on level ground. It stores no joint's place and hands
+/// over one contact after another, so it needs no memory.
 int default_contacts(const Figure& figure, const double* translations, const double* rotations,
-                     AskedContact* contacts);
+                     void (*keep)(const AskedContact& contact, void* to), void* to);
 
 /// Places contacts in the world.
 void make_stance(const Figure& figure, const Placement* world, const AskedContact* contacts, int count,
