@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: MIT
 // aplomb_read*, and what a situation is made of.
-#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstring>
