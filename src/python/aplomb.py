@@ -1354,7 +1354,7 @@ PROTOTYPES.update({
 })
 CLIP_PREFIXES = ("aplomb_clip_",)
 FIT_PREFIXES = ("aplomb_manner_", "aplomb_dot", "aplomb_drawing_")
-FILE_PREFIXES = ("aplomb_manner_read", "aplomb_manner_write",
+FILE_PREFIXES = ("aplomb_manner_read", "aplomb_manner_write", "aplomb_own_keys_",
                  "aplomb_character_", "aplomb_corrected_frames_", "aplomb_picture_", "aplomb_page_", "aplomb_sheets_",
                  "aplomb_shot_page_", "aplomb_motion_")
 

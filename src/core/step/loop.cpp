@@ -11,8 +11,9 @@
 namespace aplomb {
 namespace {
 
-constexpr int most_iterations = 8,
-              most_with_level = 16;      // arms that carry a level load bring limits of their own
+constexpr int most_iterations = 8;
+constexpr int most_of_many =
+    16; // arms under a level load bring limits of their own; a pull turns all that moves
 constexpr double sound_violation = 1e-3; // metres or radians
 constexpr double sound_slack = 0.06;     // of the leg's length
 constexpr double at_rest = 1e-9;         // metres
@@ -152,7 +153,7 @@ struct Loop {
         problem.start(start);
         answer.at = &bench.evaluation[0];
         bench.descent.begin(&bench.evaluation[2]);
-        const int most = bench.reduction.has_level ? most_with_level : most_iterations;
+        const int most = bench.reduction.has_level || s.pull_count > 0 ? most_of_many : most_iterations;
         bench.descent.run(problem, {false, std::min(most, step.options.max_iterations)}, start, answer);
         problem.settle_reach(*answer.at);
         c.iterations = answer.iterations, c.starts = 1;
