@@ -53,7 +53,7 @@ void put_spine_share(const Figure& figure, int32_t joint, double* target) {
     }
 }
 
-/// The host axis that one of ours is.
+/// Which host axis one of the anatomical axes is.
 int32_t axis_of(const Vec3& host) {
     int32_t axis = 0;
     for (int32_t k = 1; k < 3; ++k) {

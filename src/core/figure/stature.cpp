@@ -37,7 +37,7 @@ double hip_height(const Figure& figure) {
     return count > 0 ? sum / count : figure.joints[figure.hips].neutral_position.y;
 }
 
-/// From the heights of head and hip joints over `base`, which is itself at this part of the stature. A head
+/// From the heights of head and hip joints over `base`, which itself lies at this part of the stature. A head
 /// joint far lower than the legs let expect sits on the neck, not under the skull (CMU's): then the legs
 /// tell.
 double estimated_stature(const Figure& figure, double base, double base_part) {
