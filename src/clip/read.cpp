@@ -22,13 +22,13 @@ constexpr double unknown_ends = 0.1;    // seconds
 constexpr double rides_outside = 0.075; // of the leg: how far recorded people let the point ride out
 constexpr int most_tasks = 16, frames_per_round = 2048;
 
-/// A still reading's part that the motion is measured against.
+/// The part of a still reading that the motion is measured against.
 struct Footprint {
     int corner_count = 0;
     Vec3 corners[APLOMB_MAX_EDGES]; // metres
 };
 
-/// One task's own.
+/// What each task has for itself.
 struct Worker {
     Tracker tracker;
     aplomb_solver* solver = nullptr;
@@ -187,7 +187,7 @@ aplomb_status Reader::frame_still(Worker& worker, int frame) {
         contacts[count++].footing = stances_.footing(limb, frame);
     }
     to.contact_count = count;
-    // Without a contact there is no ground, but centres of mass are wanted all the same: those of a figure on some foot.
+    // Without a contact there is no ground, but centres of mass are wanted all the same: some foot is then taken to bear.
     if (count == 0) contacts[count++] = aplomb_contact_make(some_foot_, APLOMB_BEARING);
 
     GivenFrame given;
