@@ -7,7 +7,7 @@
 namespace aplomb::io {
 namespace {
 
-constexpr double clear_share = 0.6; // of all that was seen, to tell
+constexpr double clear_share = 0.6; // of all that was seen: the least that tells
 constexpr double clear_foot = 0.02; // of the leg's length
 constexpr double clear_bend = 0.03; // of the leg's length: a knee's way off the line from hip to ankle
 
@@ -94,7 +94,7 @@ int vote_of_trunk(const BodyPlan& plan, const World& world, const Vec3& facing) 
     return std::fabs(along) < 0.5 * norm(way) || along == 0 ? 0 : along > 0 ? 1 : -1;
 }
 
-/// A knee lies ahead of the line from hip to ankle; what fore legs and hocks do is left out.
+/// A knee lies ahead of the line from hip to ankle; bodies with fore legs are left out, since hocks bend the other way.
 void add_knees(const BodyPlan& plan, const World& world, const Vec3& facing, Tally& tally) {
     if (plan.has_fore_legs()) return;
     for (const PlanLeg& leg : plan.legs) {

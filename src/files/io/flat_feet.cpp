@@ -24,7 +24,7 @@ FootSlope slope_of(const std::vector<SkeletonJoint>& joints, const World& world,
             slope_of(span_of(joints, world, leg.toe, -1), up)};
 }
 
-/// The way in which a span lies, level; a foot that hangs straight down or points back lies ahead.
+/// The level direction in which a span lies; a foot that hangs straight down or points back is taken to lie ahead.
 Vec3 level_way(const Vec3& span, const Vec3& up, const Vec3& facing) {
     const Vec3 level = reject(span, up);
     const double length = norm(level);

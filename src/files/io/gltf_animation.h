@@ -41,7 +41,7 @@ inline Sample as_sample(const Quat& q) {
     return {q.x, q.y, q.z, q.w};
 }
 
-/// The value at a moment, outside the keys the first or last; rotations are not yet normalised.
+/// The value at a moment; outside the keys that of the first or last. Rotations are not yet normalised.
 Sample sample(const Track& track, double seconds);
 /// Its change per second inside the keys of a cubic track.
 Sample slope(const Track& track, double seconds);
@@ -65,7 +65,7 @@ struct Clip {
     }
 };
 
-/// Tracks of the `wanted` nodes alone; the rest of the animation is nobody's business.
+/// The tracks of the `wanted` nodes alone; the rest of the animation is not looked at.
 Clip read_clip(GltfDocument& document, std::size_t animation, const std::vector<GltfNode>& nodes,
                const std::vector<char>& wanted);
 

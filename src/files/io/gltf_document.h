@@ -43,7 +43,7 @@ public:
     std::size_t count(const char* list) const;
     /// "accessors", 5. The index must be below `count`.
     const Json& element(const char* list, std::size_t index) const;
-    /// Read when first asked for, so that a missing buffer of what is not read does no harm.
+    /// Read when first asked for, so that a buffer from which nothing is read may be missing.
     std::string_view buffer(std::size_t index);
     /// Counts numbers that are about to be read from accessors. Refuses more in all than the bytes of a file
     /// account for: tracks may share one accessor, and each use of it takes memory again.

@@ -6,7 +6,7 @@
 
 namespace aplomb::io {
 
-/// What the disk's own names may set apart, besides '/'.
+/// What separates the names of a path on the disk, besides '/'.
 #if defined(_WIN32)
 inline constexpr char separators[] = "/\\:";
 #else

@@ -29,10 +29,10 @@ void draw_home(SvgWriter& svg, Point at);
 /// load_labels.cpp: each load's mass on it, or beside it where there is no room.
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame);
-/// Whether it is elsewhere than where the plumb line arrives, as a pull has it.
+/// Whether the balance point is elsewhere than where the plumb line arrives, as with a pull.
 bool balance_point_apart(const Drawing& drawing, const Half& half);
 bool balance_point_apart(const Drawing& drawing); // in any half
-/// On the ground line, where it is elsewhere.
+/// The balance point on the ground line, where it is elsewhere.
 void draw_balance_dot(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_dot(SvgWriter& svg, Point at);
 /// touching.cpp: pulls as arrows, longer for a greater part of the weight, with their newtons; an arrow that leads to

@@ -133,7 +133,7 @@ std::string worst_section(const Shot& shot) {
         const int f = shot.page.worst[k].frame;
         names.push_back(moment_name(shot, f)), captions.push_back(moment_caption(shot, f));
     }
-    // Few moments of an upright body are drawn no larger than three.
+    // Fewer than three moments of an upright body are drawn no larger than three would be.
     const bool upright = std::none_of(shot.body.limbs.begin(), shot.body.limbs.end(),
                                       [](const BodyLimb& limb) { return limb.kind == APLOMB_FORE_LEG; });
     const int places = upright ? std::max(shot.page.worst_count, 3) : shot.page.worst_count;
