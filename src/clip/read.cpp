@@ -19,7 +19,7 @@ namespace aplomb {
 namespace {
 
 constexpr double unknown_ends = 0.1;    // seconds
-constexpr double rides_outside = 0.075; // of the leg: how far recorded people let the point ride out
+constexpr double rides_outside = 0.075; // of the leg: how far outside recorded people let the point go
 constexpr int most_tasks = 16, frames_per_round = 2048;
 
 /// The part of a still reading that the motion is measured against.
@@ -94,7 +94,7 @@ private:
     int some_foot_ = -1; // a limb with a sole
     aplomb_clip_reading* reading_ = nullptr;
 
-    // Of the round that is under way.
+    // These belong to the round that is under way.
     Pass pass_ = Pass::track;
     int round_first_ = 0, round_last_ = 0;
     static void task(void* reader, int32_t index);

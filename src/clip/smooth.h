@@ -14,7 +14,7 @@ public:
     /// `count` growing times; memory for their factors.
     void lay_out(Layout& layout, size_t count);
     void set_up(const double* times, int count, double frequency);
-    /// In place. A constant comes back bit for bit.
+    /// Smooths in place. A constant comes back bit for bit.
     void smooth(Vec3* values) const;
 
 private:

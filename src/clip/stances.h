@@ -16,7 +16,7 @@ struct Stances {
     bool bears(int limb, int frame) const {
         return on[2 * limb] && (on[2 * limb][frame] || on[2 * limb + 1][frame]);
     }
-    /// Of a limb that bears.
+    /// How a limb stands that bears.
     aplomb_footing footing(int limb, int frame) const {
         return footing_of(on[2 * limb + heel_part][frame] != 0, on[2 * limb + ball_part][frame] != 0);
     }

@@ -142,7 +142,7 @@ void Interior::assemble(Range& range) {
     proof_.complementarity = most.both / (1 + largest_);
 }
 
-/// What a frame has no variable for stays as it is keyed.
+/// A variable that a frame does not have stays as it is keyed.
 void Interior::leave_out(const Range& range, int t) {
     double *gradient = gradient_ + t * n_, *step = step_ + t * n_;
     for (int i = 0; i < n_; ++i) {

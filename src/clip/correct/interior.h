@@ -21,7 +21,7 @@ struct Proof {
     bool converged = false;
     bool ended = false; // by the ticker
     int steps = 0;
-    // The first and last relative to 1 + the largest multiplier, in y / sigma and units of rows.
+    // The first and the last are relative to 1 + the largest multiplier, in y / sigma and units of rows.
     double stationarity = 0, violation = 0, complementarity = 0;
 };
 

@@ -27,7 +27,7 @@ private:
     alignas(T) unsigned char bytes_[sizeof(T)];
 };
 
-/// Of figure and loads, about the ground's origin.
+/// The first moment of figure and loads, about the ground's origin.
 inline Vec3 first_moment_of(const Key& s) {
     Vec3 moment = s.body.first_moment - s.ground.origin * s.pressing.mass;
     for (int i = 0; i < s.load_count; ++i)

@@ -108,7 +108,7 @@ struct Frame {
     bool left_handed = false;
 };
 
-/// Its arrays live in the same block of memory.
+/// All arrays of a figure lie in the same block of memory as the figure itself.
 struct Figure {
     aplomb_allocator allocator{};
     size_t block_size = 0;

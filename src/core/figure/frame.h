@@ -50,7 +50,7 @@ struct HostPose {
     bool floats;
 };
 
-/// Both arrays of a pose are there, finite, and its rotations of unit length.
+/// Checks that both arrays of a pose are there, finite, and that its rotations are of unit length.
 aplomb_status check_pose(const Figure& figure, const double* translations, const double* rotations,
                          aplomb_error* error);
 

@@ -34,7 +34,7 @@ int32_t choose_toe(const Survey& survey, const Joint* joints, int32_t end) {
     return count == 0 ? -1 : candidates[(count - 1) / 2];
 }
 
-/// Where the legs start, in the middle; the hips where there are none.
+/// The middle of the places where the legs start; the hips where there are no legs.
 Vec3 start_of_legs(const Draft& draft, const Survey& survey) {
     Vec3 sum;
     int count = 0;

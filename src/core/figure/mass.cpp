@@ -8,7 +8,7 @@
 //   crown                over the head joint at the figure's stature
 //   heel, toe tip, ball  as the sole has them (foot_shape.h), at half the ankle's height
 //   knuckle              from the wrist along the hand, at the table's part of the forearm
-// Joints off these lines (shoulder girdle, fingers, face, twist) get no mass: it is counted where it is.
+// Joints off these lines (shoulder girdle, fingers, face, twist) get no mass: the tables count it with the segment beside.
 #include <algorithm>
 
 #include "base/scratch.h"
@@ -39,7 +39,7 @@ bool middle_of(const Figure& figure, aplomb_limb_kind kind, Vec3* middle) {
     return count > 0;
 }
 
-/// From the middle of the hips to C7, and on to the crown.
+/// The lines from the middle of the hips to C7, and on to the crown.
 struct Axis {
     Line trunk, head;
 };

@@ -19,8 +19,8 @@ namespace {
 // vertices. The leg is the length of both spans or of a usual leg by stature, whichever is longer: cartoons
 // have short legs on large feet.
 constexpr double touching_part = .02, usual_leg = .35;
-constexpr double ground_tolerance = .25; // of the leg, from the ground that the joints let expect
-constexpr double least_area = .15;       // of what the joints let expect, length times breadth
+constexpr double ground_tolerance = .25; // of the leg, from the ground as estimated from the joints
+constexpr double least_area = .15;       // of the area estimated from the joints, length times breadth
 constexpr double most_extent = .8;       // of the leg: the hem of a robe is no sole
 constexpr double heel_reach =
     .4; // of the foot's length: within this of the ankle, vertices of the shank may be a heel

@@ -162,7 +162,7 @@ bool is_of_a_limb(const Figure& figure, int32_t joint) {
     return false;
 }
 
-/// The lowest point of a foot's skin, or where the joints let expect it.
+/// The lowest point of a foot's skin, or where there is none its height as estimated from the joints.
 double sole_height(const Draft& draft, const Limb& limb, double stature) {
     if (limb.sole.point_count == 0)
         return draft.figure.joints[limb.end].neutral_position.y + measure_foot(draft, limb, stature).ground;

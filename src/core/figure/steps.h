@@ -19,7 +19,7 @@ struct Draft {
 
     /// Adds a remark; kept up to a fixed room, the last one then says that there were more.
     [[gnu::format(printf, 2, 3)]] void remark(const char* format, ...);
-    /// The same for what makes the figure itself doubtful.
+    /// The same for a remark on what makes the figure itself doubtful.
     [[gnu::format(printf, 3, 4)]] void doubt(aplomb_doubt kind, const char* format, ...);
     [[gnu::format(printf, 3, 0)]] void add_remark(aplomb_doubt kind, const char* format, va_list values);
 

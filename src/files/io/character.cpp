@@ -176,7 +176,7 @@ struct Source {
     std::string description; // its usual name; empty: none
 };
 
-/// By content, whatever the name: the first bytes.
+/// Chooses the reader by the first bytes, whatever the file's name is.
 std::unique_ptr<CharacterFile> open_file(Source& source, const char* skin, std::string& extension) {
     std::string& bytes = source.bytes;
     const std::size_t start = bytes.find_first_not_of("\xEF\xBB\xBF \t\r\n");
@@ -376,7 +376,7 @@ aplomb_corrected_frames read_frame_list(const aplomb_corrected_frames* given) {
     return read_struct(*given, "frames");
 }
 
-/// The bytes of the file with the frames, as it shall lie at `target`; none: in memory.
+/// The bytes of the file with the frames, as it will lie at `target`; none: in memory.
 std::string written(const aplomb_character* character, const aplomb_corrected_frames* given,
                     const std::optional<std::string>& target) {
     const aplomb_corrected_frames frames = read_frame_list(given);

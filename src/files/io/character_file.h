@@ -54,7 +54,7 @@ public:
     /// Remarks on what of the file is left out.
     virtual std::vector<std::string> remarks() const { return {}; }
 
-    /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it shall lie; none: in
+    /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it will lie; none: in
     /// memory, as if beside the old one.
     /// Clip -1 takes one frame. `layer`: the name of a further clip that the changed tracks go into; null: the clip itself.
     virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,

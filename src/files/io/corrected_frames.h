@@ -15,7 +15,7 @@ struct Change {
     bool rotation = false;
 };
 
-/// A moment of a clip with the pose that it shall have; `changes`: in what it differs from the file.
+/// A moment of a clip with the pose that it is to have; `changes`: in what it differs from the file.
 struct CorrectedFrame {
     double seconds = 0;
     Pose pose;

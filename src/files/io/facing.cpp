@@ -23,7 +23,7 @@ double length_of(const World& world, const PlanLeg& leg) {
     return norm(lower - world.at(leg.upper)) + norm(world.at(leg.end) - lower);
 }
 
-/// From the ankle to the end of the foot, by joints.
+/// The vector from the ankle to the end of the foot, by joints.
 Vec3 foot_of(const std::vector<SkeletonJoint>& joints, const World& world, const PlanLeg& leg) {
     const int last = leg.toe >= 0 ? leg.toe : leg.end;
     Vec3 along = world.at(last) - world.at(leg.end);
@@ -38,7 +38,7 @@ bool is_below(const std::vector<SkeletonJoint>& joints, int joint, int above) {
     return joint == above;
 }
 
-/// From each leg's ankle to the middle of the skin that its foot moves; zero where it moves none.
+/// The vector from each leg's ankle to the middle of the skin that its foot moves; zero where it moves none.
 std::vector<Vec3> feet_of_skin(const Skin& skin, const std::vector<SkeletonJoint>& joints, const Pose& pose,
                                const World& world, const std::vector<PlanLeg>& legs) {
     std::vector<int> leg_of(skin.bones.size(), -1);

@@ -6,7 +6,7 @@
 namespace aplomb::io {
 namespace {
 
-/// From a joint of the foot to the next one, or to its own end; zero where it has none.
+/// The vector from a joint of the foot to the next one, or to its own end; zero where it has none.
 Vec3 span_of(const std::vector<SkeletonJoint>& joints, const World& world, int joint, int next) {
     if (joint < 0) return {};
     if (next >= 0) return world.at(next) - world.at(joint);

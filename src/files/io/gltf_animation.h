@@ -27,7 +27,7 @@ struct Track {
     std::vector<double> times;  // ascending
     std::vector<double> values; // `width` per key; cubic: in-tangent, value, out-tangent
 
-    /// Of key `key`; part 0 in-tangent, 1 value, 2 out-tangent. Other tracks have part 1 alone.
+    /// The index of a number of key `key`; part 0 in-tangent, 1 value, 2 out-tangent. Other tracks have part 1 alone.
     std::size_t at(std::size_t key, std::size_t part) const {
         return interpolation == Interpolation::cubic ? (key * 3 + part) * width : key * width;
     }

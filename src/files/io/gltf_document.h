@@ -32,7 +32,7 @@ public:
     const Beside& beside() const { return m_beside; }
     const Json& json() const { return m_json; }
     bool binary() const { return m_binary; }
-    /// Of a .glb; without the JSON chunk.
+    /// The chunks of a .glb without the JSON chunk.
     const std::vector<GltfChunk>& chunks() const { return m_chunks; }
     /// The chunk that holds buffer 0, or -1.
     int buffer_chunk() const;

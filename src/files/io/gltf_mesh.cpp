@@ -303,7 +303,7 @@ int joint_above(const std::vector<GltfNode>& nodes, const std::vector<int>& join
     return node;
 }
 
-/// From a node's own space into that of the joint above it.
+/// A bone that takes points from a node's own space into that of the joint above it.
 Bone rigid_bone(const std::vector<GltfNode>& nodes, int node, int joint_node, int joint) {
     Bone bone;
     bone.joint = joint, bone.rigid = true;

@@ -95,7 +95,7 @@ OwnKeys on_own_keys(const CharacterFile& file, int clip, const std::vector<Corre
     std::vector<World> asked;
     for (const CorrectedFrame& frame : frames)
         asked.push_back(world_of(file, frame.pose));
-    // Hips and trunk as they come on their keys; the legs under them stand where they shall.
+    // Hips and trunk come as their keys have them; the legs under them stand where they have to.
     std::vector<CorrectedFrame> led = frames;
     const auto first = file.with_own_keys(clip, frames, further);
     for (std::size_t f = 0; f < frames.size(); ++f) {

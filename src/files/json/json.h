@@ -87,7 +87,7 @@ public:
         std::visit(work, m_value);
     }
 
-    /// Of an array or object; null has 0, any other value 1.
+    /// How many items an array or object has; null has 0, any other value 1.
     std::size_t size() const;
     bool empty() const { return size() == 0; }
 

@@ -10,7 +10,7 @@ namespace aplomb::report {
 void define_marks(SvgWriter& svg);
 
 void draw_ground(SvgWriter& svg, const Drawing& drawing, const Placement& placement, const Frame& frame);
-/// As a bar on the ground line.
+/// The support area as a bar on the ground line.
 void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
@@ -48,7 +48,7 @@ void draw_pull_sample(SvgWriter& svg, Point at);
 /// What bears beside the feet, where it is keyed: patches of other parts and hands.
 std::vector<std::vector<Vec3>> bearing_patches(const Drawing& drawing);
 void draw_patches(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
-/// As bars, like the support area's on the ground line.
+/// The patches as bars, like the support area's on the ground line.
 void draw_patches_edge_on(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
 /// foot.cpp: the outline of the sole of a foot that is suggested, from above, on the last half; empty where there is none.
 std::vector<Vec3> suggested_sole(const Drawing& drawing);

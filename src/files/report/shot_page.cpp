@@ -63,7 +63,7 @@ std::string verdict(const Shot& shot, const std::string& which) {
                    R"(class="verdict out")");
 }
 
-/// Of a walk on the spot, a belt, a deck.
+/// How fast the ground moves under a walk on the spot, on a belt or on a deck.
 std::string ground(const Shot& shot) {
     const double speed = norm(shot.body.length_in(shot.page.clip->ground_velocity));
     if (!(speed > 0)) return "";

@@ -137,7 +137,7 @@ private:
     }
 };
 
-/// From the world to the picture.
+/// Takes points from the world to the picture.
 template<class T>
 struct View {
     T cosine, sine;                                       // of the tilt

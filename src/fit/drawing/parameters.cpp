@@ -37,7 +37,7 @@ public:
     void rarer_down(int parameter, double sigma) {
         r_.sigma_down[static_cast<std::size_t>(parameter)] = sigma;
     }
-    /// In degrees; of the left side.
+    /// Sets a turn from degrees as on the left side; the right one is its mirror image.
     void turn(int side, int parameter, double lowest, double highest, double usual, double sigma) {
         if (side == 0)
             set(parameter, lowest * degree, highest * degree, usual * degree, sigma * degree);
@@ -49,7 +49,7 @@ private:
     Ranges& r_;
 };
 
-/// Of joints `first` and on.
+/// Divides a turn among `count` joints from `first` on.
 Divided divide(const aplomb_figure* figure, int first, int count, Limits& whole) {
     Limits each[3];
     whole = {};
