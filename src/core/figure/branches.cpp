@@ -79,7 +79,7 @@ Bend bend_at(const Survey& s, const Chain& chain, int i) {
 /// to opposite sides.
 int end_of_leg(const Survey& s, const Chain& chain) {
     constexpr double low = 0.2, strong = 0.9; // part of the hip's height; cosine of 25 degrees
-    constexpr double ahead = 0.7;             // of the step down: from an ankle the foot goes forward
+    constexpr double ahead = 0.7;             // of the step down: one further forward is a foot
     const double hip_height = s.position[chain.joint[0]].y - s.floor;
     int end = 2;
     while (end + 1 < chain.count && s.position[chain.joint[end]].y - s.floor > low * hip_height) {

@@ -40,7 +40,7 @@ struct Finder {
         return false;
     }
 
-    /// Whether the joint may be part of the body: it has skin, or where there is no skin, such a name or joints below it.
+    /// Whether the joint may be part of the body: it has skin, or where there is no skin, a fitting name or joints below it.
     bool may_be_end(int32_t joint) const {
         if (draft.desc.skin) return survey.has_body[joint];
         const NameClass name = read_name(joints[joint].name).what;

@@ -30,7 +30,7 @@ constexpr Range free_range{
 
 // flexion 120, extension 20; internal and external rotation 45; abduction 45, adduction 30
 constexpr Range thigh_range{{-120, -45, -30}, {20, 45, 45}};
-// A hinge: what is not its bend has no published range.
+// A hinge: apart from its bend no range is published.
 constexpr Range shank_range{{0, -free_turn, -free_turn}, {135, free_turn, free_turn}};
 // dorsiflexion 20, plantar flexion 50; inversion 35, eversion 15; the turn is from memory, and so the row is marked
 constexpr Range foot_range{{-20, -30, -35}, {50, 30, 15}, APLOMB_ORIGIN_FROM_MEMORY};
