@@ -21,8 +21,8 @@ bool motion_shift(const Moving* bodies, int count, const Vec3& origin, const Vec
         still_force += weight, still_torque += cross(arm, weight);
         force += pressing, torque += cross(arm, pressing) - b.momentum_rate;
     }
-    // Shortly before it leaves the ground and after it comes down a body hardly presses, and what it turns by, divided by
-    // next to nothing, is no place under it.
+    // Shortly before a body leaves the ground and after it lands it hardly presses, and its torque, divided by next to
+    // nothing, gives no point under it.
     if (!(dot(normal, force) < least_part * dot(normal, still_force))) return false;
     shift =
         cross(normal, torque) / dot(normal, force) - cross(normal, still_torque) / dot(normal, still_force);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Where weight and motion press on the ground. All that clips know of the formula stands in the first function.
+// Where weight and motion press on the ground. Clips have the formula in the first function alone.
 #pragma once
 
 #include "base/vec.h"

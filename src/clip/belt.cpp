@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// How fast the ground moves under a walk on the spot. Soles that stand share its velocity, and are low; what swings is
-// low as well at times, but each time at another velocity. So: of all velocities of low soles the one that most others
-// are near, and then their mean. A body that goes about itself walks on no belt.
+// How fast the ground moves under a walk on the spot. Standing soles are low and share its velocity; a swinging sole is
+// low at times, too, but each time at another velocity. So the velocity is taken that most others of low soles are near,
+// and then the mean of those. A body that moves about itself walks on no belt.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -18,11 +18,11 @@ namespace aplomb {
 namespace {
 
 constexpr double near_part =
-    0.1; // of sqrt(g leg): velocities that are one; half of what the stance rule allows
-constexpr double rests_part = 0.05;   // slower ground is at rest: feet of recorded people slide so much
-constexpr double least_shared = 0.05; // of low soles: in the runs of game characters one in eleven
+    0.1; // of sqrt(g leg): velocities nearer than this count as one; half of what the stance rule allows
+constexpr double rests_part = 0.05;   // slower ground counts as at rest: recorded feet slide as fast
+constexpr double least_shared = 0.05; // of low soles; in the runs of game characters one in eleven shares it
 constexpr double most_way =
-    0.5; // of the belt's: bodies of walks and gallops go up to a quarter of it, of swung blows and rolls further
+    0.5; // of the belt's way: bodies go up to a quarter of it in walks and gallops, further in blows and rolls
 constexpr int most_candidates = 400, rounds = 4;
 
 class Belt {
@@ -55,8 +55,8 @@ public:
     }
 
 private:
-    /// Over a belt the body sways; its own way is short against the belt's. One that leaps or is thrown about goes as
-    /// far as its feet.
+    /// Over a belt the body only sways: its way is short compared with the belt's. A body that leaps or is thrown about goes
+    /// as far as its feet.
     bool stays(const Vec3& velocity) const {
         double way = 0;
         for (int f = 1; f < shot_.count; ++f)

@@ -86,7 +86,7 @@ aplomb_status check_vector(const char* name, const double* v, aplomb_error* erro
     return APLOMB_OK;
 }
 
-/// By a load's mass, from that of a light one to that of a heavy one, in parts of the body's (common practice).
+/// Seconds, from those of a light load to those of a heavy one, by the load's part of the body's mass (common practice).
 double usual_ramp(double part_of_body) {
     constexpr double light = 0.02, heavy = 0.40, light_seconds = 0.1, heavy_seconds = 0.5;
     const double t = std::clamp((part_of_body - light) / (heavy - light), 0.0, 1.0);

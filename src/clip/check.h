@@ -7,7 +7,7 @@
 
 namespace aplomb {
 
-/// A clip as it was given, whole and checked; a figure, too.
+/// Checks the figure and a clip as it was given; `whole` then has all members.
 aplomb_status take_clip(const aplomb_figure* figure, const aplomb_clip* clip, aplomb_clip& whole,
                         aplomb_error* error);
 aplomb_status check_clip(const aplomb_figure& figure, const aplomb_clip& clip, aplomb_error* error);
@@ -17,9 +17,9 @@ struct Element {
     const char *owner, *name;
     int index;
 };
-/// Its frames are the clip's.
+/// Checks that its frames are the clip's.
 aplomb_status check_frames(const Element& of, int first, int last, int frames, aplomb_error* error);
-/// Elements of the list before it that are `alike` have other frames; `whose`: of what they may not overlap.
+/// Checks that no earlier element of the list that is `alike` has some of its frames; `whose` ends the sentence.
 template<class T, class Alike>
 aplomb_status check_apart(const Element& of, const T* list, const char* whose, Alike alike,
                           aplomb_error* error) {
@@ -38,18 +38,18 @@ aplomb_status check_apart(const Element& of, const T* list, const char* whose, A
 /// The part of a carried load's weight that the body bears in a frame: 0 outside its range.
 double carried_part(const Shot& shot, const aplomb_carry& carry, int frame);
 
-/// Seconds in which a load's weight comes over, and goes back.
+/// Seconds in which a load's weight comes onto the body, and leaves it again.
 struct Ramps {
     double up, down;
 };
 Ramps ramps_of(const Shot& shot, const aplomb_carry& carry);
 
-/// What is given of one frame: pose, gravity, ground, and what is carried there, as far as its weight has come over.
-/// Contacts are found.
+/// What a clip gives of one frame: pose, gravity, ground, and what is carried there, with the part of its weight that is borne.
+/// Contacts are not given but found.
 struct GivenFrame {
     aplomb_load loads[APLOMB_MAX_LOADS];
-    int which[APLOMB_MAX_LOADS]; // of each of them
-    aplomb_situation situation;  // points to them
+    int which[APLOMB_MAX_LOADS]; // `which` of each load's carry
+    aplomb_situation situation;  // points to the loads
 };
 void give_frame(const Shot& shot, int frame, GivenFrame& to);
 

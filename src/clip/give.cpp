@@ -16,9 +16,9 @@
 namespace aplomb {
 namespace {
 
-constexpr double short_step = 1.0 / 480; // seconds: what the arms pass on is constant over it
-constexpr double before_flight = 0.1;    // seconds in which what is given goes, before the feet leave
-constexpr double settled = 1e-6;         // metres; less is nothing
+constexpr double short_step = 1.0 / 480; // seconds: the force of the arms is taken as constant over it
+constexpr double before_flight = 0.1;    // seconds before the feet leave, in which the give fades out
+constexpr double settled = 1e-6;         // metres; less counts as 0
 
 struct DestroyReading {
     aplomb_clip_reading* reading = nullptr;
@@ -29,7 +29,7 @@ struct DestroySolver {
     ~DestroySolver() { aplomb_solver_destroy(solver); }
 };
 
-/// One give on its way.
+/// One give in progress.
 struct Yield {
     aplomb_give give{};
     double place = 0, velocity = 0;
@@ -75,7 +75,7 @@ private:
     double gravity_ = 0;
     DestroyReading read_;
     DestroySolver solver_;
-    aplomb_carry* carries_ = nullptr; // thrown ones come at once
+    aplomb_carry* carries_ = nullptr; // with the weight of thrown ones coming at once
     uint8_t *stands_ = nullptr, *footing_ = nullptr;
     double *hips_height_ = nullptr, *rest_ = nullptr, *numbers_ = nullptr;
     aplomb_clip_given* gives_ = nullptr; // metres
@@ -156,7 +156,7 @@ aplomb_status Giver::find_rests(aplomb_error* error) {
     return APLOMB_OK;
 }
 
-/// By the hands of two arms.
+/// Whether the hands of two arms hold the load.
 bool Giver::in_arms(const aplomb_carry& carry) const {
     int hands = 0;
     for (int i = 0; i < figure_.limb_count; ++i)
@@ -173,8 +173,8 @@ double Giver::mass_at(int frame, bool only_in_arms) const {
     return mass;
 }
 
-/// What falls into the arms brings its speed, shared with what they hold already; on any other part of the body it is the
-/// body's at once. In the first frame nothing arrives.
+/// A load that falls into the arms brings its speed, shared with what they hold already; one that falls on any other part
+/// of the body gives its speed to the body at once. In the first frame nothing arrives.
 void Giver::arrive(int t) {
     for (int r = 0; r < shot_.given.carry_count; ++r) {
         const aplomb_carry& carry = carries_[r];
@@ -187,7 +187,7 @@ void Giver::arrive(int t) {
     }
 }
 
-/// From the frame before. What slows the load in the arms presses on the body.
+/// Moves both gives on from the frame before. The force that slows the load in the arms presses on the body.
 void Giver::move(int t) {
     const double seconds = shot_.times[t] - shot_.times[t - 1];
     const int steps = std::max(1, static_cast<int>(std::ceil(seconds / short_step)));
@@ -212,7 +212,7 @@ void Giver::go_through() {
     for (int t = 0; t < shot_.count; ++t) {
         if (t > 0) move(t);
         arrive(t);
-        if (!stands(t)) legs_.stop(); // a body in the air gives to nothing
+        if (!stands(t)) legs_.stop(); // in the air there is nothing to give against
         gives_[t] = {legs_.place, stands(t) ? arms_.place : 0};
     }
 }
@@ -283,7 +283,7 @@ aplomb_status Giver::run(void* translations, void* rotations, aplomb_clip_given*
         land(flight[k]);
     fade_out();
     if (const auto s = write(error)) return s;
-    // Written whole, in one go, over what was read.
+    // Only now, with all frames done, is anything written over what was read.
     const size_t pose = shot_.number_size() * static_cast<size_t>(figure_.joint_count);
     for (int t = 0; t < shot_.count; ++t) {
         const auto row = static_cast<size_t>(t);

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double looked_back = 1.0 / 24; // seconds over which the speed is taken: recordings tremble
 constexpr double enough = 0.9;      // of the model's depth: recorded landings scatter by a tenth about it
-constexpr double least_speed = 0.2; // metres per second: less is setting down a foot
+constexpr double least_speed = 0.2; // metres per second: slower, a foot is only set down
 
 /// The speed downwards at touchdown, half-way between the last frame in the air and the first that stands.
 double speed_down(const Heights& hips, int flown, int touchdown, double gravity) {
@@ -38,7 +38,7 @@ Landing::Landing(const Heights& hips, const aplomb_give& give, int flown, int to
     const double start = hips.times[touchdown], whole = 2 * pi / give.rate;
     while (last_ + 1 < leaves && hips.times[last_ + 1] - start <= whole)
         ++last_;
-    // Landed crouched, it stands higher in the end.
+    // A body that lands crouched stands higher in the end.
     const double from = std::max(hips.height[touchdown], hips.height[last_]);
     const double keyed = from - *std::min_element(hips.height + touchdown, hips.height + last_ + 1);
     const double deepest = at(std::acos(give.damping) / turns, 1);
@@ -49,7 +49,7 @@ double Landing::at(double seconds) const {
     return at(seconds, part_);
 }
 
-/// Until it is back; then nothing.
+/// The give until it is back at 0; from then on 0.
 double Landing::at(double seconds, double part) const {
     double place = 0, velocity = part * speed_;
     if (!(seconds > 0) || seconds * give_.rate > 10) return 0;

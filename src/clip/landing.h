@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
-// What a keyed landing lacks of its give.
+// The part of its give that a keyed landing lacks.
 //
 // The body comes down with speed v and gives as aplomb_give_kind says: x'' = -rate^2 x - 2 damping rate x', x = 0 and
-// x' = v at touchdown, until it is back. The keys give by their greatest depth; that part of nine tenths of the model's
-// greatest depth which they lack is the part of the model that is added. So a landing that gives as far, only later or
+// x' = v at touchdown, until it is back. The greatest depth of the keys is compared with nine tenths of the model's: the
+// part of that which they lack is the part of the model that is added. So a landing that gives as far, only later or
 // slower, is left alone.
 #pragma once
 
@@ -18,11 +18,11 @@ struct Heights {
     const double* times;
 };
 
-/// The give that is added after a flight, metres, as long as it lasts.
+/// The give that is added after a flight, in metres, while it lasts.
 class Landing {
 public:
     /// `touchdown`: the first frame that stands; `leaves`: the first one after it that does not, or the count.
-    /// `flown`: the flight's first frame; `gravity`: as its path implies.
+    /// `flown`: the flight's first frame; `gravity`: what the flight's path implies.
     Landing(const Heights& hips, const aplomb_give& give, int flown, int touchdown, int leaves,
             double gravity);
 

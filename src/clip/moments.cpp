@@ -14,8 +14,8 @@ namespace {
 
 constexpr double least_flight = 0.1, least_free_fall = 0.15; // seconds
 constexpr double free_fall_part = 0.3;                       // of g that a free fall may be off
-// The body still pushes while the rule already sees the foot leave, and lands before it sees it stand.
-constexpr double flight_ends = 0.15; // of its frames at either end that its arc is not fitted to
+// The rule sees a foot leave while the body still pushes, and sees it stand only after the body has landed.
+constexpr double flight_ends = 0.15; // of a flight's frames, at either end, to which its arc is not fitted
 
 /// Seconds from the start of a frame to the end of another.
 double lasting(const Shot& shot, int first, int last) {
@@ -25,9 +25,9 @@ double lasting(const Shot& shot, int first, int last) {
     return shot.times[last] - shot.times[first] + frame;
 }
 
-/// h = a + b t + c t^2 through heights, by least squares: c is half of what the body falls by.
+/// h = a + b t + c t^2 through heights, by least squares: c is half of the acceleration.
 Arc fit_arc(const Shot& shot, const Track& track, int first, int last) {
-    // Orthogonal polynomials on the grid: no system to solve, and no loss at times far from zero.
+    // Orthogonal polynomials on the grid: no system to solve, and no loss of digits at times far from zero.
     const double n = last - first + 1;
     double middle = 0, height = 0;
     for (int f = first; f <= last; ++f)
@@ -53,7 +53,7 @@ Arc fit_arc(const Shot& shot, const Track& track, int first, int last) {
     return {-2 * c, std::sqrt(left)};
 }
 
-/// Notes in the order of what they weigh, the heaviest first; only so many are kept.
+/// Notes by weight, the heaviest first; only the first few are kept.
 class Notes {
 public:
     explicit Notes(aplomb_clip_reading& reading) : reading_(reading) {}
@@ -78,7 +78,7 @@ private:
     double weight_[APLOMB_MAX_CLIP_NOTES] = {};
 };
 
-/// On four feet a side has two.
+/// A side of a four-footed figure has two legs.
 const char* pair_of(const Shot& shot, int limb) {
     const Figure& figure = *shot.figure;
     if (figure.limbs[limb].kind == APLOMB_FORE_LEG) return " fore";
@@ -129,7 +129,7 @@ void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& rea
         while (end < shot.count && reading.frames[end].contact_count == 0)
             ++end;
         const int last = end - 1;
-        // At an end of the clip nobody knows how long it lasts.
+        // How long a flight at an end of the clip lasts is not known.
         if (last < f || f == 0 || end == shot.count || lasting(shot, f, last) < least_flight) continue;
         Arc arc{};
         if (!fit_fall(shot, track, f, last, arc)) continue;
@@ -149,7 +149,7 @@ void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& rea
 }
 
 void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& reading) {
-    // Seconds: what is longer is a pause between steps, what is briefer a landing on both feet.
+    // Seconds: a longer time is a pause between steps, a briefer one a landing on both feet.
     constexpr double longest = 2, briefest = 0.15;
     constexpr double usual_leg = 0.9, usual_seconds = 0.53;
     int before = -1, limb_before = -1;
@@ -192,7 +192,7 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
     for (int k = 0; k < reading.flight_count; ++k) {
         const aplomb_flight& flight = reading.flights[k];
         const double part = flight.gravity / g;
-        // So slow a fall is none: something holds the body up that was not found.
+        // A fall as slow as this is none: something holds the body up that was not found.
         if (!(part > 0.3) || std::fabs(part - 1) < 0.15) continue;
         const int now = flight.last - flight.first + 1;
         notes.add(
@@ -204,7 +204,7 @@ void write_notes(const Shot& shot, aplomb_clip_reading& reading) {
     }
     int worst = -1;
     for (int k = 0; k < reading.stance_count; ++k)
-        if (reading.stances[k].footing == APLOMB_FLAT && // on heel or ball it rolls
+        if (reading.stances[k].footing == APLOMB_FLAT && // on heel or ball a foot rolls
             reading.stances[k].slip > (worst < 0 ? .03 * leg : reading.stances[worst].slip))
             worst = k;
     if (worst >= 0) {

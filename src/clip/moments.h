@@ -20,7 +20,7 @@ struct aplomb_clip_reading {
 
 namespace aplomb {
 
-/// Of the centre's path between two frames, by the free-fall arc that is nearest to it, its ends left out; false: too few
+/// The free-fall arc that is nearest to the centre's path between two frames, fitted without its ends; false: too few
 /// frames to tell.
 struct Arc {
     double gravity, deviation; // m/s^2; root mean square, metres
@@ -31,7 +31,7 @@ void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& rea
 void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& reading);
 void write_notes(const Shot& shot, aplomb_clip_reading& reading);
 
-/// As many as a clip of this length can have at most.
+/// The most falls that a clip of this length can have.
 inline size_t most_falls(int frames) {
     return static_cast<size_t>(frames) / 2 + 1;
 }

@@ -16,34 +16,34 @@ constexpr double most = 0.8;           // of the soles that stand
 constexpr double even_pace = 0.05;     // of the walk's speed: recorded soles stray by less
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-/// What of standing on the ground a sole's part lacks between two frames, of the walk's speed.
+/// The speed by which a part of a sole misses standing on the ground between two frames, in units of the walk's speed.
 class Pace {
 public:
     explicit Pace(const Shot& shot) : shot_(shot) {}
     double at(const PartTrack& part, double level, int f) const {
         const int before = std::max(f - 1, 0), after = std::min(f + 1, shot_.count - 1);
         if (even) return between(part, level, before, after);
-        // It comes from standing or goes on to: landing and leaving are within one frame.
+        // The better of the time before the frame and the time after it: a part that lands or leaves moves in one of them.
         return std::min(between(part, level, before, std::max(f, 1)),
                         between(part, level, std::min(f, shot_.count - 2), after));
     }
     double between(const PartTrack& part, double level, int from, int to) const {
-        // Below the level it is on the ground, however deep.
+        // A part below the level is on the ground, however deep.
         const double risen = std::max(part.height[to], level) - std::max(part.height[from], level);
         const double off = even ? strays(part, from, to) : lag(part, from, to) * touch_rule.off_speed;
         return std::hypot(risen / (shot_.times[to] - shot_.times[from]) / shot_.walk_speed, off);
     }
-    /// By how much it goes faster or slower than the ground, of the walk's speed.
+    /// By how much a part goes faster or slower than the ground, in units of the walk's speed.
     double strays(const PartTrack& part, int from, int to) const {
         return norm(reject(velocity(part, from, to) - shot_.ground_velocity, shot_.up)) / shot_.walk_speed;
     }
-    bool even = false; // feet that stand keep the ground's pace
+    bool even = false; // whether feet that stand keep the ground's pace
 
 private:
     Vec3 velocity(const PartTrack& part, int from, int to) const {
         return (part.place[to] - part.place[from]) / (shot_.times[to] - shot_.times[from]);
     }
-    /// One that stays where it is while the ground goes by has 1, and is as fast as one that leaves.
+    /// A part that stays in place while the ground goes by lags by 1, which counts as much as the speed of one that leaves.
     double lag(const PartTrack& part, int from, int to) const {
         const Vec3& ground = shot_.ground_velocity;
         return std::max(0.0, 1 - dot(velocity(part, from, to), ground) / dot(ground, ground));
@@ -51,7 +51,7 @@ private:
     const Shot& shot_;
 };
 
-/// A foot that stands briefly, by either part, does not.
+/// A foot that stands only briefly, on either part, does not stand.
 void drop_brief_stands(const Shot& shot, Stances& stances, int limb) {
     if (!stances.on[2 * limb]) return;
     for (int first = 0, end = 0; first < shot.count; first = std::max(end, first + 1)) {
@@ -68,7 +68,7 @@ bool is_sole(const Shot& shot, const Track& track, int p) {
     return track.part[p].exists && shot.figure->limbs[p / 2].kind != APLOMB_ARM;
 }
 
-/// Of low parts that stand between two frames.
+/// Values of low parts of soles that stand between two frames.
 class Samples {
 public:
     Samples(const Shot& shot, const Track& track, const Pace& pace, double* values)
@@ -78,7 +78,7 @@ public:
                 lowest_ = std::min(
                     lowest_, *std::min_element(track.part[p].height, track.part[p].height + shot.count));
     }
-    /// Of all `value(part, frame)` the one that `below` of them lie under; NaN: there is none.
+    /// The `below` quantile (0 to 1) of all `value(part, frame)`; NaN: there are none.
     template<class Value>
     double ranked(double below, Value value) {
         int found = 0;

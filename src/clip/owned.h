@@ -7,8 +7,8 @@
 
 namespace aplomb {
 
-/// `arrange(Layout&, Owner&)` takes its arrays, here to learn their size and once more to have them. `what` stands in the
-/// sentence of a refusal.
+/// Calls `arrange(Layout&, Owner&)`, which takes the owner's arrays, first to learn their size and then to place them. `what`
+/// stands in the sentence of a refusal.
 template<class Owner, class Arrange>
 aplomb_status make_owned(const aplomb_allocator& allocator, const char* what, Arrange arrange, Owner*& made,
                          aplomb_error* error) {
@@ -38,7 +38,7 @@ void destroy_owned(Owner* owner) {
     source.deallocate(owner, owner->block_size, source.user);
 }
 
-/// One of its arrays, and how long it is; of NULL none.
+/// One of the owner's arrays, and its length; NULL and 0 for an owner that is NULL.
 template<class Owner, class T>
 const T* listed(const Owner* owner, T* Owner::*items, int32_t Owner::*length, int32_t* count) {
     if (count) *count = owner ? owner->*length : 0;

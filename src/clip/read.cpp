@@ -19,16 +19,16 @@ namespace aplomb {
 namespace {
 
 constexpr double unknown_ends = 0.1;    // seconds
-constexpr double rides_outside = 0.075; // of the leg: how far recorded people let the point ride out
+constexpr double rides_outside = 0.075; // of the leg: how far outside recorded people let the point go
 constexpr int most_tasks = 16, frames_per_round = 2048;
 
-/// A still reading's part that the motion is measured against.
+/// The part of a still reading that the motion is measured against.
 struct Footprint {
     int corner_count = 0;
     Vec3 corners[APLOMB_MAX_EDGES]; // metres
 };
 
-/// One task's own.
+/// What each task has for itself.
 struct Worker {
     Tracker tracker;
     aplomb_solver* solver = nullptr;
@@ -94,7 +94,7 @@ private:
     int some_foot_ = -1; // a limb with a sole
     aplomb_clip_reading* reading_ = nullptr;
 
-    // Of the round that is under way.
+    // These belong to the round that is under way.
     Pass pass_ = Pass::track;
     int round_first_ = 0, round_last_ = 0;
     static void task(void* reader, int32_t index);
@@ -187,7 +187,7 @@ aplomb_status Reader::frame_still(Worker& worker, int frame) {
         contacts[count++].footing = stances_.footing(limb, frame);
     }
     to.contact_count = count;
-    // Without a contact there is no ground, but centres of mass are wanted all the same: those of a figure on some foot.
+    // Without a contact there is no ground, but centres of mass are wanted all the same: some foot is then taken to bear.
     if (count == 0) contacts[count++] = aplomb_contact_make(some_foot_, APLOMB_BEARING);
 
     GivenFrame given;

@@ -14,7 +14,7 @@ public:
     /// `count` growing times; memory for their factors.
     void lay_out(Layout& layout, size_t count);
     void set_up(const double* times, int count, double frequency);
-    /// In place. A constant comes back bit for bit.
+    /// Smooths in place. A constant comes back bit for bit.
     void smooth(Vec3* values) const;
 
 private:
@@ -25,14 +25,14 @@ private:
     double* second_ = nullptr;
 };
 
-/// Hz: of what is faster the recorded centre of mass knows nothing (design: 6.1).
+/// Hz: faster motion of a recorded centre of mass is noise (design: 6.1).
 inline constexpr double motion_frequency = 6;
 
-/// 0 below 0, 1 above 1, between them without a corner.
+/// 0 below 0, 1 above 1, and a smooth rise between them.
 double smoothstep(double x);
 
-/// First and second derivatives from three neighbours; at the ends the neighbour's, of fewer than three samples zero
-/// for the second.
+/// First and second derivatives from three neighbours; at the ends those of the neighbour. With fewer than three samples
+/// the second is zero.
 Vec3 slope(const double* times, const Vec3* values, int count, int at);
 Vec3 curvature(const double* times, const Vec3* values, int count, int at);
 

@@ -14,7 +14,7 @@ namespace {
 
 constexpr double smooth_frequency = 12; // Hz
 constexpr double near_seconds = 0.75;   // slow moments within it make the ground
-constexpr double ground_part = 0.2;     // of them that lies below it: captured floors drift
+constexpr double ground_part = 0.2;     // of these moments lie below the ground: captured floors drift
 // A foot's heel and ball stand on one level: the higher one's ground is at most this above the other's, of the leg's
 // length. With on_height it makes the 4.5 % that a still pose goes by.
 constexpr double level_foot = 0.015;
@@ -31,7 +31,7 @@ int run_end(const uint8_t* on, int start, int count) {
     return end;
 }
 
-/// The height below which a fifth of the part's slow moments near every frame lies.
+/// The ground at every frame: the height that a fifth of the part's slow moments near that frame lie below.
 void find_ground(const Shot& shot, const double* height, const double* speed, double* window,
                  double* ground) {
     const double slow = touch_rule.on_speed * shot.walk_speed;
@@ -77,8 +77,8 @@ bool next_run(const Shot& shot, const Stances& stances, const StanceMemory& memo
     return true;
 }
 
-/// A foot that is held still in the air is slow, too, and near its own ground. But whoever stands higher than another
-/// foot that stands does so on something, and then comes to carry all of the body at some time.
+/// A foot that is held still in the air is slow, too, and near its own ground. But a foot that really stands, higher than
+/// another foot that stands, has something under it, and at some time comes to carry all of the body.
 bool is_lifted(const Shot& shot, const Stances& stances, const StanceMemory& memory, const FootRun& run) {
     const double lower = run.level - touch_rule.off_height * shot.leg;
     for (int f = run.first; f < run.end; ++f) {
@@ -94,7 +94,7 @@ bool is_lifted(const Shot& shot, const Stances& stances, const StanceMemory& mem
 }
 
 void drop_lifted(const Shot& shot, const StanceMemory& memory, Stances& stances) {
-    // The highest first: what it was lifted over stays, or goes for the same reason later.
+    // The highest first: the foot that it was lifted over stays, or is dropped for the same reason later.
     while (true) {
         FootRun highest{-1, 0, 0, -std::numeric_limits<double>::infinity()};
         for (int limb = 0; limb < shot.figure->limb_count; ++limb) {
@@ -109,8 +109,8 @@ void drop_lifted(const Shot& shot, const StanceMemory& memory, Stances& stances)
     }
 }
 
-/// For a while nothing bears, and yet the body does not fall: a sole that stood before or stands again only moved faster
-/// than a standing one may, as on steps. The slowest of those bears on.
+/// Where for a while nothing bears, and yet the body does not fall, a sole that stands before or after only moved faster
+/// than a standing one may, as on stairs. The slowest of such soles is taken to bear.
 void bear_what_does_not_fall(const Shot& shot, const Track& track, const StanceMemory& memory,
                              Stances& stances) {
     constexpr double longest = 0.4, falls = 0.3; // seconds; of gravity
@@ -139,7 +139,7 @@ void bear_what_does_not_fall(const Shot& shot, const Track& track, const StanceM
     }
 }
 
-/// The furthest that a part was from where its range began, along the ground and against its motion.
+/// The furthest that a part got from where its range began, along the ground and relative to its motion.
 double slip_of(const Shot& shot, const Track& track, const aplomb_stance_range& range) {
     const PartTrack& heel = track.part[2 * range.limb + heel_part];
     const PartTrack& ball = track.part[2 * range.limb + ball_part];
@@ -157,7 +157,7 @@ double slip_of(const Shot& shot, const Track& track, const aplomb_stance_range& 
     return furthest / shot.unit;
 }
 
-/// By each part's own ground, near every frame.
+/// Finds stances by the ground of each part near every frame.
 void find_stances_on_grounds(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances) {
     memory.smoother.set_up(shot.times, shot.count, smooth_frequency);
     for (int p = 0; p < 2 * shot.figure->limb_count; ++p) {

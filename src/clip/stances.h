@@ -11,12 +11,12 @@ namespace aplomb {
 struct Stances {
     uint8_t* on[max_parts] = {}; // per frame; null: no such part
 
-    /// Also for parts that are given without being tracked, such as a palm.
+    /// Also for the parts of limbs that are not tracked but may be given, such as a palm.
     void lay_out(Layout& layout, const aplomb_figure& figure, size_t frames);
     bool bears(int limb, int frame) const {
         return on[2 * limb] && (on[2 * limb][frame] || on[2 * limb + 1][frame]);
     }
-    /// Of a limb that bears.
+    /// How a limb stands that bears.
     aplomb_footing footing(int limb, int frame) const {
         return footing_of(on[2 * limb + heel_part][frame] != 0, on[2 * limb + ball_part][frame] != 0);
     }

@@ -17,7 +17,7 @@ Mat3 turn_of(const double* m) {
     return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
 }
 
-/// A heel that rises turns about the ball line: points of its part that lie near that line stay down, and do not tell.
+/// A heel that rises turns about the ball line: points of its part near that line stay down, and do not tell that it rises.
 void choose_points(const aplomb_figure& figure, const Sole& sole, bool* tells) {
     const auto forward = [&](const Sole::Point& point) {
         const Joint& joint = figure.joints[point.joint];
@@ -154,7 +154,7 @@ aplomb_status Tracker::place(const Shot& shot, int frame, aplomb_error* error) {
 }
 
 aplomb_status Tracker::run(const Shot& shot, int first, int last, Track& track, aplomb_error* error) {
-    // The frame before belongs to other tasks, but the way from it to the first is ours.
+    // The frame before belongs to another task, but the change from it to our first frame is ours.
     for (int frame = std::max(first - 1, 0); frame <= last; ++frame) {
         const Vec3 centre_before = centre_;
         if (const auto s = place(shot, frame, error)) return s;

@@ -25,12 +25,12 @@ struct Shot {
     Vec3 ground_velocity;
     double* times = nullptr;
 
-    /// All but the times, for which there is no memory yet.
+    /// Fills all but the times, for which there is no memory yet.
     void begin(const aplomb_figure& whose, const aplomb_clip& clip);
     void fill_times();
     const void* translations(int frame) const;
     const void* rotations(int frame) const;
-    /// Bytes, in arrays that lie as the clip's do.
+    /// Sizes in bytes, for arrays that are laid out as the clip's are.
     size_t number_size() const { return given.floats ? sizeof(float) : sizeof(double); }
     size_t translations_stride() const { return stride(given.translations_stride, 3); }
     size_t rotations_stride() const { return stride(given.rotations_stride, 4); }
@@ -43,7 +43,7 @@ private:
 struct PartTrack {
     bool exists = false;
     Vec3* place = nullptr;    // the middle of its points
-    double* height = nullptr; // of its lowest
+    double* height = nullptr; // of the lowest of them
 };
 
 struct Track {
@@ -85,14 +85,14 @@ private:
     double* rotations_ = nullptr;
     double* worlds_ = nullptr;
     bool touches_[APLOMB_MAX_LIMBS][max_sole_points] =
-        {}; // of the sole's points, those that tell whether its part does
+        {}; // which points of a sole tell whether their part touches the ground
     Vec3 centre_;
 };
 
 /// A limb with a sole; -1: there is none.
 int some_foot(const Figure& figure);
 
-/// The error of a call on one frame, led by it.
+/// Puts the frame's number in front of the error of a call on it.
 aplomb_status at_frame(aplomb_status status, int frame, aplomb_error* error);
 
 } // namespace aplomb

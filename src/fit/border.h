@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What stands between the C API and code that throws: standard containers and Ceres Solver.
+// The border between the C API and code that throws: standard containers and Ceres Solver.
 #pragma once
 
 #include <exception>
@@ -9,7 +9,7 @@
 
 namespace aplomb::fit {
 
-/// What `work` returns, or the status that says why it threw.
+/// Returns what `work` returns, or the status that says why it threw.
 template<class Work>
 aplomb_status guarded(const char* what, aplomb_error* error, Work work) noexcept {
     try {

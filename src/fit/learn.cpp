@@ -17,12 +17,12 @@ using Matrix = Eigen::MatrixXd;
 using Parts = std::array<double, APLOMB_MANNER_PARTS>;
 
 constexpr double first_noise =
-    0.15;                         // about a degree and half a centimetre; what it counts for in later rounds:
-constexpr double first_count = 2; // as much as so many differences
+    0.15;                         // about a degree and half a centimetre; in later rounds it still counts for
+constexpr double first_count = 2; // as many differences as this
 constexpr int most_rounds = 6;
-constexpr double settled = 0.03;   // a round changes the noise by less than this part
-constexpr double odd = 3;          // times as far off as the middle pair
-constexpr double told_width = 0.8; // of the prior's: what is still as open as this was not told
+constexpr double settled = 0.03;   // a round that changes the noise by less than this part is the last
+constexpr double odd = 3;          // times as far off as the middle pair: such a pair is odd
+constexpr double told_width = 0.8; // of the prior's width: what is still this open is not told
 constexpr double misfit_weight = 1.0 / 3;
 constexpr double at_bound = 1e-6;
 
@@ -73,7 +73,7 @@ private:
     std::vector<bool> told_;
     std::vector<double> at_, width_; // logarithms, and their standard errors
     Noise noise_;
-    Parts freedom_; // how many differences tell the noise
+    Parts freedom_; // how many independent differences tell the noise
 };
 
 bool Learning::fit(int left_out, std::vector<double>& at, int most, double from, double to) {
@@ -84,7 +84,7 @@ bool Learning::fit(int left_out, std::vector<double>& at, int most, double from,
     return !watch.cancelled;
 }
 
-/// A noise known by few differences is uncertain itself: the variance of Student's distribution.
+/// A noise known from few differences is uncertain itself: its variance is that of Student's distribution.
 Noise Learning::widened() const {
     Noise noise = noise_;
     for (size_t part = 0; part < noise.size(); ++part)
@@ -92,7 +92,7 @@ Noise Learning::widened() const {
     return noise;
 }
 
-/// Of the logarithms of those that are told, in their order; the priors are in it.
+/// The covariance of the logarithms that are told, in their order; it includes the priors.
 Matrix Learning::covariance(const Noise& noise) {
     const auto problem = make_problem(pairs_, -1, told_, noise, at_);
     std::vector<const double*> blocks;
@@ -109,7 +109,7 @@ Matrix Learning::covariance(const Noise& noise) {
     return values;
 }
 
-/// A pair's squares over the noise; `values`: its differences in standard deviations of the defaults.
+/// A pair's sum of squares in units of the noise; `values`: its differences in standard deviations of the defaults.
 double Learning::squares(int pair, const std::vector<double>& at, double* values) const {
     if (!pairs_.differences(pair, at.data(), values))
         throw std::runtime_error("a moment has no answer any more");
@@ -121,7 +121,7 @@ double Learning::squares(int pair, const std::vector<double>& at, double* values
     return sum;
 }
 
-/// How much of each part's differences the fit's freedom takes away: the sum of their leverages.
+/// How many of each part's differences the freedom of the fit uses up: the sum of their leverages.
 Parts Learning::leverage(const Matrix& covariance) {
     const auto problem = make_problem(pairs_, -1, told_, noise_, at_);
     ceres::CRSMatrix rows;
@@ -138,8 +138,8 @@ Parts Learning::leverage(const Matrix& covariance) {
     return taken;
 }
 
-/// The noise by what the fit leaves, less what its freedom takes away. Whether it hardly changed. A pair that is far
-/// further off than the middle one does not tell it: a noise that took it in would take it for even.
+/// Sets the noise by what the fit leaves, allowing for its freedom. Returns whether the noise hardly changed. A pair that is
+/// much further off than the middle one is left out: a noise that included it would make it look usual.
 bool Learning::settle_noise() {
     const Parts taken = leverage(covariance(noise_));
     const auto pairs = static_cast<size_t>(pairs_.count());
@@ -184,8 +184,8 @@ bool Learning::rounds() {
     return fit(-1, at_, 50, 0.6, 0.7);
 }
 
-/// Takes away the least told, one after the other, while it is not told. What those taken away might be is open, and
-/// widens what is left: they keep their prior.
+/// Removes the number that is told least, one after the other, while it counts as not told. What the removed ones might be
+/// stays open and widens the errors of the others: they keep their prior.
 void Learning::choose_told(const Matrix& covariance) {
     const double prior = prior_width * prior_width;
     const Matrix information =
@@ -205,8 +205,8 @@ void Learning::choose_told(const Matrix& covariance) {
     }
 }
 
-/// The variance of each told number's error when those that are not told stay where they started: by noise, and by what
-/// the others hide.
+/// The variance of each told number's error while those that are not told stay where they started: from noise, and from
+/// what the others hide.
 void Learning::widths(const Matrix& information, Matrix& left) const {
     const double prior = prior_width * prior_width;
     const auto n = static_cast<Eigen::Index>(n_);
@@ -214,7 +214,7 @@ void Learning::widths(const Matrix& information, Matrix& left) const {
     for (Eigen::Index j = 0; j < n; ++j)
         picked(j) = told_[static_cast<size_t>(j)] ? 1 : 0;
     const Matrix pick = picked.asDiagonal(), others = Matrix::Identity(n, n) - pick;
-    // Those that stay get a row of their own that holds them.
+    // Numbers that are not told get a row of their own that holds them.
     const Matrix held = (pick * information * pick + Matrix::Identity(n, n) / prior).inverse();
     const Matrix carried = pick * held * pick * information * others;
     left = pick * held * pick + prior * carried * carried.transpose();

@@ -8,21 +8,21 @@
 
 namespace aplomb::fit {
 
-/// Everything that is said of a manner.
+/// Everything that is told of a manner.
 struct Manner {
     aplomb_manner_info info;
     std::vector<aplomb_manner_number> numbers;
     std::vector<aplomb_manner_pair> pairs;
 };
 
-/// Says how far it is; false: the work shall end.
+/// Tells the caller how far the work is; false: it has to end.
 struct Progress {
     aplomb_progress report;
     void* user;
     bool goes_on(double part) const { return !report || report(part, user) == 0; }
 };
 
-/// CANCELLED, or OK.
+/// Returns CANCELLED or OK.
 aplomb_status learn(const Pairs& pairs, const Progress& progress, Manner& manner, aplomb_error* error);
 
 } // namespace aplomb::fit

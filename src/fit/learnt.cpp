@@ -15,7 +15,7 @@ constexpr const char* names[] = {"hips_side",  "hips_fore",       "hips_height",
                                  "trunk_fore", "trunk_side",      "trunk_twist", "neck",
                                  "knee_bend",  "knee_straighten", "aim",         "heft",
                                  "give",       "hip_drop",        "free_arm",    "swivel"};
-constexpr double widest = 10; // times what it was, or its tenth
+constexpr double widest = 10; // times its start, or a tenth of it
 
 } // namespace
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Which numbers of the options table are learnt, and the scale on which they are: logarithms of factors.
+// Which numbers of the options table are learnt, and on which scale: each as the logarithm of a factor.
 #pragma once
 
 #include <vector>
@@ -17,14 +17,14 @@ struct Learnt {
     double value(double logarithm) const;
 };
 
-/// Those that may be learnt: what is 0 has no scale, and swivel tells nothing where it is not free.
+/// The numbers that may be learnt: one that is 0 has no scale, and swivel tells nothing where it is not free.
 std::vector<Learnt> learnt_numbers(const aplomb_options& start);
 
-/// `start` with numbers set, `logarithms` one for each.
+/// `start` with these numbers set; `logarithms` has one for each.
 aplomb_options with_numbers(const aplomb_options& start, const std::vector<Learnt>& numbers,
                             const double* logarithms);
 
-/// A hand's usual manner lies within this of ours: the standard deviation of a number's logarithm. By eye.
+/// The standard deviation of a number's logarithm: how far an animator's manner usually is from ours. By eye.
 inline constexpr double prior_width = 0.4;
 
 } // namespace aplomb::fit

@@ -25,7 +25,7 @@ aplomb_option_info described(const aplomb_manner_number& number) {
     return info;
 }
 
-/// As a person writes it: angles in degrees, lengths in per cent of what they are parts of.
+/// The value as a person writes it: angles in degrees, lengths in per cent of what they are parts of.
 std::string shown(const aplomb_option_info& info, double value) {
     const std::string unit = info.unit;
     if (unit == "radians") return printed("%.1f degrees", value / degree);

@@ -20,7 +20,7 @@ double bend(const Turned& upper, const Turned& lower, const Turned& end) {
     return std::atan2(norm(cross(a, b)), dot(a, b));
 }
 
-/// Of a against b, both in the frame of what carries them, along the axes.
+/// How a is turned against b, each in the frame of what carries it, along the axes.
 void turned(const Turned& a, const Turned& a_base, const Turned& b, const Turned& b_base, const Quat& base,
             const Measure::Axes& axes, double unit, double*& out) {
     const Quat of_a = conjugate(a_base.turn) * a.turn, of_b = conjugate(b_base.turn) * b.turn;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What of a pose is compared with an animator's: places and turns, in standard deviations of the defaults.
+// What of a pose is compared with an animator's pose: places and turns, in standard deviations of the defaults.
 #pragma once
 
 #include <array>
@@ -24,17 +24,17 @@ public:
     aplomb_status shape(const double* translations, const double* rotations, Shape& shape,
                         aplomb_error* error = nullptr) const;
 
-    /// Axes (left, up, forward) as the hips of a pose face.
+    /// The axes left, up and forward of a pose, as its hips face.
     using Axes = std::array<Vec3, 3>;
     Axes axes(const Shape& keyed) const;
 
-    /// How many numbers are compared, and of which part each is.
+    /// To which part each of the compared numbers belongs; its size is how many there are.
     const std::vector<int>& parts() const { return parts_; }
     /// `answer` less `wanted`, parts().size() numbers.
     void difference(const Shape& answer, const Shape& wanted, const Axes& axes, double* values) const;
 
 private:
-    /// A span bent in the middle: places in the shape.
+    /// A limb of two spans; its joints are places in the shape.
     struct Limb {
         int upper, lower, end, girdle;
         bool arm;
@@ -44,18 +44,18 @@ private:
 
     const aplomb_figure* figure_;
     aplomb_figure_info info_;
-    std::vector<int32_t> joints_; // those that a shape has
+    std::vector<int32_t> joints_; // the joints that are in a shape
     std::vector<Limb> limbs_;
     std::vector<int> parts_;
     int hips_ = -1, chest_ = -1, head_ = -1;
-    Quat upright_; // of the hips in the neutral
+    Quat upright_; // turn of the hips in the neutral
     mutable std::vector<double> matrices_;
     double place_unit_, turn_unit_, knee_unit_, arm_unit_;
 };
 
-/// The default of an option.
+/// The default value of an option.
 double usual_of(const char* name);
-/// Its place in the table.
+/// The place of an option in the table.
 int32_t option_index(const char* name);
 
 } // namespace aplomb::fit

@@ -11,9 +11,9 @@
 namespace aplomb::fit {
 namespace {
 
-constexpr double step = 1e-3;    // of a logarithm; answers are exact to some 1e-8
-constexpr double jump = 15;      // no answer changes by more standard deviations per unit of a logarithm
-constexpr double nothing = 1e-3; // standard deviations: 0.01 degrees, 0.03 mm of a grown-up
+constexpr double step = 1e-3;    // of a logarithm; answers are exact to about 1e-8
+constexpr double jump = 15;      // standard deviations per unit of a logarithm; steeper is a jump
+constexpr double nothing = 1e-3; // standard deviations: 0.01 degrees, 0.03 mm of an adult
 
 std::vector<double> copied(const void* from, int32_t floats, size_t count) {
     std::vector<double> to(count);
@@ -98,8 +98,8 @@ bool Pairs::differences(int index, const double* logarithms, double* values) con
     return true;
 }
 
-/// Where another minimum takes over an answer jumps, and the difference across it tells nothing of the slope: the other
-/// side is taken, and where that is no better the number counts as without effect.
+/// An answer jumps where another minimum takes over, and the difference across the jump does not tell the slope. Then the
+/// other side is taken, and where that is no better the number counts as without effect.
 bool Pairs::derivatives(int pair, const double* logarithms, size_t number, const double* here,
                         double* values) const {
     const double x = logarithms[number], first = x + step > numbers_[number].highest ? -step : step;

@@ -10,7 +10,7 @@
 
 namespace aplomb::fit {
 
-/// A pair with copies of its poses, in double. What its situation points to besides belongs to the caller.
+/// A pair with copies of its poses, in double. Whatever else its situation points to belongs to the caller.
 struct Pair {
     aplomb_situation situation;
     std::vector<double> translations, rotations; // keyed
@@ -25,7 +25,7 @@ public:
     Pairs(const Pairs&) = delete;
     Pairs& operator=(const Pairs&) = delete;
 
-    /// Checks it, too: solves the moment once.
+    /// Adds a pair and checks it by solving its moment once.
     aplomb_status add(const aplomb_pair& given, aplomb_error* error);
     int count() const { return static_cast<int>(pairs_.size()); }
 
@@ -36,9 +36,9 @@ public:
     int unknowns() const { return static_cast<int>(numbers_.size()); }
     int solves() const { return solves_; }
 
-    /// The answer's differences from the animator's pose, size() numbers; false where there is no answer.
+    /// The differences of the answer from the animator's pose, size() numbers; false where there is no answer.
     bool differences(int pair, const double* logarithms, double* values) const;
-    /// Their derivatives by one of the numbers' logarithms: the difference of another answer from those at `here`.
+    /// The derivatives of those by the logarithm of one number, from a further answer; `here`: the differences at `logarithms`.
     bool derivatives(int pair, const double* logarithms, size_t number, const double* here,
                      double* values) const;
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Ceres Solver as a library wants it: it prints nothing, takes one thread and answers the same for the same input.
+// Ceres Solver as a library needs it: it prints nothing, uses one thread and gives the same answer for the same input.
 #pragma once
 
 #include <ceres/ceres.h>

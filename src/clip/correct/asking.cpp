@@ -16,9 +16,9 @@ constexpr double in_place = 0.05;           // of the leg: a loop that travels l
 constexpr double loop_padding = 0.6;        // seconds
 constexpr double least_pressing = 0.3;      // of gravity, with a contact
 constexpr double least_height = 0.1;        // of the leg
-constexpr double noticed = 0.005;           // of the leg: a way that is a fault
-constexpr double noticed_give = 2 * degree; // of a knee under a load
-constexpr double at_rest = 1e-9;            // metres, of a single frame
+constexpr double noticed = 0.005;           // of the leg: a shift that counts as a fault
+constexpr double noticed_give = 2 * degree; // of a knee under a load, to count as a fault
+constexpr double at_rest = 1e-9;            // metres, in a clip of a single frame
 constexpr double around = 1.3;              // times T, before and after a fault
 
 Vec3 on_ground(const Ground& g, const Vec2& p) {
@@ -65,7 +65,7 @@ double Asking::gap(int t) const {
     const int last = shot_.count - 1;
     if (last == 0) return 1;
     if (t > 0 && t <= last) return times[t] - times[t - 1];
-    return (times[last] - times[0]) / last; // of a loop; of an open end nobody asks
+    return (times[last] - times[0]) / last; // for a loop; an open end is not asked for it
 }
 
 void Asking::set_up(const aplomb_clip_reading& reading) {
@@ -112,7 +112,7 @@ aplomb_status Asking::make(int t, const Vec3& acceleration, const PoseRoom& room
     for (int limb = 0; limb < figure_.limb_count; ++limb) {
         const int footing = footing_[limb][t];
         if (footing == 0 && reaching_[limb] && reaching_[limb][t] == 0) continue;
-        // In the air some foot stands for the ground, until the situation is made.
+        // In the air some foot is made to bear, so that there is a ground until the situation is made.
         const bool stands = footing > 0 || (!bears && limb == some_foot_);
         contacts[count] = aplomb_contact_make(limb, stands ? APLOMB_BEARING : APLOMB_HELD);
         contacts[count++].footing = footing > 0 ? footing - 1 : APLOMB_FLAT;
@@ -161,8 +161,8 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
     return APLOMB_OK;
 }
 
-/// How far what is at these places in a loop travels from its first frame to that of the next time round: the way that is
-/// smoothest over the seam, or none.
+/// How far a thing at these places travels in one round of a loop: the vector with which its path is smoothest over the
+/// seam, or zero where that is short.
 Vec3 Asking::cycle_travel(const Vec3* places) const {
     const int last = shot_.count - 1;
     const Vec3* at = places;
@@ -172,7 +172,7 @@ Vec3 Asking::cycle_travel(const Vec3* places) const {
     return norm(travel) < in_place * figure_.leg_length ? Vec3{} : travel;
 }
 
-/// What is at these places in a part of the clip, and has that mass in each of its frames, adds to the accelerations.
+/// Adds mass times acceleration of a thing that is at these places, with this mass, in a part of the clip.
 template<class Mass>
 void Asking::add_pressing(const Vec3* places, int first, int last, Mass mass) {
     const int count = last - first + 1;
@@ -201,8 +201,8 @@ void Asking::add_pressing(const Vec3* places, int first, int last, Mass mass) {
         asked_[t].acceleration += curvature(times_, centres_, all, t - first + pad) * mass(t);
 }
 
-/// Those of the common centre of mass, as the ground feels them: of each body by itself, since a load whose weight comes
-/// over draws the common centre along without moving.
+/// Finds the accelerations of the common centre of mass, as the ground feels them: body by body, since a load whose weight
+/// comes onto the body shifts the common centre without moving itself.
 void Asking::find_accelerations() {
     const double body = shot_.body_mass;
     add_pressing(body_, 0, shot_.count - 1, [&](int) { return body; });
@@ -308,7 +308,7 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
         Aim aim;
         Carriage carriage;
         Asked& asked = asked_[t];
-        // What falls faster presses too little for a verdict on where.
+        // A body that falls faster presses too little to judge where it presses.
         const double rise = dot(asked.acceleration, up_), least = (least_pressing - 1) * gravity_;
         if (asked.bears && rise < least) asked.acceleration += up_ * (least - rise);
         if (const auto s = bring(t, room_[task], key, support, aim, carriage, told)) return s;
@@ -338,7 +338,7 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
     return APLOMB_OK;
 }
 
-/// Seconds around a fault.
+/// Seconds that a range reaches before and after a fault.
 double Asking::reach(int t) const {
     const Swing& swing = swing_[t];
     return around * std::sqrt(swing.square / std::max(swing.pressing, least_pressing));

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // What every frame of a clip asks for before anything is solved: the keyed motion, how far the balance point in motion
-// is from where it belongs, the way that a body in motion would take there, and the ranges that this makes.
+// is from where it belongs, the shift that a body in motion would make towards it, and the ranges to correct.
 #pragma once
 
 #include "clip/correct/range.h"
@@ -19,7 +19,7 @@ struct Asked {
     int exempt = -1;
     bool bears = false;
     bool at_end = false; // of a moving clip, where accelerations are not known
-    bool gives = false;  // a knee under a load
+    bool gives = false;  // a knee gives under a load
     bool fault = false;
 };
 
@@ -36,21 +36,21 @@ public:
           tasks_(options.run, options.run_user) {}
 
     void lay_out(Layout& layout);
-    /// With the stances of a reading and what it says of the clip's ends.
+    /// Takes the stances of a reading, and what it says of the clip's ends.
     void set_up(const aplomb_clip_reading& reading);
     aplomb_status find_motion(aplomb_error* error);
     aplomb_status find_needs(aplomb_error* error);
     /// The ranges to correct; at most half of all frames and one more.
     int find_ranges(Span* ranges) const;
 
-    /// A frame's moment as the keyed motion has it, with the support's bounds and the rest point as far as it is not
-    /// exempt; the aim is still that of the moment alone.
+    /// A frame's moment in the keyed motion, with the support's bounds and the rest point as far as the frame is not exempt;
+    /// its aim is still that of the moment alone.
     aplomb_status bring(int t, const PoseRoom& room, Key& key, Support& support, Aim& aim, Carriage& carriage,
                         aplomb_error* error) const;
     /// All frames of a range, ready to be solved: their moments, and the aim that the moving body has.
     aplomb_status bring(const Span& span, const aplomb_options& options, Range& range,
                         aplomb_error* error) const;
-    /// What loads that swing do to a moment's balance point, own axes.
+    /// By how much swinging loads shift a moment's balance point, in its own axes.
     Vec2 swung(int t, const Key& key) const;
     const Asked& operator[](int t) const { return asked_[t]; }
     const BodyPlan& plan() const { return plan_; }
@@ -74,7 +74,7 @@ private:
 
     const Figure& figure_;
     const Shot& shot_;
-    /// visit(task, frame, error) for so many frames; the failure of the first that fails.
+    /// Calls visit(task, frame, error) for so many frames; returns the failure of the first frame that fails.
     template<class Visit>
     aplomb_status each(int frames, aplomb_error* error, const Visit& visit) const;
 
@@ -82,9 +82,9 @@ private:
     const aplomb_options& correction_;
     const Tasks tasks_;
     BodyPlan plan_{};
-    PoseRoom room_[Tasks::most] = {}; // a task's own
+    PoseRoom room_[Tasks::most] = {}; // one for each task
     Asked* asked_ = nullptr;
-    uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing and 1
+    uint8_t* footing_[APLOMB_MAX_LIMBS] = {}; // per frame: 0, or aplomb_footing plus 1
     double* reaching_[APLOMB_MAX_LIMBS] = {}; // per frame, of arms: hands.cpp
     double* riding_ = nullptr;
     int some_foot_ = -1;

@@ -29,10 +29,10 @@ struct aplomb_clip_balance_result {
 namespace aplomb {
 namespace {
 
-constexpr double ordinary = 1e-4, strict = 1e-8; // what a proof has to come down to
+constexpr double ordinary = 1e-4, strict = 1e-8; // tolerances of a proof
 constexpr int most_steps = 150, polishing_steps = 300;
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
-constexpr double negligible = 5e-8;                 // metres; what is left accelerates, 100 times as far
+constexpr double negligible = 5e-8;                 // metres; what is left accelerates and counts 100 times
 constexpr double out_of_reach = 1e-5;               // metres of slack
 constexpr double believable = 1e-3;                 // metres or radians past a limit
 constexpr int most_together = 1 << 17;              // frames of a range, some 60 kB each
@@ -154,7 +154,7 @@ aplomb_status Corrector::make_result(aplomb_error* error) {
 
 // ---- One range -----------------------------------------------------------------------------------------------
 
-/// An answer that the solver did not come to may be no pose.
+/// Whether the answer is a pose at all: without convergence it may lie far past a limit.
 bool keeps_limits(const Range& range) {
     for (int k = 0; k < range.count(); ++k)
         if (!(range[k].problem->hard_violation(range[k].at) <= believable)) return false;
@@ -213,7 +213,7 @@ Proof Corrector::solve(Range& range, Interior& interior) {
     for (int round = 0; round < most_givings && all.converged && let_give(range) > negligible; ++round)
         go_on(ordinary, most_steps);
     if (!all.converged || correction_.exact == 0) return all;
-    // Where the last digits are not to be had, the answer that has the others stays.
+    // Where the strict tolerance cannot be reached, the answer at the ordinary one stays.
     for (int k = 0; k < range.count(); ++k)
         std::copy_n(range[k].at.y, range[k].problem->size(), range[k].kept);
     const Proof ordinary_proof = all;
@@ -231,8 +231,8 @@ void Corrector::write(const Moment& f, Changed& changed) {
     write_pose(figure_, *f.model, f.at.state, written_.translations, written_.rotations, changed);
 }
 
-/// Where a held limb meets a limit, the written pose moves it and so the balance point; the problem takes that in as a
-/// constant. Returns how much of it is new.
+/// A held limb that meets a limit is moved in the written pose, and the balance point with it; the problem takes that in
+/// as a constant. Returns by how much it changed.
 double Corrector::let_give(Range& range) {
     double most = 0;
     Changed changed;
@@ -246,7 +246,7 @@ double Corrector::let_give(Range& range) {
         repose(figure_, asking_.plan(), written_, now);
         const Vec2 change = now.balance_point - f.at.state.balance_point;
         f.problem->shift_balance_point(change);
-        // The centre of mass goes another way than the balance point where gravity is felt aslant.
+        // Where gravity is felt aslant, the centre of mass shifts by another amount than the balance point.
         const Vec3 more = (first_moment_of(now) - f.at.state.first_moment) / now.pressing.mass;
         f.given = {dot(now.ground.fore, more), dot(now.ground.left, more)};
         most = std::max(most, norm(change));
@@ -288,7 +288,7 @@ Vec3 Corrector::against(const Key& s, const Body& body, int joint, const Quat& b
     return log_rotation(normalized(is * conjugate(was)));
 }
 
-/// Judges the answer, scales it, and writes it to where it waits for all others.
+/// Judges the answer, scales it, and stores it until all ranges are done.
 void Corrector::finish(Range& range) {
     range.evaluate();
     for (int k = 0; k < range.count(); ++k)

@@ -16,8 +16,8 @@ public:
     void lay_out(Layout& layout, int frames, int size, bool ring, const Tasks& tasks);
     void clear(int frame);
 
-    /// Where the elements of two frames' block are: of one frame's own block the lower half counts, of two the block and
-    /// its mirror image are one.
+    /// Where the elements of a block are. In a frame's own block only the lower half counts; a block between two frames
+    /// stands for its mirror image, too.
     struct Block {
         double* first;
         int next_row, next_column;
@@ -32,7 +32,7 @@ public:
     void solve(double* x) const;
 
 private:
-    /// Frames that an eliminated one reaches, in the order in which they are eliminated, and where in what is below it.
+    /// The frames that an eliminated frame is coupled to, in the order of their elimination, and their slots below it.
     struct Reach {
         int count = 0, target[4], slot[4];
         void add(int frame, int at) { target[count] = frame, slot[count++] = at; }
@@ -41,7 +41,7 @@ private:
     bool is_middle(int frame) const { return frame == middle_ || frame == middle_ + 1; }
     bool goes_first(int frame, int other) const;
     Reach reach(int frame) const;
-    /// All frames in the order of their elimination, or back: visit(frame) returns false where it failed.
+    /// Calls visit(frame) for all frames in the order of their elimination, or backwards; it returns false where it failed.
     template<class Visit>
     bool forward(const Visit& visit) const;
     template<class Visit>
@@ -49,12 +49,12 @@ private:
     bool eliminate(int frame);
     double* lower(int frame) const { return below_ + frame * rows_ * size_; }
     double* own(int frame) const { return own_ + frame * area_; }
-    /// Of the later one's rows and the columns of the one that goes first.
+    /// The block with the rows of the later frame and the columns of the one that is eliminated first.
     double* between(int later, int first) const;
 
     int frames_ = 0, size_ = 0;
     bool ring_ = false;
-    int middle_ = 0; // frames from there but one on are eliminated from the end
+    int middle_ = 0; // this frame and the next go last; those after them are eliminated from the end
     Tasks tasks_;
     int area_ = 0;
     int rows_ = 0;            // below each block: two frames, and in a ring the border's two

@@ -19,7 +19,7 @@ void Filter::set_up(const Grid& grid, const Swing* swing) {
     if (still_) return;
     for (int t = 0; t < grid.count; ++t)
         band_.clear(t);
-    // Each line times its cell over `square`, so that the matrix is symmetric.
+    // Each row is multiplied by its cell over `square`, so that the matrix is symmetric.
     for (int t = 0; t < grid.count; ++t) {
         const bool open_before = grid.before(t) < 0 && !grid.still_before;
         const bool open_after = grid.after(t) < 0 && !grid.still_after;
@@ -29,7 +29,7 @@ void Filter::set_up(const Grid& grid, const Swing* swing) {
         weight_[t] = rate;
         own += rate;
         const auto beyond =
-            [&](double gap) { // where the same need goes on, d nears it by the same part each frame
+            [&](double gap) { // beyond the end the need stays, and d nears it by the same part each frame
                 const double b = rate > 0 ? 1 / (rate * gap) : INFINITY;
                 const double kept = 1 + 1 / (2 * b) - std::sqrt(1 / b + 1 / (4 * b * b));
                 own += (1 - kept) / gap;

@@ -2,8 +2,8 @@
 // What a still moment asks for, as a body in motion can follow it: d with
 //     w d - flow (h/g) D^2 d = w r,
 // r the need of each frame, w the part of gravity that the ground feels there, h the height of the centre of mass. A
-// shift that the feet ask for begins before the foot lifts, and a hasty walk sways less than a slow one, without a rule.
-// Beyond an open end the need goes on as it is there, beyond a still end d is 0.
+// r the need of each frame, w the part of gravity that the ground feels there, h the height of the centre of mass. Without
+// a special rule, a shift that the feet ask for begins before the foot lifts, and a hasty walk sways less than a slow one.
 #pragma once
 
 #include "clip/correct/band.h"

@@ -25,16 +25,16 @@ struct Grid {
         const double a = 2 / (h * (h + k)), c = 2 / (k * (h + k));
         return {a, -a - c, c};
     }
-    /// What stands for it where a body of swing `square` (T^2) comes from rest, or comes to it, beyond an open end: there
-    /// c - T^2 D^2 c is c less or plus T times its speed, the place over which it rests (A. Hof et al., J. Biomech. 38,
-    /// 2005). So no body falls on beyond an end to be in balance before it.
+    /// The same at an open end, beyond which a body of swing `square` (T^2) comes from rest or comes to rest: there
+    /// c - T^2 D^2 c is c minus or plus T times its velocity, the place over which it rests (A. Hof et al., J. Biomech. 38,
+    /// 2005). So no body goes on falling beyond an end only to be in balance before it.
     Second second(int frame, double square) const {
         if (has_second(frame)) return second(frame);
         if (!is_open_end(frame)) return {};
         const double g = open_gap(frame), weight = 1 / (g * (g / 2 + std::sqrt(square + g * g / 4)));
         return {starts(frame) ? 0 : weight, -weight, starts(frame) ? weight : 0};
     }
-    /// Seconds that a frame of such a body stands for: an open end, for all that is felt of the rest beyond it.
+    /// Seconds that a frame stands for; at an open end with the time in which such a body comes to rest beyond it.
     double cell(int frame, double square) const {
         if (has_second(frame)) return (gap[frame] + gap[frame + 1]) / 2;
         if (!is_open_end(frame)) return 1;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Hands at the ends of a carry. A load that is taken up or put down stands on something else meanwhile, and what stands
-// there does not go along with a body that is balanced: so hands come to it where they are keyed, hold it there, and ride
-// with the body no sooner than its weight has come over. By eye.
+// Hands at the ends of a carry. A load that is being taken up or put down stands on something else, which does not move
+// with the corrected body: so hands come to the load where they are keyed, hold it there, and move with the body only
+// as the load's weight comes onto it. By eye.
 #include "clip/check.h"
 #include "clip/correct/asking.h"
 
@@ -11,13 +11,13 @@ namespace aplomb {
 namespace {
 
 constexpr double taking = 0.4; // seconds, at least
-// Of an arm: near straight, an elbow's angle goes as the root of what is left of its length, and a hand whose wrist is at its
-// limit tips with it; so arms that a load moves away from in time stay a little bent.
+// Of an arm's length: near straight, an elbow's angle goes as the root of the length that is left, and a hand whose wrist is at
+// its limit tips with it; so an arm whose load moves away in time stays a little bent.
 constexpr double smooth_reach = 0.995;
 
 } // namespace
 
-/// 0 where it is taken or put down within the clip, 1 once it is all the body's.
+/// 0 where the load is taken up or put down within the clip, 1 while the body carries all of it.
 double Asking::from_taken(const aplomb_carry& carry, int t) const {
     const Ramps ramps = ramps_of(shot_, carry);
     double part = 1;
@@ -40,7 +40,7 @@ bool Asking::carries(int arm, int t) const {
     });
 }
 
-/// Of a load that both hands take up in a frame.
+/// For a load that both hands hold level.
 void Asking::find_hands(const aplomb_carry& carry, const Load& load) {
     if (!load.level) return;
     for (int t = carry.first; t <= carry.last; ++t)

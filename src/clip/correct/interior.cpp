@@ -9,10 +9,10 @@
 namespace aplomb {
 namespace {
 
-constexpr double near = 2;        // units: a row that is nearer to its bound has a gap
+constexpr double near = 2;        // units: a row has a gap where it is nearer to its bound
 constexpr double least_gap = 0.1; // at first
 constexpr double longest = 3;     // of a step, in sigmas
-// What is left of a limit is mended afterwards, and a mended frame accelerates: 100 times as far as it moves.
+// A violated limit is mended afterwards, and mending accelerates the frame, which counts 100 times as far as it moves.
 constexpr double kept = 1e-3;
 constexpr double least_barrier = 1e-4; // of the tolerance
 constexpr double first_barrier = 1, again_barrier = 1e-6;
@@ -79,7 +79,7 @@ void Interior::choose_barrier() {
     barrier_ = std::max(part * sum / pairs, least_barrier_);
 }
 
-/// Back from the edge of the feasible, so that a run can begin again where one ended.
+/// Moves gaps or multipliers away from zero, so that a run can begin where another ended.
 void Interior::stand_off(const Range& range) {
     barrier_ = again_barrier;
     each_pair(range, [&](Hold& hold) {
@@ -113,7 +113,7 @@ void Interior::assemble(Range& range) {
             add_frame(range, task, t);
             hold_edges(range, t);
             for (size_t i = 0; i < rows_; ++i)
-                if (!holds(t)[i].is_near) holds(t)[i] = {}; // what has gone far is forgotten
+                if (!holds(t)[i].is_near) holds(t)[i] = {}; // rows that are far again are forgotten
         }
     });
     // A frame's neighbours reach into it, so each task does those next to its own frames as well, in the same order.
@@ -142,7 +142,7 @@ void Interior::assemble(Range& range) {
     proof_.complementarity = most.both / (1 + largest_);
 }
 
-/// What a frame has no variable for stays as it is keyed.
+/// A variable that a frame does not have stays as it is keyed.
 void Interior::leave_out(const Range& range, int t) {
     double *gradient = gradient_ + t * n_, *step = step_ + t * n_;
     for (int i = 0; i < n_; ++i) {
@@ -473,8 +473,8 @@ void Interior::take_step(Range& range, int t, double length) {
     });
 }
 
-/// At the end of a run only the curvature that the matrix leaves out keeps it from its answer: steps that are too long
-/// go to and fro.
+/// At the end of a run only the curvature that the matrix leaves out still delays convergence: steps that are too long
+/// oscillate.
 void Interior::damp(double before) {
     if (barrier_ > least_barrier_) return;
     damping_ = proof_.stationarity > before ? shorter * damping_ : std::min(1.0, longer * damping_);

@@ -21,14 +21,14 @@ struct Proof {
     bool converged = false;
     bool ended = false; // by the ticker
     int steps = 0;
-    // The first and last relative to 1 + the largest multiplier, in y / sigma and units of rows.
+    // The first and the last are relative to 1 + the largest multiplier, in y / sigma and units of rows.
     double stationarity = 0, violation = 0, complementarity = 0;
 };
 
 class Interior {
 public:
     void lay_out(Layout& layout, const Figure& figure, const Range& range, bool ring);
-    /// From the frames' y. `again`: with gaps and multipliers of the run before.
+    /// Starts from the frames' y. `again`: with gaps and multipliers of the run before.
     Proof run(Range& range, double tolerance, int most_steps, bool again, Ticker& ticker);
 
 private:
@@ -57,7 +57,7 @@ private:
     void add_frame(Range& range, int task, int t);
     void add_limits(const Range& range, int t, double* matrix);
     void hold_edges(const Range& range, int t);
-    /// What frames have to do with each other, as far as it falls to those from `first` to before `end`.
+    /// The frames from `first` to before `end`: of the coupling between frames only what falls to these is added.
     struct Part {
         int first, end;
         bool has(int frame) const { return frame >= first && frame < end; }
@@ -65,7 +65,7 @@ private:
     void add_motion(const Range& range, int t, const Part& part);
     void add_edges(const Range& range, int t, const Part& part);
     void leave_out(const Range& range, int t);
-    /// The most of some frames, in units of proof: of multipliers, and what is left.
+    /// The greatest values over some frames, in the units of Proof: of multipliers, and of what is left to solve.
     struct Left {
         double largest = 0, worst = 0, apart = 0, both = 0;
     };

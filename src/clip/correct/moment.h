@@ -27,7 +27,7 @@ private:
     alignas(T) unsigned char bytes_[sizeof(T)];
 };
 
-/// Of figure and loads, about the ground's origin.
+/// The first moment of figure and loads, about the ground's origin.
 inline Vec3 first_moment_of(const Key& s) {
     Vec3 moment = s.body.first_moment - s.ground.origin * s.pressing.mass;
     for (int i = 0; i < s.load_count; ++i)
@@ -35,7 +35,7 @@ inline Vec3 first_moment_of(const Key& s) {
     return moment;
 }
 
-/// All frames' variables together: those of one, and the one of a level load that others do not carry.
+/// The number of variables that frames have between them: those of one frame, and that of a level load, which not all carry.
 inline constexpr int most_places = max_variables + 1;
 
 struct Moment {
@@ -57,12 +57,12 @@ struct Moment {
 
     double weight = 1;                // of its cost
     int8_t place_of[max_variables];   // of each of its variables, among those of all frames
-    bool has[most_places] = {};       // a variable at that place
-    double part[most_places] = {};    // its sigma, of the largest of all frames
+    bool has[most_places] = {};       // whether it has a variable at that place
+    double part[most_places] = {};    // its sigma over the largest of all frames
     Mat3 shift_axes, turn_axes;       // of the hips' variables, columns in the world
     Vec2 keyed_centre;                // centre of mass on the ground, own axes
     Vec2 swung;                       // what swinging loads do to the balance point, own axes
-    Vec2 given;                       // what held limbs that gave way add to its way
+    Vec2 given;                       // what held limbs that gave way add to `way`
     Vec2 way;                         // of the centre of mass since the key, in axes that all frames share
     Vec2 moved;                       // what that way does to the balance point in motion, own axes
     double* kept = nullptr;           // y of an answer that a further one may not reach

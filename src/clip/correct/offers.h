@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// What loads make of knees, arms, girdles and neck on their own, frame by frame: numbers that are not among the variables,
-// and so pass the filter before anything is solved. Targets of variables do so themselves (range.h).
+// What loads alone do to knees, arms, girdles and neck, frame by frame: numbers that are not among the variables,
+// and so are filtered before anything is solved. Targets of variables are filtered in the range (range.h).
 #pragma once
 
 #include "base/rotation.h"
@@ -10,7 +10,7 @@ namespace aplomb {
 
 inline constexpr int offer_numbers = 6 + 8 * max_limbs + 3;
 
-/// Less what every pose has.
+/// Each number minus the value that it has in every pose.
 inline void take_offers(const Carriage& c, double* out) {
     int n = 0;
     for (const double v : {c.hips_fore - 1, c.pelvis_pitch - 1, c.pelvis_roll - 1, c.spine_bend - 1, c.away})

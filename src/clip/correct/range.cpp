@@ -10,10 +10,10 @@ namespace aplomb {
 namespace {
 
 constexpr double smoothing = 0.15;    // seconds, tau: by eye
-constexpr double past_a_limit = 0.01; // metres or radians, that a start may be
+constexpr double past_a_limit = 0.01; // metres or radians, by which a start may be past a limit
 constexpr int halvings = 4;
 
-/// Of variables in their own sigma, to what is scaled alike in all frames.
+/// From variables in their own sigma to variables that are scaled alike in all frames.
 Mat3 between(const Mat3& to, const Mat3& from, const double* sigma, const double* scale) {
     Mat3 m = transpose(to) * from;
     for (int i = 0; i < 3; ++i) {
@@ -163,7 +163,7 @@ void Range::offer_smoothly() {
         give_offers(offers_ + t * offer_numbers, frames_[t].carriage);
 }
 
-/// What each moment on its own asks of its variables, filtered; the solve starts there.
+/// Filters what each moment by itself asks of its variables; the solve starts there.
 void Range::ask_smoothly() {
     for (int t = 0; t < count_; ++t) {
         const Moment& f = frames_[t];

@@ -5,8 +5,8 @@
 //
 // with f_t, limits and reach of the single pose (pose/problem.h), D^2 the second time difference, of the hips in the
 // world and of all other variables in their own axes, W = diag 1/sigma^2 with the largest sigma of all frames (a load
-// makes it another one from frame to frame, and what keeps still shall not count as moved), and the support's rows on the moving balance
-// point
+// changes sigma from frame to frame, which must not count as motion of a body that keeps still), and the support's rows on
+// the moving balance point
 //     P_t = p_t(x_t) - flow T^2 D^2 [c(x) - c(0)]_t,
 // p the balance point as gravity less the keyed acceleration has it, c the centre of mass on the ground.
 #pragma once
@@ -21,7 +21,7 @@ public:
     /// Memory for `count` frames of a figure.
     void lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels,
                  const Tasks& tasks);
-    /// With every frame's key, support, rest and sway; `grid` has its gaps in gaps().
+    /// Needs every frame's key, support, rest and sway; `grid` has its gaps in gaps().
     void set_up(const Figure& figure, const aplomb_options& options, const Grid& grid, const Swing* swing);
 
     int count() const { return count_; }
@@ -39,14 +39,14 @@ public:
     Derivatives& differentiate(int task, int t, double window);
     /// A row of the support for the balance point in motion, in its units, without slack.
     double edge(const Moment& frame, int row) const;
-    /// What they are short of, in those units.
+    /// By how much those rows fall short, in those units.
     double short_of(const Moment& frame) const;
     double cost() const;
 
     /// Begins again where no frame is far past a limit: all frames are drawn back towards their keys, and together, so that
     /// the start stays smooth.
     void start_within();
-    /// Every frame as it is keyed, loads' offers to neck and arms included.
+    /// Sets every frame as it is keyed, without the loads' offers to neck and arms.
     void put_back();
 
     /// How the second difference at one frame follows its neighbours; those that stay as keyed are left out.
@@ -54,7 +54,7 @@ public:
         int frame;
         double weight;      // of D^2
         Mat3 shift, turn;   // of scaled variables
-        const double* part; // of all others: what one is multiplied with
+        const double* part; // of all other variables: their factors
     };
     struct Ties {
         int count = 0;
@@ -66,10 +66,10 @@ public:
     /// The scaled second difference.
     void second_difference(const Ties& ties, double* out) const;
 
-    /// A number of each of a frame's variables, or 0 where it has none of that place.
+    /// Gathers a number per variable of a frame by shared places; 0 where the frame has no variable of that place.
     void gather(const Moment& frame, const double* own, double* shared) const;
 
-    /// Between a frame's axes on the ground and those that all frames share.
+    /// Converts between a frame's axes on the ground and those that all frames share.
     Vec2 shared(const Moment& frame, const Vec2& own) const;
     Vec2 owned(const Moment& frame, const Vec2& shared) const;
 
@@ -86,9 +86,9 @@ private:
     Grid grid_{};
     double rate_ = 1; // of a cell's weight
     double* gaps_ = nullptr;
-    int32_t* group_[Tasks::most] = {}; // a task's own
+    int32_t* group_[Tasks::most] = {}; // one for each task
     Tasks tasks_;
-    Derivatives derivatives_[Tasks::most] = {}; // a task's own
+    Derivatives derivatives_[Tasks::most] = {}; // one for each task
     Filter filter_;
     double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
     double scale_[most_places] = {};

@@ -17,9 +17,9 @@ public:
     Tasks() = default;
     Tasks(aplomb_run_tasks function, void* user) : run_(function), user_(user) {}
 
-    /// How many share so many frames; few are not worth handing over.
+    /// How many tasks share so many frames; a few frames are not worth handing over.
     int count(int frames) const { return run_ ? std::clamp(frames / fewest, 1, most) : 1; }
-    /// visit(task, first, end) for every task's frames, which follow one another.
+    /// Calls visit(task, first, end) for every task; the frames of a task follow one another.
     template<class Visit>
     void each(int frames, const Visit& visit) const {
         const int tasks = count(frames);
@@ -28,7 +28,7 @@ public:
             visit(task, from(task), from(task + 1));
         });
     }
-    /// visit(0), visit(1): two halves of so many frames.
+    /// Calls visit(0) and visit(1), the halves of so many frames.
     template<class Visit>
     void both(int frames, const Visit& visit) const {
         if (count(frames) > 1) return run(2, visit);
@@ -36,7 +36,7 @@ public:
     }
 
 private:
-    static constexpr int fewest = 64; // frames of a task
+    static constexpr int fewest = 64; // frames that a task has at least
 
     template<class Visit>
     void run(int tasks, const Visit& visit) const {

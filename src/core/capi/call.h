@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: MIT
-// What a correction by itself and one of a frame have in common: arguments in, answer out.
+// What aplomb_balance and one frame of aplomb_step have in common: arguments in, answer out.
 #pragma once
 
 #include "capi/solver.h"
 
 namespace aplomb {
 
-/// All arguments that both have.
+/// The arguments that both have.
 struct Call {
     aplomb_solver* solver;
     const aplomb_situation* situation;
@@ -17,7 +17,7 @@ struct Call {
 };
 
 aplomb_status check_call(const Call& call);
-/// After check_call.
+/// To be called after check_call.
 aplomb_status read_options(const Call& call, aplomb_options& options);
 /// Writes pose and result, and returns the correction's status.
 aplomb_status write_out(const Call& call, const aplomb_situation& given, const Key& key,

@@ -18,7 +18,7 @@ aplomb_status run_job(const aplomb_job& job, aplomb_error* error) {
                                       job.result, error);
 }
 
-/// Of jobs in a row that share a solver the first one's task does all; the others' have nothing to do.
+/// Jobs in a row that share a solver are all run by the task of the first; the tasks of the others do nothing.
 void run_from(void* work, int32_t index) {
     const Crowd& crowd = *static_cast<Crowd*>(work);
     const aplomb_solver* solver = crowd.jobs[index].solver;
@@ -27,8 +27,8 @@ void run_from(void* work, int32_t index) {
         crowd.jobs[i].status = run_job(crowd.jobs[i], nullptr);
 }
 
-/// A failed job has changed nothing and fails again in the same way: done once more, it tells its error
-/// without the threads having had to take turns at writing it.
+/// A failed job has changed nothing and fails again in the same way. So it is run once more for its error,
+/// and threads need not take turns at writing one.
 aplomb_status tell_failure(const Crowd& crowd, aplomb_status gravest, aplomb_error* error) {
     int32_t i = 0;
     while (crowd.jobs[i].status >= 0)

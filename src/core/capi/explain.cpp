@@ -12,20 +12,20 @@ using namespace aplomb;
 
 namespace {
 
-constexpr double most_turn = 1e3; // no correction turns that far: a result that was not the library's
-// What does not show gets no word (common practice): half a degree, and half a centimetre on a body of 1.70 m.
+constexpr double most_turn = 1e3; // no correction turns that far: such a result is not the library's
+// What cannot be seen is not mentioned (common practice): half a degree, and half a centimetre on a body of 1.70 m.
 constexpr double least_angle = 0.5 * degree, least_of_stature = 0.003;
 constexpr double least_knee = 1 * degree; // said in whole degrees
 
-// A hold that is not kept is said sooner: half a millimetre, a twentieth of a degree; smaller prints as 0.0.
+// A hold that gives way is mentioned earlier: from half a millimetre or a twentieth of a degree; less prints as 0.0.
 constexpr double given_length = 0.0005, given_angle = 0.05 * degree;
 
-/// Metres.
+/// The least length that is mentioned, in metres.
 double least_length(const Figure& figure) {
     return std::max(least_of_stature * figure.stature, 0.0005);
 }
 
-/// What a part of the trunk is said to do; without a word for its lean it bends that way, too.
+/// The verbs of a part of the trunk; where `leans` is empty, a lean is told by `bends`.
 struct Verbs {
     const char *bends, *leans, *twists;
     const char* sides[2]; // right, left
@@ -46,7 +46,7 @@ void add_turn(Text& text, const char* what, const Verbs& verbs, const double* tu
     if (parts) text.add("\n");
 }
 
-/// "back", "forward and to the left": a part under 22.5 degrees is not named.
+/// "back", "forward and to the left": a component is left out where the direction is within 22.5 degrees of the other one.
 void add_way(Text& text, double left, double forward) {
     const double least = 0.38 * std::sqrt(left * left + forward * forward);
     const bool along = std::fabs(forward) > least, aside = std::fabs(left) > least;

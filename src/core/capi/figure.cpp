@@ -31,7 +31,7 @@ aplomb_status check_index(const char* name, int32_t index, int32_t count, aplomb
                 count - 1);
 }
 
-/// From anatomical to host axes: R^T I R with R the frame's rotation.
+/// Turns an inertia from anatomical to host axes: R^T I R with R the frame's rotation.
 void put_inertia(const Frame& frame, const Inertia& i, double* target) {
     const Mat3 r = axes_in(frame);
     const Mat3 ours = {{{i.xx, i.xy, i.xz}, {i.xy, i.yy, i.yz}, {i.xz, i.yz, i.zz}}};
@@ -53,7 +53,7 @@ void put_spine_share(const Figure& figure, int32_t joint, double* target) {
     }
 }
 
-/// The host axis that one of ours is.
+/// Which host axis one of the anatomical axes is.
 int32_t axis_of(const Vec3& host) {
     int32_t axis = 0;
     for (int32_t k = 1; k < 3; ++k) {

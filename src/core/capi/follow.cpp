@@ -43,15 +43,15 @@ aplomb_status check_state(const aplomb_follow* follow, const double* state, aplo
     return APLOMB_OK;
 }
 
-/// Made for this plan, and finite.
+/// Checks that a state was made for this plan, and that it is finite.
 aplomb_status check_used_state(const aplomb_follow* follow, const double* state, aplomb_error* error) {
     if (const auto s = check_state(follow, state, error)) return s;
     if (!(state[state_mark] == follow->mark))
         return fail(error, APLOMB_BAD_ARGUMENT, "state", -1,
                     "state is not one of this plan: it was never reset, or belongs to another one.");
-    // As whole numbers, which order as the sizes of doubles do, what is not finite last: several at once.
+    // A double's bits without its sign order, as a whole number, like its size, NaN and infinity last: so many compare at once.
     constexpr uint64_t size_bits = UINT64_MAX >> 1, largest = std::bit_cast<uint64_t>(largest_remembered);
-    uint64_t below = 0; // its first bit: some difference was
+    uint64_t below = 0; // its top bit is set where any difference was negative
     for (int32_t i = 0; i < follow->state_size; ++i)
         below |= largest - (std::bit_cast<uint64_t>(state[i]) & size_bits);
     for (int32_t i = 0; below > size_bits && i < follow->state_size; ++i) {
@@ -114,7 +114,7 @@ aplomb_status name_fault(const Follow& follow, const char* prefix, const void* t
     return status;
 }
 
-/// The joints that are read are finite and of unit length; only a pose that looks wrong is gone through again.
+/// Checks that the joints that are read are finite and of unit length; a second pass finds the one at fault.
 template<class T>
 aplomb_status check_numbers(const Follow& follow, const char* prefix, const void* translations,
                             const void* rotations, aplomb_error* error) {
@@ -125,7 +125,7 @@ aplomb_status check_numbers(const Follow& follow, const char* prefix, const void
     return name_fault<T>(follow, prefix, translations, rotations, largest, error);
 }
 
-/// `keyed` may be left out, but not by halves.
+/// The two keyed arrays may both be NULL, but not one of them alone.
 aplomb_status check_arrays(const void* translations, const void* rotations, const void* keyed_translations,
                            const void* keyed_rotations, aplomb_error* error) {
     if (!translations) return fail(error, APLOMB_BAD_ARGUMENT, "translations", -1, "translations is NULL.");
@@ -270,7 +270,7 @@ double aplomb_follow_frequency(const aplomb_follow* follow, int32_t chain) {
 }
 
 double aplomb_follow_settling_time(const aplomb_follow* follow) {
-    constexpr double part = 0.1; // half a degree of five
+    constexpr double part = 0.1; // half a degree is left of five
     double longest = 0;
     for (int32_t i = 0; follow && i < follow->chain_count; ++i) {
         const FollowChain& chain = follow->chains[i];

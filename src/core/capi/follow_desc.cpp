@@ -35,7 +35,7 @@ aplomb_status check_settings(const Figure& figure, const aplomb_chain& c, int32_
     return check_number(i, "own_motion", c.own_motion, 0, 1, error);
 }
 
-/// The joint that a leg stands on and all above it up to the hips hold the body; they do not swing.
+/// Root, hips, spine and the joints of legs bear the body, so they do not swing.
 bool bears_body(const Figure& figure, int32_t joint) {
     const aplomb_role role = figure.joints[joint].role;
     if (role == APLOMB_ROLE_ROOT || role == APLOMB_ROLE_HIPS || role == APLOMB_ROLE_SPINE) return true;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What a caller wants to follow is checked and taken in.
+// Checks what a caller wants to follow, and takes it in.
 #pragma once
 
 #include "follow/plan.h"

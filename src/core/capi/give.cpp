@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// aplomb_give_rest and aplomb_give_pose: a pose gives.
+// aplomb_give_rest and aplomb_give_pose: how far a pose gives, and the pose that gives.
 #include "follow/give.h"
 
 #include <cmath>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// Public handles of what is built once and then read alone: each is what the inside has by its own name.
+// Public handles of objects that are built once and then only read: each is an internal type under its public name.
 #pragma once
 
 #include "figure/figure.h"

@@ -14,7 +14,7 @@ const char* joint_word(aplomb_limb_kind kind, int place) { // start, middle, end
 
 enum Part { pelvis, trunk, limb_joint };
 
-/// What stands before "as far as it goes".
+/// The word before "as far as it goes".
 const char* axis_word(Part part, int axis) { // about left, up, forward
     static constexpr const char* words[3][3] = {{"tilted", "turned", "tilted sideways"},
                                                 {"bent", "twisted", "bent sideways"},

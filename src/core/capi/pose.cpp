@@ -46,7 +46,7 @@ private:
     }
 };
 
-/// Only read through, where the array is the caller's input.
+/// Where the array is the caller's input, it is only read.
 Strided strided(const void* array, aplomb_number type, size_t stride) {
     return {static_cast<unsigned char*>(const_cast<void*>(array)), type, stride};
 }
@@ -76,8 +76,8 @@ aplomb_status check_dense(const char* field, const double* array, int32_t width,
     return APLOMB_OK;
 }
 
-// Of a matrix's columns: relative difference of lengths, cosine between two, and the last row; as far as
-// a quaternion may be from unit length.
+// How far a matrix may be off, the same as a quaternion from unit length: its columns in length (relative) and in the
+// cosine between two of them, and its last row.
 constexpr double matrix_tolerance = 1e-4;
 
 /// A joint's matrix taken apart.
@@ -121,8 +121,8 @@ aplomb_status check_matrices(const Figure& figure, const Strided& matrices, aplo
     return APLOMB_OK;
 }
 
-/// The product of the scales above a joint: with scale taken out of a pose, its translation takes it in, so
-/// that every joint ends up where the matrices put it.
+/// The product of the scales above a joint. A pose has no scale, so the joint's translation is multiplied by it, and
+/// every joint ends up where the matrices put it.
 double scale_above(const Figure& figure, const Strided& matrices, int32_t joint) {
     double scale = 1;
     for (int32_t j = figure.joints[joint].parent; j >= 0; j = figure.joints[j].parent) {
@@ -133,7 +133,7 @@ double scale_above(const Figure& figure, const Strided& matrices, int32_t joint)
     return scale;
 }
 
-/// Scales may be sound one by one and still carry a joint out of every scene.
+/// Scales that are sound one by one may still multiply to put a joint out of range.
 aplomb_status check_scales(const Figure& figure, const Strided& matrices, aplomb_error* error) {
     for (int32_t j = 1; j < figure.joint_count; ++j) {
         Parted own;
@@ -166,7 +166,7 @@ Placement pose_local(const double* translations, const double* rotations, int32_
     return {{t[0], t[1], t[2]}, normalized(Quat{q[0], q[1], q[2], q[3]})};
 }
 
-/// Walks up to the root, so that no memory is needed and a float output costs no digits on the way down.
+/// Walks up to the root: no memory is needed, and where the output is float no digits are lost on the way.
 Placement pose_world(const Figure& figure, const double* translations, const double* rotations,
                      int32_t joint) {
     Placement world = pose_local(translations, rotations, joint);

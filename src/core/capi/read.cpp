@@ -19,7 +19,7 @@ using namespace aplomb;
 
 namespace {
 
-/// A reading asks for two options alone; a caller's older struct may be shorter.
+/// A reading uses two options only; the struct of an older caller may end before one of them.
 double asked(const aplomb_options* options, double aplomb_options::*member) {
     const auto* begin = reinterpret_cast<const char*>(options);
     const bool has =
@@ -66,7 +66,7 @@ aplomb_reading read_moment(const aplomb_solver& solver, const Belongs& to, bool 
     return public_reading(figure, to.key, to.support, to.zone, to.aim, found);
 }
 
-/// A result's point on the ground of the situation.
+/// A result's point, on the ground of the situation.
 aplomb_status point_in(const Figure& figure, const Ground& ground, const double* point, const char* name,
                        Vec2& inner, aplomb_error* error) {
     constexpr double farthest = 1e12; // metres in the world; squares stay finite

@@ -13,7 +13,7 @@ namespace {
 
 constexpr double hanging_give_back = 0.5;
 
-// Newton, m/s^2 of gravity and of an acceleration, and newton metres: products with lengths stay finite.
+// Newtons, newton metres, and m/s^2 of gravity and of an acceleration: products with lengths stay finite.
 constexpr double largest_force = 1e20;
 
 constexpr double largest_load = 1e9; // kg
@@ -22,7 +22,7 @@ constexpr double no_length = 1e-100; // a shorter vector is as good as 0: the di
 constexpr double largest_friction = 1e6;
 constexpr double largest_normal = 1e6;
 constexpr double no_normal = 1e-9;
-constexpr double along = 1e-3; // of a normal's unit vector from the ground's
+constexpr double along = 1e-3; // how far a contact's unit normal may be from the ground's
 
 /// The first of three values that is not finite or further than `largest` from 0, or -1.
 int bad_of(const double* v, double largest) {

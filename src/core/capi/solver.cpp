@@ -12,7 +12,7 @@ namespace {
 
 constexpr size_t block_alignment = 64;
 
-/// All that a solver holds beside itself.
+/// Lays out all arrays that a solver holds.
 void lay_out(Layout& layout, const Figure& figure, aplomb_solver& solver) {
     const size_t joints = static_cast<size_t>(figure.joint_count);
     solver.plan.trunk = layout.take<uint8_t>(joints);

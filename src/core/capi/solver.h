@@ -16,7 +16,7 @@ struct aplomb_solver {
     aplomb::BodyPlan plan;
     aplomb::PoseRoom keyed{};
     aplomb::Workbench bench;
-    uint32_t figure_check = 0; // of states of aplomb_step
+    uint32_t figure_check = 0; // that states of aplomb_step carry
     std::atomic<bool> in_use{false};
 };
 

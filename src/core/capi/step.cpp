@@ -18,7 +18,7 @@ namespace {
 
 constexpr double most_seconds = 1e6, most_pace = 1e9, most_ahead = 2, shortest_ahead = 0.01,
                  most_velocity = 1e6, most_tension = 1e9;
-constexpr double usual_leg = 0.9; // metres: times are told for it
+constexpr double usual_leg = 0.9; // metres: the leg length that times are given for
 
 aplomb_pace default_pace() {
     aplomb_pace pace{};
@@ -173,7 +173,7 @@ struct Stepping {
         Key shown;
         if (const auto falls = measure_pose(figure(), solver.plan, ask, room, shown))
             return tell(figure(), falls, &told);
-        if (clock.anew) // of a first frame nothing else says how it moves
+        if (clock.anew) // in a first frame nothing else tells its velocity
             memory.velocity = (centre_of(figure(), shown.body) - memory.centre) /
                               std::max(frame.ahead_seconds, shortest_ahead);
         AskedContact contacts[APLOMB_MAX_CONTACTS];
@@ -215,7 +215,7 @@ aplomb_status aplomb_step(aplomb_solver* solver, aplomb_step_state* state, const
     aplomb_options o;
     if (const auto s = read_options(call, o)) return s;
     aplomb_situation given = read_struct(situation, aplomb_situation{});
-    for (int i = 0; i < 3; ++i) // motion is the loop's own
+    for (int i = 0; i < 3; ++i) // the loop measures motion itself
         given.com_acceleration[i] = given.angular_momentum_rate[i] = 0;
     Ask ask;
     if (const auto s = check_ask(*solver->figure, given, ask, error)) return s;

@@ -16,7 +16,7 @@ constexpr double largest_number = 10 * largest_length;
 constexpr double largest_correction = 1e3; // metres or radians
 constexpr int double_count = static_cast<int>(offsetof(StepMemory, history) / sizeof(double));
 
-/// Counts and parts of 1 are brought into their range: a wrong one is no worse than a fresh one.
+/// Brings counts and parts of 1 into their range: a wrong value then does no more harm than a fresh state.
 void bring_into_range(StepMemory& m) {
     const auto part = [](double& value) { value = std::clamp(value, 0.0, 1.0); };
     const auto whole = [](double& value, int most) {

@@ -6,7 +6,7 @@
 
 namespace aplomb {
 
-/// The next version is that of another content.
+/// To be raised when the content changes.
 inline constexpr uint32_t memory_version = 1;
 
 /// Refuses a state of another version or figure and numbers that no step leaves. An empty state gives an empty memory.

@@ -7,7 +7,7 @@
 
 namespace aplomb {
 
-/// snprintf that goes on where the last one ended, and counts on past the end of the room.
+/// snprintf that appends to what is there, and goes on counting past the end of the room.
 struct Text {
     char* out;
     size_t room;

@@ -10,8 +10,8 @@
 namespace {
 
 constexpr int32_t most_threads = 64;
-constexpr int32_t most_at_once = 8; // tasks that a thread takes, or
-constexpr int32_t shares = 4;       // a quarter of its part of them all
+constexpr int32_t most_at_once = 8; // tasks that a thread takes at once, and
+constexpr int32_t shares = 4;       // at most a quarter of its share of all
 
 struct Shared {
     aplomb_task task;
@@ -37,7 +37,7 @@ void aplomb_run_on_threads(aplomb_task task, void* work, int32_t count, void* us
     Shared shared{task, work, count, std::clamp(count / (shares * wished), 1, most_at_once)};
     pthread_t threads[most_threads];
     int32_t started = 0;
-    // A thread that cannot be had is done without: this one works, too.
+    // Where no further thread can be had, those that run do all the work; this one works, too.
     while (started + 1 < wished && pthread_create(&threads[started], nullptr, work_on, &shared) == 0)
         ++started;
     work_on(&shared);

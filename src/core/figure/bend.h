@@ -17,7 +17,7 @@ inline double smooth_bend(double distance, double length) {
     constexpr double least = 0.25 * bend_smoothing * bend_smoothing; // only met past the end of reach
     return std::sqrt(std::max(8.0 * (1.0 - distance / length) + bend_smoothing * bend_smoothing, least));
 }
-/// Its slope by the distance.
+/// The slope of the bend by the distance.
 inline double smooth_bend_slope(double smooth, double length) {
     return -4.0 / (length * smooth);
 }

@@ -79,7 +79,7 @@ Bend bend_at(const Survey& s, const Chain& chain, int i) {
 /// to opposite sides.
 int end_of_leg(const Survey& s, const Chain& chain) {
     constexpr double low = 0.2, strong = 0.9; // part of the hip's height; cosine of 25 degrees
-    constexpr double ahead = 0.7;             // of the step down: a foot, which lies forward
+    constexpr double ahead = 0.7;             // of the step down: one further forward is a foot
     const double hip_height = s.position[chain.joint[0]].y - s.floor;
     int end = 2;
     while (end + 1 < chain.count && s.position[chain.joint[end]].y - s.floor > low * hip_height) {
@@ -99,7 +99,7 @@ int end_of_leg(const Survey& s, const Chain& chain) {
 /// that hang from the elbow, far below it, start with the bones of the hand.
 int end_of_arm(const Survey& s, const Chain& chain) {
     constexpr int few_fingers = 3;
-    constexpr double far = 0.5, stub = 0.25; // of the span to the joint with fingers
+    constexpr double far = 0.5, stub = 0.25; // of the span that leads to the joint with fingers
     for (int i = 2; i < chain.count; ++i) {
         if (s.child_count(chain.joint[i]) < few_fingers) continue;
         const double span = distance(s, chain.joint[i - 1], chain.joint[i]);
@@ -203,7 +203,7 @@ Spans find_arm_spans(const Survey& s, int32_t start) {
     Spans spans;
     if (chain.count < 3) return spans;
     chain.count = end_of_arm(s, chain) + 1;
-    while (chain.count > 4) { // split bones: the straightest joints go
+    while (chain.count > 4) { // of split bones the straightest joints are left out
         int straightest = 1;
         for (int i = 2; i + 1 < chain.count; ++i)
             if (straightness(s, chain, i) > straightness(s, chain, straightest)) straightest = i;

@@ -11,10 +11,10 @@ struct Pair {
     int32_t left = -1, right = -1;
 };
 
-/// The mirrored branches that reach the ground, from the rear on. Returns their number.
+/// The mirrored branches that reach the ground, the rear ones first. Returns their number.
 int find_standing_pairs(const Draft& draft, const Survey& survey, Pair* pairs, int room);
 
-/// Pairs that reach furthest, without those at or above `hips` or in its legs. Returns their number.
+/// The pairs that reach furthest, except those at or above `hips` and those in its legs. Returns their number.
 int find_arm_pairs(const Draft& draft, const Survey& survey, int32_t hips, const Pair& legs, Pair* pairs,
                    int room);
 
@@ -24,7 +24,7 @@ struct Spans {
 };
 Spans find_leg_spans(const Survey& survey, int32_t start);
 Spans find_arm_spans(const Survey& survey, int32_t start);
-/// The joint between the two that is nearest to the middle of the way, or -1.
+/// The joint between the two that is nearest to the middle of the path, or -1.
 int32_t find_middle_joint(const Survey& survey, int32_t upper, int32_t end);
 
 } // namespace aplomb

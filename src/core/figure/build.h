@@ -9,7 +9,7 @@ namespace aplomb {
 
 class Layout;
 
-/// `take` takes the room for the figure, which may be a part of something larger.
+/// `take` reserves the memory of the figure, which may be part of a larger object.
 aplomb_status build_figure(const aplomb_figure_desc& desc, const aplomb_allocator* allocator,
                            Figure* (*take)(Layout&), Figure** figure, aplomb_error* error);
 void destroy_figure(Figure* figure);

@@ -12,10 +12,10 @@
 namespace aplomb {
 namespace {
 
-constexpr double meeting = 0.05;   // of the segment's length: as near as an end that meets it
+constexpr double meeting = 0.05;   // of the segment's length: how near an end has to be to meet it
 constexpr int least_levels = 3;    // from the segment up to what the end hangs from
-constexpr double shortest = 0.4;   // a segment without a known end reaches so much of the one above it
-constexpr double longest = 1.8;    // and at most so much
+constexpr double shortest = 0.4;   // of the segment above: the least length without a known end
+constexpr double longest = 1.8;    // and the greatest
 constexpr double most_aside = .35; // of that, off the straight line down
 // For an end without a name that stands below:
 constexpr double least_step = .25, most_step = 3; // of the segment above
@@ -40,7 +40,7 @@ struct Finder {
         return false;
     }
 
-    /// What speaks for the joint being part of the body: skin, or where there is none, its name or that it leads on.
+    /// Whether the joint may be part of the body: it has skin, or where there is no skin, a fitting name or joints below it.
     bool may_be_end(int32_t joint) const {
         if (draft.desc.skin) return survey.has_body[joint];
         const NameClass name = read_name(joints[joint].name).what;
@@ -64,13 +64,13 @@ struct Finder {
         return best;
     }
 
-    /// What stands under a shank and moves skin there is its foot, whatever it is called.
+    /// What stands below a shank and moves skin there is its foot, whatever it is called.
     bool stands_below(int32_t joint, const Vec3& step) const {
         return draft.desc.skin && step.y < -least_down * norm(step) &&
                survey.position[joint].y < survey.floor + near_floor * survey.height;
     }
 
-    /// For a segment whose end the file does not tell: an end named so, straight on from it, or standing below it.
+    /// For a segment whose end the file does not tell: an end by name that lies straight on from it, or one that stands below it.
     int32_t end_ahead(int32_t segment) const {
         const int32_t above = survey.parent[segment];
         if (above < 0) return -1;
@@ -114,7 +114,7 @@ struct Finder {
     }
 };
 
-/// Each joint once its carrier is there; by index where it can be.
+/// Orders the joints so that each comes after its carrier, and otherwise by index.
 void put_in_order(Figure& figure, bool* done) {
     std::fill(done, done + figure.joint_count, false);
     int32_t used = 0;

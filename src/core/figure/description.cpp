@@ -155,7 +155,7 @@ aplomb_status check_mass_model(const aplomb_figure_desc& d, aplomb_error* error)
     return APLOMB_OK;
 }
 
-/// NaN stands for the published range, infinity for free; a crossed pair allows no pose at all.
+/// NaN stands for the published range, infinity for no bound; a crossed pair allows no pose at all.
 aplomb_status check_limits(const aplomb_figure_desc& d, aplomb_error* error) {
     if (!d.limits) return APLOMB_OK;
     static const char* const axes[3] = {"bend forward", "twist left", "lean right"};

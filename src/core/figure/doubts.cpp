@@ -24,7 +24,7 @@ void doubt_size(Draft& draft) {
         stature, draft.desc.metres_per_unit);
 }
 
-/// From the hindmost to the foremost point at rest.
+/// The distance from the hindmost to the foremost point at rest.
 double length_of(const Draft& draft) {
     double back = 1e300, front = -1e300;
     const auto add = [&](const Vec3& place) {

@@ -72,8 +72,8 @@ struct Limb {
                        // span; neutral world axes
     double least_bend, most_bend; // of the middle joint, radians from straight
     Vec3 palm;                    // where the end grips or touches, in the end joint's frame
-    double front = 0;             // of a leg: how far the thigh's skin is ahead of its axis; 0: not known
-    double outside = 0;           // and how far the skin from there to the shank's middle is outside of it
+    double front = 0;             // of a leg: how far the thigh's skin lies ahead of its axis; 0: not known
+    double outside = 0;           // and how far the skin from there to the shank's middle lies outside of it
     Sole sole;
 };
 
@@ -108,7 +108,7 @@ struct Frame {
     bool left_handed = false;
 };
 
-/// Its arrays live in the same block of memory.
+/// All arrays of a figure lie in the same block of memory as the figure itself.
 struct Figure {
     aplomb_allocator allocator{};
     size_t block_size = 0;

@@ -32,7 +32,7 @@ Vec3 furthest_below(const Draft& draft, int32_t joint) {
 FootJoints find_joints(const Draft& draft, const Limb& limb) {
     const Joint& end = draft.figure.joints[limb.end];
     const Placement& rest = draft.rest[limb.end];
-    // All below the end joint moves with it on the way to the neutral.
+    // All joints below the end joint move with it on the way to the neutral.
     const Quat turn = end.neutral * conjugate(rest.rotation);
     FootJoints found;
     Vec3 last;
@@ -62,7 +62,7 @@ double rest_ground(const Draft& draft) {
     return lowest;
 }
 
-/// A patch under the toes, as large as they are; a part of the limb where that is not known.
+/// A patch under the toes, as large as they are; where that is not known, a part of the limb's length.
 FootShape measure_paw(const Draft& draft, const Limb& limb, const FootJoints& joints) {
     const Vec3 base = joints.has_toe ? joints.toe : joints.has_tip ? joints.tip : Vec3{};
     const double reach = joints.has_toe && joints.has_tip ? joints.tip.z - joints.toe.z : 0;
@@ -91,11 +91,11 @@ double length_to_tip(double tip, double stature) {
     return std::fabs(as_end - usual) <= std::fabs(as_ball - usual) ? as_end : as_ball;
 }
 
-/// From the ball joint by its place in the foot, up to the tip where one is known; else from the tip alone;
+/// From the ball joint by its usual place in the foot, corrected by the tip where one is known; else from the tip alone;
 /// else from the stature.
 FootShape measure_human_foot(const FootJoints& joints, double stature) {
     FootShape foot;
-    foot.origin = APLOMB_ORIGIN_FROM_MEMORY; // of its numbers the ankle's place is the weakest
+    foot.origin = APLOMB_ORIGIN_FROM_MEMORY; // the place of the ankle is the weakest of its numbers
     if (joints.has_toe) {
         foot.length = joints.toe.z / (ball_part - ankle_part);
         const double tip = joints.has_tip ? joints.tip.z / foot.length : 0;

@@ -25,7 +25,7 @@ struct FootShape {
     aplomb_origin origin = APLOMB_ORIGIN_SHAPE;
 };
 
-/// Where a joint's segment ends as far as the description tells: its tip, or else the middle of its children.
+/// The vector to where a joint's segment ends, as far as the description tells: its tip, or else the middle of its children.
 /// In rest axes, relative to the joint; false where nothing is known.
 bool segment_end(const Draft& draft, int32_t joint, Vec3* end);
 

@@ -64,7 +64,7 @@ aplomb_status numbers_in(const Figure& figure, const T* translations, const T* r
         inner_translations[j] = turned ? direction_in(figure.frame, place) : place;
         inner_rotations[j] = turned ? rotation_in(figure.frame, unit) : unit;
     }
-    // Only a pose that looks wrong is gone through again, for the sentence that names the place.
+    // A pose that looks wrong is gone through again, to find the place that the sentence names.
     return sound ? APLOMB_OK : check_numbers(figure, translations, rotations, error);
 }
 

@@ -38,7 +38,7 @@ inline Mat3 axes_in(const Frame& f) {
     return f.left_handed ? Mat3::from_columns(-m.column(0), m.column(1), m.column(2)) : m;
 }
 
-/// Of an angular momentum or a torque, which a reflection reverses.
+/// For an angular momentum or a torque, whose sense a reflection reverses.
 inline Vec3 turning_in(const Frame& f, const Vec3& host) {
     return direction_in(f, host) * (f.left_handed ? -1.0 : 1.0);
 }
@@ -50,7 +50,7 @@ struct HostPose {
     bool floats;
 };
 
-/// Both arrays of a pose are there, finite, and its rotations of unit length.
+/// Checks that both arrays of a pose are there, finite, and that its rotations are of unit length.
 aplomb_status check_pose(const Figure& figure, const double* translations, const double* rotations,
                          aplomb_error* error);
 

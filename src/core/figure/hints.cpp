@@ -68,10 +68,10 @@ aplomb_role role_of(NameClass c) {
     }
 }
 
-/// The nearest limb names below a joint: the first one and the one below that.
+/// The nearest limb names below a joint: the first one, and the one below that one.
 struct Below {
     NameClass first = NameClass::none, second = NameClass::none;
-    bool after_gap = false; // a joint that no name tells lies before the first one
+    bool after_gap = false; // a joint whose name does not tell lies before the first one
 };
 
 NameClass settle_shoulder(const Below& below) {
@@ -148,10 +148,10 @@ void read_hints(const Draft& draft, const Survey& survey, Hints& hints) {
         const Joint& joint = draft.figure.joints[j];
         const NameReading reading = read_name(joint.name);
         what[j] = given_role(j) == APLOMB_ROLE_FROM_NAME ? reading.what : class_of(given_role(j));
-        // A whole figure may be called a calf.
+        // A root joint may have the name of an animal, such as calf, that is also the name of a limb.
         if (joint.parent < 0 && is_limb_class(reading.what) && given_role(j) == APLOMB_ROLE_FROM_NAME)
             what[j] = NameClass::none;
-        // A joint that leads a limb and is its end as well is called by what it leads with.
+        // The end of a limb that its file hangs elsewhere may bear the name of a control that leads the limb: it does not count.
         const bool leads = what[j] == NameClass::helper && joint.carrier != joint.parent;
         if (leads && given_role(j) == APLOMB_ROLE_FROM_NAME) what[j] = NameClass::none;
         hints.side[j] = reading.side;

@@ -12,7 +12,7 @@ struct Hints {
     aplomb_side side[max_joints]; // FROM_NAME: no mark
 };
 
-/// Roles and sides that the description gives come before the names'.
+/// Roles and sides that the description gives override those of the names.
 void read_hints(const Draft& draft, const Survey& survey, Hints& hints);
 
 } // namespace aplomb

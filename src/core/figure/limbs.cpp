@@ -34,7 +34,7 @@ int32_t choose_toe(const Survey& survey, const Joint* joints, int32_t end) {
     return count == 0 ? -1 : candidates[(count - 1) / 2];
 }
 
-/// Where the legs start, in the middle; the hips where there are none.
+/// The middle of the places where the legs start; the hips where there are no legs.
 Vec3 start_of_legs(const Draft& draft, const Survey& survey) {
     Vec3 sum;
     int count = 0;
@@ -55,7 +55,7 @@ bool is_fore_leg(const Draft& draft, const Survey& survey, const Limb& limb) {
            std::fabs(trunk.y) < std::fabs(trunk.z);
 }
 
-/// A fore leg's names tell of a hand; what it stands on is the next joint below.
+/// The names of a fore leg are those of an arm and a hand; what it stands on is the next joint below the hand.
 int32_t paw_below(Draft& draft, const Survey& survey, int32_t end) {
     const int32_t paw = survey.next[end];
     if (paw < 0 || survey.coincide(paw, end) || !survey.has_body[paw]) return -1;
@@ -99,7 +99,7 @@ void add_limb(Draft& draft, const Survey& survey, int32_t upper, bool leg) {
     figure.limbs[figure.limb_count++] = limb;
 }
 
-/// A limb on one side only: the figure is made so, or its other one was not understood.
+/// A limb on one side only: the figure is made so, or the limb on the other side was not recognised.
 void remark_on_lone_limbs(Draft& draft) {
     const Figure& figure = draft.figure;
     constexpr bool kinds[] = {true, false};

@@ -30,9 +30,9 @@ constexpr Range free_range{
 
 // flexion 120, extension 20; internal and external rotation 45; abduction 45, adduction 30
 constexpr Range thigh_range{{-120, -45, -30}, {20, 45, 45}};
-// A hinge: what is not its bend has no published range.
+// A hinge: apart from its bend no range is published.
 constexpr Range shank_range{{0, -free_turn, -free_turn}, {135, free_turn, free_turn}};
-// dorsiflexion 20, plantar flexion 50; inversion 35, eversion 15; the turn from memory, and so the whole
+// dorsiflexion 20, plantar flexion 50; inversion 35, eversion 15; the turn is from memory, and so the row is marked
 constexpr Range foot_range{{-20, -30, -35}, {50, 30, 15}, APLOMB_ORIGIN_FROM_MEMORY};
 constexpr Range toe_range{
     {-70, -free_turn, -free_turn}, {45, free_turn, free_turn}, APLOMB_ORIGIN_FROM_MEMORY};
@@ -55,7 +55,7 @@ constexpr Range beast_end_range{{-120, -60, -60}, {120, 60, 60}, APLOMB_ORIGIN_F
 constexpr Range beast_trunk_range{{-60, -45, -60}, {60, 45, 60}, APLOMB_ORIGIN_FROM_MEMORY};
 constexpr Range beast_neck_range{{-90, -80, -90}, {90, 80, 90}, APLOMB_ORIGIN_FROM_MEMORY};
 
-constexpr double least_bend = 1; // degrees: a limb reaches no further, as it is solved by its bend
+constexpr double least_bend = 1; // degrees: a limb is solved by its bend, so it is never straighter
 
 /// Turns about up and forward change their sign between left and right, bends do not.
 Range mirrored(const Range& r) {
@@ -134,7 +134,7 @@ void set_by_role(Figure& figure) {
     divide(figure, figure.neck, figure.neck_count, beast ? beast_neck_range : neck_range);
 }
 
-/// What the description gives wins, number by number.
+/// What the description gives overrides the published range, number by number.
 void set_given(const Draft& draft) {
     for (int32_t j = 0; draft.desc.limits && j < draft.figure.joint_count; ++j) {
         const double* given = draft.desc.limits + 6 * static_cast<size_t>(j);

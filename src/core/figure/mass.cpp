@@ -8,7 +8,7 @@
 //   crown                over the head joint at the figure's stature
 //   heel, toe tip, ball  as the sole has them (foot_shape.h), at half the ankle's height
 //   knuckle              from the wrist along the hand, at the table's part of the forearm
-// Joints off these lines (shoulder girdle, fingers, face, twist) get no mass: it is counted where it is.
+// Joints off these lines (shoulder girdle, fingers, face, twist) get no mass: the tables count it with the segment beside.
 #include <algorithm>
 
 #include "base/scratch.h"
@@ -39,7 +39,7 @@ bool middle_of(const Figure& figure, aplomb_limb_kind kind, Vec3* middle) {
     return count > 0;
 }
 
-/// From the middle of the hips to C7, and on to the crown.
+/// The lines from the middle of the hips to C7, and on to the crown.
 struct Axis {
     Line trunk, head;
 };
@@ -57,7 +57,7 @@ Vec3 top_of_trunk(const Figure& figure, const MassTable& table, const Vec3& hips
 }
 
 Axis axis_of(const Draft& draft, const MassTable& table) {
-    // Four-footed figures: as far beyond the head joint as half its way from the neck's base.
+    // Four-footed figures: the crown is as far beyond the head joint as half the way from the neck's base to that joint.
     constexpr double beyond_head = 0.5;
     const Figure& figure = draft.figure;
     Axis axis;
@@ -98,7 +98,7 @@ void add_head(MassSums& sums, const Draft& draft, const MassTable& table, const 
 
 // ---- Limbs -----------------------------------------------------------------------------------------------
 
-/// All joints from `upper` to before `lower` take their part.
+/// Shares the row among all joints from `upper` down to the one before `lower`.
 void add_span(MassSums& sums, const Figure& figure, int32_t upper, int32_t lower, const SegmentRow& row,
               Pieces& pieces) {
     const Line line = {place_of(figure, upper), place_of(figure, lower)};
@@ -168,11 +168,11 @@ Vec3 end_of_tail_joint(const Draft& draft, int32_t joint) {
         if (figure.joints[j].carrier == joint && figure.joints[j].role == APLOMB_ROLE_TAIL)
             return place_of(figure, j);
     if (draft.has_tip[joint]) return tail.neutral_position + rotate(tail.neutral, tail.tip);
-    // A last joint without an end: as long as the one before it.
+    // A last joint without a known end is taken to be as long as the one before it.
     return tail.neutral_position * 2 - place_of(figure, tail.parent);
 }
 
-/// Two parts in a hundred, by length. Common practice: no table has tails.
+/// Two per cent of the mass, shared by length. Common practice: no table has tails.
 bool add_tail(MassSums& sums, const Draft& draft, Pieces& pieces) {
     constexpr double tail_mass = 0.02, rod = 0.2887; // radius of gyration of a rod: 1/sqrt(12)
     const Figure& figure = draft.figure;
@@ -196,7 +196,7 @@ bool add_tail(MassSums& sums, const Draft& draft, Pieces& pieces) {
 
 double total_mass_of(Draft& draft, const MassTable& table, const Axis& axis) {
     if (draft.desc.total_mass > 0) return draft.desc.total_mass;
-    // A four-footed figure's height says little of its size; its trunk does.
+    // The height of a four-footed figure says little of its size; its trunk does.
     const double scale = is_quadruped(draft.figure)
                              ? norm(axis.trunk.far_end - axis.trunk.near_end) / table.reference_trunk
                              : draft.figure.stature / table.reference_stature;

@@ -6,8 +6,8 @@
 
 namespace aplomb {
 
-/// The highest point of the head's skin in the neutral, where hips and limbs have it at the time; without a head
-/// that of the trunk's. False where there is no such skin.
+/// The highest point of the head's skin in the neutral, with hips and limbs where they are by then; without a head the
+/// highest point of the trunk's skin. False where there is no such skin.
 bool find_mesh_crown(const Draft& draft, double* crown);
 
 } // namespace aplomb

@@ -29,20 +29,20 @@ struct Mean {
 struct CutEdge {
     MeshEdge edge;
     Vec3 place;
-    int32_t loop, net; // another cut edge of the same cut, of the same set of cuts that join; at last the
-                       // first one of all
-    Mean cut, joins;   // bits of cut and joins that this edge brings in; at last, in the first, all of them
+    int32_t loop, net; // parents in union-find forests: of edges of one cut, of edges of cuts
+                       // that join; a root is the first edge of its set
+    Mean cut, joins;   // bits of cut and joins at this edge; in the end, at a root, those of its set
 };
 
 int32_t root(CutEdge* cuts, int32_t CutEdge::*parent, int32_t i) {
     while (cuts[i].*parent != i) {
-        cuts[i].*parent = cuts[cuts[i].*parent].*parent; // shortens the way for the next
+        cuts[i].*parent = cuts[cuts[i].*parent].*parent; // shortens the path for the next call
         i = cuts[i].*parent;
     }
     return i;
 }
 
-/// The lower one becomes the root.
+/// The edge with the lower index becomes the root.
 void unite(CutEdge* cuts, int32_t CutEdge::*parent, int32_t a, int32_t b) {
     a = root(cuts, parent, a), b = root(cuts, parent, b);
     const int32_t top = std::min(a, b);
@@ -113,7 +113,7 @@ private:
         return low + (high - low) * part;
     }
 
-    /// With two segments the corner that is alone comes first.
+    /// With two segments, the corner that is alone in its segment comes first.
     Triangle triangle(int32_t index) const {
         const int32_t* vertices = mesh_.triangles + 3 * static_cast<size_t>(index);
         Triangle t;

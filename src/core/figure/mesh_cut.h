@@ -20,7 +20,7 @@ public:
     /// `segment`: per joint, the joint whose segment it counts for.
     SkinOwners(const aplomb_skin& skin, const int32_t* segment) : skin_(skin), segment_(segment) {}
 
-    /// Of the summed weights the largest; the lower joint of two alike.
+    /// The joint with the largest sum of weights; of two that are alike the lower one.
     int32_t owner(int32_t vertex) const;
     double weight(int32_t vertex, int32_t segment) const;
 

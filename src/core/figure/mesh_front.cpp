@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// What a load in both hands is kept off: the front of trunk and thighs, from the skin. Vertices and the edges between
-// them are looked at where they cross a level, in the neutral, each where its own joint takes it.
+// The front of trunk and thighs, from the skin: what a load in both hands is kept off. Vertices and the edges between
+// them are looked at where they cross a level, in the neutral, each at the place to which its own joint moves it.
 #include <algorithm>
 #include <cmath>
 
@@ -35,7 +35,7 @@ public:
         is_sound_ = arms > 1 && height() > 0;
     }
     bool is_sound() const { return is_sound_; }
-    /// In levels from the hips.
+    /// Height above the hips, counted in levels.
     double level(double y) const { return (y - point_[0].y) / height() * (front_levels - 1); }
     double fore(double y) const {
         int i = 0;
@@ -47,7 +47,7 @@ public:
     }
 
 private:
-    /// Joints that do not rise, such as a second one at the same place, are no part of it.
+    /// A joint that is no higher than the one before, such as a second one at the same place, is left out.
     void add(const Vec3& p) {
         if (count_ == 0 || p.y > point_[count_ - 1].y) point_[count_++] = p;
     }
@@ -72,7 +72,7 @@ public:
         }
     }
 
-    /// Levels that no edge crosses, such as a neck's opening, are as their nearest; false where most are.
+    /// A level that no edge crosses, such as at a neck's opening, gets the value of the nearest other; false where most are so.
     bool fill(Front& front) const {
         int known = 0;
         for (int k = 0; k < front_levels; ++k)

@@ -14,7 +14,7 @@ namespace aplomb {
 namespace {
 
 constexpr double water = 1000; // kg/m^3
-// Of a grown man's: above it a table's body is no guess any more. Common practice; about 6 heads of stature.
+// Of the head's part in a grown man: above it a table's body is no fair guess. Common practice; about 6 heads of stature.
 constexpr double big_head = 2;
 
 struct Segments {
@@ -60,7 +60,7 @@ public:
         return APLOMB_OK;
     }
 
-    /// Of the volume, what the head and the neck have.
+    /// The part of the volume that belongs to head and neck.
     double head_part() const {
         double sum = 0;
         for (int32_t j = 0; j < draft_.figure.joint_count; ++j) {
@@ -142,7 +142,7 @@ private:
 
     Draft& draft_;
     Segments& segments_;
-    bool speak_; // remark on why the skin does not serve
+    bool speak_; // whether to remark on why the skin cannot be used
     Vec3 origin_;
 };
 

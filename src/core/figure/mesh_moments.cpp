@@ -30,7 +30,7 @@ Mat3 VolumeMoments::inertia() const {
 
 bool VolumeMoments::is_solid() const {
     if (!(volume > 0)) return false;
-    // Positive definite: all leading minors are (Sylvester).
+    // Positive definite where all leading minors are positive (Sylvester).
     const Mat3 s = central_second();
     const double minor = s.row[0].x * s.row[1].y - s.row[0].y * s.row[1].x;
     return s.row[0].x > 0 && minor > 0 && dot(s.row[0], cross(s.row[1], s.row[2])) > 0;

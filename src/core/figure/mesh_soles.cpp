@@ -15,12 +15,12 @@
 namespace aplomb {
 namespace {
 
-// Above the foot's lowest point, of the leg: what the weight presses flat, and the facets of paws with few
-// vertices. The leg is the longer one of both spans' length and a usual leg's, a part of the stature: cartoons
+// Of the leg, above the foot's lowest point: what the weight presses flat, and the facets of paws with few
+// vertices. The leg is the length of both spans or of a usual leg by stature, whichever is longer: cartoons
 // have short legs on large feet.
 constexpr double touching_part = .02, usual_leg = .35;
-constexpr double ground_tolerance = .25; // against the joints' ground, of the leg
-constexpr double least_area = .15;       // of what the joints let expect, length times breadth
+constexpr double ground_tolerance = .25; // of the leg, from the ground as estimated from the joints
+constexpr double least_area = .15;       // of the area estimated from the joints, length times breadth
 constexpr double most_extent = .8;       // of the leg: the hem of a robe is no sole
 constexpr double heel_reach =
     .4; // of the foot's length: within this of the ankle, vertices of the shank may be a heel
@@ -51,8 +51,8 @@ private:
     PlanePoint* points_;
 };
 
-/// The vertices that move mostly with one joint of a limb or what is below it, as its end carries them into the
-/// neutral.
+/// The vertices that move mostly with one joint of a limb or a joint below it, placed as the limb's end carries them into
+/// the neutral.
 class FootVertices {
 public:
     FootVertices(const Draft& draft, const Limb& limb, int32_t from)
@@ -62,7 +62,7 @@ public:
             within_[j] = is_within(draft.figure, j, from);
     }
 
-    /// Calls `use` with the index and the place of each.
+    /// Calls `use` with the index and the place of each vertex.
     template<class Use>
     void for_each_index(Use use) const {
         for (int32_t v = 0; v < skin_.vertex_count; ++v) {
@@ -100,7 +100,7 @@ struct Footprint {
     PlanePoint corners[most_corners];
 };
 
-/// From where to where points reach, seen from above.
+/// How far points reach in each direction, seen from above.
 struct Extent {
     double back = 1e30, front = -1e30, right = 1e30, left = -1e30;
 
@@ -115,7 +115,7 @@ double touching_height(const Limb& limb, double stature) {
     return touching_part * std::max(limb.length, usual_leg * stature);
 }
 
-/// Of the skin near the ground under the ankle, whoever owns it: heels are often the shank's.
+/// Taken from all skin near the ground under the ankle, whichever joint moves it: heels often move with the shank.
 aplomb_status take_footprint(const Draft& draft, const Limb& limb, double stature, Footprint& print,
                              aplomb_error* error) {
     const FootVertices foot(draft, limb, limb.end), shank(draft, limb, limb.lower);
@@ -193,7 +193,7 @@ void add_part(const Figure& figure, const Footprint& print, double line, bool fr
                                            ball};
 }
 
-/// The joint below the end that moves most of what touches, where the figure stands on its toes; else -1.
+/// Where the figure stands on its toes, the joint below the end that moves most of what touches the ground; else -1.
 int32_t paw_joint(const Draft& draft, const Limb& limb, double stature, const Footprint& print) {
     if (!measure_foot(draft, limb, stature).is_paw) return -1;
     const aplomb_skin& skin = *draft.desc.skin;

@@ -253,7 +253,7 @@ size_t run_length(const char* text) {
 uint32_t words_of(const char* name) {
     const char* start = name;
     for (const char* c = name; *c; ++c)
-        if (*c == ':' || *c == '|') start = c + 1; // a name space comes first
+        if (*c == ':' || *c == '|') start = c + 1; // what stands before it is a name space
     // Longer runs hold no word that is worth the search.
     constexpr size_t longest_run = 40;
     uint32_t words = 0;

@@ -15,7 +15,7 @@ constexpr Vec3 up{0, 1, 0}, down{0, -1, 0}, left{1, 0, 0};
 constexpr double telling_bend = 3 * degree;
 // A trunk further from upright than this in the rest pose (a figure drawn lying down) is turned upright.
 constexpr double upright_cosine = 0.7071;
-// An elbow bent at rest tells its hinge where it bends within this of forward; modelled elbows are often straight or odd.
+// An elbow bent at rest tells its hinge if it bends to within this of forward; modelled elbows are often straight or odd.
 constexpr double believed_elbow = 60 * degree;
 
 Quat turn_about_up(double angle) {
@@ -28,7 +28,7 @@ double level_length(const Vec3& v) {
     return norm(reject(v, up));
 }
 
-/// The turns of the joints in the making, stored as the neutral rotation.
+/// The turns of the joints while they are found, stored as the neutral rotation.
 class Turns {
 public:
     explicit Turns(Draft& draft) : draft_(draft) {}
@@ -36,14 +36,14 @@ public:
     Quat of(int32_t joint) const {
         return draft_.figure.joints[joint].neutral * conjugate(draft_.rest[joint].rotation);
     }
-    /// Also to all below, as they are inherited.
+    /// Sets the turn of all joints below as well, since they inherit it.
     void set(int32_t joint, const Quat& turn) {
         for (int32_t j = 0; j < draft_.figure.joint_count; ++j) {
             if (is_within(draft_.figure, j, joint))
                 draft_.figure.joints[j].neutral = normalized(turn * draft_.rest[j].rotation);
         }
     }
-    /// From one joint to another in the rest pose.
+    /// The vector from one joint to another in the rest pose.
     Vec3 span(int32_t from, int32_t to) const {
         return draft_.rest[to].position - draft_.rest[from].position;
     }
@@ -103,14 +103,14 @@ void place_leg(const Draft& draft, Turns& turns, Limb& limb) {
     const Hanging hanging = hang(turns, limb);
     Vec3 toes;
     const bool told = foot_direction(draft, limb, &toes);
-    // As the shank carries the foot, for the turn about the bone; as the ground sees it, for the foot itself.
+    // The turn about the bone goes by the toes as the shank carries them, the foot's own turn by the toes over the ground.
     const Vec3 carried = rotate(hanging.lower, toes);
     const bool carried_tells = told && level_length(carried) > 0.2 * norm(carried);
     const double yaw = carried_tells ? -yaw_of(carried) : 0;
     set_limb(turns, limb, hanging, yaw);
     turns.set(limb.end, turn_about_up(told ? -yaw_of(rotate(body, toes)) : 0) * body);
 
-    // A knee moves the shank back, an elbow forward; four-footed figures show it in how they stand.
+    // A bent knee moves the shank back, a bent elbow forward; a four-footed figure's rest pose shows which it is.
     const Vec3 usual = limb.kind == APLOMB_LEG ? left : -left;
     const bool shown = is_quadruped(draft.figure) && hanging.bend > telling_bend && norm(hanging.axis) > 0;
     limb.hinge = shown ? rotate(turn_about_up(yaw), hanging.axis) : usual;
@@ -130,7 +130,7 @@ void place_arm(const Draft& draft, Turns& turns, Limb& limb) {
     if (dot(hand, down) > upright_cosine) turns.set(limb.end, onto(turns.of(limb.end), fingers, down));
 }
 
-/// The pelvis stays as it rests; the trunk too, unless a two-legged figure is drawn lying or crouching.
+/// The pelvis stays as in the rest pose; the trunk too, unless a two-legged figure is drawn lying or crouching.
 void raise_trunk(const Draft& draft, Turns& turns) {
     const Figure& figure = draft.figure;
     if (is_quadruped(figure) || figure.spine_count == 0) return;
@@ -162,7 +162,7 @@ bool is_of_a_limb(const Figure& figure, int32_t joint) {
     return false;
 }
 
-/// The skin's lowest point of a foot, or where the joints let expect it.
+/// The lowest point of a foot's skin, or where there is none its height as estimated from the joints.
 double sole_height(const Draft& draft, const Limb& limb, double stature) {
     if (limb.sole.point_count == 0)
         return draft.figure.joints[limb.end].neutral_position.y + measure_foot(draft, limb, stature).ground;
@@ -205,11 +205,11 @@ double levelling_turn(const Draft& draft) {
     return arctan2(trunk.y, trunk.z) - arcsin(height / length);
 }
 
-/// A four-footed figure's legs are seldom of one length once they are straight, so its trunk tips until all
-/// paws stand. The limbs stay as they hang. The soles, which tell by how much, are found by a first stand.
+/// A four-footed figure's legs are seldom of equal length once they are straight, so its trunk tips until all
+/// paws stand. The limbs stay as they hang. How far it tips depends on the soles, which a first try at standing finds.
 aplomb_status level_paws(const Draft& draft, const Turns& turns, aplomb_error* error) {
     Figure& figure = draft.figure;
-    Draft first = draft; // its remarks come again
+    Draft first = draft; // this try's remarks are made again later
     const int32_t remark_count = figure.remark_count;
     if (const auto s = stand_on_ground(first, error)) return s;
     figure.remark_count = remark_count;

@@ -12,7 +12,7 @@ double turn(const PlanePoint& a, const PlanePoint& b, const PlanePoint& c) {
     return (b.x - a.x) * (c.z - a.z) - (b.z - a.z) * (c.x - a.x);
 }
 
-/// Whether the way by `b` leaves the straight one; below rounding it does not.
+/// Whether the path over `b` turns off the straight line from `a` to `c` by more than rounding.
 bool bends(const PlanePoint& a, const PlanePoint& b, const PlanePoint& c) {
     const double reach = std::fabs(c.x - a.x) + std::fabs(c.z - a.z);
     const double detour = std::fabs(b.x - a.x) + std::fabs(b.z - a.z);
@@ -28,7 +28,7 @@ int add_chain(const PlanePoint* first, int count, int step, PlanePoint* work, in
             --used;
         work[used++] = point;
     }
-    return used - 1; // its end starts the next chain
+    return used - 1; // the end of this chain starts the next one
 }
 
 } // namespace

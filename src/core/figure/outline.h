@@ -16,7 +16,7 @@ int convex_outline(PlanePoint* points, int count, PlanePoint* work);
 /// Leaves out, one by one, the corner whose loss costs least area, until there are at most `most` (3 or more).
 int with_fewer_corners(PlanePoint* corners, int count, int most);
 
-/// Of a convex outline.
+/// The area of a convex outline.
 double area_of(const PlanePoint* corners, int count);
 
 /// The part of a convex outline with z <= line or, with `front`, z >= line. `part` holds two more than `count`.

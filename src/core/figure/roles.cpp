@@ -20,7 +20,7 @@ struct Branch {
 
 constexpr int max_branches = max_limbs;
 
-/// The roles in the making.
+/// The roles while they are being given out.
 struct Cast {
     Draft& draft;
     const Survey& survey;
@@ -30,7 +30,7 @@ struct Cast {
     int branch_count = 0;
     int32_t hips = -1, head = -1, top = -1; // top: the head, or the last joint of neck or spine
     int32_t legs = -1;                      // what the legs hang from
-    bool head_by_shape = false;             // no name told it
+    bool head_by_shape = false;             // no name told which joint is the head
     Pair standing[max_branches] = {};       // mirrored branches that reach the ground, from the rear on
     int standing_count = 0;
 
@@ -51,7 +51,7 @@ struct Cast {
             if (survey.is_within(joint, branches[i].start)) return &branches[i];
         return nullptr;
     }
-    /// Whether the joint is in a branch already, or a branch in what hangs from it.
+    /// Whether the joint lies in a branch, or a branch lies below it.
     bool is_taken(int32_t joint) const {
         return branch_of(joint) || std::any_of(branches, branches + branch_count, [&](const Branch& b) {
                    return survey.is_within(b.start, joint);
@@ -68,7 +68,7 @@ bool is_given(const Draft& draft, int32_t joint, aplomb_role role) {
     return draft.desc.roles && draft.desc.roles[joint] == role;
 }
 
-/// The first joint of a hinted role that is in no limb; a given one before a named one.
+/// The first joint with a hint of this role that is in no limb; one that is given before one that is named.
 int32_t find_hint(const Cast& cast, aplomb_role role) {
     int32_t found = -1;
     for (int32_t j = 0; j < cast.survey.count; ++j) {
@@ -91,7 +91,7 @@ void add_named_branches(Cast& cast, bool arm) {
     }
 }
 
-/// Names that say nothing on one side: the branch that mirrors a named one.
+/// Where the names of one side say nothing: the branch that mirrors a named one.
 void add_mirrored_branches(Cast& cast, bool arm) {
     const Survey& s = cast.survey;
     const int count = cast.branch_count;
@@ -127,7 +127,7 @@ void turn_front_legs_into_fore_legs(Cast& cast) {
 }
 
 void find_legs(Cast& cast) {
-    constexpr double sitting = 0.35; // of the height: the lowest that a leg named so must reach
+    constexpr double sitting = 0.35; // of the height: how far down a branch with a leg's name has to reach
     const Survey& s = cast.survey;
     add_named_branches(cast, false);
     const bool any_stands =
@@ -162,7 +162,7 @@ int32_t legs_ancestor(const Cast& cast) {
 void find_arms(Cast& cast, int32_t below) {
     add_named_branches(cast, true);
     const bool named = cast.has(true);
-    // What else reaches the ground in pairs is a fore leg.
+    // Whatever else reaches the ground in pairs is a fore leg.
     for (int i = 0; i < cast.standing_count; ++i) {
         const Pair& pair = cast.standing[i];
         if (cast.is_taken(pair.left) || cast.is_taken(pair.right)) continue;
@@ -237,7 +237,7 @@ int32_t top_by_shape(const Cast& cast, int32_t from, int32_t below) {
     return top;
 }
 
-/// The last joint whose name is the role's, by depth.
+/// The deepest joint whose name hints at the role.
 int32_t deepest_hint(const Cast& cast, aplomb_role role) {
     int32_t deepest = find_hint(cast, role);
     for (int32_t j = deepest + 1; deepest >= 0 && j < cast.survey.count; ++j)
@@ -253,7 +253,7 @@ void find_top(Cast& cast, int32_t below) {
     const int32_t shoulder = deepest_shoulder(cast);
     if (cast.top < 0) {
         cast.top = deepest_hint(cast, APLOMB_ROLE_SPINE);
-        // A tail may be called spine, too.
+        // The joints of a tail may be called spine, too.
         if (shoulder >= 0 && !cast.survey.is_within(cast.top, shoulder)) cast.top = -1;
     }
     if (cast.top < 0 || (shoulder >= 0 && cast.survey.is_within(shoulder, cast.top)))
@@ -263,7 +263,7 @@ void find_top(Cast& cast, int32_t below) {
     if (cast.head_by_shape) cast.head = cast.top = shape;
 }
 
-/// An arm that the neck or the spine hangs from is none.
+/// What carries the neck or the spine is no arm.
 void drop_false_arms(Cast& cast) {
     Branch* end = std::remove_if(cast.branches, cast.branches + cast.branch_count, [&cast](const Branch& b) {
         return cast.survey.is_within(cast.top, b.start);
@@ -299,7 +299,7 @@ void find_hips(Cast& cast) {
         return;
     }
     cast.hips = cast.survey.common_ancestor(cast.legs, cast.top);
-    // What is called a part of the trunk and carries all of it is the pelvis: a tail may hang from it.
+    // A joint above that is called a part of the trunk and carries all of it is the pelvis: a tail may hang from it, too.
     for (int32_t above = cast.survey.parent[cast.hips]; above >= 0; above = cast.survey.parent[above]) {
         const aplomb_role hint = cast.hints.role[above];
         if (hint != APLOMB_ROLE_HIPS && hint != APLOMB_ROLE_SPINE) break;
@@ -307,8 +307,8 @@ void find_hips(Cast& cast) {
     }
 }
 
-/// Spine from the hips to the chest, then neck, then head. The rest of the way's joints are helpers by name, or
-/// because they are one with the pelvis: called so, or above the legs.
+/// Spine from the hips to the chest, then neck, then head. Other joints on that path are helpers: by name, or
+/// because they are one with the pelvis, being called so or lying above the legs.
 void cast_trunk(Cast& cast) {
     Joint* joints = cast.joints;
     for (int32_t j = cast.survey.parent[cast.hips]; j >= 0; j = cast.survey.parent[j])
@@ -411,7 +411,7 @@ bool are_complete(const Spans& spans) {
     return spans.upper >= 0 && spans.lower >= 0 && spans.end >= 0;
 }
 
-/// Whether a joint between the two lies so far off their line that a middle joint was overlooked.
+/// Whether a joint between the two lies so far off the line between them that a middle joint was overlooked.
 bool bends_between(const Survey& s, int32_t from, int32_t to) {
     constexpr double most_off = 0.15; // of the span's length
     const Vec3 span = s.position[to] - s.position[from];
@@ -421,7 +421,7 @@ bool bends_between(const Survey& s, int32_t from, int32_t to) {
     return false;
 }
 
-/// What most of its joints are called; files have slips.
+/// The side that most of its joints' names say, since files have slips; else the side on which it lies.
 aplomb_side side_of_branch(const Cast& cast, const Branch& branch) {
     int lefts = 0, rights = 0;
     for (int32_t j = branch.start; j >= 0; j = cast.survey.next[j]) {
@@ -437,7 +437,7 @@ void cast_limb(Cast& cast, const Branch& branch) {
     const Survey& s = cast.survey;
     int32_t found[stage_count] = {-1, -1, -1, -1};
     cast_named_limb(cast, branch, found);
-    const int first = branch.arm ? 1 : 0; // an arm's girdle comes before it
+    const int first = branch.arm ? 1 : 0; // a girdle comes before the arm's own joints
     Spans named{branch.arm ? found[0] : -1, found[first], found[first + 1], found[first + 2],
                 branch.arm ? -1 : found[3]};
     const int known = (named.upper >= 0) + (named.lower >= 0) + (named.end >= 0);
@@ -586,7 +586,7 @@ void cast_roles(Cast& cast) {
     list_lean_joints(cast);
 }
 
-/// Branches of which no joint is called anything but a helper or a prop are no part of the body.
+/// A branch in which every joint is called a helper or a prop is no part of the body.
 void forget_controls(const Hints& hints, Survey& s) {
     bool named[max_joints];
     for (int32_t j = 0; j < s.count; ++j)

@@ -17,7 +17,7 @@ inline int32_t owner_of(const aplomb_skin& skin, int32_t vertex) {
     return skin.joints[first + static_cast<size_t>(std::max_element(weights, weights + 4) - weights)];
 }
 
-/// Where its owner alone takes the vertex.
+/// The vertex's place if its owner alone moved it.
 inline Vec3 neutral_place(const Draft& draft, int32_t vertex, int32_t owner) {
     const double* p = draft.desc.skin->positions + 3 * static_cast<size_t>(vertex);
     const Vec3 own = to_local(draft.rest[owner], length_in(draft.figure.frame, {p[0], p[1], p[2]}));

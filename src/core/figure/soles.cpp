@@ -81,7 +81,7 @@ aplomb_status add_given(Draft& draft, int32_t index, aplomb_error* error) {
                     "soles %d: joint %d (%.64s) is not a limb's end or below one.", index, patch.joint,
                     draft.figure.joints[patch.joint].name);
     Sole& sole = limb->sole;
-    if (sole.origin != APLOMB_ORIGIN_GIVEN) sole = {}; // what is given replaces what the skin shows
+    if (sole.origin != APLOMB_ORIGIN_GIVEN) sole = {}; // given patches replace what the skin shows
     if (sole.point_count + patch.point_count > max_sole_points)
         return fail(error, APLOMB_BAD_FIGURE, "soles", index,
                     "soles %d: with this patch, the sole of joint %d (%.64s) has %d points; it may have %d.",

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A rest pose that is finite may still be nothing to measure: joints that all lie at one place, sizes whose cubes
+// A rest pose that is finite may still be impossible to measure: joints that all lie at one place, sizes whose cubes
 // overflow. A figure with such a number is refused here, before a pose of it can seem to be in balance.
 #include <cmath>
 

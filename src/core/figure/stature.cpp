@@ -37,8 +37,8 @@ double hip_height(const Figure& figure) {
     return count > 0 ? sum / count : figure.joints[figure.hips].neutral_position.y;
 }
 
-/// From the heights of head and hip joints over `base`, which is itself at this part of the stature. A head
-/// joint far lower than the legs let expect sits on the neck, not under the skull (CMU's): then the legs
+/// From the heights of head and hip joints over `base`, which itself lies at this part of the stature. A head
+/// joint far lower than the hip joints suggest sits on the neck, not under the skull (CMU's): then the hip joints
 /// tell.
 double estimated_stature(const Figure& figure, double base, double base_part) {
     const double by_hip = (hip_height(figure) - base) / (hip_part - base_part);
@@ -57,7 +57,7 @@ double lowest_point(const Figure& figure, const Sole& sole) {
     return lowest;
 }
 
-/// The lowest sole: the skin's where it shows one, else as the joints let expect.
+/// The height of the lowest sole: the skin's where it shows one, else as estimated from the joints.
 double ground_of(const Draft& draft, double stature) {
     const Figure& figure = draft.figure;
     double ground = lowest_leg_end(figure);

@@ -19,7 +19,7 @@ struct Draft {
 
     /// Adds a remark; kept up to a fixed room, the last one then says that there were more.
     [[gnu::format(printf, 2, 3)]] void remark(const char* format, ...);
-    /// The same for what makes the figure itself doubtful.
+    /// The same for a remark on what makes the figure itself doubtful.
     [[gnu::format(printf, 3, 4)]] void doubt(aplomb_doubt kind, const char* format, ...);
     [[gnu::format(printf, 3, 0)]] void add_remark(aplomb_doubt kind, const char* format, va_list values);
 
@@ -69,11 +69,11 @@ aplomb_status share_mass(Draft& draft, aplomb_error* error);
 void share_trunk(Draft& draft);
 /// limits.cpp: joint limits by role from published ranges of motion, or as given.
 aplomb_status set_limits(Draft& draft, aplomb_error* error);
-/// doubts.cpp: what of size, mass and proportions no figure has, and whether it can stand.
+/// doubts.cpp: remarks on a size, mass or proportion that no figure has, and on whether it can stand.
 void find_doubts(Draft& draft);
 /// soles.cpp: the other soles and palms from joints and handbook proportions, or as given.
 aplomb_status set_soles(Draft& draft, aplomb_error* error);
-/// sound.cpp: last, that every number came out finite.
+/// sound.cpp: last, the check that every number came out finite.
 aplomb_status check_sound(const Draft& draft, aplomb_error* error);
 
 } // namespace aplomb

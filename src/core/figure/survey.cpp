@@ -8,7 +8,7 @@
 namespace aplomb {
 namespace {
 
-/// Whose vertices there are, and from where to where they reach in the rest pose.
+/// Which joints move vertices, and from where to where the skin reaches in the rest pose.
 void survey_skin(const Draft& draft, Survey& s) {
     const aplomb_skin& skin = *draft.desc.skin;
     std::fill(s.has_body, s.has_body + s.count, false);
@@ -70,7 +70,7 @@ bool Survey::are_mirrored(int32_t a, int32_t b) const {
     if (parent[a] != parent[b] || parent[a] < 0) return false;
     const Vec3 from_a = far_end[a] - position[parent[a]], from_b = far_end[b] - position[parent[b]];
     const double longest = std::max(reach[a], reach[b]);
-    // In stride one foot is far ahead of the other; where the limbs start tells that they are a pair.
+    // In a stride one foot is far ahead of the other; then the places where both limbs start tell that they are a pair.
     const Vec3 &start_a = position[a], &start_b = position[b];
     const bool level = std::fabs(start_a.y - start_b.y) < 0.02 * longest &&
                        std::fabs(start_a.z - start_b.z) < 0.02 * longest && start_a.x * start_b.x < 0;
@@ -104,7 +104,7 @@ void take_survey(const Draft& draft, Survey& s) {
     for (int32_t k = s.count - 1; k > 0; --k) {
         const int32_t j = s.order[k], p = s.parent[j];
         const double reach = s.reach[j] + norm(s.position[j] - s.position[p]);
-        // Not less: of two equal paths the earlier joint's counts, and a joint at no distance still leads on.
+        // With >= the earlier joint wins between two equal paths, and a joint at the same place still leads on.
         if (reach >= s.reach[p]) s.reach[p] = reach, s.next[p] = j, s.far_end[p] = s.far_end[j];
         s.lowest[p] = std::min(s.lowest[p], s.lowest[j]);
     }

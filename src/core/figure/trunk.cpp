@@ -19,7 +19,7 @@ constexpr double least_top = 0.05;
 // Joints closer than this part of the length are at one place.
 constexpr double same_place = 1e-6;
 
-/// What lies below `place`, from 0 to 1 along the region.
+/// The sum of what lies below `place`, which goes from 0 to 1 along the region.
 Vec3 below(const Vec3 (&thirds)[3], double place) {
     Vec3 sum;
     for (int k = 0; k < 3; ++k)

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// The words for roles and sides, as messages, remarks and cues have them.
+// The words for roles and sides, as they appear in messages, remarks and cues.
 #pragma once
 
 #include "aplomb/aplomb.h"

@@ -13,7 +13,7 @@ struct Defaults {
     double stiffness, damping, limit, own_motion;
 };
 
-// Common practice: tail, arm and neck looked at, the others guessed. Arms and necks are keyed with their own overlap.
+// Common practice: tail, arm and neck were judged by eye, the others guessed. Animators key the overlap of arms and necks.
 constexpr Defaults defaults[kind_count] = {
     {"tail", 4, 0.35, 1, 1},    {"arm", 4, 0.4, 1, 0},  {"neck", 8, 0.45, 1, 0}, {"strap", 1.5, 0.2, 1, 1},
     {"antenna", 25, 0.1, 1, 1}, {"ear", 12, 0.3, 1, 1}, {"hair", 2, 0.25, 1, 1}, {"belly", 12, 0.3, 0.2, 1},
@@ -92,7 +92,7 @@ bool marks_an_end(const char* name) {
     });
 }
 
-/// Follows the first child that `belongs` as far as there is one.
+/// Walks on from child to child, each the first one that `belongs`; returns the last.
 template<class Belongs>
 int32_t follow_out(const Figure& figure, int32_t first, Belongs belongs) {
     int32_t last = first, length = 1;
@@ -142,7 +142,7 @@ private:
                 add(APLOMB_CHAIN_ARM, limb.upper, limb.end);
         }
     }
-    /// A helper whose own name, or one above it in the same line, says what it is.
+    /// Helpers whose name says what they are; a chain starts where the parent's name does not say the same.
     void find_named() {
         for (int32_t j = 1; j < figure_.joint_count; ++j) {
             const int32_t kind = kind_of(j);

@@ -7,18 +7,18 @@
 
 namespace aplomb {
 
-/// Metres along the ground's normal, downwards; below zero the body comes up, no further than its limbs reach.
+/// Metres along the ground's normal, downwards; below zero the body rises, no further than its limbs reach.
 struct Sinking {
     double hips = 0;
-    double arms = 0; // of what both hands carry, beyond the hips' way
+    double arms = 0; // how far what both hands carry sinks, beyond the hips
 };
 
-/// Where the hips come to rest under the loads of a key: as far down as the knees of a correction give by what the pose
-/// lacks.
+/// How far down the hips come to rest under the loads of a key: a correction lets the knees give by what the keyed pose lacks,
+/// and the hips sink as far.
 double resting_give(const Figure& figure, const BodyPlan& plan, const Key& key,
                     const aplomb_options& options);
 
-/// What works while a pose is written: per joint, a reduction, and a state of it.
+/// Working memory of give_pose: `group` has a number per joint, `state` belongs to `reduction`.
 struct GiveRoom {
     int32_t* group;
     Reduction& reduction;

@@ -11,10 +11,10 @@
 namespace aplomb {
 namespace {
 
-// Seconds. At 1/120 large swings would be slower than the integral says by more than (rate h)^2 / 12.
+// Seconds. At 1/120 large swings would be slower than the exact elliptic integral says by more than (rate h)^2 / 12.
 constexpr double longest_step = 1.0 / 160;
-constexpr double longest_angle = 0.15; // of the swing's own phase in a step
-constexpr int midpoint_rounds = 9;     // each takes the error down by (longest_angle / 2)^2
+constexpr double longest_angle = 0.15; // radians, by which the swing's phase may advance in a step
+constexpr int midpoint_rounds = 9;     // each multiplies the error by (longest_angle / 2)^2
 constexpr double arm_damping = 0.5;
 
 Vec3 vec(const double* v) {
@@ -37,12 +37,12 @@ public:
         keep();
     }
 
-    /// One frame, in which the hand's way is a parabola; between frames its velocity jumps.
+    /// One frame. The hand's path in it is taken as a parabola; between frames the hand's velocity jumps.
     void move(double seconds, const Vec3& hand) {
         const Vec3 velocity = (hand - vec(s_.hand)) / seconds;
         Vec3 acceleration, jump;
         if (s_.running >= 2) acceleration = (velocity - vec(s_.velocity)) * (2.0 / (seconds + s_.seconds));
-        // An arm that gives takes the corners out of a path of straight pieces.
+        // Straight pieces will do: an arm that gives rounds the corners between them.
         if (h_.give > 0) acceleration = {};
         const Vec3 half = acceleration * (0.5 * seconds);
         if (s_.running >= (h_.give > 0 ? 2 : 3)) jump = (velocity - half) - vec(s_.end_velocity);
@@ -83,14 +83,14 @@ private:
         put(s_.away, away_), put(s_.spin, spin_);
         put(s_.given, given_), put(s_.given_velocity, given_velocity_);
     }
-    /// Moves the hand that gives on; how its velocity changed.
+    /// Moves the give of the hand on by one step; returns by how much its velocity changed.
     Vec3 give(const Propagator& arm) {
         const Vec3 before = given_velocity_;
         for (int a = 0; a < 3; ++a)
             arm.move(0, given_[a], given_velocity_[a]);
         return given_velocity_ - before;
     }
-    /// The hand's velocity jumps; against it the load's does the other way.
+    /// The hand's velocity jumps; relative to the hand, the load's velocity jumps the opposite way.
     void kick(const Vec3& jump) {
         if (s_.slack)
             spin_ -= jump;
@@ -126,7 +126,7 @@ private:
     }
 
     void let_go() {
-        spin_ = cross(spin_, away_); // from now on a velocity
+        spin_ = cross(spin_, away_); // while the string is slack, spin_ is a velocity
         s_.slack = 1;
     }
     void fly(const Vec3& gravity, double step) {
@@ -134,7 +134,7 @@ private:
         spin_ += gravity * step;
         if (norm(away_) >= length_) catch_again();
     }
-    /// The string takes the outward speed; nothing bounces.
+    /// The string takes up the outward speed; nothing bounces.
     void catch_again() {
         const Vec3 out = normalized(away_);
         away_ = out * length_;
@@ -143,7 +143,7 @@ private:
         caught_ = 1;
     }
 
-    /// What would come nearer to the body than the stop stays there.
+    /// A load that would come nearer to the body than the stop is kept at the stop.
     void stop() {
         const Vec3 way = vec(h_.stop);
         const double most = norm(way);

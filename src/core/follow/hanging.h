@@ -7,7 +7,7 @@
 
 namespace aplomb {
 
-/// Checked input; `hand` in metres. With 0 seconds the state stays.
+/// Checked input; `hand` in metres. With 0 seconds the state stays as it is.
 aplomb_hanging_result move_hanging(const aplomb_hanging& hanging, aplomb_hanging_state& state, double seconds,
                                    const Vec3& hand);
 

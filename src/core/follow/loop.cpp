@@ -10,7 +10,7 @@
 namespace aplomb {
 namespace {
 
-/// Limits act on what is written alone, so a round is linear: x = E x0 + b after it. So the x0 that comes back is (I - E)^-1 b.
+/// Limits act only on what is written, so a round is linear: x0 becomes E x0 + b. The x0 that returns to itself is (I - E)^-1 b.
 class Shot {
 public:
     Shot(const Follow& follow, double* state, const ShotInput& shot, double* rotations)
@@ -66,7 +66,7 @@ private:
         }
         cross_the_seam();
     }
-    /// What drives the chains as it is when the last frame becomes the first, and the chains still.
+    /// Sets the drivers as they are where the last frame becomes the first, and the chains at rest.
     void come_to_the_seam() {
         for (int32_t k = std::max(0, s_.frame_count - 4); k < s_.frame_count; ++k)
             move(k);
@@ -78,7 +78,7 @@ private:
         }
         cross_the_seam();
     }
-    /// From the last frame to where the character stands in the first one.
+    /// Moves the drivers from the last frame to where the character stands in the first one.
     void cross_the_seam() {
         for (int32_t i = 0; i < follow_.chain_count; ++i) {
             const FollowChain& chain = follow_.chains[i];
@@ -97,7 +97,7 @@ private:
         }
     }
 
-    /// The place and speed of a mode that come back after a round which takes it from rest to these.
+    /// In: where a round takes a mode that starts from rest. Out: the place and speed that return to themselves after a round.
     void solve(double rate, double damping, double& place, double& speed) const {
         double e[4] = {1, 0, 0, 1}, last = -1;
         Propagator p{};

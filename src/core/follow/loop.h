@@ -6,7 +6,7 @@
 
 namespace aplomb {
 
-/// Checked. Keyed rotations null: no correction.
+/// Input that was checked. Keyed rotations null: the poses are the keyed ones.
 struct ShotInput {
     int32_t frame_count = 1;
     bool closed = false;

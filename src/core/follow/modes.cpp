@@ -12,7 +12,7 @@ namespace {
 
 constexpr double least_length = 1e-6;    // metres
 constexpr double least_mass_part = 1e-9; // of the figure's mass; lighter segments count as rods
-// Of the chain's length: a joint that carries its mass nearer hardly swings.
+// Of the chain's length: a joint hardly swings whose load has its centre nearer to it than this.
 constexpr double least_centre_part = 1e-3;
 
 const Limb* hinged_limb(const Figure& figure, int32_t joint) {
@@ -72,7 +72,7 @@ private:
         const Placement& at = rest_[chain_.joints[k].joint];
         if (norm(joint.tip) > least_length) return to_world(at, joint.tip);
         if (joint.mass > 0 && norm(joint.centre) > least_length) return to_world(at, joint.centre * 2.0);
-        // Of a last joint nothing is known but what came before it.
+        // Nothing else is known of a last joint: its segment is taken to be like the one before it.
         if (k > 0) return w_.place[k] * 2.0 - w_.place[k - 1];
         return w_.place[k] * 2.0 - rest_[joint.parent].position;
     }
@@ -82,13 +82,13 @@ private:
         for (int32_t k = 0; k < n_; ++k)
             total += w_.length[k] = norm(end_of(k) - w_.place[k]);
         total_length_ = total;
-        // Two joints in one place share what comes after them.
+        // A joint at the same place as the next one gets a small length all the same.
         for (int32_t k = 0; k < n_; ++k)
             w_.length[k] = std::max(w_.length[k], 1e-3 * total);
         return total > least_length;
     }
 
-    /// Each joint's own segment and all that hangs on it beside the chain, then everything below.
+    /// Lumps each joint's own segment with what hangs on it beside the chain, then adds everything below.
     void lump_figure() {
         for (int32_t k = 0; k < n_; ++k)
             w_.below[k] = RigidBody{};
@@ -101,7 +101,7 @@ private:
         }
         sum_upwards();
     }
-    /// The last joint of the chain on the way from j up, or -1.
+    /// The first joint of the chain on the way up from j, j included, or -1.
     int32_t link_of(int32_t j) const {
         for (; j >= chain_.joints[0].joint; j = figure_.joints[j].parent) {
             for (int32_t k = n_ - 1; k >= 0; --k) {
@@ -124,7 +124,7 @@ private:
         }
         return true;
     }
-    /// Segments as thin rods of one thickness; their mass as such does not matter.
+    /// Takes segments as thin rods of equal thickness; the unit of their mass does not matter.
     void lump_rods() {
         for (int32_t k = 0; k < n_; ++k) {
             const Vec3 along = end_of(k) - w_.place[k];
@@ -137,7 +137,7 @@ private:
         sum_upwards();
     }
 
-    /// Across the segment; a limb's middle joint about its hinge.
+    /// A joint swings about two axes across its segment; a limb's middle joint about its hinge alone.
     void choose_axes() {
         int32_t used = 0;
         for (int32_t k = 0; k < n_; ++k) {
@@ -180,7 +180,7 @@ private:
         for (int32_t k = 0; k < n_; ++k)
             swing_length_[k] = mean_inertia(k) / moment_of(k);
     }
-    /// About the joint's axes.
+    /// The mean of the inertias about the joint's axes.
     double mean_inertia(int32_t k) const {
         const FollowJoint& joint = chain_.joints[k];
         double sum = 0;
@@ -189,7 +189,7 @@ private:
         return sum / joint.axis_count;
     }
 
-    /// K y = w^2 M y by the symmetric K^-1/2 M K^-1/2, whose eigenvalues are 1 / w^2; each mode's mass is 1.
+    /// Solves K y = w^2 M y by the symmetric K^-1/2 M K^-1/2, whose eigenvalues are 1 / w^2; each mode's mass is 1.
     void solve(double gravity) {
         const int32_t count = chain_.axis_count;
         for (int32_t i = 0; i < count; ++i) {

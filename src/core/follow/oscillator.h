@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A damped oscillator moved on exactly, whatever the time.
+// A damped oscillator moved on exactly, however long the step.
 #pragma once
 
 namespace aplomb {

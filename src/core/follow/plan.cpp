@@ -18,7 +18,7 @@
 namespace aplomb {
 namespace {
 
-/// Its place among the bearers, with all above it before it; -1: no room.
+/// Adds a joint to the bearers, after all joints above it; returns its place in their list, or -1 where there is no room.
 int32_t add_bearer(Follow& f, int32_t joint) {
     for (int32_t i = 0; i < f.bearer_count; ++i) {
         if (f.bearers[i] == joint) return i;
@@ -56,7 +56,7 @@ Follow* lay_out(Layout& layout, const Figure& figure, const FollowAsk& ask, Take
     return follow;
 }
 
-/// Of what makes the plan, as a whole number that a double holds exactly.
+/// A hash of what makes the plan, as a whole number that a double holds exactly.
 double mark_of(const Follow& follow) {
     Hash<uint64_t> mark;
     mark.take(follow.state_size);

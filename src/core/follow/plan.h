@@ -17,23 +17,23 @@ class Layout;
 inline constexpr int max_swing_axes = 2 * APLOMB_MAX_CHAIN_JOINTS;
 inline constexpr int max_bearers = 128;
 
-/// One joint of a chain. Vectors in its own frame.
-/// What a plan is made of, checked (capi/follow_desc).
+/// What a plan is made of: the chains that a caller asks for, and the numbers that go with them.
+/// All of it is checked (capi/follow_desc).
 struct FollowAsk {
     int32_t chain_count = 0;
     aplomb_chain chains[APLOMB_MAX_CHAINS];
     double gravity = 0;    // what stiffness is measured by
-    double frame_time = 0; // of steps that shall be quickest; 0: none
+    double frame_time = 0; // the frame time that steps are prepared for; 0: none
 };
 
 int32_t length_of(const Figure& figure, const aplomb_chain& chain);
 
 struct FollowJoint {
     int32_t joint = -1;
-    int32_t axis_count = 0, first_axis = 0; // among the chain's
-    Vec3 axis[2];                           // that it swings about
-    Vec3 push[2]; // torque about each of them by the acceleration of the swing point
-    // Where a slender body is pushed without turning: I / (m |c|) out along its centre of mass.
+    int32_t axis_count = 0, first_axis = 0; // first_axis counts among the chain's axes
+    Vec3 axis[2];                           // that the joint swings about, in its own frame
+    Vec3 push[2]; // torque about each of them per unit acceleration of the swing point
+    // The joint's centre of oscillation: I / (m |c|) away from the joint, towards the centre of mass.
     Vec3 swing_point;
     Vec3 rest_point; // the same in the world, in the rest pose
     bool limited = false;
@@ -56,17 +56,17 @@ struct Follow {
     size_t block_size = 0;
     const Figure* figure = nullptr;
     double frame_time = 0;
-    double mark = 0; // that states of this plan bear
+    double mark = 0; // that states of this plan carry
     int32_t state_size = 0;
     int32_t chain_count = 0;
-    FollowChain* chains = nullptr; // those that are on and those that are off
+    FollowChain* chains = nullptr; // also those that are off
     // Joints above the chains, parents first, with the place of each one's parent in this list.
     int32_t bearer_count = 0;
     int32_t bearers[max_bearers];
     int32_t bearer_parent[max_bearers];
 };
 
-/// `take` takes the room for the plan, which may be a part of something larger.
+/// `take` reserves the memory of the plan, which may be part of a larger object.
 aplomb_status make_follow(const Figure& figure, const FollowAsk& ask, const aplomb_allocator* allocator,
                           Follow* (*take)(Layout&), Follow** follow, aplomb_error* error);
 void destroy_follow(Follow* follow);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A pose of the host's, joint by joint: only those that a chain needs are brought inside.
+// Reads a host's pose joint by joint: only the joints that a chain needs are converted.
 #pragma once
 
 #include <cmath>

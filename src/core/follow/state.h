@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What a character remembers, as plain numbers of the caller's.
+// What a character remembers, as plain numbers in the caller's memory.
 #pragma once
 
 #include "follow/plan.h"
@@ -8,7 +8,7 @@ namespace aplomb {
 
 // The head of a state.
 inline constexpr int state_mark = 0, state_frames = 1, state_seconds = 2, state_head = 3;
-// Of each joint what drove it last: swing point, its velocity over the last frame and at its end, attitude.
+// What drove each joint last: swing point, its velocity over the last frame and at that frame's end, attitude.
 inline constexpr int state_drive = 13;
 
 /// One chain's part of a state.

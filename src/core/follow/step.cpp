@@ -19,7 +19,7 @@ struct Placed {
     Quat attitude;
 };
 
-/// Room for items that get a value before they are read: long arrays cost more to zero than a step takes.
+/// Room for items that are written before they are read: setting long arrays to zero costs more than a step takes.
 template<class T, int count>
 class Room {
 public:
@@ -31,7 +31,7 @@ private:
 };
 using ChainRoom = Room<Placed, APLOMB_MAX_CHAIN_JOINTS>;
 
-/// Places what carries the chains, once for all of them.
+/// Places the joints above the chains, once for all chains.
 void place_bearers(const Follow& follow, const PoseReader& pose, Placement* world) {
     for (int32_t i = 0; i < follow.bearer_count; ++i) {
         const int32_t parent = follow.bearer_parent[i];
@@ -39,12 +39,12 @@ void place_bearers(const Follow& follow, const PoseReader& pose, Placement* worl
     }
 }
 
-/// Places a chain's joints; a rigid one in its rest shape.
+/// Places a chain's joints; those of a rigid chain in their rest shape.
 void place_chain(const Follow& follow, const FollowChain& chain, const PoseReader& pose, Placement at,
                  Placed* placed) {
     for (int32_t k = 0; k < chain.joint_count; ++k) {
         const FollowJoint& joint = chain.joints[k];
-        // Joints between two of a chain are in it, as it has all on its way.
+        // The joint before is this one's parent: a chain holds every joint between its first and its last.
         const Vec3 place = to_world(at, pose.translation(joint.joint));
         const Quat turn =
             chain.set.rigid ? follow.figure->joints[joint.joint].rest_rotation : pose.rotation(joint.joint);
@@ -53,7 +53,7 @@ void place_chain(const Follow& follow, const FollowChain& chain, const PoseReade
     }
 }
 
-/// Where the swing points are that drive a chain.
+/// Finds where the swing points that drive a chain are.
 class Drivers {
 public:
     Drivers(const Follow& follow, const FollowInput& input)
@@ -99,7 +99,7 @@ struct Torques {
         for (int32_t a = 0; a < joint.axis_count; ++a)
             about[joint.first_axis + a] = dot(joint.push[a], own);
     }
-    /// On each mode.
+    /// The same torques on each mode.
     void on_modes(const FollowChain& chain, double* modes) const {
         const int32_t count = chain.axis_count;
         std::fill(modes, modes + count, 0.0);
@@ -122,7 +122,7 @@ void to_axes(const FollowChain& chain, const double* modes, double* axes) {
         axes[i] = axis_of(chain, modes, i);
 }
 
-/// Most often the first axis says no.
+/// Stops at the first axis that is not within; mostly that is the very first one.
 bool all_within(const FollowChain& chain, const double* modes, double most) {
     for (int32_t i = 0; i < chain.axis_count; ++i)
         if (!(std::fabs(axis_of(chain, modes, i)) < most)) return false;
@@ -138,11 +138,11 @@ bool is_zero(const FollowChain& chain, const ChainState& state) {
 /// What has passed between two frames.
 struct Passed {
     double seconds, before; // this frame's time and the last one's
-    int frames;             // that were seen before this one, up to 3
+    int frames;             // frames that were seen before this one, up to 3
 };
 
-/// The way of the swing point over a frame is taken as a parabola; between two frames its velocity jumps, by nothing where
-/// it was one parabola. So every frame is exact, and any frame time goes with any other.
+/// The path of the swing point over a frame is taken as a parabola; between two frames its velocity jumps, by zero where both
+/// lie on one parabola. So every frame is solved exactly, and frame times may differ.
 void drive(const FollowChain& chain, const Placed* placed, const Passed& passed, ChainState& state,
            double* torque, double* impulse) {
     Torques torques, jumps;
@@ -184,8 +184,8 @@ void move_chain(const FollowChain& chain, const Placed* placed, const Passed& pa
     }
 }
 
-/// How far a joint may be turned along `direction`, a unit vector in its own frame, before its own limit; infinite where that is
-/// more than twice `angle`.
+/// How far a joint may be turned along `direction`, a unit vector in its own frame, before it meets its limit; infinite where
+/// that is more than twice `angle`.
 double room_along(const Figure& figure, const FollowJoint& joint, const Quat& rotation, const Vec3& direction,
                   double angle) {
     constexpr double free_room = std::numeric_limits<double>::infinity();
@@ -195,7 +195,7 @@ double room_along(const Figure& figure, const FollowJoint& joint, const Quat& ro
     const double cosine = half_swing_cosine(turn);
     if (cosine < least_half_swing_cosine) return 0;
     const Vec3 is = swing_twist(turn);
-    // A component changes by less than 4 / cosine of the turn: most joints are far enough from their limits.
+    // A component changes by less than 4 / cosine times the turn: most joints are far enough from their limits.
     double nearest = free_room;
     for (int a = 0; a < 3; ++a)
         nearest = std::min(nearest, std::min(j.limits.highest[a] - is[a], is[a] - j.limits.lowest[a]));
@@ -209,7 +209,7 @@ double room_along(const Figure& figure, const FollowJoint& joint, const Quat& ro
     return room;
 }
 
-/// The same up to half of the room, then ever slower up to its end.
+/// `turn` itself up to half of the room; beyond it less and less of it, and never more than the room.
 double softened(double turn, double room) {
     if (!(room > 0)) return 0;
     const double half = 0.5 * room;

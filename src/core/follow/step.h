@@ -7,22 +7,22 @@
 
 namespace aplomb {
 
-/// Checked.
+/// Input that was checked.
 struct FollowInput {
     HostPose pose, keyed; // keyed.rotations null: the pose is the keyed one
     Placement character;  // metres, anatomical axes
     double seconds = 0;
 };
 
-/// Whether what is nearly still comes to rest; in a loop it would not close.
+/// Whether chains that are nearly still are set to rest; a loop would then not close.
 enum class Rest { comes, never };
 
 void reset_state(const Follow& follow, double* state);
-/// Moves the state on; with 0 seconds it stays.
+/// Moves the state on; with 0 seconds it stays as it is.
 void move_state(const Follow& follow, double* state, const FollowInput& input, Rest rest);
 /// Turns the chains' joints; `rotations` holds the pose's own already.
 void turn_joints(const Follow& follow, const double* state, const HostPose& pose, void* rotations);
-/// Where the swing points of one chain are in this frame, without a velocity.
+/// Sets the swing points of one chain as they are in this frame, with no velocity.
 void set_drive(const Follow& follow, const FollowChain& chain, const FollowInput& input, ChainState& state);
 bool at_rest(const Follow& follow, const double* state);
 

@@ -40,14 +40,14 @@ double step_time(double leg, double seconds, double other) {
     return seconds * std::sqrt(other / leg);
 }
 
-/// Between two turning points, each exp(-damping rate pi / damped) of the one before, the way is monotone: so the last turning
-/// point that is still far enough out is found first, and then where the way from it comes in. The envelope's time can be
-/// more than twice as long.
+/// Between two turning points, each exp(-damping rate pi / damped) of the one before, the motion is monotone: so the last turning
+/// point that is not yet within `part` is found first, and then where the motion from it comes within. The envelope alone would
+/// give up to more than twice that time.
 double settle_time(double rate, double damping, double part) {
     const double damped = rate * std::sqrt((1 - damping) * (1 + damping));
     double from = 0, sign = 1;
     constexpr int most_turns = 100000; // damping 0.01 and a part of 1e-300 come to 22,000
-    // Critically damped, or so nearly that no turning point is left: it comes in once.
+    // Critically damped, or so nearly that no turning point is left: it comes within `part` once.
     double half_turn = damped > 1e-6 * rate ? pi / damped : 800 / rate;
     const double shrink = exp_negative(damping * rate * half_turn);
     double next = shrink;

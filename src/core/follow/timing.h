@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// How long things take, of checked input.
+// How long things take. Their input is checked already.
 #pragma once
 
 #include "aplomb/follow.h"

@@ -19,7 +19,7 @@ struct World {
 };
 World world_of(const std::vector<SkeletonJoint>& joints, const Pose& pose);
 
-/// Unit vector of an aplomb_axis.
+/// The unit vector of an aplomb_axis.
 Vec3 direction_of(int axis);
 /// The aplomb_axis nearest to a direction.
 int nearest_axis(const Vec3& direction);

@@ -11,16 +11,16 @@ namespace aplomb::io {
 
 class Beside {
 public:
-    /// A folder of the disk; "" is that of the process.
+    /// A folder of the disk; "" is the folder of the process.
     Beside(std::string folder) : m_folder(std::move(folder)) {}
     Beside(const char* folder) : m_folder(folder) {}
     /// In memory. `find` may be null: nothing lies beside.
     Beside(aplomb_find_file find, void* user) : m_find(find), m_user(user) {}
 
-    /// None in memory.
+    /// There is none in memory.
     const std::optional<std::string>& folder() const { return m_folder; }
     bool has(const std::string& name) const;
-    /// A device or a pipe may never end.
+    /// Whether it is a device or a pipe, whose bytes may never end.
     bool is_endless(const std::string& name) const;
     std::string read(const std::string& name) const;
 

@@ -17,21 +17,21 @@ struct PlanLeg {
 
 struct BodyPlan {
     std::vector<PlanLeg> legs;
-    std::vector<int> trunk;      // its joints, with what is on it
+    std::vector<int> trunk;      // its joints and all joints that they carry
     int top = -1;                // the head, or the last joint of the spine
     int shoulders[2] = {-1, -1}; // a pair of arms' first joints
 
     bool has_fore_legs() const;
-    /// The places of the first and the other leg of a pair; false where there is no pair.
+    /// Finds the first and the other leg of a pair; false where there is no pair.
     bool pair(const PlanLeg** first, const PlanLeg** other) const;
 };
 
-/// From how the joints branch, without names and axes: legs come in pairs, the trunk is the largest branch that no
-/// other one is like.
+/// From how the joints branch, without names and axes: legs come in pairs, and the trunk is the largest branch that has
+/// no second one like it.
 BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints);
 
-/// From the roles of a figure. `turned`: the same one made with its face the other way, in which the sides that
-/// names tell are the same, and those that the shape tells change.
+/// From the roles of a figure. `turned`: the same figure made facing the other way. Sides that names tell are the same in
+/// both, sides that the shape tells change.
 BodyPlan plan_of_figure(const aplomb_figure& figure, const aplomb_figure& turned);
 
 } // namespace aplomb::io

@@ -10,8 +10,8 @@ namespace {
 
 constexpr double evenness = 1e-3;   // relative; files hold single precision
 constexpr double same_turn = 2e-3;  // radians
-constexpr double same_size = 0.3;   // of all ways from a joint to its parent
-constexpr double same_place = 1e-3; // of the longest way from a joint to its parent
+constexpr double same_size = 0.3;   // of the sum of all distances from a joint to its parent
+constexpr double same_place = 1e-3; // of the longest distance from a joint to its parent
 constexpr double most_posed = 1.2;  // radians; a root turned further has an axis change in it, not a pose
 
 struct Frame {
@@ -50,7 +50,7 @@ std::optional<Bound> bound_of(const Bone& bone) {
                  scale};
 }
 
-/// Per joint, by the bones of the first skin that has one for it; empty where any of them is of no use.
+/// Per joint, from the bones of the first skin; empty where any of them is of no use.
 std::vector<std::optional<Bound>> bounds_of(const Skin& skin, std::size_t joints) {
     std::vector<std::optional<Bound>> bounds(joints);
     double scale = 0;
@@ -74,8 +74,8 @@ std::vector<Frame> world_of(const std::vector<SkeletonJoint>& joints, const Pose
     return world;
 }
 
-/// From the space of the vertices into the world, which a file does not tell: it is one of two, whichever leaves
-/// the first joint nearer to where its node has it.
+/// The turn from the space of the vertices into the world, which a file does not tell: of two that occur, the one that
+/// leaves the first joint nearer to where its node has it.
 Quat turn_of_space(const Frame& bound, const Frame& node, const Quat& above) {
     const Quat here;
     const double as_it_is = angle(bound.turn, node.turn), turned = angle(above * bound.turn, node.turn);
@@ -83,7 +83,7 @@ Quat turn_of_space(const Frame& bound, const Frame& node, const Quat& above) {
     return as_it_is <= turned ? here : above;
 }
 
-/// Of all ways from a joint to its parent: the longest, and all together.
+/// The longest distance from a joint to its parent, and the sum of all such distances.
 struct Ways {
     double longest = 0, sum = 0;
 };
@@ -98,8 +98,8 @@ Ways ways_of(const Pose& pose) {
     return ways;
 }
 
-/// A pose turns joints and leaves most distances; matrices that do not, such as those that a file does not
-/// have, tell nothing.
+/// A pose turns joints and keeps most distances. Matrices that do not keep them tell nothing, such as those of a file
+/// that has none.
 bool have_same_size(const Pose& a, const Pose& b) {
     const double size = ways_of(b).sum;
     return std::fabs(ways_of(a).sum - size) <= same_size * size;

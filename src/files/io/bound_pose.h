@@ -8,7 +8,7 @@
 namespace aplomb::io {
 
 /// `pose` is that of the nodes and `above` the turn of all nodes above joint 0. Joints without a bone keep their
-/// place against their parent. Gives `pose` back where the skin is bound in it, where its bones are no turned and
+/// place against their parent. Gives `pose` back where the skin is bound in it, where its bones are not turned and
 /// evenly scaled frames, and where they bind a figure of another size (they are then not this skeleton's).
 Pose bound_pose(const Skin& skin, const std::vector<SkeletonJoint>& joints, const Pose& pose,
                 const Quat& above);

@@ -25,7 +25,7 @@ public:
 
     std::size_t number() const { return m_number; }
     const std::vector<BvhWord>& words() const { return m_words; }
-    /// Letter case aside.
+    /// Without regard to letter case.
     bool starts_with(std::string_view keyword) const;
     /// From the start of word `first` to the end of the line, without trailing blanks.
     std::string_view from_word(std::size_t first) const;

@@ -24,7 +24,7 @@ std::string in_quotes(std::string_view text) {
 bool parse_number(std::string_view text, double& value) {
     if (!text.empty() && text.front() == '+') text.remove_prefix(1);
 #if !defined(__cpp_lib_to_chars)
-    // libc++ 14 reads no doubles so, and there, for WebAssembly, is no locale but C's.
+    // libc++ 14 has no from_chars for doubles; the way below is for WebAssembly, where the only locale is C's.
     if (text.empty() || text.find_first_not_of("0123456789+-.eE") != std::string_view::npos || text[0] == '+')
         return false;
     const std::string whole(text);
@@ -221,7 +221,7 @@ private:
     }
 
     void read_rows(std::size_t frames) {
-        // Not reserved from `frames`: a wrong count must not ask for memory.
+        // No memory is reserved from `frames`, which may be wrong.
         while (m_lines.next()) {
             const auto& words = m_lines.words();
             if (m_file.frame_count == frames)
@@ -252,7 +252,7 @@ private:
 };
 
 /// Programs differ: position channels add to the offset or hold it already. Over all frames, positions that
-/// hold the offset average more than half of it along itself; travel at right angles does not matter.
+/// hold the offset average more than half of it along its own direction; travel at right angles does not matter.
 void judge_positions(BvhFile& file) {
     for (BvhJoint& joint : file.joints) {
         const double square = dot(joint.offset, joint.offset);

@@ -13,13 +13,13 @@ namespace {
 
 using NewValues = std::map<std::size_t, double>; // by token
 
-// A hinge written in fewer than three channels must lie in them: radians.
+// Radians by which a turn may miss the axes of a joint with fewer than three channels.
 constexpr double channel_tolerance = 1e-6;
 
 void set_translation(const BvhFile& file, std::size_t frame, const BvhJoint& joint, const Vec3& place,
                      NewValues& values) {
     const Vec3 wished = joint.place_holds_offset ? place : place - joint.offset;
-    Vec3 left = place - joint.offset; // what no channel can say must be as in the offset
+    Vec3 left = place - joint.offset; // along an axis without a channel a place must be as in the offset
     for (std::size_t c = 0; c < joint.channels.size(); ++c) {
         if (joint.channels[c].rotation) continue;
         left[joint.channels[c].axis] = 0;

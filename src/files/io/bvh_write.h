@@ -13,7 +13,7 @@ namespace aplomb::io {
 /// The pose of a row, or of zero angles where `row` is null.
 Pose bvh_pose(const BvhFile& file, const double* row);
 
-/// `rows`: the frames by the row that each is to be.
+/// `rows`: the new frames, by the row that each replaces.
 std::string bvh_with_rows(const BvhFile& file, const std::map<std::size_t, const CorrectedFrame*>& rows);
 
 } // namespace aplomb::io

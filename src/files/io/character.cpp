@@ -39,7 +39,7 @@ struct aplomb_character {
     std::string extension; // lower case, that of the file's kind
     std::unique_ptr<CharacterFile> file;
     std::vector<std::string> names;
-    Description description; // as the figure was made from
+    Description description; // the one that the figure was made from
     Orientation orientation;
     Found unit; // value unused: it is in the description
     std::vector<std::string> remarks;
@@ -89,7 +89,7 @@ std::string shown(double value) {
     return text;
 }
 
-/// Without memory not even the path is named.
+/// Without memory for the sentence not even the path is named.
 aplomb_status report_no_memory(aplomb_error* error, const char* argument) {
     if (error != nullptr) {
         error->status = APLOMB_OUT_OF_MEMORY;
@@ -176,7 +176,7 @@ struct Source {
     std::string description; // its usual name; empty: none
 };
 
-/// By content, whatever the name: the first bytes.
+/// Chooses the reader by the first bytes, whatever the file's name is.
 std::unique_ptr<CharacterFile> open_file(Source& source, const char* skin, std::string& extension) {
     std::string& bytes = source.bytes;
     const std::size_t start = bytes.find_first_not_of("\xEF\xBB\xBF \t\r\n");
@@ -357,7 +357,7 @@ void check_extension(const aplomb_character& character, const std::string& targe
                              character.extension);
 }
 
-/// Zero in what the caller's version of it lacks.
+/// A copy in which members that the caller's version lacks are zero.
 template<class T>
 T read_struct(const T& given, const std::string& name) {
     T full{};
@@ -376,7 +376,7 @@ aplomb_corrected_frames read_frame_list(const aplomb_corrected_frames* given) {
     return read_struct(*given, "frames");
 }
 
-/// The bytes of the file with the frames, as it shall lie at `target`; none: in memory.
+/// The bytes of the file with the frames, as it will lie at `target`; none: in memory.
 std::string written(const aplomb_character* character, const aplomb_corrected_frames* given,
                     const std::optional<std::string>& target) {
     const aplomb_corrected_frames frames = read_frame_list(given);
@@ -396,7 +396,7 @@ void put_rotations(const Pose& pose, double* out) {
             *out++ = v;
 }
 
-/// Of all legs, by limb.
+/// The legs of a figure, by the number of their limb.
 std::map<int, Leg> legs_of(const aplomb_figure* figure) {
     std::map<int, Leg> legs;
     for (int32_t limb = 0; limb < aplomb_figure_limb_count(figure); ++limb) {
@@ -590,7 +590,7 @@ int32_t aplomb_character_find_clip(const aplomb_character* character, const char
     if (character == nullptr || name == nullptr) return -1;
     for (int32_t clip = 0; clip < character->file->clip_count(); ++clip)
         if (character->file->clip_name(clip) == name) return clip;
-    // A longer text than a number can be is not one; no allocation, so nothing to guard.
+    // A text that is longer than any number is not one. Nothing is allocated, so no exception has to be caught.
     int32_t number = 0;
     const std::size_t length = std::strlen(name);
     if (length == 0 || length > 9) return -1;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What a character file is to the rest, whatever its format.
+// A character file as the other parts see it, whatever its format.
 #pragma once
 
 #include "aplomb/files.h"
@@ -51,10 +51,10 @@ public:
     virtual std::string standard_name() const { return ""; }
     /// Whether the file shows the figure as in a mirror.
     virtual bool is_mirrored() const { return false; }
-    /// What of the file is left out.
+    /// Remarks on what of the file is left out.
     virtual std::vector<std::string> remarks() const { return {}; }
 
-    /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it shall lie; none: in
+    /// The bytes of the file again with these frames in the changed joints, in any order. `target`: where it will lie; none: in
     /// memory, as if beside the old one.
     /// Clip -1 takes one frame. `layer`: the name of a further clip that the changed tracks go into; null: the clip itself.
     virtual std::string rewritten(int clip, const std::vector<CorrectedFrame>& frames,
@@ -77,7 +77,7 @@ public:
     virtual const Skin* skin() const { return nullptr; }
     virtual std::string why_no_skin() const { return ""; }
     virtual int camera_count() const { return 0; }
-    /// `camera` below the count.
+    /// `camera` is below the count.
     virtual aplomb_camera camera(int /*camera*/, int /*clip*/, double /*seconds*/) const { return {}; }
 };
 

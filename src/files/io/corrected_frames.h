@@ -15,7 +15,7 @@ struct Change {
     bool rotation = false;
 };
 
-/// A moment of a clip with the pose that it shall have; `changes`: in what it differs from the file.
+/// A moment of a clip with the pose that it is to have; `changes`: in what it differs from the file.
 struct CorrectedFrame {
     double seconds = 0;
     Pose pose;
@@ -30,7 +30,7 @@ Pose read_pose(const CharacterFile& file, const double* translations, const doub
 /// All poses must be good before anything is compared. `frames`: its struct_size is not looked at.
 std::vector<CorrectedFrame> read_frames(const CharacterFile& file, const aplomb_corrected_frames& frames);
 
-/// `a` and `b` would be one frame of the file.
+/// Refuses `a` and `b`, which would be one frame of the file.
 [[noreturn]] void refuse_same_moment(const CorrectedFrame& a, const CorrectedFrame& b);
 
 } // namespace aplomb::io

@@ -212,7 +212,7 @@ StandDescription read_stand(const Json& json) {
     return stand;
 }
 
-/// Degrees that give these very radians back, where a neighbour of the quotient does.
+/// Degrees that convert back to exactly these radians, where the quotient or a neighbour of it does.
 Json degrees(double radians) {
     if (std::isinf(radians)) return nullptr;
     const double quotient = radians / degree;

@@ -14,7 +14,7 @@ std::string read_file(const std::string& path);
 void replace_file(const std::string& path, std::string_view bytes);
 
 bool is_on_disk(const std::string& path);
-/// A device or a pipe.
+/// Whether it is a device or a pipe.
 bool is_endless(const std::string& path);
 
 /// From the root of the disk, links followed where they exist; "" is the folder of the process.

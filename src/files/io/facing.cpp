@@ -7,7 +7,7 @@
 namespace aplomb::io {
 namespace {
 
-constexpr double clear_share = 0.6; // of all that was seen, to tell
+constexpr double clear_share = 0.6; // of all that was seen: the least that tells
 constexpr double clear_foot = 0.02; // of the leg's length
 constexpr double clear_bend = 0.03; // of the leg's length: a knee's way off the line from hip to ankle
 
@@ -23,7 +23,7 @@ double length_of(const World& world, const PlanLeg& leg) {
     return norm(lower - world.at(leg.upper)) + norm(world.at(leg.end) - lower);
 }
 
-/// From the ankle to the end of the foot, by joints.
+/// The vector from the ankle to the end of the foot, by joints.
 Vec3 foot_of(const std::vector<SkeletonJoint>& joints, const World& world, const PlanLeg& leg) {
     const int last = leg.toe >= 0 ? leg.toe : leg.end;
     Vec3 along = world.at(last) - world.at(leg.end);
@@ -38,7 +38,7 @@ bool is_below(const std::vector<SkeletonJoint>& joints, int joint, int above) {
     return joint == above;
 }
 
-/// From each leg's ankle to the middle of the skin that its foot moves; zero where it moves none.
+/// The vector from each leg's ankle to the middle of the skin that its foot moves; zero where it moves none.
 std::vector<Vec3> feet_of_skin(const Skin& skin, const std::vector<SkeletonJoint>& joints, const Pose& pose,
                                const World& world, const std::vector<PlanLeg>& legs) {
     std::vector<int> leg_of(skin.bones.size(), -1);
@@ -94,7 +94,7 @@ int vote_of_trunk(const BodyPlan& plan, const World& world, const Vec3& facing) 
     return std::fabs(along) < 0.5 * norm(way) || along == 0 ? 0 : along > 0 ? 1 : -1;
 }
 
-/// A knee lies ahead of the line from hip to ankle; what fore legs and hocks do is left out.
+/// A knee lies ahead of the line from hip to ankle; bodies with fore legs are left out, since hocks bend the other way.
 void add_knees(const BodyPlan& plan, const World& world, const Vec3& facing, Tally& tally) {
     if (plan.has_fore_legs()) return;
     for (const PlanLeg& leg : plan.legs) {

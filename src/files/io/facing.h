@@ -24,7 +24,7 @@ struct FacingVotes {
 
     /// All together; a sign that one can see on the shape counts twice.
     int sum() const { return 2 * (feet + names + trunk) + knees + travel; }
-    /// 1 or -1; where names alone stand against all else, names are the likelier ones to be wrong.
+    /// 1 or -1; where names alone stand against all else, it is the names that are likelier to be wrong.
     int way() const {
         const int without_names = sum() - 2 * names;
         return sum() < 0 || (sum() == 0 && without_names < 0) ? -1 : 1;

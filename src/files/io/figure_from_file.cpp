@@ -118,7 +118,7 @@ bool has_mass(const JointDescription& joint) {
     return joint.mass || joint.centre || joint.inertia;
 }
 
-/// Given masses over those that the table gave `base`.
+/// Puts the given masses over those that `base` has from the table.
 void add_masses(const Description& description, const aplomb_figure& base, Arrays& arrays) {
     for (std::size_t i = 0; i < description.joints.size(); ++i) {
         const aplomb_joint_info info = joint_info(base, static_cast<int32_t>(i));

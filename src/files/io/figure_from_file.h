@@ -15,17 +15,17 @@ struct FigureDeleter {
 };
 using FigurePointer = std::unique_ptr<aplomb_figure, FigureDeleter>;
 
-/// `description`: with unit, axes and mass table settled. `pose`: that it is measured in.
+/// `description`: with unit, axes and mass table settled. `pose`: the one that the figure is measured in.
 FigurePointer make_figure(const CharacterFile& file, const Description& description, const Pose& pose);
 
-/// Only for its roles: without given masses and soles. Unit and mass table need not be settled. Null where no figure
+/// A figure for its roles only: without given masses and soles. Unit and mass table need not be settled. Null where none
 /// can be made.
 FigurePointer probe_figure(const CharacterFile& file, Description description, const Pose& pose);
 
-/// Host units, ground to crown.
+/// In host units, from ground to crown.
 double stature_of(const aplomb_figure& figure);
 
-/// All that was found, so that it gives the figure again. `given`: what the figure was made from.
+/// Describes all that was found, so that the description gives the same figure again. `given`: what it was made from.
 Description describe_figure(const aplomb_figure& figure, const Description& given);
 
 } // namespace aplomb::io

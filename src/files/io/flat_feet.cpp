@@ -6,7 +6,7 @@
 namespace aplomb::io {
 namespace {
 
-/// From a joint of the foot to the next one, or to its own end; zero where it has none.
+/// The vector from a joint of the foot to the next one, or to its own end; zero where it has none.
 Vec3 span_of(const std::vector<SkeletonJoint>& joints, const World& world, int joint, int next) {
     if (joint < 0) return {};
     if (next >= 0) return world.at(next) - world.at(joint);
@@ -24,7 +24,7 @@ FootSlope slope_of(const std::vector<SkeletonJoint>& joints, const World& world,
             slope_of(span_of(joints, world, leg.toe, -1), up)};
 }
 
-/// The way in which a span lies, level; a foot that hangs straight down or points back lies ahead.
+/// The level direction in which a span lies; a foot that hangs straight down or points back is taken to lie ahead.
 Vec3 level_way(const Vec3& span, const Vec3& up, const Vec3& facing) {
     const Vec3 level = reject(span, up);
     const double length = norm(level);

@@ -19,11 +19,11 @@ struct FootSlope {
 std::vector<FootSlope> flat_slopes(const BodyPlan& plan, const std::vector<SkeletonJoint>& joints,
                                    const std::vector<Sample>& samples, int up);
 
-/// How far the feet of a frame are from that, squared and summed.
+/// How far the feet of a frame are from lying flat, squared and summed.
 double unevenness(const BodyPlan& plan, const std::vector<SkeletonJoint>& joints, const World& world,
                   const std::vector<FootSlope>& flat, int up);
 
-/// Turns feet and toes about their own sides until they lie flat. `facing`: level, of unit length.
+/// Turns feet and toes about their sideways axes until they lie flat. `facing`: level, of unit length.
 void put_feet_flat(const BodyPlan& plan, const std::vector<SkeletonJoint>& joints,
                    const std::vector<FootSlope>& flat, int up, const Vec3& facing, Pose& pose);
 

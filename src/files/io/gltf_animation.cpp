@@ -158,7 +158,7 @@ Clip read_clip(GltfDocument& document, std::size_t animation, const std::vector<
                    " a second time");
         slot = read_track(document, json, c, *kind, channel_where);
     }
-    list_of(json, "samplers", where); // a key that is written goes there, also where none is read
+    list_of(json, "samplers", where); // the list has to be sound: a written key goes there, too
     collect_key_times(clip);
     return clip;
 }

@@ -27,7 +27,7 @@ struct Track {
     std::vector<double> times;  // ascending
     std::vector<double> values; // `width` per key; cubic: in-tangent, value, out-tangent
 
-    /// Of key `key`; part 0 in-tangent, 1 value, 2 out-tangent. Other tracks have part 1 alone.
+    /// The index of a number of key `key`; part 0 in-tangent, 1 value, 2 out-tangent. Other tracks have part 1 alone.
     std::size_t at(std::size_t key, std::size_t part) const {
         return interpolation == Interpolation::cubic ? (key * 3 + part) * width : key * width;
     }
@@ -41,7 +41,7 @@ inline Sample as_sample(const Quat& q) {
     return {q.x, q.y, q.z, q.w};
 }
 
-/// The value at a moment, outside the keys the first or last; rotations are not yet normalised.
+/// The value at a moment; outside the keys that of the first or last. Rotations are not yet normalised.
 Sample sample(const Track& track, double seconds);
 /// Its change per second inside the keys of a cubic track.
 Sample slope(const Track& track, double seconds);
@@ -65,7 +65,7 @@ struct Clip {
     }
 };
 
-/// Tracks of the `wanted` nodes alone; the rest of the animation is nobody's business.
+/// The tracks of the `wanted` nodes alone; the rest of the animation is not looked at.
 Clip read_clip(GltfDocument& document, std::size_t animation, const std::vector<GltfNode>& nodes,
                const std::vector<char>& wanted);
 

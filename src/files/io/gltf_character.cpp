@@ -260,15 +260,15 @@ std::vector<const CorrectedFrame*> GltfCharacter::in_order(const std::vector<Cor
                      [&](const CorrectedFrame* a, const CorrectedFrame* b) { return moment(a) < moment(b); });
     for (std::size_t f = 0; f < order.size(); ++f) {
         moments.push_back({moment(order[f]), std::nullopt});
-        // Both would be near enough to one key between them.
+        // A key between the two would count as a key of both.
         if (f > 0 && moments[f].seconds - moments[f - 1].seconds <= 2 * same_moment(moments[f].seconds))
             refuse_same_moment(*order[f - 1], *order[f]);
     }
     return order;
 }
 
-/// A track with a change anywhere gets a key at every frame: the poses between the keys would not be those asked for
-/// otherwise, where a key beside them moves.
+/// A track with a change anywhere gets a key at every frame: otherwise moving a key would change the poses that were
+/// asked for between the keys.
 void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& frames,
                                  GltfPatch& patch) const {
     std::vector<TrackKey> moments;
@@ -302,7 +302,7 @@ void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& fr
     }
 }
 
-/// Every track that changes anywhere, whole, from frame to frame straight.
+/// Writes every track that changes anywhere as a new one, linear from frame to frame.
 void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frames, const char* name,
                               GltfPatch& patch) const {
     std::vector<TrackKey> moments;
@@ -330,7 +330,7 @@ void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frame
                         nullptr, track);
 }
 
-/// A track as it is. With one key, or none, it is still and says nothing of when: then the keys are those of the clip.
+/// A track as it is. One with a single key or none is still and has no times of its own: it gets the clip's key times.
 Track GltfCharacter::own_keys_of(const Clip& own, int node, TrackKind kind) const {
     Track track;
     if (const Track* old = own.track(node, kind)) {

@@ -32,7 +32,7 @@ public:
     const Beside& beside() const { return m_beside; }
     const Json& json() const { return m_json; }
     bool binary() const { return m_binary; }
-    /// Of a .glb; without the JSON chunk.
+    /// The chunks of a .glb without the JSON chunk.
     const std::vector<GltfChunk>& chunks() const { return m_chunks; }
     /// The chunk that holds buffer 0, or -1.
     int buffer_chunk() const;
@@ -43,7 +43,7 @@ public:
     std::size_t count(const char* list) const;
     /// "accessors", 5. The index must be below `count`.
     const Json& element(const char* list, std::size_t index) const;
-    /// Read when first asked for, so that a missing buffer of what is not read does no harm.
+    /// Read when first asked for, so that a buffer from which nothing is read may be missing.
     std::string_view buffer(std::size_t index);
     /// Counts numbers that are about to be read from accessors. Refuses more in all than the bytes of a file
     /// account for: tracks may share one accessor, and each use of it takes memory again.

@@ -9,16 +9,16 @@
 namespace aplomb::io {
 namespace {
 
-constexpr int rounds = 3;           // what a turn between keys is goes by more than the sum of turns at them
-constexpr double free_value = 1e-9; // what holds an unknown that nothing tells of
+constexpr int rounds = 3;           // a turn between keys is not just the sum of the turns at them
+constexpr double free_value = 1e-9; // holds an unknown that no moment tells of
 constexpr double free_tangent = 1e-4;
-constexpr double held = 1e12;    // an unknown that stays
-constexpr double same = 1e-9;    // of a value, of 1 or of its size: closer than a file holds it
+constexpr double held = 1e12;    // holds an unknown that has to stay
+constexpr double same = 1e-9;    // of 1 or of a value's size, the larger: closer than a file holds it
 constexpr std::size_t reach = 3; // unknowns that a moment ties together follow one another
 
 using Row = std::array<double, reach + 1>;
 
-/// What a moment takes from the unknowns from `first` on: of each key its value, in a cubic track its tangent as well.
+/// The factors of the unknowns from `first` on at a moment: of each key its value, in a cubic track its tangent as well.
 struct Takes {
     std::size_t first = 0, count = 0;
     Row part{};
@@ -39,7 +39,7 @@ Takes takes_at(const Track& track, double seconds) {
             {2 * u3 - 3 * u2 + 1, (u3 - 2 * u2 + u) * length, 3 * u2 - 2 * u3, (u3 - u2) * length}};
 }
 
-/// Normal equations of few neighbours each, by Cholesky's factor.
+/// Normal equations in which each unknown has few neighbours, solved by Cholesky's factor.
 class NormalEquations {
 public:
     explicit NormalEquations(std::size_t size) : m_row(size), m_right(size) {}
@@ -82,7 +82,7 @@ Quat quat(const double* v) {
     return {v[0], v[1], v[2], v[3]};
 }
 
-/// From what the track is at a moment to what it shall be.
+/// The change from what the track is at a moment to what it has to be.
 Vec3 wished(const Track& track, double seconds, const Sample& value) {
     const Sample now = sample(track, seconds);
     if (track.width == 3) return {value[0] - now[0], value[1] - now[1], value[2] - now[2]};
@@ -95,7 +95,7 @@ void put(const Quat& q, double* out) {
     out[0] = q.x, out[1] = q.y, out[2] = q.z, out[3] = q.w;
 }
 
-/// By `change`, and each tangent by the `rate` of it.
+/// Changes a key by `change`, and each of its tangents by `rate`.
 void move_key(Track& track, std::size_t key, const Vec3& change, const Vec3& rate) {
     double* value = &track.values[track.at(key, 1)];
     const bool cubic = track.interpolation == Interpolation::cubic;
@@ -119,7 +119,7 @@ void move_key(Track& track, std::size_t key, const Vec3& change, const Vec3& rat
     }
 }
 
-/// Whether the track is to be something else at a key, going by the moments next to it.
+/// Which keys have to move: those at whose moments, or between whose neighbouring moments, the track has to change.
 std::vector<char> keys_to_move(const Track& track, const std::vector<double>& seconds,
                                const std::vector<Sample>& values) {
     std::vector<char> differs;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// A track's own keys, moved so that what lies between them comes as near as it can to what it shall be.
+// A track's own keys, moved so that the track between them comes as near as it can to what is wanted.
 #pragma once
 
 #include "io/gltf_animation.h"

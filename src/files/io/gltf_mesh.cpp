@@ -14,7 +14,7 @@
 namespace aplomb::io {
 namespace {
 
-// From where the vertices are bound; farther ones would not be finite for long.
+// The greatest distance of a vertex in the space where it is bound; calculations with a farther one might overflow.
 constexpr double farthest = 1e9;
 
 /// A mesh that is sound but packed in a way that is not read.
@@ -45,7 +45,7 @@ bool has_extension(const Json& json, const char* name) {
     return extensions != nullptr && member(*extensions, name) != nullptr;
 }
 
-/// read_accessor by index, but a compressed one is told from a broken one.
+/// read_accessor by index, which tells a compressed accessor from a broken one.
 std::vector<double> read_numbers(GltfDocument& document, std::size_t accessor, const char* type,
                                  Unfinite unfinite = Unfinite::refused) {
     const auto view = optional_index(document.element("accessors", accessor), "bufferView",
@@ -63,7 +63,7 @@ std::optional<std::vector<double>> read_attribute(GltfDocument& document, const 
     return read_numbers(document, *accessor, type, Unfinite::kept); // a vertex may be left out
 }
 
-/// The joints of a skin as joints of the figure; nothing where one of them is not.
+/// The joints of a skin as joints of the figure; nothing where one of them is none of the figure's.
 std::optional<std::vector<Bone>> bones_of(const GltfDocument& document, std::size_t skin,
                                           const std::vector<int>& joint_of_node) {
     const std::string where = "skin " + std::to_string(skin);
@@ -162,7 +162,7 @@ private:
         return true;
     }
 
-    /// This vertex will be left out; the first one's fault is told.
+    /// Marks this vertex to be left out; the fault of the first such vertex is told.
     void spoil(std::size_t vertex, const std::string& fault) {
         if (m_spoilt.empty() || vertex < *m_spoilt.begin()) m_fault = fault;
         m_spoilt.insert(vertex);
@@ -303,7 +303,7 @@ int joint_above(const std::vector<GltfNode>& nodes, const std::vector<int>& join
     return node;
 }
 
-/// From a node's own space into that of the joint above it.
+/// A bone that takes points from a node's own space into that of the joint above it.
 Bone rigid_bone(const std::vector<GltfNode>& nodes, int node, int joint_node, int joint) {
     Bone bone;
     bone.joint = joint, bone.rigid = true;

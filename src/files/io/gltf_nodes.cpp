@@ -8,7 +8,7 @@
 namespace aplomb::io {
 namespace {
 
-// Files are written in single precision, and matrices pass through several products: relative.
+// A relative tolerance: files are written in single precision, and matrices pass through several products.
 constexpr double matrix_tolerance = 1e-4;
 
 void read_matrix(const std::vector<double>& m, GltfNode& node) {

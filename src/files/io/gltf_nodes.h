@@ -31,7 +31,7 @@ struct GltfNode {
 /// Refuses a node with two parents, or one that is its own ancestor.
 std::vector<GltfNode> read_nodes(const GltfDocument& document);
 
-/// From the outermost node to the node itself.
+/// The path from the outermost node to the node itself.
 std::vector<int> path_to(const std::vector<GltfNode>& nodes, int node);
 
 /// The scale of a node that has joints below it: of one size along all axes, with its signs. Refuses uneven scale,

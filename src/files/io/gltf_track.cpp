@@ -36,7 +36,7 @@ void append_old_keys(const Track& old, std::size_t begin, std::size_t end, Track
                         values + static_cast<std::ptrdiff_t>(end * per_key));
 }
 
-/// As a file holds it. Not later: a reader at this very moment would still be before the step of a stepping track.
+/// A time as a file holds it, rounded down: with a later one a reader at this very moment would miss a stepping track's step.
 double time_in_file(double seconds) {
     const float time = static_cast<float>(seconds);
     return time > seconds ? std::nextafter(time, -std::numeric_limits<float>::infinity()) : time;
@@ -54,8 +54,8 @@ void append_key_between(const Track& old, double seconds, Track& track) {
         append(track, part);
 }
 
-/// Between the keys of a cubic track a rotation has not unit length, but at a key it must. The tangents go with it, so
-/// that it turns as fast as before.
+/// Between the keys of a cubic track a rotation does not have unit length, but at a key it must. The tangents are scaled
+/// with it, so that it turns as fast as before.
 void to_unit_length(Track& track, std::size_t key) {
     const double* value = &track.values[track.at(key, 1)];
     const Quat q = {value[0], value[1], value[2], value[3]};
@@ -78,7 +78,7 @@ void set_value(Track& track, std::size_t key, Sample value) {
     double* slot = &track.values[track.at(key, 1)];
     if (track.width == 4) {
         const Quat old_value = {slot[0], slot[1], slot[2], slot[3]};
-        // Of the two quaternions for one rotation, the one on the side of the track.
+        // Of the two quaternions for one rotation, takes the one nearer to the track's.
         if (dot(as_quat(value), old_value) < 0)
             for (double& number : value)
                 number = -number;

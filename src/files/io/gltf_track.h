@@ -13,7 +13,7 @@ namespace aplomb::io {
 /// a moment is that moment.
 double same_moment(double seconds);
 
-/// What a track shall be at a moment.
+/// What a track has to be at a moment.
 struct TrackKey {
     double seconds = 0;
     std::optional<Sample> value; // none: what the track is there already
@@ -23,7 +23,7 @@ struct TrackKey {
 /// put in. Every key depends on the old track alone, not on the keys beside it.
 Track with_keys(const Track& track, const std::vector<TrackKey>& keys);
 
-/// A track where there was none: `rest` at the clip's key times next to each key, and where a key has no value.
+/// A new track where there was none: `rest` at the clip's key times next to each key, and where a key has no value.
 Track fresh_track(const Clip& clip, std::size_t width, const std::vector<TrackKey>& keys, const Sample& rest);
 
 } // namespace aplomb::io

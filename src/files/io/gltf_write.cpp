@@ -75,11 +75,11 @@ void GltfPatch::set_track(std::size_t animation, int node, TrackKind kind, const
         const Json& old = m_json["animations"][animation];
         sampler = old["samplers"][old["channels"][old_track->channel]["sampler"].get<std::size_t>()];
     }
-    // Times and values may be shared with other tracks: never changed in place.
+    // Times and values may be shared with other tracks, so they are never changed in place.
     if (old_track == nullptr || old_track->times.size() != track.times.size())
         sampler["input"] = append_times(track.times);
     sampler["output"] = append_floats(track.values, track.width == 4 ? "VEC4" : "VEC3");
-    // Not before: a file without bufferViews gets them, and then its members move.
+    // No reference before this: appending may add bufferViews to the document, which moves its members.
     Json& json = m_json["animations"][animation];
     const std::size_t index = json["samplers"].size();
     json["samplers"].push_back(sampler);

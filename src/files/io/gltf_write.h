@@ -17,14 +17,14 @@ public:
     /// Sets the node's own translation or rotation; a matrix stays a matrix.
     void set_node(int node, const NodeTransform& transform, bool translation, bool rotation);
 
-    /// A further clip, still without tracks; its index.
+    /// Adds a further clip, still without tracks; returns its index.
     std::size_t add_animation(const std::string& name);
 
-    /// The node's track from here on; null: it had none.
+    /// Makes this the node's track; `old_track` null: it had none.
     void set_track(std::size_t animation, int node, TrackKind kind, const Track* old_track,
                    const Track& track);
 
-    /// The file shall lie in this folder: relative URIs are rewritten where it is another one.
+    /// The file will lie in this folder: relative URIs are rewritten where it is another one than before.
     void relocate(const std::string& folder);
 
     /// The file's bytes.

@@ -41,7 +41,7 @@ int edit_distance(const std::string& first, const std::string& second) {
 
 namespace {
 
-/// To the whole name or to one of its words of three letters or more, whichever is nearer: "honye" is near "honey box".
+/// The distance to the whole name or to one of its words of three letters or more, if nearer: "honye" is near "honey box".
 int distance_to(const std::string& wished, const std::string& name) {
     int nearest = edit_distance(wished, name);
     for (std::size_t from = 0; from < name.size();) {

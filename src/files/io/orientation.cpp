@@ -48,7 +48,7 @@ std::vector<Sample> samples_of(const CharacterFile& file) {
                 Sample sample{clip, times[key], world_of(file.joints(), file.pose(clip, times[key]))};
                 if (sample.world.is_finite()) samples.push_back(std::move(sample));
             } catch (const Fault&) {
-                continue; // asked for by name it is refused with its reason
+                continue; // if a caller asks for it by name, it is refused with its reason
             }
         }
     }
@@ -105,7 +105,7 @@ public:
             settle({}); // the figure's own check names the joint
             return m_result;
         }
-        // Roles are found better by names and axes than by branches alone, and axes by roles: twice.
+        // Roles are found better with names and axes than from branches alone, and axes with roles: so both are found twice.
         // Where a standard tells, branches are too weak to say more: they may be a rig's controls.
         settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints()) : BodyPlan{});
         const BodyPlan plan = plan_of_roles(m_result.up.value, m_result.forward.value);
@@ -279,8 +279,8 @@ private:
         m_result.stand_seconds = seconds;
     }
 
-    /// The joints keep what they are to each other; the whole figure turns about its left, or where a turn by half is
-    /// not needed, by the smallest one.
+    /// The joints keep their places relative to each other; the whole figure turns by half about its left, or where that is
+    /// not needed, by the smallest turn.
     void turn_rest_upright(const BodyPlan& plan, int rest) {
         const Vec3 from = direction_of(rest), to = direction_of(m_result.up.value);
         Vec3 left = cross(from, to);
@@ -331,7 +331,7 @@ private:
         if (!plan.legs.empty())
             votes = facing_votes(plan, m_file.joints(), m_file.skin(), m_result.pose, m_samples,
                                  m_result.up.value);
-        // A mirror makes its names' left a right.
+        // In a mirrored file the joints whose names say left are on the right.
         const bool names_mirrored = m_file.is_mirrored() && votes.names * votes.way() < 0;
         if (names_mirrored) votes.names = -votes.names;
         const int way = votes.way();
@@ -376,8 +376,8 @@ private:
         }
     }
 
-    /// In a frame of the motion, or where the body stands along what is ahead by the standard. Not where the caller
-    /// alone says so: then both axes are to be given.
+    /// True for a frame of the motion, and where the body stands along the axis that the standard calls ahead. Not where only
+    /// the caller says so: then both axes have to be given.
     bool leaves_standard(int standard) const {
         const bool parallel = std::abs(standard) == std::abs(m_result.up.value);
         return m_result.stand.value >= 0 || (parallel && m_stands_along_up);
@@ -400,8 +400,8 @@ private:
         return std::abs(level_axis(facing));
     }
 
-    /// A frame faces anywhere. It is turned onto its axis about up, by less than a right angle, so that an axis that
-    /// is given can say which of both ways is ahead.
+    /// The body of a frame may face anywhere. It is turned onto its axis about up, by less than a right angle, so that an axis
+    /// that is given can say which of both ways is ahead.
     void turn_to_face(Vec3 facing) {
         const Vec3 up = direction_of(m_result.up.value), ahead = direction_of(m_result.forward.value);
         if (dot(facing, facing) == 0 || dot(up, ahead) != 0) return;
@@ -448,8 +448,8 @@ private:
         return one && other ? plan_of_figure(*one, *other) : BodyPlan{};
     }
 
-    /// With axes that are wrong, the shape of a four-footed figure tells wrong roles, and with those nothing stands. Other axes are right where what is found with them stands along them; at least not upside down, along
-    /// the same up.
+    /// With wrong axes the shape of a four-footed figure tells wrong roles, and with those nothing stands. Other axes are right
+    /// if the body, with the roles found by them, stands along them; along the same up it is enough that it is not upside down.
     void try_other_axes() {
         const int up = m_result.up.value;
         for (const int axis : {up, 3, -3, 2, -2, 1, -1})

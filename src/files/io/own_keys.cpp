@@ -32,7 +32,7 @@ World world_of(const CharacterFile& file, const Pose& pose) {
     return w;
 }
 
-/// A joint's own turn such that it stands so in the world.
+/// Sets a joint's own turn so that its turn in the world becomes `turn`.
 void face(const CharacterFile& file, int joint, const Quat& turn, Pose& pose) {
     const int parent = file.joints()[static_cast<std::size_t>(joint)].parent;
     const Quat above = parent < 0 ? Quat{} : world_of(file, pose).turn[static_cast<std::size_t>(parent)];
@@ -44,7 +44,7 @@ void face_leg(const CharacterFile& file, const Leg& leg, const World& asked, Pos
         face(file, joint, asked.turn[static_cast<std::size_t>(joint)], pose);
 }
 
-/// The leg as it was asked for, under hips that are elsewhere: its end where it stands, the middle joint by the law of
+/// Sets the leg as it was asked for, under hips that are elsewhere: its end where it stands, the middle joint by the law of
 /// cosines, then the whole leg by the smallest turn of its line.
 void stand(const CharacterFile& file, const Leg& leg, const World& asked, Pose& pose) {
     face_leg(file, leg, asked, pose);
@@ -75,7 +75,7 @@ double furthest(const std::vector<FootPoint>& points, const World& is, const Wor
     return off;
 }
 
-/// The frame nearest to one that will do, the earlier of two.
+/// Of the frames that will do, the one nearest to frame `to`; of two the earlier one.
 template<class Will>
 std::optional<std::size_t> nearest(std::size_t count, std::size_t to, const Will& will) {
     for (std::size_t away = 0; away < count; ++away) {
@@ -95,7 +95,7 @@ OwnKeys on_own_keys(const CharacterFile& file, int clip, const std::vector<Corre
     std::vector<World> asked;
     for (const CorrectedFrame& frame : frames)
         asked.push_back(world_of(file, frame.pose));
-    // Hips and trunk as they come on their keys; the legs under them stand where they shall.
+    // Hips and trunk come as their keys have them; the legs under them stand where they have to.
     std::vector<CorrectedFrame> led = frames;
     const auto first = file.with_own_keys(clip, frames, further);
     for (std::size_t f = 0; f < frames.size(); ++f) {

@@ -22,7 +22,7 @@ struct Leg {
     std::vector<FootPoint> points; // of its sole, and the end itself
 };
 
-/// A leg that stands, in frames of the list, both in it.
+/// A leg that stands from `first` to `last`, both included, counted in the list of frames.
 struct Planted {
     Leg leg;
     int first = 0, last = 0;

@@ -6,7 +6,7 @@
 
 namespace aplomb::io {
 
-/// What the disk's own names may set apart, besides '/'.
+/// What separates the names of a path on the disk, besides '/'.
 #if defined(_WIN32)
 inline constexpr char separators[] = "/\\:";
 #else
@@ -31,7 +31,7 @@ inline std::string extension(const std::string& path) {
     return dot == std::string::npos || dot == 0 ? "" : name.substr(dot);
 }
 
-/// From the root of a disk.
+/// Whether the path starts at the root of a disk.
 inline bool is_absolute(const std::string& path) {
     return path.find_first_of(separators) == 0 || (sizeof separators > 2 && path.substr(1, 1) == ":");
 }

@@ -18,7 +18,7 @@ bool is_relative_uri(std::string_view uri);
 /// The bytes of a data: URI; refuses what is not base64. `where` names the element.
 std::string decode_data_uri(std::string_view uri, const std::string& where);
 
-/// With slashes, whatever the disk takes.
+/// The path with slashes, whatever the disk uses.
 std::string path_from_uri(std::string_view uri);
 std::string uri_from_path(std::string_view path);
 

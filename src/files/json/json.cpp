@@ -2,7 +2,7 @@
 #include "json/json.h"
 
 #include <algorithm>
-#include <cerrno> // which the next one uses, but without streams does not include
+#include <cerrno> // which the next header uses, but without streams does not include
 
 #include <nlohmann/json.hpp>
 
@@ -11,7 +11,7 @@ namespace {
 
 using Library = nlohmann::ordered_json;
 
-/// Takes what the library reads, piece by piece. Its names are the library's.
+/// Takes what the library reads, piece by piece. The library prescribes the names of its members.
 class Builder {
 public:
     using Repeated = std::function<void(const std::string&)>;
@@ -23,7 +23,7 @@ public:
     bool number_unsigned(Library::number_unsigned_t value) { return add(value); }
     bool number_float(double value, const std::string&) { return add(value); }
     bool string(std::string& value) { return add(std::move(value)); }
-    bool binary(Library::binary_t&) { return false; } // of other formats
+    bool binary(Library::binary_t&) { return false; } // only in other formats
     bool start_object(std::size_t) { return open(Json::object()); }
     bool start_array(std::size_t) { return open(Json::array()); }
     bool end_object() { return close(); }

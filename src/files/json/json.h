@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Values of a JSON document, an object's members in their order. Texts are read and written by nlohmann-json, with whose
-// words the members here are called; json.cpp alone includes it, since its header takes longer to compile than most of
+// Values of a JSON document, an object's members in their order. Texts are read and written by nlohmann-json, whose names
+// the members here have; json.cpp alone includes it, since its header takes longer to compile than most of
 // our sources.
 #pragma once
 
@@ -49,7 +49,7 @@ public:
 
     static Json array(std::initializer_list<Json> items = {});
     static Json object();
-    /// Throws where `text` is not JSON in UTF-8. Of two values that share a key the latter stays; `repeated` hears of it.
+    /// Throws where `text` is not JSON in UTF-8. Of two values that share a key the later stays; `repeated` is told of it.
     static Json parse(std::string_view text,
                       const std::function<void(const std::string& key)>& repeated = {});
     /// On one line, or by `indent` characters a level.
@@ -87,7 +87,7 @@ public:
         std::visit(work, m_value);
     }
 
-    /// Of an array or object; null has 0, any other value 1.
+    /// How many items an array or object has; null has 0, any other value 1.
     std::size_t size() const;
     bool empty() const { return size() == 0; }
 

@@ -35,7 +35,7 @@ std::vector<Corner> project(const std::vector<Vec3>& points, const Placement& pl
     return corners;
 }
 
-/// What of the frame the corners reach.
+/// The part of the frame that the corners reach.
 Frame reach(const std::vector<Corner>& corners, const Frame& frame) {
     Frame out{frame.right, frame.left, frame.bottom, frame.top};
     for (const Corner& c : corners)
@@ -131,7 +131,7 @@ bool same(const Frame& a, const Frame& b) {
     return a.left == b.left && a.right == b.right && a.top == b.top && a.bottom == b.bottom;
 }
 
-/// The half's outline where it was drawn in this place before.
+/// The outline of this half, if it was drawn in this place before.
 const std::string* drawn_outline(const Half& half, const Placement& placement, const Frame& frame) {
     for (const DrawnOutline& drawn : half.outlines)
         if (same(drawn.placement, placement) && same(drawn.frame, frame)) return &drawn.path;

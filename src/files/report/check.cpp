@@ -118,7 +118,7 @@ void check_mesh(const aplomb_picture& picture) {
         refuse("before.skin", "before.skin is NULL, but the picture has a mesh; set both or neither.");
 }
 
-/// Pulls and patches are drawn at their joints.
+/// Pulls and patches are drawn at their joints, which must exist.
 void check_touching(const aplomb_situation& situation, int32_t joints) {
     const auto check_joint = [joints](int32_t joint, const std::string& name, int32_t i) {
         if (joint < 0 || joint >= joints)

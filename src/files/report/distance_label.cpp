@@ -14,7 +14,7 @@ constexpr double pad = 2; // around the words
 constexpr const char* style =
     R"(font-weight="bold" fill="#D55E00" stroke="#FFFFFF" stroke-width="2.5" stroke-linejoin="round" paint-order="stroke")";
 
-/// Above or below a level arrow, beyond the tail of an upright one.
+/// The place above or below a level arrow, or beyond the tail of an upright one.
 Point beside_arrow(const Rectangle& words, Point tail, Point goal, const Frame& frame) {
     const double x = goal.x - tail.x, y = goal.y - tail.y;
     const bool level = std::fabs(x) > std::fabs(y), below = level ? x > 0 : y < 0;

@@ -43,8 +43,8 @@ std::vector<aplomb_contact> read_contacts(const aplomb_picture& picture) {
     return contacts;
 }
 
-/// The side view looks from the side that the loads are on, without loads that the pulls are on; a symmetric one from
-/// the right, facing right.
+/// The side view is seen from the side that the loads are on, or without loads from that of the pulls; a symmetric figure
+/// from its right, so that it faces right.
 bool more_on_left(const Drawing& drawing) {
     const aplomb_situation* s = drawing.picture->situation;
     const aplomb_reading& r = *drawing.picture->before.reading;

@@ -22,7 +22,7 @@ table { border-collapse: collapse; }
 @media print { body { padding: 0; max-width: none; font-size: 10pt; } .note { margin-top: 14px; } }
 )";
 
-/// With spaces that no line breaks at between a number and its unit.
+/// With spaces at which no line breaks between a number and its unit.
 std::string with_units(std::string_view text) {
     std::string out;
     for (size_t at = 0; at < text.size(); ++at)

@@ -35,7 +35,7 @@ constexpr const char* style = R"(
 @media print { .stage, .controls { display: none; } }
 )";
 
-// Shows the frame that the clock says while it plays. No character in it that XML would read.
+// Shows the frame that the clock says while it plays. It has no character that XML would interpret.
 constexpr const char* script = R"(
 (function () {
   var stage = document.querySelector('.stage'), button = document.querySelector('.play');
@@ -112,7 +112,7 @@ private:
     std::string stage() const {
         const double scale = std::min((stage_width - 2 * room) / std::max(whole_.width(), 1e-3),
                                       (stage_height - 2 * room) / std::max(whole_.height(), 1e-3));
-        // Always as wide, so that a narrow shot is no taller than a wide one.
+        // Always of the same width, so that a narrow shot is no taller than a wide one.
         const double height = scale * whole_.height() + 2 * room;
         const double left = (stage_width - scale * whole_.width()) / 2 - scale * whole_.left;
         const Placement placement = {view_, {left, room + scale * whole_.top}, scale};

@@ -127,7 +127,7 @@ void measure_row(Plate& plate, Row& row) {
         plate.left = std::max(plate.left, -box.left), plate.right = std::max(plate.right, box.right);
         row.above = std::max(row.above, box.top), row.below = std::max(row.below, -box.bottom);
         if (pose.view == top_view) {
-            // There is always a place for the distance that is to go below the figure.
+            // Below the figure there is always a place for the words on how far the balance point has to go.
             if (pose.marks && out_of_balance(pose.half())) row.room = std::max(row.room, words_room);
             continue;
         }
@@ -176,7 +176,7 @@ Plate fitted(const aplomb_sheet& sheet, Plate plate, const Paper& paper) {
     const double room = paper.height - words_height(sheet, plate, across) - rooms;
     const double width = std::max(plate.left + plate.right, 1e-3);
     plate.scale = std::min((across - 2 * cell_room) / width, std::max(room, 120.0) / std::max(metres, 1e-3));
-    // Few poses do not fly apart: a cell is at most so much wider than the widest pose or caption.
+    // Few poses are not spread far apart: a cell is at most this much wider than the widest pose or caption.
     plate.cell =
         std::min(across, std::max(1.5 * plate.scale * width + 2 * cell_room + 40, caption_width(plate.rows)));
     return plate;
@@ -189,7 +189,7 @@ Plate make_plate(const aplomb_sheet& sheet) {
     for (Row& row : plate.rows)
         measure_row(plate, row);
     const Plate landscape = fitted(sheet, plate, papers[0]), upright = fitted(sheet, plate, papers[1]);
-    // Captions with broken lines are worth some size.
+    // Where upright paper breaks captions into lines, the poses have to become that much larger on it.
     const double least = upright.cell < caption_width(plate.rows) ? 1.3 : 1.02;
     return upright.scale > least * landscape.scale ? upright : landscape;
 }
@@ -252,7 +252,7 @@ std::string caption_row(const Plate& plate, const Row& row, size_t columns) {
     return out + "</tr>\n";
 }
 
-/// In a cell of its own, so that it grows and shrinks with the poses; its words do not.
+/// The scale bar, in a cell of its own, so that it grows and shrinks with the poses; its words do not.
 std::string scale_row(const Plate& plate) {
     for (const Row& row : plate.rows)
         for (const Pose& pose : row.poses)

@@ -78,7 +78,7 @@ double Builder::trunk_mass() const {
     return mass;
 }
 
-/// Of a round bar of this mass and length, within what still looks like a limb.
+/// The radius of a round bar of this mass and length, within what still looks like a limb.
 double Builder::radius(double mass, double length) const {
     if (length <= 0) return 0.02 * body_.stature;
     return std::clamp(std::sqrt(mass / (density * pi * length)), 0.09 * length, 0.26 * length);

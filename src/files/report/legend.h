@@ -15,7 +15,7 @@ struct LegendItem {
 };
 
 std::vector<LegendItem> picture_legend(const Drawing& drawing);
-/// Of the bars on what loads could weigh.
+/// The legend of the bars on what loads could weigh.
 std::vector<LegendItem> mass_legend();
 
 } // namespace aplomb::report

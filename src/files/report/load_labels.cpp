@@ -23,7 +23,7 @@ Rectangle page_extent(const Form& form, const Placement& placement) {
             placement.scale * box.height() / 2};
 }
 
-/// Near the upper edge first, in the middle of it first.
+/// Tries places near the upper edge first, and of those the middle one.
 bool find_place_on(const Form& form, const Rectangle& load, const Taken& taken, const Placement& placement,
                    Rectangle& words) {
     const double across = load.half_width - words.half_width, down = load.half_height - words.half_height;
@@ -38,7 +38,7 @@ bool find_place_on(const Form& form, const Rectangle& load, const Taken& taken, 
     return false;
 }
 
-/// Nearer places before farther ones.
+/// Tries nearer places before farther ones.
 bool find_place_beside(const Rectangle& load, const Taken& taken, const Frame& frame, Rectangle& words) {
     static constexpr Point ways[] = {{1, -0.8}, {-1, -0.8}, {1, 0},    {-1, 0},    {1, 0.8},
                                      {-1, 0.8}, {0, -1},    {0.7, -1}, {-0.7, -1}, {0, 1}};

@@ -10,7 +10,7 @@
 namespace aplomb::report {
 namespace {
 
-/// By Newton's rule: the same bits everywhere, as std::cbrt has not.
+/// By Newton's rule, which gives the same bits everywhere; std::cbrt does not.
 double cube_root(double value) {
     double root = std::max(value, 1.0);
     for (int i = 0; i < 60; ++i)
@@ -81,7 +81,7 @@ Ellipsoid disc(const Vec3& centre, double radius, const Vec3& up) {
     return {centre, {side * radius, cross(up, side) * radius, up * (0.02 * radius)}};
 }
 
-/// The height of a frustum about as high as it is wide: its volume is 0.62 times the cube of that.
+/// The height of a frustum about as high as it is wide: its volume is 0.62 times the cube of its height.
 double bucket_height(double mass) {
     return cube_root(std::max(mass, 0.5) / 1000 / 0.62);
 }

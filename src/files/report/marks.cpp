@@ -199,7 +199,7 @@ void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half,
     draw_arrow_line(svg, {tail, y}, {goal, y});
     const std::string words = to_go_words(drawing, r);
     const double half_width = text_width(words, drawing.words) / 2;
-    // Behind the arrow, before it where there is no room, nowhere where there is neither.
+    // The words stand behind the arrow's tail, or before its point where there is no room behind it, or nowhere.
     const double left = frame.left + half_width, right = std::max(frame.right - half_width, left);
     const double behind = tail - sign * (half_width + 5), before = goal + sign * (half_width + 5);
     const bool fits_behind = behind >= left && behind <= right,
@@ -286,7 +286,7 @@ void spread(std::vector<FootLabel>& labels, Axis axis, double gap) {
 
 namespace {
 
-/// Moves labels, in order from the left, into a view that a body leaning far aside has its feet at the edge of. Where
+/// Moves labels, in order from the left, into a view: a body that leans far aside has its feet at the view's edge. Where
 /// there is not room enough, the last ones reach out of it.
 void keep_between(std::vector<FootLabel>& labels, double left, double right, double size) {
     const double space = 0.6 * size;

@@ -10,7 +10,7 @@ namespace aplomb::report {
 void define_marks(SvgWriter& svg);
 
 void draw_ground(SvgWriter& svg, const Drawing& drawing, const Placement& placement, const Frame& frame);
-/// As a bar on the ground line.
+/// The support area as a bar on the ground line.
 void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_area(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_plumb_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
@@ -29,10 +29,10 @@ void draw_home(SvgWriter& svg, Point at);
 /// load_labels.cpp: each load's mass on it, or beside it where there is no room.
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                       const Frame& frame);
-/// Whether it is elsewhere than where the plumb line arrives, as a pull has it.
+/// Whether the balance point is elsewhere than where the plumb line arrives, as with a pull.
 bool balance_point_apart(const Drawing& drawing, const Half& half);
 bool balance_point_apart(const Drawing& drawing); // in any half
-/// On the ground line, where it is elsewhere.
+/// The balance point on the ground line, where it is elsewhere.
 void draw_balance_dot(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
 void draw_dot(SvgWriter& svg, Point at);
 /// touching.cpp: pulls as arrows, longer for a greater part of the weight, with their newtons; an arrow that leads to
@@ -48,7 +48,7 @@ void draw_pull_sample(SvgWriter& svg, Point at);
 /// What bears beside the feet, where it is keyed: patches of other parts and hands.
 std::vector<std::vector<Vec3>> bearing_patches(const Drawing& drawing);
 void draw_patches(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
-/// As bars, like the support area's on the ground line.
+/// The patches as bars, like the support area's on the ground line.
 void draw_patches_edge_on(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
 /// foot.cpp: the outline of the sole of a foot that is suggested, from above, on the last half; empty where there is none.
 std::vector<Vec3> suggested_sole(const Drawing& drawing);

@@ -16,7 +16,7 @@ namespace {
 // Coarser than for print, finer than a screen's dot: drawn while somebody waits.
 constexpr double screen_cells = 0.6, screen_tolerance = 0.15;
 constexpr double narrowest_bar = 340;
-constexpr double least_height = 260; // of a body in a narrow room: beside each other before large
+constexpr double least_height = 260; // of a body in a narrow room: small views in a row before large ones
 
 Json views_of(const Drawing& drawing, const Half& half, const Sizes& sizes) {
     Json views = Json::object();

@@ -29,7 +29,7 @@ struct Shot {
     double lengths_per_metre() const;
     /// "4.2 cm" of host units
     std::string length(double host) const;
-    /// Of frames out of balance.
+    /// The number of frames out of balance.
     int falling() const;
     std::string limb(int limb) const { return limb_name[static_cast<size_t>(limb)]; }
     Posture posture(int f) const;

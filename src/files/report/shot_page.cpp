@@ -64,7 +64,7 @@ std::string verdict(const Shot& shot, const std::string& which) {
                    R"(class="verdict out")");
 }
 
-/// Of a walk on the spot, a belt, a deck.
+/// How fast the ground moves under a walk on the spot, on a belt or on a deck.
 std::string ground(const Shot& shot) {
     const double speed = norm(shot.body.length_in(shot.page.clip->ground_velocity));
     if (!(speed > 0)) return "";
@@ -134,7 +134,7 @@ std::string worst_section(const Shot& shot) {
         const int f = shot.page.worst[k].frame;
         names.push_back(moment_name(shot, f)), captions.push_back(moment_caption(shot, f));
     }
-    // Few moments of an upright body are drawn no larger than three.
+    // Fewer than three moments of an upright body are drawn no larger than three would be.
     const bool upright = std::none_of(shot.body.limbs.begin(), shot.body.limbs.end(),
                                       [](const BodyLimb& limb) { return limb.kind == APLOMB_FORE_LEG; });
     const int places = upright ? std::max(shot.page.worst_count, 3) : shot.page.worst_count;

@@ -14,10 +14,10 @@ constexpr double widest = 1000, tallest = 420, room = 20;
 constexpr double words = 13;
 constexpr int most_points = 1500, most_ticks = 16;
 
-/// A foot where it was set down, till it left: points of the sole on the ground, metres.
+/// The print of a foot from where it was set down until it left: points of the sole on the ground, metres.
 using Print = std::vector<Vec3>;
 
-/// Where the ground's points are seen that move with a belt: as if it stood still.
+/// Where points that move with a belt are drawn: as if the ground stood still.
 Vec3 on_still_ground(const Shot& shot, const Vec3& point, int f) {
     return point - shot.body.length_in(shot.page.clip->ground_velocity) * shot.frame(f).time;
 }

@@ -30,8 +30,8 @@ struct Line {
 struct Plot {
     std::string title, id;
     std::vector<Line> lines;
-    const char* zero = nullptr; // what the line of nought is
-    double least = 1;           // that the axis shows: smaller changes are not blown up
+    const char* zero = nullptr; // what the line at 0 means
+    double least = 1;           // the least range that the axis shows: smaller changes are not blown up
 };
 
 /// Steps of 1, 2 or 5 times a power of ten, three to seven of them.
@@ -47,7 +47,7 @@ struct Range {
     void add(double v) { low = std::min(low, v), high = std::max(high, v); }
 };
 
-/// Of nearly all values: a few that lie far off end at the edge.
+/// The range of nearly all values: a few that lie far off end at the plot's edge.
 Range range_of(const Plot& plot) {
     Range range;
     for (const Line& line : plot.lines) {
@@ -134,7 +134,7 @@ public:
         };
         for (int start = 0; start < shot_.count(); start += bucket) {
             const int last = std::min(start + bucket, shot_.count()) - 1;
-            int low = -1, high = -1; // of what is thinned out, both ends stay
+            int low = -1, high = -1; // the extremes of what is thinned out, which both stay
             for (int f = start; f <= last; ++f) {
                 const double v = line.values[static_cast<size_t>(f)];
                 if (!std::isfinite(v)) continue;
@@ -219,7 +219,7 @@ std::vector<double> over_time(const Shot& shot, Value value) {
     return values;
 }
 
-/// One line, or what it has become before what was keyed.
+/// One line; where there is a corrected shot, its line before the keyed one's.
 template<class Value>
 std::vector<Line> before_and_after(const Shot& shot, const Shot* after, const char* alone, Value value) {
     if (!after) return {{alone, over_time(shot, value)}};
@@ -274,7 +274,7 @@ std::vector<Plot> load_plots(const Shot& shot, const Shot* after) {
         const auto reads_as = [&](const aplomb_clip_frame& f) { return f.reads_as[thing]; };
         Plot plot{"Load of " + fixed(most, 1) + " kg reads as, kg", "plot-load-" + std::to_string(thing + 1),
                   before_and_after(shot, after, "reads as", reads_as)};
-        // What balance does not tell, as on one foot, would leave the line in scraps.
+        // Frames in which balance does not tell, as on one foot, would leave the line in scraps.
         for (Line& line : plot.lines)
             line.bridged = true;
         plot.lines.push_back({"weighs", std::move(mass), true});

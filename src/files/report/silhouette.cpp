@@ -54,7 +54,7 @@ void for_each_between(const std::vector<uint8_t>& bytes, uint8_t full, Work work
     }
 }
 
-/// The level line at one half of a field over the cells' middles. Every grid edge that it crosses knows how it
+/// The level line at one half of a field over the cells' middles. Every grid edge that it crosses stores how the line
 /// goes on; edges to the right of a cell have even numbers, those below it odd ones.
 class LevelLines {
 public:
@@ -133,7 +133,7 @@ private:
     const Mask& mask_;
     std::vector<uint16_t> field_;
     std::vector<uint8_t>
-        ways_; // of an edge: 0, or 1 and 4 times the side at which a square is entered and that at which it is left
+        ways_; // per edge: 0, or 1 plus 4 times the side at which a square is entered plus the side at which it is left
     std::vector<size_t> starts_;
 };
 
@@ -252,7 +252,7 @@ private:
             return 0;
         return std::fabs(image_.depth(x + dx, y + dy) - image_.depth(x, y));
     }
-    /// More than the surfaces on both sides account for.
+    /// Whether depth changes by more than the slopes of the surfaces on both sides account for.
     bool jumps(int x, int y, int dx, int dy) const {
         const double here = slope(x, y, dx, dy);
         return here > jump_ &&
@@ -272,7 +272,7 @@ private:
         } while (one_way(x, y));
         return line;
     }
-    /// After the way that led here was taken off.
+    /// Whether exactly one way leads on from here, the way that led here having been removed.
     bool one_way(int x, int y) {
         const int w = ways(x, y);
         return w != 0 && (w & (w - 1)) == 0;
@@ -340,7 +340,7 @@ void DepthImage::add_triangle(const Corner& a, const Corner& b, const Corner& c)
     if (!(std::fabs(whole) > edge_on) || !std::isfinite(whole)) return;
     const double to_b = (b.depth - a.depth) / whole, to_c = (c.depth - a.depth) / whole;
     const double slope = to_b * r.y - to_c * q.y, fall = to_c * q.x - to_b * r.x;
-    const bool flat_below = !(low->at.y > middle->at.y); // the middle's row is then of the upper edge
+    const bool flat_below = !(low->at.y > middle->at.y); // then the middle's row belongs to the upper edge
     const Edge whole_way(high, low), upper(high, middle), lower(middle, low);
     const int last = static_cast<int>(bottom);
     for (int row = static_cast<int>(top); row <= last; ++row) {

@@ -9,7 +9,7 @@
 
 namespace aplomb::report {
 
-/// Most numbers of a drawing. False where the digits are not surely those of std::to_chars.
+/// The quick way, good for most numbers of a drawing. False where the digits may not be those of std::to_chars.
 static bool small_number(double value, int decimals, std::string& text) {
     constexpr int64_t powers[] = {1, 10, 100, 1000};
     constexpr double largest = 1e9, doubt = 1e-5; // beside a half, where a product's rounding could tell

@@ -14,7 +14,7 @@ struct Point {
     double x = 0, y = 0;
 };
 
-/// The same bits everywhere, as std::hypot has not.
+/// The same bits everywhere, which std::hypot does not give.
 inline double span_of(double x, double y) {
     return std::sqrt(x * x + y * y);
 }

@@ -11,7 +11,7 @@ bool within(const Rectangle& r, const Hull& hull, const Placement& placement);
 
 class Taken {
 public:
-    /// Of one pose's view. `svg` is asked for the words that stand there when a place is looked for.
+    /// What is taken in the view of one pose. `svg` is asked for the words that stand there when a place is looked for.
     Taken(const SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
           const Frame& frame);
 

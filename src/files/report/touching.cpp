@@ -115,7 +115,7 @@ void draw_newtons(SvgWriter& svg, const DrawnPull& pull, double size, const Fram
                   const Taken& taken) {
     const std::string words = (pull.count > 1 ? std::to_string(pull.count) + " \xC3\x97 " : "") +
                               number(pull.newtons, pull.newtons < 10 ? 1 : 0) + " N";
-    // Where there is no room the reading's row has to do.
+    // Where there is no room, the row in the reading is enough.
     if (const auto place = best_of(places_at(pull, around(words, size, 1), frame), taken, svg))
         svg.text_in(*place, words, size, words_style);
 }

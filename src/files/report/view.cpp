@@ -39,7 +39,7 @@ double distance_to_chord(Point p, Point a, Point b) {
     return std::fabs(x * (p.y - a.y) - y * (p.x - a.x)) / length;
 }
 
-/// Leaves out points that nobody would see missing.
+/// Leaves out points whose absence cannot be seen.
 std::vector<Point> thin_out(const std::vector<Point>& points, double tolerance) {
     std::vector<Point> kept;
     for (size_t start = 0; start < points.size();) {

@@ -11,7 +11,7 @@ namespace {
 constexpr const char* none = "\xE2\x80\x93"; // an en dash
 constexpr double given_turn = 0.05 * degree; // of a hold that gave way: smaller prints as 0.0
 constexpr double given_way = 0.0005;         // metres
-// What does not show is not worth a number (common practice): half a degree, half a centimetre on a body of 1.70 m.
+// What cannot be seen is not worth a number (common practice): half a degree, half a centimetre on a body of 1.70 m.
 constexpr double least_turn = 0.5 * degree, least_of_stature = 0.003;
 
 double least_length(const Drawing& drawing) {
@@ -44,7 +44,7 @@ const BodyLimb* limb_of(const Drawing& drawing, const aplomb_contact& contact) {
     return known ? &drawing.body.limbs[static_cast<size_t>(contact.limb)] : nullptr;
 }
 
-/// A helper in the middle where there is none.
+/// The joint with this number; where there is none, a helper in the middle.
 BodyJoint joint_at(const Drawing& drawing, int32_t joint) {
     const bool known = joint >= 0 && static_cast<size_t>(joint) < drawing.body.joints.size();
     return known ? drawing.body.joints[static_cast<size_t>(joint)] : BodyJoint{};
@@ -121,7 +121,7 @@ void add_contact_rows(const Drawing& drawing, const Half& half, const aplomb_con
     rows.emplace_back(name + ", weight along the sole", known ? per_cent(r->place) + " from the heel" : none);
 }
 
-/// "to the left", "back and to the right": a part under 22.5 degrees is not named.
+/// "to the left", "back and to the right": a component is left out where the direction is within 22.5 degrees of the other.
 std::string direction_words(const Drawing& drawing, const double* way) {
     const Vec3 w = drawing.body.direction_in(way);
     const double forward = dot(w, drawing.forward), left = dot(w, drawing.left);
@@ -399,7 +399,7 @@ std::vector<std::string> cue_words(const Drawing& drawing) {
     for (const Half* half : {&drawing.before, &drawing.after}) {
         if (half->reading == nullptr) continue;
         for (int i = 0; i < std::clamp(half->reading->cue_count, 0, APLOMB_MAX_CUES); ++i) {
-            // The text is in an array that may lack its end.
+            // The text is in an array that may have no terminating 0.
             const char* text = half->reading->cues[i].text;
             std::string cue(text, std::find(text, text + sizeof half->reading->cues[i].text, '\0'));
             if (cue.ends_with(mark)) cue.resize(cue.size() - mark.size());

@@ -28,14 +28,14 @@ Turn<T> turn_of(const T& x, const T& y, const T& z) {
     ceres::AngleAxisToRotationMatrix(vector, m);
     return {{m[0], m[1], m[2]}, {m[3], m[4], m[5]}, {m[6], m[7], m[8]}};
 }
-/// As model/swing_twist.h: exp(x, 0, z) exp(0, y, 0).
+/// The same as in model/swing_twist.h: exp(x, 0, z) exp(0, y, 0).
 template<class T>
 Turn<T> swing_and_twist(const T* p) {
     const T none(0.0);
     return turn_of(p[0], none, p[2]) * turn_of(none, p[1], none);
 }
 
-/// What stays the same in a fit.
+/// What stays the same during a fit.
 struct Known {
     Proportions proportions;
     double stature = 0;
@@ -137,7 +137,7 @@ private:
     }
 };
 
-/// From the world to the picture.
+/// Takes points from the world to the picture.
 template<class T>
 struct View {
     T cosine, sine;                                       // of the tilt

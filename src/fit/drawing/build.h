@@ -32,14 +32,14 @@ constexpr int arm_joint(int side, ArmJoint part) {
 constexpr int leg_joint(int side, LegJoint part) {
     return leg_joints + 4 * side + part;
 }
-/// The joint that carries it; -1 of the hips.
+/// The joint that carries this one; -1 for the hips.
 int parent_of(int joint);
 /// +1 left, -1 right.
 constexpr double sign_of(int side) {
     return side == 0 ? 1.0 : -1.0;
 }
 
-/// Over stature; heights of an upright body.
+/// Parts of the stature; heights are those of an upright body.
 struct Proportions {
     double hips, spine[3], neck, head, chin, chin_ahead;
     double shoulder_half, shoulder_height, upper_arm, lower_arm, hand;
@@ -48,7 +48,7 @@ struct Proportions {
 };
 const Proportions& proportions_of(int32_t build);
 
-/// What may differ from the build, each times a length of its own.
+/// The lengths that may differ from the build's, each by a factor of its own.
 enum Length {
     trunk_length,
     head_length,

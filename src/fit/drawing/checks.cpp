@@ -12,10 +12,10 @@ namespace {
 constexpr int fewest_dots = 6;
 constexpr double furthest = 1e6;                  // pixels
 constexpr double line_breadth = .04;              // of the dots' extent: thinner is a line
-constexpr double mean_bound = 2, worst_bound = 5; // noises
-constexpr double strained = 60;                   // a cost that asks whether dots are swapped
-constexpr double far_fetched = 120;               // one that no body has: recorded frames cost up to 60
-constexpr double swap_gains = .4;                 // of the cost: then they are
+constexpr double mean_bound = 2, worst_bound = 5; // in units of the noise
+constexpr double strained = 60;                   // at such a cost it is asked whether dots are swapped
+constexpr double far_fetched = 120;               // a cost that no body has: recorded frames cost up to 60
+constexpr double swap_gains = .4;                 // of the cost: if it falls to this part, they are
 
 struct Range {
     const char* name;
@@ -54,7 +54,7 @@ aplomb_status check_places(const aplomb_dots& dots, Task& task, aplomb_error* er
     if (!legs)
         return fail(error, APLOMB_BAD_ARGUMENT, "places", -1,
                     "No dot of hips, knees and ankles is given: what the figure stands on is not known.");
-    // Along their main axis and across it.
+    // The spread of the dots along their main axis and across it.
     double xx = 0, xy = 0, yy = 0;
     for (std::size_t k = 0; k < APLOMB_DOT_COUNT; ++k) {
         if (!task.seen[k]) continue;

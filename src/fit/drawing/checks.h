@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: MIT
-// What dots must be before they are fitted, and what a fit must be to be told.
+// What dots have to fulfil before they are fitted, and a fit before it is given out.
 #pragma once
 
 #include "fit/drawing/problem.h"
 
 namespace aplomb::drawing {
 
-/// Checks what the caller gave and makes the task of it; its limits and guesses are not set.
+/// Checks what the caller gave and makes the task from it, but for limits and guesses.
 aplomb_status check_dots(const aplomb_dots& dots, Task& task, aplomb_error* error);
 
 struct Misfit {

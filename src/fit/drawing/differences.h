@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What the answers of one drawing do not agree in, in words.
+// In words: where the answers to one drawing differ.
 #pragma once
 
 #include <string>

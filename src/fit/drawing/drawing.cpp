@@ -27,7 +27,7 @@ const char* const dot_names[APLOMB_DOT_COUNT] = {
     "right elbow", "left wrist", "right wrist", "left hip",      "right hip",      "left knee",
     "right knee",  "left ankle", "right ankle", "left toe",      "right toe"};
 
-/// On the ground with the lower foot.
+/// A pose that stands on the ground with its lower foot.
 struct Pose {
     std::vector<double> translations, rotations;
     std::vector<aplomb_contact> contacts;
@@ -36,7 +36,7 @@ struct Pose {
 struct Answer {
     Figure figure;
     View<double> view;
-    Pose pose; // the hips' height above the ground is its translations[1]
+    Pose pose; // translations[1] of the pose is the hips' height above the ground
     aplomb_drawing_answer told{};
 };
 
@@ -63,7 +63,7 @@ Pose pose_of(const Task& task, const Body<double>& body, const aplomb_figure* fi
     }
     const std::vector<Sole> soles = soles_of(figure, pose.translations.data(), pose.rotations.data());
     pose.translations[1] = -lowest_of(soles);
-    constexpr double slack = .5; // of the noise: by recorded frames, as `said_from` of aplomb dots is
+    constexpr double slack = .5; // of the noise: from recorded frames, like `said_from` of aplomb dots
     pose.contacts = stance_of(figure, soles, slack * task.noise * task.known.stature);
     return pose;
 }
@@ -133,7 +133,7 @@ aplomb_dots default_dots() {
     return dots;
 }
 
-/// Of each answer as many as its chance asks for.
+/// Gives each answer as many variants as its chance asks for.
 std::vector<Variant> variants_of(const Task& task, const std::vector<Found>& found,
                                  const std::vector<Answer>& answers) {
     constexpr int all = APLOMB_DRAWING_VARIANTS;

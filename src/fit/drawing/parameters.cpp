@@ -37,7 +37,7 @@ public:
     void rarer_down(int parameter, double sigma) {
         r_.sigma_down[static_cast<std::size_t>(parameter)] = sigma;
     }
-    /// In degrees; of the left side.
+    /// Sets a turn from degrees as on the left side; the right one is its mirror image.
     void turn(int side, int parameter, double lowest, double highest, double usual, double sigma) {
         if (side == 0)
             set(parameter, lowest * degree, highest * degree, usual * degree, sigma * degree);
@@ -49,7 +49,7 @@ private:
     Ranges& r_;
 };
 
-/// Of joints `first` and on.
+/// Divides a turn among `count` joints from `first` on.
 Divided divide(const aplomb_figure* figure, int first, int count, Limits& whole) {
     Limits each[3];
     whole = {};
@@ -84,7 +84,7 @@ void read_limits(const aplomb_figure* figure, double spread, Ranges& ranges, Div
     table.turn(0, hips_lean, -150, 150, 0, 12);
     Limits trunk;
     division.spine = divide(figure, spine_1, 3, trunk);
-    const Limits top = limits_of(figure, neck); // the head has none of its own: half the turn is its
+    const Limits top = limits_of(figure, neck); // the head has no limits: half of the turn is its part
     division.neck = {{{.5, .5, .5}, {.5, .5, .5}, {}}};
     table.set(spine_turn, trunk.lowest.x, trunk.highest.x, 0, 25 * degree);
     table.rarer_down(spine_turn, 10 * degree);
@@ -95,7 +95,7 @@ void read_limits(const aplomb_figure* figure, double spread, Ranges& ranges, Div
     table.set(neck_turn + 2, top.lowest.z, top.highest.z, 0, 15 * degree);
     for (int side = 0; side < 2; ++side) {
         table.turn(side, girdle_of(side), -15, 40, 0, 8);
-        table.turn(1 - side, girdle_of(side) + 1, -25, 35, 0, 10); // a left one turns ahead by turning right
+        table.turn(1 - side, girdle_of(side) + 1, -25, 35, 0, 10); // a left girdle turns right to go ahead
         const auto limb = [&](int from, int first, double least, double most) {
             const Limits ball = limits_of(figure, first), hinge = limits_of(figure, first + 1);
             const Point<double> low = ball.lowest, high = ball.highest;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What is fitted: 46 numbers, each with a range, and what it is without dots. Angles as the library's limits have them:
+// What is fitted: 46 numbers, each with a range and the value that is expected without dots. Angles as in the library's limits:
 // (bend, twist, lean) about left, up and forward.
 #pragma once
 
@@ -10,9 +10,9 @@
 namespace aplomb::drawing {
 
 enum Parameter {
-    scale_log, // of pixels per metre, over the first guess
-    across,    // the hips on the picture from the first guess, statures; to the right
-    down,      // downwards
+    scale_log, // of pixels per metre, divided by the first guess
+    across,    // how far the hips are from the first guess on the picture, in statures; to the right
+    down,      // the same, downwards
     camera_tilt,
     heading, // the hips' turn about up, from the first guess
     hips_bend,
@@ -41,12 +41,12 @@ constexpr int ankle_of(int side) {
 
 using Values = std::array<double, parameter_count>;
 
-/// `sigma`: a standard deviation upwards; `sigma_down`: downwards. Infinite: nothing is expected.
+/// `sigma`: the standard deviation upwards; `sigma_down`: downwards. Infinite: no value is more likely than another.
 struct Ranges {
     Values lowest, highest, usual, sigma, sigma_down;
 };
 
-/// How a turn of the whole is divided among joints: the same part of each one's limits, as the library's trunk is.
+/// How the turn of a whole is divided among its joints: each takes the same part of its limits, as the library's trunk does.
 struct Divided {
     Point<double> part[3];
 };
@@ -54,7 +54,7 @@ struct Division {
     Divided spine, neck;
 };
 
-/// From the figure's own limits. `spread`: aplomb_dots.
+/// Reads the limits of the figure. `spread`: as in aplomb_dots.
 void read_limits(const aplomb_figure* figure, double spread, Ranges& ranges, Division& division);
 
 } // namespace aplomb::drawing

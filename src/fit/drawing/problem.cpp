@@ -19,7 +19,7 @@ double cost_of(const Task& task, const Values& values) {
 
 namespace {
 
-/// Residuals, and their slopes.
+/// The residuals; fills their slopes, too.
 std::vector<double> evaluated(const Function& function, const Values& values, Rows& slopes) {
     const int count = function.num_residuals();
     std::vector<double> residual(static_cast<std::size_t>(count));
@@ -30,7 +30,7 @@ std::vector<double> evaluated(const Function& function, const Values& values, Ro
     return residual;
 }
 
-/// Variables at a bound that the sum of squares would cross.
+/// Variables at a bound beyond which the sum of squares would go on falling.
 std::vector<int> pressing(const Task& task, const Function& function, const Values& values) {
     Rows slopes;
     const std::vector<double> residual = evaluated(function, values, slopes);
@@ -53,7 +53,7 @@ Found solve(const Task& task, const Values& start, int iterations, const std::ve
     double* values = found.values.data();
     for (std::size_t k = 0; k < parameter_count; ++k)
         values[k] = std::clamp(values[k], task.ranges.lowest[k], task.ranges.highest[k]);
-    auto* cost = new Cost{task}; // the problem's from here on
+    auto* cost = new Cost{task}; // the problem owns it from here on
     const int count = cost->residual_count();
     ceres::Problem problem;
     problem.AddResidualBlock(new Function(cost, count), nullptr, values);
@@ -75,14 +75,14 @@ Found solve(const Task& task, const Values& start, int iterations, const std::ve
 } // namespace
 
 Rows slopes_of(const Task& task, const Values& values) {
-    auto* cost = new Cost{task}; // the function's from here on
+    auto* cost = new Cost{task}; // the function owns it from here on
     Rows slopes;
     evaluated(Function(cost, cost->residual_count()), values, slopes);
     return slopes;
 }
 
 std::vector<int> pressing(const Task& task, const Values& values) {
-    auto* cost = new Cost{task}; // the function's from here on
+    auto* cost = new Cost{task}; // the function owns it from here on
     return pressing(task, Function(cost, cost->residual_count()), values);
 }
 
@@ -92,7 +92,7 @@ Found refine(const Task& task, const Values& start, int iterations) {
 
 Found settle(const Task& task, const Values& start) {
     constexpr int most_rounds = 8, iterations = 60;
-    auto* cost = new Cost{task}; // the function's from here on
+    auto* cost = new Cost{task}; // the function owns it from here on
     const Function function(cost, cost->residual_count());
     Found found = {start, cost_of(task, start)};
     std::vector<int> held = pressing(task, function, start);

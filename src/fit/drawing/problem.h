@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// The sum of squares that an answer makes least: dots against the figure's own, each over the noise, and how usual lengths
+// The sum of squares that an answer minimises: given dots against the figure's own, each over the noise, and how usual lengths
 // and turns are. Joint limits are bounds of the variables.
 #pragma once
 
@@ -18,7 +18,7 @@ struct Spot {
     double x = 0, y = 0;
 };
 
-/// The dots that are fitted, and what was said with them.
+/// The dots that are fitted, and what the caller said with them.
 struct Task {
     Known known;
     Ranges ranges;
@@ -32,10 +32,10 @@ struct Task {
     double camera_height = 0; // metres
     double scale = 0;         // first guess, pixels per metre
     Spot hips;                // first guess
-    // By the height of the ankle's dot, 0 to 1: how far a foot is taken to lie flat, and to stand on the ground.
+    // Both from the height of the ankle's dot, 0 to 1: how far a foot is taken to lie flat, and to stand on the ground.
     std::array<double, 2> flat{}, standing{};
     int lower = 0;            // the side whose ankle is lower on the picture
-    bool lower_tells = false; // both are seen, by a level camera: then it is lower
+    bool lower_tells = false; // both are seen, by a level camera: then that foot is the lower one
 
     bool has(int dot) const { return seen[static_cast<std::size_t>(dot)]; }
     const Spot& at(int dot) const { return spot[static_cast<std::size_t>(dot)]; }
@@ -102,7 +102,7 @@ private:
     static constexpr double flat_sigma = .14;   // sine of 8 degrees
     static constexpr double level_sigma = .015; // of the stature
 
-    /// The sole's height over the hips: of heel and ball the lower, smoothly.
+    /// The sole's height over the hips: the lower of heel and ball, with a smooth change between them.
     template<class T>
     T sole_height(const Body<T>& body, int side) const {
         using std::sqrt;
@@ -134,7 +134,7 @@ private:
     }
 };
 
-/// It owns the cost.
+/// The function owns the cost.
 using Function = ceres::AutoDiffCostFunction<Cost, ceres::DYNAMIC, parameter_count>;
 
 struct Found {
@@ -142,14 +142,14 @@ struct Found {
     double cost = 0;
 };
 
-/// From a start, at most so many iterations.
+/// Fits from a start, with at most so many iterations.
 Found refine(const Task& task, const Values& start, int iterations);
-/// To the end: variables that press on their bounds are held there, as Ceres' steps grow short beside a bound.
+/// Fits to the end. Variables that press on their bounds are held there, as Ceres' steps get short beside a bound.
 Found settle(const Task& task, const Values& start);
-/// A row for each residual.
+/// The slopes of the residuals, a row for each.
 using Rows = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
 Rows slopes_of(const Task& task, const Values& values);
-/// Variables at a bound that the sum of squares would cross.
+/// Variables at a bound beyond which the sum of squares would go on falling.
 std::vector<int> pressing(const Task& task, const Values& values);
 /// Half the sum of squares.
 double cost_of(const Task& task, const Values& values);

@@ -46,7 +46,7 @@ struct LimbOption {
     double cost = 0;
 };
 
-/// Turns of a limb whose spans point these ways, in the frame of what carries it.
+/// The turns of a limb whose two spans point this way, in the frame of what carries it.
 LimbOption turns_of(const Task& task, const LimbDots& limb, const P& upper, const P& lower) {
     LimbOption option;
     const double level = std::sqrt(upper.x * upper.x + upper.z * upper.z);
@@ -57,7 +57,7 @@ LimbOption turns_of(const Task& task, const LimbDots& limb, const P& upper, cons
     const double side = std::sqrt(l.x * l.x + l.z * l.z), bend = std::atan2(side, -l.y);
     option.values[1] = limb.arm ? std::atan2(l.x, l.z) : std::atan2(-l.x, -l.z);
     option.values[3] = limb.arm ? -bend : bend;
-    const double bent = std::min(1.0, side / .25); // a nearly straight limb has hardly a plane
+    const double bent = std::min(1.0, side / .25); // the plane of a nearly straight limb is not known
     option.values[1] *= bent;
     for (int k = 0; k < 4; ++k) {
         const auto at = static_cast<std::size_t>(limb.parameter + k);
@@ -112,7 +112,7 @@ private:
         trunk.flat = trunk.standing = {0, 0};
         trunk.lower_tells = false;
         trunk.height_given = false;
-        trunk.ranges.sigma[scale_log] = .08; // the limbs gave the guess
+        trunk.ranges.sigma[scale_log] = .08; // the guess of the scale came from the limbs
         return trunk;
     }
 
@@ -132,7 +132,7 @@ private:
         return kept;
     }
 
-    /// The spans of one limb, each forward and back.
+    /// The options for the spans of one limb, each forward and back.
     std::vector<LimbOption> options(const Body<double>& body, const View<double>& view, int limb) const {
         const LimbDots at = limb_dots(limb);
         std::vector<LimbOption> found;
@@ -198,7 +198,7 @@ private:
         }
     }
 
-    /// Each limb of an answer the other ways, one at a time: starts were too many to try all of its mates.
+    /// Turns over each limb of an answer, one at a time: there were too many starts to try all combinations of limbs.
     void add_turned_over(const Found& best, std::vector<Found>& found) const {
         const Body<double> body(task_.known, best.values.data());
         const View<double> view = task_.view(best.values.data());
@@ -215,7 +215,7 @@ private:
             }
     }
 
-    /// By cost, without those that are near a better one.
+    /// The answers sorted by cost, without those that are near a better one.
     static std::vector<Found> distinct(const Task& task, std::vector<Found> all, double gap, std::size_t most,
                                        double near) {
         std::stable_sort(all.begin(), all.end(),
@@ -278,7 +278,7 @@ void guess(Task& task) {
     const std::array<double, length_count> ones = {1, 1, 1, 1, 1, 1, 1, 1, 1};
     const Skeleton<double> skeleton(task.known.proportions, task.known.stature, ones.data());
     task.scale = guess_scale(task, skeleton);
-    // The hips: between their dots, or else in the middle of all.
+    // The hips lie between their dots, or without those in the middle of all dots.
     Spot sum;
     double count = 0;
     const auto gather = [&](bool all) {
@@ -289,8 +289,8 @@ void guess(Task& task) {
     gather(false);
     if (count < 1) gather(true);
     task.hips = {sum.x / count, sum.y / count};
-    // Both feet stand as long as their ankles are about level, and one on its ball while its heel comes up; a foot lies flat
-    // where its ankle is hardly higher than the other. A toe that is seen says more than the custom.
+    // Both feet stand while their ankles are about level, and also one on its ball whose heel is rising; a foot lies flat
+    // where its ankle is hardly higher than the other. A toe that is seen tells more than what is usual.
     constexpr double stands_from = .05, stands_to = .10, flat_to = .03, toe_tells = .3; // of the stature
     double lower = -1e30;
     for (const int dot : {APLOMB_DOT_LEFT_ANKLE, APLOMB_DOT_RIGHT_ANKLE})

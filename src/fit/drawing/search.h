@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// A picture has no depth: each span of a limb comes forward or goes back. Trunks are fitted from all sides first; under
-// each the spans' two ways follow in closed form from their lengths; the likeliest are refined, and what is alike is
-// one answer.
+// A picture has no depth: each span of a limb comes forward or goes back. Trunks are fitted from all sides first; for each,
+// both ways of every span follow in closed form from its length. The likeliest combinations are refined, and those that are
+// alike count as one answer.
 #pragma once
 
 #include <vector>
@@ -13,7 +13,7 @@ namespace aplomb::drawing {
 /// Sets the task's first guesses of scale, place and flat feet.
 void guess(Task& task);
 
-/// At most `keep`, the least cost first.
+/// At most `keep` answers, the one with the least cost first.
 std::vector<Found> search(const Task& task, int keep);
 
 /// How far an answer's span points at the viewer, of its length; limb 0, 1 the arms, 2, 3 the legs; span 0 upper, 1 lower.

@@ -17,8 +17,8 @@ std::vector<Sole> soles_of(const aplomb_figure* figure, const double* translatio
 
 double lowest_of(const std::vector<Sole>& soles);
 
-/// A contact for each limb. As aplomb_stance_default has it, but a part bears, too, that is within `slack` (metres) of that: dots
-/// are not exact, and feet so near to the ground are mostly on it.
+/// A contact for each limb, as in aplomb_stance_default, but a part within `slack` (metres) of bearing there bears, too:
+/// dots are not exact, and feet so near to the ground are mostly on it.
 std::vector<aplomb_contact> stance_of(const aplomb_figure* figure, const std::vector<Sole>& soles,
                                       double slack);
 

@@ -25,7 +25,7 @@ std::vector<Values> variants(const Task& task, const Values& answer, int count, 
     constexpr int tried_for_each = 4;
     const Eigen::MatrixXd rows = slopes_of(task, answer);
     Eigen::MatrixXd information = rows.transpose() * rows;
-    // What presses on a bound stays there.
+    // A variable that presses on a bound stays there.
     for (const int k : pressing(task, answer)) {
         information.row(k).setZero(), information.col(k).setZero();
         information(k, k) = 1e12;

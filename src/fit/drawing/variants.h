@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What the dots leave open around an answer: other values, drawn by how likely dots, lengths and customs make them.
+// What the dots leave open around an answer: other values, drawn with the probability that dots, lengths and customs give them.
 #pragma once
 
 #include <vector>
@@ -8,9 +8,9 @@
 
 namespace aplomb::drawing {
 
-/// Drawn from the normal distribution of the answer's covariance, within the ranges, and drawn again by how much likelier each
-/// is than that says (D. Rubin, Multiple Imputation for Nonresponse in Surveys, 1987: from memory). The same for the same
-/// answer and `first`, which begins the row of chances.
+/// Values are drawn from the normal distribution of the answer's covariance, within the ranges, and drawn again by how much more
+/// likely they are than it says (D. Rubin, Multiple Imputation for Nonresponse in Surveys, 1987: from memory). The same answer
+/// and `first`, the seed of the random numbers, give the same values.
 std::vector<Values> variants(const Task& task, const Values& answer, int count, unsigned first);
 
 } // namespace aplomb::drawing
