@@ -32,7 +32,7 @@ struct OwnKeys {
     std::string bytes; // of the file
     std::vector<aplomb_added_key> added;
     std::vector<Pose> poses; // as the file then has the frames
-    double drift = 0; // the most that a point of a planted leg is off, file's unit
+    double drift = 0;        // the most that a point of a planted leg is off, file's unit
 };
 
 /// `frames` in the order of their times.
