@@ -4,6 +4,7 @@
 
 #include <ceres/gradient_checker.h>
 
+#include "fit/costly.h"
 #include "fit/made_dots.h"
 
 #if __has_include(<nlopt.h>)
@@ -45,6 +46,7 @@ TEST(DrawingCost, DerivativesAgreeWithDifferences) {
 
 // other_solver_numbers is the same with 50 drawings.
 TEST(DrawingCost, AnotherSolverFindsNothingLower) {
+    SKIP_WHERE_TOO_SLOW();
     int answers = 0;
     for (const double heading : {0.0, 40.0, 80.0, 130.0, 180.0, 250.0})
         for (const double above :

@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: MIT
 // A few recorded frames as drawings, where the recordings are at hand. Many, with fresh seeds, by hand: drawing_numbers.
+#include "fit/costly.h"
 #include "fit/drawn_recording.h"
 
 TEST(DrawnRecordings, AreFoundAgain) {
     if (made::reference_is_missing()) GTEST_SKIP();
-#ifndef NDEBUG
-    GTEST_SKIP() << "Unoptimised and under sanitizers the other drawings will do; an optimised build takes "
-                    "these, too.";
-#endif
+    SKIP_WHERE_TOO_SLOW();
     const drawn::Score score = drawn::draw_clips({"02_01", "05_03", "12_01", "115"}, 1, 3, 4);
     EXPECT_EQ(score.kept.all, 12);
     EXPECT_EQ(score.fits.right, score.fits.all);

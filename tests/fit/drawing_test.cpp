@@ -8,6 +8,7 @@
 #include <limits>
 #include <string>
 
+#include "fit/costly.h"
 #include "fit/drawing/soles.h"
 #include "fit/made_dots.h"
 
@@ -246,6 +247,7 @@ TEST(Drawing, SwappedSidesAreNamed) {
 }
 
 TEST(Drawing, ADotThatFitsNoFigureIsNamed) {
+    SKIP_WHERE_TOO_SLOW();
     aplomb_dots dots = dots_of(bare_task(), walking());
     dots.places[APLOMB_DOT_LEFT_WRIST][0] += 500;
     const std::string said = refusal(dots);
