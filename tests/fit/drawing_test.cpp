@@ -134,6 +134,7 @@ TEST(Drawing, BothWaysOfAnArmInThePlaneOfSightAreKept) {
 }
 
 TEST(Drawing, LimitsHoldInEveryAnswer) {
+    SKIP_WHERE_TOO_SLOW();
     for (const double heading : {0.0, 70 * degree, 200 * degree}) {
         const Drawing drawing = fitted(dots_of(bare_task(heading), walking(), .01, 7));
         for (int32_t k = 0; k < aplomb_drawing_answer_count(drawing.get()); ++k) {
@@ -240,6 +241,7 @@ TEST(Drawing, ACameraThatIsGivenPutsTheGroundUnderIt) {
 }
 
 TEST(Drawing, SwappedSidesAreNamed) {
+    SKIP_WHERE_TOO_SLOW();
     aplomb_dots dots = dots_of(bare_task(), walking());
     std::swap(dots.places[APLOMB_DOT_LEFT_SHOULDER], dots.places[APLOMB_DOT_RIGHT_SHOULDER]);
     const std::string said = refusal(dots);
