@@ -12,8 +12,7 @@ namespace aplomb {
 namespace {
 
 constexpr int most_iterations = 8;
-constexpr int most_of_many =
-    16; // arms under a level load bring limits of their own; a pull turns all that moves
+constexpr int most_of_many = 16; // arms under a level load bring limits of their own; a pull moves all parts
 constexpr double sound_violation = 1e-3; // metres or radians
 constexpr double sound_slack = 0.06;     // of the leg's length
 constexpr double at_rest = 1e-9;         // metres

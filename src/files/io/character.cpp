@@ -2,6 +2,7 @@
 // aplomb_character_*: the C border of the file library. Faults and exceptions end here.
 #include "aplomb/files.h"
 
+#include "base/structs.h"
 #include "io/beside.h"
 #include "io/bvh_character.h"
 #include "io/bytes.h"
@@ -475,11 +476,7 @@ bool has_clip(const aplomb_character* character, int32_t clip) {
 } // namespace
 
 void aplomb_character_options_init(aplomb_character_options* options, size_t size) {
-    if (options == nullptr) return;
-    aplomb_character_options defaults = default_options();
-    defaults.struct_size = static_cast<uint32_t>(size);
-    std::memset(static_cast<void*>(options), 0, size);
-    std::memcpy(static_cast<void*>(options), &defaults, std::min(size, sizeof defaults));
+    aplomb::init_struct(options, size, default_options());
 }
 
 aplomb_status aplomb_character_open(const char* path, const aplomb_character_options* options,
@@ -541,9 +538,7 @@ const char* aplomb_character_source_text(aplomb_source source) {
 }
 
 void aplomb_character_info_init(aplomb_character_info* info, size_t size) {
-    if (info == nullptr) return;
-    std::memset(static_cast<void*>(info), 0, size);
-    info->struct_size = static_cast<uint32_t>(size);
+    aplomb::init_struct(info, size, aplomb_character_info{});
 }
 
 aplomb_status aplomb_character_describe(const aplomb_character* character, aplomb_character_info* info,
@@ -634,9 +629,7 @@ aplomb_status aplomb_character_pose(const aplomb_character* character, int32_t c
 }
 
 void aplomb_corrected_frames_init(aplomb_corrected_frames* frames, size_t size) {
-    if (frames == nullptr) return;
-    std::memset(static_cast<void*>(frames), 0, size);
-    frames->struct_size = static_cast<uint32_t>(size);
+    aplomb::init_struct(frames, size, aplomb_corrected_frames{});
 }
 
 aplomb_status aplomb_character_write_frames(const aplomb_character* character,
@@ -659,9 +652,7 @@ aplomb_status aplomb_character_write_frames_memory(const aplomb_character* chara
 }
 
 void aplomb_own_keys_init(aplomb_own_keys* own_keys, size_t size) {
-    if (own_keys == nullptr) return;
-    std::memset(static_cast<void*>(own_keys), 0, size);
-    own_keys->struct_size = static_cast<uint32_t>(size);
+    aplomb::init_struct(own_keys, size, aplomb_own_keys{});
 }
 
 aplomb_status aplomb_character_write_own_keys(const aplomb_character* character,
