@@ -186,8 +186,9 @@ typedef struct aplomb_own_keys {
 APLOMB_API void aplomb_own_keys_init(aplomb_own_keys* own_keys, size_t size);
 /** aplomb_character_write_frames on the keys that the tracks have (glTF; no layer, `seconds` growing): values by least
  *  squares of all frames under each track's own interpolation, no key removed or moved in time, and those outside what
- *  changes as they were; a track with one key or none takes the clip's; legs follow the hips as these come out. While a point of a sole is off by more than 1e-3 of the
- *  leg in a frame in which it stands (`planted`, frames of the list), the leg gets a key more, there or next to it. */
+ *  changes as they were; a track with one key or none takes the clip's; legs follow the hips as these come out. While a
+ *  point of a sole is off by more than 1e-3 of the leg in a frame in which it stands (`planted`, frames of the list), the
+ *  leg gets a key more, there or next to it. */
 APLOMB_API aplomb_status aplomb_character_write_own_keys(const aplomb_character* character,
                                                          const aplomb_corrected_frames* frames,
                                                          const aplomb_stance_range* planted, int32_t planted_count,
