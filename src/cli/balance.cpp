@@ -134,6 +134,7 @@ int run_balance(const Arguments& arguments) {
     const Moment keyed = choose_moment(character, arguments.moment);
     Moment moment = keyed;
     Situation situation = make_situation(character, moment, arguments.moment);
+    warn_of_loads_in_trunk(character, situation.loads);
     const Options options = make_options(character, arguments);
     std::string foot_moved;
     if (arguments.balance.move_foot)

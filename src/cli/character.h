@@ -47,12 +47,13 @@ public:
     std::string near(const std::string& wished, std::initializer_list<const char*> words) const;
     std::vector<std::string> clip_names() const;
     std::vector<double> key_times(int32_t clip) const;
+    /// To standard error, after the file's name.
+    void warn(const std::string& remark) const;
 
 private:
     struct Close {
         void operator()(aplomb_character* character) const { aplomb_character_close(character); }
     };
-    void warn(const std::string& remark) const;
 
     std::string m_path;
     std::unique_ptr<aplomb_character, Close> m_handle;

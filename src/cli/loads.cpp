@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/loads.h"
 
+#include <cmath>
 #include <set>
 
 #include "cli/failure.h"
@@ -141,6 +142,20 @@ std::vector<Load> parse_loads(const Character& character, const std::vector<std:
     for (const std::string& text : texts)
         loads.push_back(parse_load(character, text));
     return loads;
+}
+
+void warn_of_loads_in_trunk(const Character& character, const std::vector<Load>& loads) {
+    const double leg = character.info().leg_length, unit = character.info().metres_per_unit;
+    const double half_trunk = 0.13 * leg; // from the spine to the back; common practice
+    for (const Load& load : loads) {
+        const aplomb_load& value = load.value;
+        const int32_t role = character.joint(value.holder[0]).role;
+        if (value.hanging || (role != APLOMB_ROLE_HIPS && role != APLOMB_ROLE_SPINE)) continue;
+        if (std::hypot(value.offset[0], value.offset[1], value.offset[2]) > half_trunk) continue;
+        const double half_load = value.half_size[2] > 0 ? value.half_size[2] : leg / 6;
+        character.warn("--load " + load.text + ": its middle lies in the trunk; behind=" +
+                       short_number((half_trunk + half_load) * unit, 2) + " stands it against the back");
+    }
 }
 
 } // namespace aplomb::cli

@@ -37,5 +37,7 @@ struct Load {
 
 Load parse_load(const Character& character, const std::string& text);
 std::vector<Load> parse_loads(const Character& character, const std::vector<std::string>& texts);
+/// Says of a load on the trunk whose middle lies within it what would stand it against the back.
+void warn_of_loads_in_trunk(const Character& character, const std::vector<Load>& loads);
 
 } // namespace aplomb::cli

@@ -34,6 +34,7 @@ int run_read(const Arguments& arguments) {
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);
     const Situation situation = make_situation(character, moment, arguments.moment);
+    warn_of_loads_in_trunk(character, situation.loads);
     const Options options = make_options(character, arguments);
     const Solver solver = make_solver(character);
 

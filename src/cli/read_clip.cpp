@@ -167,7 +167,9 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
     shot.name = printable(character.clip_names()[static_cast<size_t>(moment.clip)]);
     shot.times.assign(keys.begin() + span.first, keys.begin() + span.last + 1);
     read_poses(character, moment.clip, shot.times, shot.translations, shot.rotations);
-    shot.carries = make_carries(parse_loads(character, arguments.moment.loads), count, span);
+    const std::vector<Load> loads = parse_loads(character, arguments.moment.loads);
+    warn_of_loads_in_trunk(character, loads);
+    shot.carries = make_carries(loads, count, span);
     shot.clip = clip_of(shot);
     if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);
     shot.belt_sought = arguments.moment.belt == "find";

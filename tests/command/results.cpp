@@ -289,6 +289,17 @@ TEST_F(Printed, OnlyWhatShowsIsSaid) {
     EXPECT_FALSE(contains(lifted, "100 % to 100 %")) << lifted;
 }
 
+TEST_F(Printed, ALoadInTheTrunkIsSaidToBeThere) {
+    for (const char* words : {"read beekeeper.bvh --load 20kg,back", "balance beekeeper.bvh --load 20kg,back",
+                              "read beekeeper.bvh --frames 0..2 --load 20kg,back"}) {
+        const std::string said = run(words).err;
+        EXPECT_TRUE(contains(said, "its middle lies in the trunk; behind=0.2")) << words << ": " << said;
+    }
+    EXPECT_EQ(run("read beekeeper.bvh --load 20kg,back,behind=0.26").err, "");
+    EXPECT_EQ(run("read beekeeper.bvh --load 20kg,back,up=0.3").err, "");
+    EXPECT_EQ(run("read beekeeper.bvh --load 20kg,hands").err, "");
+}
+
 TEST_F(Printed, CommonPracticeIsSaidOnce) {
     for (const char* words : {"read beekeeper.bvh --frame 2 --load 5kg,back",
                               "balance beekeeper.bvh --frame 0 --load 22kg,hands"}) {

@@ -336,6 +336,18 @@ TEST_F(Picture, AMassStandsOnItsLoadOrBesideIt) {
     EXPECT_NE(beside.find(R"(paint-order="stroke">2 kg<)"), std::string::npos);
 }
 
+TEST_F(Picture, AMassIsWrittenWhereItsLoadStandsBesideTheBody) {
+    Scene scene(lay::LayFigure::adult());
+    scene.carry(20, 0, 1);
+    const auto before_side_view = [&] {
+        const std::string svg = draw(scene.picture(false));
+        return svg.find(">20 kg<") < svg.find(">side, ");
+    };
+    EXPECT_TRUE(before_side_view());
+    scene.carry(20, 0.6);
+    EXPECT_FALSE(before_side_view());
+}
+
 TEST_F(Picture, TheKeyedOutlineIsBelowTheLoad) {
     Scene scene(lay::LayFigure::adult());
     const auto covered = [&] { // the last path of the mask

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Where a load's mass is written: on the load, else at the nearest free place, with a leader line.
+// Where a load's mass is written: in the view that shows it beside the body, on the load, else at the nearest free place,
+// with a leader line.
 #include <algorithm>
 #include <cmath>
 
@@ -9,7 +10,8 @@
 namespace aplomb::report {
 namespace {
 
-constexpr double pad = 3; // around the words
+constexpr double pad = 3;              // around the words
+constexpr double near = 12, far = 120; // gaps from the load; near ones need no leader line
 constexpr const char* style = R"(font-weight="bold")";
 constexpr const char* haloed =
     R"(font-weight="bold" stroke="#FFFFFF" stroke-width="2.5" stroke-linejoin="round" paint-order="stroke")";
@@ -23,26 +25,43 @@ Rectangle page_extent(const Form& form, const Placement& placement) {
             placement.scale * box.height() / 2};
 }
 
-/// Tries places near the upper edge first, and of those the middle one.
+/// The view in which the load stands farther from the body's middle; the same for both poses.
+ViewName view_for_mass(const Drawing& drawing, int load) {
+    for (const Form& form : drawing.before.loads) {
+        if (form.load != load) continue;
+        const auto off_middle = [&](const View& view) {
+            const Box box = extent({form}, view);
+            return std::fabs((box.left + box.right) / 2 - dot(drawing.before.middle, view.right));
+        };
+        return off_middle(drawing.views[front_view]) > off_middle(drawing.views[side_view]) ? front_view
+                                                                                            : side_view;
+    }
+    return side_view;
+}
+
+/// Tries places near the upper edge first, and of those the middle one; `over_body`: limbs in front may be written over,
+/// and what holds the load is above it.
 bool find_place_on(const Form& form, const Rectangle& load, const Taken& taken, const Placement& placement,
-                   Rectangle& words) {
+                   bool over_body, Rectangle& words) {
     const double across = load.half_width - words.half_width, down = load.half_height - words.half_height;
     if (across < 0 || down < 0) return false;
-    for (const double y : {-0.9, -0.45, 0.0, 0.45, 0.9})
+    const double first = over_body ? 1 : -1;
+    for (const double y : {0.9 * first, 0.45 * first, 0.0, -0.45 * first, -0.9 * first})
         for (const double x : {0.0, -0.45, 0.45, -0.9, 0.9}) {
             words.middle = {load.middle.x + x * across, load.middle.y + y * down};
             const bool fits = std::any_of(form.hulls.begin(), form.hulls.end(),
                                           [&](const Hull& hull) { return within(words, hull, placement); });
-            if (fits && !taken.meets(words, true)) return true;
+            if (fits && !(over_body ? taken.meets_marks(words) : taken.meets(words, true))) return true;
         }
     return false;
 }
 
 /// Tries nearer places before farther ones.
-bool find_place_beside(const Rectangle& load, const Taken& taken, const Frame& frame, Rectangle& words) {
+bool find_place_beside(const Rectangle& load, const Taken& taken, const Frame& frame, double farthest,
+                       Rectangle& words) {
     static constexpr Point ways[] = {{1, -0.8}, {-1, -0.8}, {1, 0},    {-1, 0},    {1, 0.8},
                                      {-1, 0.8}, {0, -1},    {0.7, -1}, {-0.7, -1}, {0, 1}};
-    for (double gap = 2; gap < 120; gap += 8)
+    for (double gap = 2; gap < farthest; gap += 8)
         for (const auto& [x, y] : ways) {
             const bool beside = std::fabs(x) == 1;
             words.middle = {load.middle.x + x * (load.half_width + (beside ? gap + words.half_width : 0)),
@@ -93,17 +112,19 @@ void draw_leader(SvgWriter& svg, const Form& form, const Rectangle& load, const 
 } // namespace
 
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                      const Frame& frame) {
+                      const Frame& frame, ViewName name) {
     const Taken taken(svg, drawing, half, placement, frame);
     for (const Form& form : half.loads) {
-        if (form.load < 0) continue;
+        if (form.load < 0 || view_for_mass(drawing, form.load) != name) continue;
         const std::string text = number(drawing.picture->situation->loads[form.load].mass, 1) + " kg";
         const Rectangle load = page_extent(form, placement);
         const double size = drawing.words;
         Rectangle words = around(text, size, pad);
-        const bool on_load = find_place_on(form, load, taken, placement, words);
-        if (!on_load &&
-            (find_place_beside(load, taken, frame, words) || find_place_anywhere(load, taken, frame, words)))
+        const bool on_load = find_place_on(form, load, taken, placement, false, words);
+        if (!on_load && !find_place_beside(load, taken, frame, near, words) &&
+            !find_place_on(form, load, taken, placement, true, words) &&
+            (find_place_beside(load, taken, frame, far, words) ||
+             find_place_anywhere(load, taken, frame, words)))
             draw_leader(svg, form, load, words, placement);
         svg.text_in(words, text, size, on_load ? style : haloed);
     }

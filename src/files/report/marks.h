@@ -26,9 +26,9 @@ void draw_ground_arrow(SvgWriter& svg, const Drawing& drawing, const Half& half,
                        const Frame& frame);
 void draw_centre_of_mass(SvgWriter& svg, Point at, double radius);
 void draw_home(SvgWriter& svg, Point at);
-/// load_labels.cpp: each load's mass on it, or beside it where there is no room.
+/// load_labels.cpp: each load's mass on it, or beside it where there is no room, in one of the upright views.
 void draw_load_masses(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                      const Frame& frame);
+                      const Frame& frame, ViewName name);
 /// Whether the balance point is elsewhere than where the plumb line arrives, as with a pull.
 bool balance_point_apart(const Drawing& drawing, const Half& half);
 bool balance_point_apart(const Drawing& drawing); // in any half

@@ -65,7 +65,7 @@ void draw_upright_view(SvgWriter& svg, const Drawing& drawing, const Half& half,
     draw_plumb_line(svg, drawing, half, placement, frame);
     draw_balance_dot(svg, drawing, half, placement);
     draw_pulls(svg, drawing, half, placement, frame);
-    if (name == side_view) draw_load_masses(svg, drawing, half, placement, frame);
+    draw_load_masses(svg, drawing, half, placement, frame, name);
     if (name == front_view && !many_feet(drawing)) draw_shares_below(svg, drawing, half, placement, frame);
 }
 
