@@ -65,6 +65,20 @@ TEST(MeshFront, ATunicIsAsFarAheadAsItIs) {
         EXPECT_NEAR(ahead, .16, .012); // the lay figure's spine is bent by a centimetre
 }
 
+TEST(MeshFront, ASkirtThatTheHipsCarryIsOutsideOfTheLegs) {
+    InTunic a;
+    a.add_trunk(.16);
+    a.add_box("hips", .6, .9, .3, .16);
+    const lay::FigureHandle figure = a.create();
+    for (int32_t i = 0; i < figure->limb_count; ++i) {
+        const aplomb::Limb& limb = figure->limbs[i];
+        if (limb.kind != APLOMB_LEG) continue;
+        const double hip = std::fabs(figure->joints[limb.upper].neutral_position.x);
+        EXPECT_NEAR(limb.outside, .3 - hip, .01);
+        EXPECT_EQ(limb.front, 0);
+    }
+}
+
 TEST(MeshFront, WhatIsNoTrunkDoesNotCount) {
     InTunic a;
     a.add_trunk(.16);

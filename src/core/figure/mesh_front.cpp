@@ -113,21 +113,24 @@ private:
     double found_[front_levels];
 };
 
+/// A robe's or a skirt's skin goes with the hips; what of it hangs below the thigh's middle is about the leg.
 void find_leg(const Draft& draft, Limb& leg) {
     const aplomb_skin& skin = *draft.desc.skin;
-    const Joint* joints = draft.figure.joints;
-    const Vec3 &hip = joints[leg.upper].neutral_position, &knee = joints[leg.lower].neutral_position,
-               &ankle = joints[leg.end].neutral_position;
+    const Figure& figure = draft.figure;
+    const Vec3 &hip = figure.joints[leg.upper].neutral_position,
+               &knee = figure.joints[leg.lower].neutral_position,
+               &ankle = figure.joints[leg.end].neutral_position;
     for (int32_t v = 0; v < skin.vertex_count; ++v) {
         const int32_t owner = owner_of(skin, v);
-        if (owner != leg.upper && owner != leg.lower) continue;
-        const Vec3 &from = owner == leg.upper ? hip : knee, &to = owner == leg.upper ? knee : ankle;
+        if (owner != leg.upper && owner != leg.lower && owner != figure.hips) continue;
         const Vec3 at = neutral_place(draft, v, owner);
+        const bool skirt = owner == figure.hips, thigh = owner == leg.upper || (skirt && at.y > knee.y);
+        const Vec3 &from = thigh ? hip : knee, &to = thigh ? knee : ankle;
         const double part = (at.y - from.y) / (to.y - from.y);
         const Vec3 off = at - (from + (to - from) * part);
         if (owner == leg.upper && part >= thigh_from && part <= thigh_to)
             leg.front = std::max(leg.front, off.z);
-        if (owner == leg.upper ? part >= thigh_from && part <= 1 : part >= 0 && part <= 0.5)
+        if (thigh ? part >= (skirt ? thigh_to : thigh_from) && part <= 1 : part >= 0 && part <= 0.5)
             leg.outside = std::max(leg.outside, leg.side == APLOMB_SIDE_LEFT ? off.x : -off.x);
     }
 }
