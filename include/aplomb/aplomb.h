@@ -147,7 +147,7 @@ typedef enum aplomb_axis {
 } aplomb_axis;
 
 /** Published body-segment tables, or the figure's own skin. With the default table a closed skin is taken where
- *  no table knows the body: a four-footed one, or one whose head has more than twice a grown man's part. */
+ *  no table knows the body: four feet, a head of more than twice a grown man's part, a tail of over a twentieth. */
 typedef enum aplomb_mass_table {
     APLOMB_MASS_DE_LEVA_MALE = 0, /* P. de Leva, J. Biomech. 29(9), 1996, table 4 */
     APLOMB_MASS_DE_LEVA_FEMALE = 1,

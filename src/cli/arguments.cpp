@@ -125,7 +125,7 @@ void add_file(CLI::App& command, FileArguments& file, const char* name = "FILE",
     command
         .add_option("--table", file.table,
                     "Body-segment table: male, female, dempster, child; or skin: its volumes "
-                    "[male; skin for big heads, four feet]")
+                    "[male; skin for big heads, four feet, heavy tails]")
         ->type_name("NAME")
         ->transform(mass_table())
         ->group(group);

@@ -192,6 +192,30 @@ TEST(MeshMass, NothingDependsOnTheOrigin) {
     }
 }
 
+TEST(MeshMass, AHeavyTailIsTakenFromTheSkin) {
+    // A body of two prisms, one of them the tail's; with the default table, which has no tails.
+    const auto tail_mass = [](double radius) {
+        Dressed d;
+        LayFigure& f = d.figure;
+        const int32_t tail = f.count();
+        f.names.emplace_back("tail"), f.parents.push_back(d.joint("hips"));
+        f.roles.push_back(APLOMB_ROLE_TAIL), f.sides.push_back(APLOMB_SIDE_MIDDLE);
+        f.translations.insert(f.translations.end(), {0, 0, -.2}), f.tips.insert(f.tips.end(), {0, 0, -.8});
+        const int32_t chest = d.joint("spine_3");
+        d.skin.add_prism({0, 1, 0}, .2, .5, 8, {chest, chest});
+        d.skin.add_prism({0, .5, -.5}, radius, .5, 8, {tail, tail});
+        const aplomb_skin view = d.skin.view();
+        aplomb_figure_desc desc = d.figure.desc();
+        desc.skin = &view;
+        const lay::FigureHandle figure = LayFigure::create_figure(desc);
+        const bool said = remarks_of(*figure).find("the tail has 20 % of its volume") != std::string::npos;
+        EXPECT_EQ(said, radius > .08);
+        return figure->joints[tail].mass / figure->total_mass;
+    };
+    EXPECT_NEAR(tail_mass(.1), .2, 1e-6);
+    EXPECT_NEAR(tail_mass(.04), .02, .001); // a cat's: common practice
+}
+
 TEST(MeshMass, AnOpenSkinIsSaidAndTheTableServes) {
     Dressed d;
     const int32_t chest = d.joint("spine_3");

@@ -90,6 +90,21 @@ TEST(Roles, NamelessBiped) {
     }
 }
 
+// Hair, longer than neck and head are high, hangs from the head.
+TEST(Roles, NamelessHeadWithLongHair) {
+    Skeleton s = make_biped(1.75);
+    const int32_t head = s.find("head");
+    const aplomb::Vec3 at = s.places[static_cast<size_t>(head)];
+    const int32_t hair = s.add("hair_1", head, at.x, at.y + .15, at.z - .08);
+    const int32_t lower = s.add("hair_2", hair, at.x, at.y - .05, at.z - .12);
+    s.add("hair_3", lower, at.x, at.y - .3, at.z - .13);
+    s.forget_names();
+    const Built built(s);
+    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+    EXPECT_EQ(built.figure->head, head);
+    EXPECT_EQ(built.figure->joints[hair].role, APLOMB_ROLE_HELPER);
+}
+
 // A head of a third of the height on short legs.
 TEST(Roles, NamelessTopHeavyCartoon) {
     Skeleton s;

@@ -239,6 +239,64 @@ TEST(Orientation, TheRestPoseTellsInAllOrientations) {
     }
 }
 
+/// A lizard that runs on two legs: trunk level, tail as long as trunk and neck, and as many joints below it as no leg has.
+Moves lizard() {
+    Moves moves;
+    const auto add = [&](const std::string& name, int parent, const Vec3& offset, const Vec3& tip) {
+        moves.joints.push_back({name, parent, tip});
+        moves.offsets.push_back(offset);
+        return static_cast<int>(moves.joints.size()) - 1;
+    };
+    const Vec3 none{unknown, unknown, unknown};
+    const int hips = add("hip", -1, {}, none);
+    int chest = hips;
+    for (const char* name : {"s1", "s2", "s3"})
+        chest = add(name, chest, {0, 12, 43}, none);
+    add("hd", add("n2", add("n1", chest, {0, 35, 30}, none), {0, 35, 25}, none), {0, 15, 25}, {0, 0, 70});
+    int tail = hips;
+    for (int i = 0; i < 7; ++i)
+        tail = add("t" + std::to_string(i), tail, {0, 2.0 - i, -50}, {0, -5, -50});
+    for (const double x : {1.0, -1.0}) {
+        const std::string side = x > 0 ? "l_" : "r_";
+        const int arm = add(side + "ua", chest, {x * 25, -15, 15}, none);
+        add(side + "ha", add(side + "la", arm, {x * 3, -28, 8}, none), {0, -10, 20}, {0, -10, 8});
+        const int shank =
+            add(side + "sh", add(side + "th", hips, {x * 30, -5, 0}, none), {x * 6, -75, 35}, none);
+        add(side + "ft", add(side + "mt", shank, {0, -75, -55}, none), {0, -55, 25}, {0, -8, 45});
+    }
+    return moves;
+}
+
+TEST(Orientation, ALizardOnTwoLegsStandsOnThem) {
+    const Quat turns[] = {{}, exp_rotation(x_axis * (pi / 2)), exp_rotation(z_axis * (pi / 2))};
+    const int axes[][2] = {{APLOMB_AXIS_Y, APLOMB_AXIS_Z},
+                           {APLOMB_AXIS_Z, APLOMB_AXIS_MINUS_Y},
+                           {APLOMB_AXIS_MINUS_X, APLOMB_AXIS_Z}};
+    for (std::size_t i = 0; i < std::size(turns); ++i) {
+        Moves moves = lizard();
+        for (Vec3& offset : moves.offsets)
+            offset = rotate(turns[i], offset);
+        for (SkeletonJoint& joint : moves.joints)
+            joint.tip = rotate(turns[i], joint.tip);
+        add_frame(moves, {}, rotate(turns[i], Vec3{0, 220, 0}));
+        const Opened opened = open(text_of(moves), "c.bvh");
+        EXPECT_EQ(opened.understood.up_axis, axes[i][0]);
+        EXPECT_EQ(opened.understood.forward_axis, axes[i][1]);
+        ASSERT_EQ(opened.figure.limb_count, 4);
+        int legs = 0;
+        for (int32_t k = 0; k < 4; ++k)
+            legs += limb(opened, k).kind == APLOMB_LEG;
+        EXPECT_EQ(legs, 2);
+        for (const auto& [joint, role] : {std::pair{2, APLOMB_ROLE_SPINE}, std::pair{6, APLOMB_ROLE_HEAD},
+                                          std::pair{13, APLOMB_ROLE_TAIL}, std::pair{19, APLOMB_ROLE_TAIL}}) {
+            aplomb_joint_info info;
+            aplomb_joint_info_init(&info, sizeof info);
+            aplomb_figure_joint(aplomb_character_figure(opened.character.get()), joint, &info, nullptr);
+            EXPECT_EQ(info.role, role) << joint;
+        }
+    }
+}
+
 // Y up at rest, Z up in every frame: the motion tells, and the rest pose is turned for measuring.
 TEST(Orientation, TheMotionTellsUpWhereTheRestPoseDisagrees) {
     const Opened plain = open(text_of(standing({}, {0, 90, 0})), "c.bvh");

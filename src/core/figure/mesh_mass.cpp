@@ -16,6 +16,8 @@ namespace {
 constexpr double water = 1000; // kg/m^3
 // Of the head's part in a grown man: above it a table's body is no fair guess. Common practice; about 6 heads of stature.
 constexpr double big_head = 2;
+constexpr double heavy_tail =
+    0.05; // of the body: what weighs up a trunk that lies; the table gives it less than half
 
 struct Segments {
     int32_t owner[max_joints]; // per joint: the joint whose segment its skin counts for
@@ -60,13 +62,11 @@ public:
         return APLOMB_OK;
     }
 
-    /// The part of the volume that belongs to head and neck.
-    double head_part() const {
+    /// The part of the volume that belongs to joints of a role.
+    double part_of(aplomb_role role) const {
         double sum = 0;
-        for (int32_t j = 0; j < draft_.figure.joint_count; ++j) {
-            const aplomb_role role = draft_.figure.joints[j].role;
-            if (role == APLOMB_ROLE_HEAD || role == APLOMB_ROLE_NECK) sum += segments_.piece[j].volume;
-        }
+        for (int32_t j = 0; j < draft_.figure.joint_count; ++j)
+            if (draft_.figure.joints[j].role == role) sum += segments_.piece[j].volume;
         return sum / segments_.whole.volume;
     }
 
@@ -164,11 +164,16 @@ aplomb_status take_skin_masses(Draft& draft, bool* taken, aplomb_error* error) {
     if (!usable) return APLOMB_OK;
     const double table = mass_table(APLOMB_MASS_DE_LEVA_MALE).head.mass;
     if (!asked && !four_footed) {
-        if (masses.head_part() < big_head * table) return APLOMB_OK;
-        draft.remark(
-            "Masses are from the skin: head and neck have %.0f %% of its volume, of a grown man's mass "
-            "%.0f %%.",
-            100 * masses.head_part(), 100 * table);
+        const double head = masses.part_of(APLOMB_ROLE_HEAD) + masses.part_of(APLOMB_ROLE_NECK),
+                     tail = masses.part_of(APLOMB_ROLE_TAIL);
+        if (head < big_head * table && tail < heavy_tail) return APLOMB_OK;
+        if (head >= big_head * table)
+            draft.remark(
+                "Masses are from the skin: head and neck have %.0f %% of its volume, of a grown man's mass "
+                "%.0f %%.",
+                100 * head, 100 * table);
+        else
+            draft.remark("Masses are from the skin: the tail has %.0f %% of its volume.", 100 * tail);
     }
     masses.take();
     *taken = true;

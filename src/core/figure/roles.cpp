@@ -195,9 +195,17 @@ int32_t deepest_shoulder(const Cast& cast) {
     return deepest;
 }
 
+/// How far what a joint carries rises over the joint itself.
+double rise_above(const Survey& s, int32_t joint, const Vec3& along) {
+    double most = 0;
+    for (int32_t j = joint + 1; j < s.count; ++j)
+        if (s.is_within(j, joint)) most = std::max(most, dot(s.position[j] - s.position[joint], along));
+    return most;
+}
+
 /// The child of `from` that leads on up (or for a trunk that lies, on forward), limbs and
-/// other pairs (eyes, ears) left out; or -1.
-int32_t upward_child(const Cast& cast, int32_t from, const Vec3& along) {
+/// other pairs (eyes, ears) left out; or -1. `hairy`: it may end in what hangs down, as long as something on it is higher.
+int32_t upward_child(const Cast& cast, int32_t from, const Vec3& along, bool hairy) {
     const Survey& s = cast.survey;
     int32_t best = -1;
     double best_rise = 0;
@@ -211,8 +219,9 @@ int32_t upward_child(const Cast& cast, int32_t from, const Vec3& along) {
             cast.hints.role[j] == APLOMB_ROLE_HELPER || cast.hints.role[j] == APLOMB_ROLE_TAIL ||
             is_paired(j))
             continue;
-        const double rise = dot(s.far_end[j] - s.position[from], along);
-        if (rise > best_rise) best = j, best_rise = rise;
+        const double rise = hairy ? dot(s.position[j] - s.position[from], along)
+                                  : dot(s.far_end[j] - s.position[from], along);
+        if (rise > best_rise && (!hairy || rise_above(s, j, along) > 0)) best = j, best_rise = rise;
     }
     return best;
 }
@@ -224,8 +233,13 @@ int32_t top_by_shape(const Cast& cast, int32_t from, int32_t below) {
     const Vec3 trunk = s.position[from] - s.position[below];
     const double length = norm(trunk);
     const Vec3 along = Vec3{0, 1, 0} + (length > 0 ? trunk / length : Vec3{});
+    // Above the arms a neck and a head are looked for; the longest way from there may be hair's.
+    constexpr int neck_and_head = 2;
     int32_t top = from;
-    for (int32_t j = upward_child(cast, top, along); j >= 0; j = upward_child(cast, top, along)) {
+    for (int steps = 0;; ++steps) {
+        int32_t j = upward_child(cast, top, along, false);
+        if (j < 0 && steps < neck_and_head) j = upward_child(cast, top, along, true);
+        if (j < 0) break;
         top = j;
         if (s.child_count(j) >= face && j != from) break;
     }

@@ -11,7 +11,8 @@ namespace {
 // Cosines and parts by eye; strides and easy poses pass, crouching, crawling and lying do not.
 constexpr double legs_upright = 0.82, trunk_upright = 0.64;
 constexpr double straight_two = 0.75, straight_four = 0.6;
-constexpr double legs_lie = 0.5, trunk_lies = 0.25, legs_folded = 0.3;
+constexpr double legs_lie = 0.5, trunk_lying = 0.25, legs_folded = 0.3;
+constexpr double tail_weighs_up = -0.6;
 
 Vec3 unit_or_zero(const Vec3& v) {
     const double length = norm(v);
@@ -95,8 +96,19 @@ Attitude attitude_of(const BodyPlan& plan, const World& world) {
     if (plan.trunk.empty()) return result;
     result.rise = mean(world, plan.trunk) - legs / (3 * count);
     const Vec3 top = plan.top >= 0 ? world.at(plan.top) : mean(world, plan.trunk);
-    if (!result.four_feet) result.trunk = unit_or_zero(top - hips / count);
+    if (!result.four_feet && !plan.trunk_lies) result.trunk = unit_or_zero(top - hips / count);
     return result;
+}
+
+bool trunk_lies(const BodyPlan& plan, const World& rest) {
+    if (plan.tail < 0) return false;
+    const Attitude attitude = attitude_of(plan, rest);
+    Vec3 hips;
+    for (const PlanLeg& leg : plan.legs)
+        hips += rest.at(leg.upper) / static_cast<double>(plan.legs.size());
+    const Vec3 tail = unit_or_zero(rest.at(plan.tail) - hips);
+    return attitude.straight > straight_two && dot(attitude.legs, attitude.trunk) < trunk_upright &&
+           dot(attitude.trunk, tail) < tail_weighs_up;
 }
 
 bool Attitude::stands(int axis) const {
@@ -116,7 +128,7 @@ bool Attitude::is_no_stand(int up) const {
     if (four_feet) return dot(legs, along) < 0;
     const bool trunk_tells = dot(trunk, trunk) > 0;
     return dot(legs, along) < legs_lie || straight < legs_folded ||
-           (trunk_tells && dot(trunk, along) < trunk_lies);
+           (trunk_tells && dot(trunk, along) < trunk_lying);
 }
 
 Vec3 facing_of(const BodyPlan& plan, const World& world, const Vec3& up) {

@@ -41,6 +41,10 @@ struct Attitude {
 };
 Attitude attitude_of(const BodyPlan& plan, const World& world);
 
+/// Whether a body on two feet carries its trunk level at rest, with the tail behind as much as the trunk is ahead: a bird, a
+/// lizard that runs on two legs.
+bool trunk_lies(const BodyPlan& plan, const World& rest);
+
 /// Which way the hips face, level and of unit length, with the first leg of a pair taken for the left one; zero where
 /// there is no pair.
 Vec3 facing_of(const BodyPlan& plan, const World& world, const Vec3& up);

@@ -30,16 +30,20 @@ std::vector<int> joints_below(const Tree& tree, int joint) {
     return found;
 }
 
-/// The chain of largest branches from a branch's first joint on: thigh, shank, foot, and toe where there are four.
-PlanLeg leg_of(const Tree& tree, int branch) {
+/// The chain of largest branches from a branch's first joint on.
+std::vector<int> chain_of(const Tree& tree, int branch) {
     std::vector<int> chain = {branch};
     for (;;) {
         const std::vector<int>& next = tree.children[static_cast<std::size_t>(chain.back())];
-        if (next.empty()) break;
+        if (next.empty()) return chain;
         chain.push_back(*std::max_element(next.begin(), next.end(), [&](int a, int b) {
             return tree.sizes[static_cast<std::size_t>(a)] < tree.sizes[static_cast<std::size_t>(b)];
         }));
     }
+}
+
+/// Thigh, shank, foot, and toe where there are four.
+PlanLeg leg_of(std::vector<int> chain) {
     PlanLeg leg;
     leg.upper = chain.front();
     if (chain.size() > 3) {
@@ -103,8 +107,15 @@ BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints) {
     const int trunk =
         *std::max_element(branches.begin(), branches.end(), [&](int a, int b) { return rank(a) < rank(b); });
     plan.trunk = joints_below(tree, trunk);
+    std::vector<std::vector<int>> paired, lone;
     for (const int branch : branches)
-        if (branch != trunk) plan.legs.push_back(leg_of(tree, branch));
+        if (branch != trunk) (rank(branch).first ? lone : paired).push_back(chain_of(tree, branch));
+    for (const std::vector<int>& chain : paired.empty() ? lone : paired)
+        plan.legs.push_back(leg_of(chain));
+    if (paired.empty() || lone.empty()) return plan;
+    plan.tail = std::max_element(lone.begin(), lone.end(), [](const auto& a, const auto& b) {
+                    return a.size() < b.size();
+                })->back();
     return plan;
 }
 
@@ -120,6 +131,8 @@ BodyPlan plan_of_figure(const aplomb_figure& figure, const aplomb_figure& turned
                                  named_side(figure, turned, limb.upper)});
     }
     if (arms.size() == 2) std::copy(arms.begin(), arms.end(), plan.shoulders);
+    for (int32_t j = 0; j < aplomb_figure_joint_count(&figure); ++j)
+        if (joint_info(figure, j).role == APLOMB_ROLE_TAIL) plan.tail = j;
     aplomb_figure_info info;
     aplomb_figure_info_init(&info, sizeof info);
     aplomb_figure_describe(&figure, &info, nullptr);

@@ -20,14 +20,16 @@ struct BodyPlan {
     std::vector<int> trunk;      // its joints and all joints that they carry
     int top = -1;                // the head, or the last joint of the spine
     int shoulders[2] = {-1, -1}; // a pair of arms' first joints
+    int tail = -1;               // the last joint of a branch behind the trunk
+    bool trunk_lies = false;     // on two feet, weighed up by the tail: it tells no way up
 
     bool has_fore_legs() const;
     /// Finds the first and the other leg of a pair; false where there is no pair.
     bool pair(const PlanLeg** first, const PlanLeg** other) const;
 };
 
-/// From how the joints branch, without names and axes: legs come in pairs, and the trunk is the largest branch that has
-/// no second one like it.
+/// From how the joints branch, without names and axes: legs come in pairs, the trunk is the largest branch that has no
+/// second one like it, and of others without a second one the longest is the tail.
 BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints);
 
 /// From the roles of a figure. `turned`: the same figure made facing the other way. Sides that names tell are the same in

@@ -116,7 +116,8 @@ public:
     }
 
 private:
-    void settle(const BodyPlan& plan) {
+    void settle(BodyPlan plan) {
+        plan.trunk_lies = trunk_lies(plan, world_of(m_file.joints(), m_rest));
         m_result = {};
         m_flat.clear();
         m_result.pose = m_rest;
