@@ -205,7 +205,7 @@ TEST(BodyPlan, WithoutArms) {
     const int spine = add("spine", 0);
     for (int side = 0; side < 2; ++side)
         add("toe", add("foot", add("shank", add("thigh", 0))));
-    const BodyPlan plan = plan_of_tree(joints);
+    const BodyPlan plan = plan_of_tree(joints, {std::vector<Vec3>(joints.size(), {0, .1, 0}), {}});
     EXPECT_EQ(plan.trunk, std::vector<int>{spine});
     ASSERT_EQ(plan.legs.size(), 2u);
     EXPECT_EQ(joints[static_cast<std::size_t>(plan.legs[1].end)].name, "foot");
@@ -239,8 +239,8 @@ TEST(Orientation, TheRestPoseTellsInAllOrientations) {
     }
 }
 
-/// A lizard that runs on two legs: trunk level, tail as long as trunk and neck, and as many joints below it as no leg has.
-Moves lizard() {
+/// A lizard that runs on two legs: trunk level, tail as long as trunk and neck, and a small pair of strands at its hips.
+Moves lizard(int tail_joints) {
     Moves moves;
     const auto add = [&](const std::string& name, int parent, const Vec3& offset, const Vec3& tip) {
         moves.joints.push_back({name, parent, tip});
@@ -254,10 +254,11 @@ Moves lizard() {
         chest = add(name, chest, {0, 12, 43}, none);
     add("hd", add("n2", add("n1", chest, {0, 35, 30}, none), {0, 35, 25}, none), {0, 15, 25}, {0, 0, 70});
     int tail = hips;
-    for (int i = 0; i < 7; ++i)
+    for (int i = 0; i < tail_joints; ++i)
         tail = add("t" + std::to_string(i), tail, {0, 2.0 - i, -50}, {0, -5, -50});
     for (const double x : {1.0, -1.0}) {
         const std::string side = x > 0 ? "l_" : "r_";
+        add(side + "b", add(side + "a", hips, {x * 20, 5, -10}, none), {x * 2, -30, -4}, {0, -20, 0});
         const int arm = add(side + "ua", chest, {x * 25, -15, 15}, none);
         add(side + "ha", add(side + "la", arm, {x * 3, -28, 8}, none), {0, -10, 20}, {0, -10, 8});
         const int shank =
@@ -273,7 +274,8 @@ TEST(Orientation, ALizardOnTwoLegsStandsOnThem) {
                            {APLOMB_AXIS_Z, APLOMB_AXIS_MINUS_Y},
                            {APLOMB_AXIS_MINUS_X, APLOMB_AXIS_Z}};
     for (std::size_t i = 0; i < std::size(turns); ++i) {
-        Moves moves = lizard();
+        const int tail_joints = i == 0 ? 7 : 4; // a leg has 4
+        Moves moves = lizard(tail_joints);
         for (Vec3& offset : moves.offsets)
             offset = rotate(turns[i], offset);
         for (SkeletonJoint& joint : moves.joints)
@@ -287,8 +289,9 @@ TEST(Orientation, ALizardOnTwoLegsStandsOnThem) {
         for (int32_t k = 0; k < 4; ++k)
             legs += limb(opened, k).kind == APLOMB_LEG;
         EXPECT_EQ(legs, 2);
-        for (const auto& [joint, role] : {std::pair{2, APLOMB_ROLE_SPINE}, std::pair{6, APLOMB_ROLE_HEAD},
-                                          std::pair{13, APLOMB_ROLE_TAIL}, std::pair{19, APLOMB_ROLE_TAIL}}) {
+        for (const auto& [joint, role] :
+             {std::pair{2, APLOMB_ROLE_SPINE}, std::pair{6, APLOMB_ROLE_HEAD},
+              std::pair{13, APLOMB_ROLE_TAIL}, std::pair{12 + tail_joints, APLOMB_ROLE_TAIL}}) {
             aplomb_joint_info info;
             aplomb_joint_info_init(&info, sizeof info);
             aplomb_figure_joint(aplomb_character_figure(opened.character.get()), joint, &info, nullptr);

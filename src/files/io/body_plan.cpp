@@ -42,6 +42,42 @@ std::vector<int> chain_of(const Tree& tree, int branch) {
     }
 }
 
+struct Branch {
+    std::vector<int> chain;
+    int size = 0;
+    double length = 0;
+};
+
+Branch branch_at(const Tree& tree, const Pose& rest, int joint) {
+    Branch branch{chain_of(tree, joint), tree.sizes[static_cast<std::size_t>(joint)], 0};
+    for (std::size_t i = 1; i < branch.chain.size(); ++i)
+        branch.length += norm(rest.translations[static_cast<std::size_t>(branch.chain[i])]);
+    return branch;
+}
+
+bool are_alike(const Branch& a, const Branch& b) {
+    constexpr double as_long = 0.03;
+    return a.size == b.size && std::fabs(a.length - b.length) <= as_long * std::max(a.length, b.length);
+}
+
+/// Whether another one is like it.
+bool has_alike(const std::vector<Branch>& all, const Branch& branch) {
+    return std::count_if(all.begin(), all.end(),
+                         [&](const Branch& other) { return are_alike(other, branch); }) > 1;
+}
+
+/// The longest branches that are alike: legs, not what hangs beside them. None where no two are.
+std::vector<Branch> longest_pair(const std::vector<Branch>& all) {
+    const Branch* longest = nullptr;
+    for (const Branch& branch : all)
+        if (has_alike(all, branch) && (longest == nullptr || branch.length > longest->length))
+            longest = &branch;
+    std::vector<Branch> pair;
+    for (const Branch& branch : all)
+        if (longest != nullptr && are_alike(*longest, branch)) pair.push_back(branch);
+    return pair;
+}
+
 /// Thigh, shank, foot, and toe where there are four.
 PlanLeg leg_of(std::vector<int> chain) {
     PlanLeg leg;
@@ -91,7 +127,7 @@ bool BodyPlan::pair(const PlanLeg** first, const PlanLeg** other) const {
     return false;
 }
 
-BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints) {
+BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints, const Pose& rest) {
     const Tree tree = tree_of(joints);
     std::size_t hips = 0;
     while (tree.children[hips].size() == 1)
@@ -100,22 +136,25 @@ BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints) {
     BodyPlan plan;
     if (branches.empty()) return plan;
     const auto size = [&](int branch) { return tree.sizes[static_cast<std::size_t>(branch)]; };
-    const auto rank = [&](int branch) {
-        const auto alike = [&](int other) { return size(other) == size(branch); };
-        return std::pair(std::count_if(branches.begin(), branches.end(), alike) == 1, size(branch));
+    const auto is_lone = [&](int branch) {
+        return std::count_if(branches.begin(), branches.end(),
+                             [&](int other) { return size(other) == size(branch); }) == 1;
     };
+    const auto rank = [&](int branch) { return std::pair(is_lone(branch), size(branch)); };
     const int trunk =
         *std::max_element(branches.begin(), branches.end(), [&](int a, int b) { return rank(a) < rank(b); });
     plan.trunk = joints_below(tree, trunk);
-    std::vector<std::vector<int>> paired, lone;
+    std::vector<Branch> others;
     for (const int branch : branches)
-        if (branch != trunk) (rank(branch).first ? lone : paired).push_back(chain_of(tree, branch));
-    for (const std::vector<int>& chain : paired.empty() ? lone : paired)
-        plan.legs.push_back(leg_of(chain));
-    if (paired.empty() || lone.empty()) return plan;
-    plan.tail = std::max_element(lone.begin(), lone.end(), [](const auto& a, const auto& b) {
-                    return a.size() < b.size();
-                })->back();
+        if (branch != trunk) others.push_back(branch_at(tree, rest, branch));
+    const std::vector<Branch> legs = longest_pair(others);
+    for (const Branch& leg : legs.empty() ? others : legs)
+        plan.legs.push_back(leg_of(leg.chain));
+    if (legs.empty()) return plan;
+    std::size_t most = 0;
+    for (const Branch& branch : others)
+        if (!has_alike(others, branch) && branch.chain.size() > most)
+            most = branch.chain.size(), plan.tail = branch.chain.back();
     return plan;
 }
 

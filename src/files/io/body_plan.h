@@ -28,9 +28,9 @@ struct BodyPlan {
     bool pair(const PlanLeg** first, const PlanLeg** other) const;
 };
 
-/// From how the joints branch, without names and axes: legs come in pairs, the trunk is the largest branch that has no
-/// second one like it, and of others without a second one the longest is the tail.
-BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints);
+/// From how the joints branch, without names and axes: the trunk is the largest branch that has as many joints as no other,
+/// legs are the longest that come in pairs, and of those that do not the longest is the tail.
+BodyPlan plan_of_tree(const std::vector<SkeletonJoint>& joints, const Pose& rest);
 
 /// From the roles of a figure. `turned`: the same figure made facing the other way. Sides that names tell are the same in
 /// both, sides that the shape tells change.

@@ -107,7 +107,7 @@ public:
         }
         // Roles are found better with names and axes than from branches alone, and axes with roles: so both are found twice.
         // Where a standard tells, branches are too weak to say more: they may be a rig's controls.
-        settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints()) : BodyPlan{});
+        settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints(), m_rest) : BodyPlan{});
         const BodyPlan plan = plan_of_roles(m_result.up.value, m_result.forward.value);
         if (plan.legs.size() > 1) settle(plan);
         const bool stands = m_stands_along_up || !m_rest_attitude.is_no_stand(m_result.up.value);
