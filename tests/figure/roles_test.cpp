@@ -105,6 +105,42 @@ TEST(Roles, NamelessHeadWithLongHair) {
     EXPECT_EQ(built.figure->joints[hair].role, APLOMB_ROLE_HELPER);
 }
 
+// A horse's shoulder blade comes before its fore leg, and below the elbow there is more than above.
+TEST(Roles, NamelessHorse) {
+    Skeleton s;
+    const int32_t hips = s.add("a", -1, 0, 1.4, -.65);
+    const int32_t withers = s.add("b", s.add("c", hips, 0, 1.44, -.3), 0, 1.48, .35);
+    s.set_tip(s.add("d", s.add("e", withers, 0, 1.75, .6), 0, 2.05, .85), 0, -.25, .38);
+    int32_t blade = -1, thigh = -1;
+    for (const double side : {.14, -.14}) {
+        int32_t at = withers, first = -1;
+        const double fore[][2] = {{1.42, .31}, {1.14, .53}, {.9, .37}, {.46, .39}, {.18, .38}, {.06, .44}};
+        for (const double* place : fore) {
+            at = s.add("f", at, side, place[0], place[1]);
+            if (first < 0) first = at;
+        }
+        s.set_tip(at, 0, -.05, .07);
+        if (blade < 0) blade = first;
+        at = hips, first = -1;
+        const double hind[][2] = {{1.3, -.65}, {.92, -.47}, {.56, -.73}, {.16, -.69}, {.06, -.63}};
+        for (const double* place : hind) {
+            at = s.add("h", at, side, place[0], place[1]);
+            if (first < 0) first = at;
+        }
+        s.set_tip(at, 0, -.05, .07);
+        if (thigh < 0) thigh = first;
+    }
+    s.forget_names();
+    const Built built(s);
+    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+    EXPECT_EQ(built.figure->limb_count, 4);
+    for (const auto& [joint, role] :
+         {std::pair{blade, APLOMB_ROLE_GIRDLE}, std::pair{blade + 1, APLOMB_ROLE_UPPER_ARM},
+          std::pair{blade + 2, APLOMB_ROLE_LOWER_ARM}, std::pair{blade + 3, APLOMB_ROLE_HAND},
+          std::pair{thigh, APLOMB_ROLE_THIGH}, std::pair{thigh + 2, APLOMB_ROLE_FOOT}})
+        EXPECT_EQ(built.figure->joints[joint].role, role) << joint;
+}
+
 // A head of a third of the height on short legs.
 TEST(Roles, NamelessTopHeavyCartoon) {
     Skeleton s;

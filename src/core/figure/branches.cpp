@@ -113,7 +113,8 @@ int end_of_arm(const Survey& s, const Chain& chain) {
     for (int i = 2; i < chain.count; ++i) {
         const double span = std::min(distance(s, chain.joint[i - 2], chain.joint[i - 1]),
                                      distance(s, chain.joint[i - 1], chain.joint[i]));
-        if (span > best_span) best_span = span, best = i;
+        // Where the middle one of three spans is the shortest, the first is a girdle's.
+        if (span >= best_span) best_span = span, best = i;
     }
     return best;
 }
