@@ -136,8 +136,10 @@ void Descent::stiffen(const Problem& problem) {
 }
 
 bool Descent::factor(const Problem& problem, int size) {
+    if (factored_) return true;
     build_matrix(problem, size);
-    if (quadratic_.factor(size)) return true;
+    factored_ = quadratic_.factor(size);
+    if (factored_) return true;
     if (!curved_) return false;
     build_matrix(problem, size);
     stiffen(problem);
@@ -172,6 +174,7 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Point& here, doub
     }
     if (!is_within_box(problem)) return Quadratic::Outcome::infeasible;
     if (curved_) return dense_step(problem, here);
+    factored_ = false;
     if (light_ && !dense_)
         few_rows_.forget_rows();
     else
@@ -347,7 +350,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     merit_ = Merit{};
     merit_.support = problem.support_price();
     radius_ = first_radius;
-    curved_ = light_ = false;
+    curved_ = light_ = factored_ = false;
     learn_from_ = effort.exact ? 1 : slow;
     answer.ending = Ending::cut_off;
     const auto has_more = [&] {
@@ -556,7 +559,7 @@ bool Descent::go_light(const Problem& problem, const Effort& effort, Point& at, 
 }
 
 void Descent::differentiate(const Problem& problem, Point& at) {
-    light_ = false;
+    light_ = factored_ = false;
     problem.differentiate(at, derivatives_, window);
     problem.add_curves(at, row_multiplier_, derivatives_);
 }
