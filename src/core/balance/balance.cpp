@@ -77,6 +77,8 @@ struct Run {
     Workbench& bench;
     Correction& c;
     Starts starts = Starts::as_needed;
+    Vec2 written_balance_point{};    // of the pose that was written last
+    bool held_limbs_settled = false; // that pose is the answer's
     int tried_count = 0;
     uint64_t tried[most_starts] = {}; // hashes of the starts
 
@@ -111,9 +113,7 @@ struct Run {
             return;
         }
         account(problem, best);
-        if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
-        write_pose(figure, model, whole(*best.at).state, bench.written.translations, bench.written.rotations,
-                   c.joints);
+        if (!held_limbs_settled || is_scaled()) write(model, whole(*best.at));
         c.changed = true;
         judge(best);
         find_controls(whole(*best.at).state);
@@ -370,13 +370,18 @@ struct Run {
         }
     }
 
-    void copy_key() {
-        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, bench.written.translations);
-        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, bench.written.rotations);
+    /// Where a limb is held, the whole pose is written and measured: what gives way there the model does not know.
+    void write(const Model& model, const Evaluation& e) {
+        const bool whole_pose = holds_a_limb();
+        if (whole_pose) {
+            std::copy(s.pose.translations, s.pose.translations + figure.joint_count,
+                      bench.written.translations);
+            std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, bench.written.rotations);
+        }
+        write_pose(figure, model, e.state, bench.written.translations, bench.written.rotations, c.joints);
+        written_balance_point =
+            whole_pose ? balance_point_of_pose(figure, plan, s, bench.written) : e.state.balance_point;
     }
-
-    /// Of the whole pose that was written.
-    Vec2 balance_point_of_written() { return balance_point_of_pose(figure, plan, s, bench.written); }
 
     // ---- Held limbs ----
 
@@ -390,12 +395,11 @@ struct Run {
     /// that in as a constant. True where it changed.
     bool let_held_limbs_give(PoseProblem& problem, const Evaluation& e) {
         if (!holds_a_limb()) return false;
-        copy_key();
-        write_pose(figure, problem.model(), e.state, bench.written.translations, bench.written.rotations,
-                   c.joints);
-        const Vec2 change = balance_point_of_written() - e.state.balance_point;
+        write(problem.model(), e);
+        const Vec2 change = written_balance_point - e.state.balance_point;
         problem.shift_balance_point(change);
-        return norm(change) > negligible * figure.leg_length;
+        held_limbs_settled = !(norm(change) > negligible * figure.leg_length);
+        return !held_limbs_settled;
     }
 
     /// How far the held ends of the written pose, which is placed, are from where they ride.
@@ -423,7 +427,7 @@ struct Run {
     /// The amounts scale the controls and the limbs are solved again; cut back towards the full answer where
     /// the limbs could not reach.
     void scale_amount(const PoseProblem& problem, Evaluation& e) {
-        if (options.amount == 1.0 && !amounts_differ()) return;
+        if (!is_scaled()) return;
         if (options.amount < 1.0) scale_offers(bench.reduction, options.amount);
         double full[max_variables];
         std::copy(e.y, e.y + problem.size(), full);
@@ -438,6 +442,8 @@ struct Run {
             kept = round == 38 ? 0.0 : 0.75 * kept;
         }
     }
+
+    bool is_scaled() const { return options.amount != 1.0 || amounts_differ(); }
 
     bool amounts_differ() const { return options.amount_hips != 1.0 || options.amount_spine != 1.0; }
 
@@ -456,18 +462,17 @@ struct Run {
         return true;
     }
 
-    /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
+    /// The verdict on the pose that was written.
     void judge(const Answer& best) {
-        c.after = whole(*best.at).state.balance_point;
-        if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds(whole(*best.at).state);
+        c.after = written_balance_point;
+        if (holds_a_limb()) measure_holds(whole(*best.at).state);
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
         if (best.ending != Ending::converged || c.violation > out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
         else if (c.slack > out_of_reach)
             c.status = APLOMB_OUT_OF_REACH;
-        else if (options.amount == 1.0 && !amounts_differ() &&
-                 c.margin_after < c.support.margin_asked - 2 * out_of_reach)
+        else if (!is_scaled() && c.margin_after < c.support.margin_asked - 2 * out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
     }
 
