@@ -420,7 +420,7 @@ TEST(Sameness, ATenthOfTheSize) {
 TEST(Sameness, OutOfReachAtAnySize) {
     int compared = 0; // compilers draw a seed's numbers in different orders: not every one is out of reach
     for (const double size : {10.0, 0.1}) {
-        for (const uint64_t seed : {1257u, 7390u, 11193u, 15909u}) { // their best start is one of those
+        for (const uint64_t seed : {3096u, 18804u, 19158u, 24936u}) { // their best start is one of those
             SCOPED_TRACE("seed " + std::to_string(seed) + ", size " + std::to_string(size));
             Case given = make_case(company(), seed);
             given.moment.options.exact = 1; // at a price, a slack is as exact as the answer

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <initializer_list>
 
 #include "base/hash.h"
 #include "figure/bend.h"
@@ -26,9 +27,9 @@ constexpr double very_strained = 100.0;
 // The bend from which a knee that ended straight starts again: enough to get away from straight. Halved or doubled,
 // either: 2 dearer, 1 cheaper.
 constexpr double unlocked = 8 * degree;
-// Of the leg's length: how far the hips start beside an answer that is far out of reach; 0.3 m for a grown man's leg of
-// 0.85 m is a step. Halved: 4 dearer, 2 cheaper; doubled: 2 and 1.
-constexpr double far_aside = 0.3 / 0.85;
+// Of the leg's length: how far the hips start from an answer that is far out of reach; 0.3 m for a grown man's leg of
+// 0.85 m is a step. Halved: 4 dearer, of these 3 out of reach, 2 cheaper; doubled: none and 1.
+constexpr double far_away = 0.3 / 0.85;
 
 // Of thorough starts: there are some fifty, and what one misses another finds. Of 3,000 thorough answers none moved by 0.1 %
 // when far_unlocked was halved or doubled, or lowered halved. The others are by eye and were not measured.
@@ -76,6 +77,8 @@ struct Run {
     Workbench& bench;
     Correction& c;
     Starts starts = Starts::as_needed;
+    Vec2 written_balance_point{};    // of the pose that was written last
+    bool held_limbs_settled = false; // that pose is the answer's
     int tried_count = 0;
     uint64_t tried[most_starts] = {}; // hashes of the starts
 
@@ -110,9 +113,7 @@ struct Run {
             return;
         }
         account(problem, best);
-        if (holds_a_limb()) copy_key(); // the verdict measures the whole pose
-        write_pose(figure, model, whole(*best.at).state, bench.written.translations, bench.written.rotations,
-                   c.joints);
+        if (!held_limbs_settled || is_scaled()) write(model, whole(*best.at));
         c.changed = true;
         judge(best);
         find_controls(whole(*best.at).state);
@@ -206,15 +207,16 @@ struct Run {
 
     bool is_far_out(const Answer& answer) const { return answer.slack > near_balance * figure.leg_length; }
 
-    /// With the hips far to one side of the best answer after another, knees unlocked.
+    /// With the hips far ahead of the best answer's and far behind, nothing turned, knees unlocked. Far to the sides as
+    /// well, for twice the price, no more of 140,000 moments came within reach.
     void move_away(const PoseProblem& problem, const Effort& effort, Answer& best, Answer& other) {
+        if (bench.reduction.sigma[0] <= 0) return;
         double y[max_variables];
-        for (int side = 0; side < 4 && is_far_out(best); ++side) {
-            const int axis = side / 2;
-            if (bench.reduction.sigma[axis] <= 0) continue;
-            std::copy(best.at->y, best.at->y + problem.size(), y);
-            const double aside = far_aside * figure.leg_length;
-            y[axis] += (side % 2 == 0 ? aside : -aside) / bench.reduction.sigma[axis];
+        for (const double way : {far_away, -far_away}) {
+            if (!is_far_out(best)) return;
+            std::copy(best.at->y, best.at->y + Reduction::hips_turn, y);
+            std::fill(y + Reduction::hips_turn, y + problem.size(), 0.0);
+            y[0] += way * figure.leg_length / bench.reduction.sigma[0];
             problem.unlock(y, unlocked);
             compete(problem, effort, y, best, other);
         }
@@ -368,13 +370,18 @@ struct Run {
         }
     }
 
-    void copy_key() {
-        std::copy(s.pose.translations, s.pose.translations + figure.joint_count, bench.written.translations);
-        std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, bench.written.rotations);
+    /// Where a limb is held, the whole pose is written and measured: what gives way there the model does not know.
+    void write(const Model& model, const Evaluation& e) {
+        const bool whole_pose = holds_a_limb();
+        if (whole_pose) {
+            std::copy(s.pose.translations, s.pose.translations + figure.joint_count,
+                      bench.written.translations);
+            std::copy(s.pose.rotations, s.pose.rotations + figure.joint_count, bench.written.rotations);
+        }
+        write_pose(figure, model, e.state, bench.written.translations, bench.written.rotations, c.joints);
+        written_balance_point =
+            whole_pose ? balance_point_of_pose(figure, plan, s, bench.written) : e.state.balance_point;
     }
-
-    /// Of the whole pose that was written.
-    Vec2 balance_point_of_written() { return balance_point_of_pose(figure, plan, s, bench.written); }
 
     // ---- Held limbs ----
 
@@ -388,12 +395,11 @@ struct Run {
     /// that in as a constant. True where it changed.
     bool let_held_limbs_give(PoseProblem& problem, const Evaluation& e) {
         if (!holds_a_limb()) return false;
-        copy_key();
-        write_pose(figure, problem.model(), e.state, bench.written.translations, bench.written.rotations,
-                   c.joints);
-        const Vec2 change = balance_point_of_written() - e.state.balance_point;
+        write(problem.model(), e);
+        const Vec2 change = written_balance_point - e.state.balance_point;
         problem.shift_balance_point(change);
-        return norm(change) > negligible * figure.leg_length;
+        held_limbs_settled = !(norm(change) > negligible * figure.leg_length);
+        return !held_limbs_settled;
     }
 
     /// How far the held ends of the written pose, which is placed, are from where they ride.
@@ -421,7 +427,7 @@ struct Run {
     /// The amounts scale the controls and the limbs are solved again; cut back towards the full answer where
     /// the limbs could not reach.
     void scale_amount(const PoseProblem& problem, Evaluation& e) {
-        if (options.amount == 1.0 && !amounts_differ()) return;
+        if (!is_scaled()) return;
         if (options.amount < 1.0) scale_offers(bench.reduction, options.amount);
         double full[max_variables];
         std::copy(e.y, e.y + problem.size(), full);
@@ -436,6 +442,8 @@ struct Run {
             kept = round == 38 ? 0.0 : 0.75 * kept;
         }
     }
+
+    bool is_scaled() const { return options.amount != 1.0 || amounts_differ(); }
 
     bool amounts_differ() const { return options.amount_hips != 1.0 || options.amount_spine != 1.0; }
 
@@ -454,18 +462,17 @@ struct Run {
         return true;
     }
 
-    /// The verdict on the pose that was written. Where a held limb may have given way, the model does not know.
+    /// The verdict on the pose that was written.
     void judge(const Answer& best) {
-        c.after = whole(*best.at).state.balance_point;
-        if (holds_a_limb()) c.after = balance_point_of_written(), measure_holds(whole(*best.at).state);
+        c.after = written_balance_point;
+        if (holds_a_limb()) measure_holds(whole(*best.at).state);
         c.margin_after = margin_of(c.support.area, c.after);
         share_out_rest();
         if (best.ending != Ending::converged || c.violation > out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
         else if (c.slack > out_of_reach)
             c.status = APLOMB_OUT_OF_REACH;
-        else if (options.amount == 1.0 && !amounts_differ() &&
-                 c.margin_after < c.support.margin_asked - 2 * out_of_reach)
+        else if (!is_scaled() && c.margin_after < c.support.margin_asked - 2 * out_of_reach)
             c.status = APLOMB_NOT_CONVERGED;
     }
 

@@ -9,6 +9,11 @@ Push::Push(const Model& model, const ModelState& state, Wrench* wrench)
     : model_(model), r_(model.reduction()), state_(state), wrench_(wrench) {}
 
 void Push::begin(double* out) {
+    if (r_.has_level && ahead_width_ == 0) find_level_ahead();
+    start(out);
+}
+
+void Push::start(double* out) {
     out_ = out;
     std::fill(out, out + r_.variable_count, 0.0);
     balance_point_ = {};
@@ -98,21 +103,31 @@ void Push::level_turn(const Vec3& torque) {
     on_level_ = true;
 }
 
-/// What was laid on the level load, on what it goes by. It turns with the chest's twist alone.
+/// The gradient of the level load's way ahead, which goes by many points of the body: every push on the load is put
+/// together from it.
+void Push::find_level_ahead() {
+    const Vec3& fore = model_.key().ground.fore;
+    const LevelLoad& level = r_.level;
+    const double* follow = state_.level.follow;
+    start(ahead_);
+    body_point(level.axis, fore * follow[0]);
+    if (level.pull >= 0) variable(level.pull, -follow[0]);
+    for (int k = 0; k < level.obstacle_count; ++k) {
+        if (follow[1 + k] != 0) body_point(level.obstacle[k], fore * follow[1 + k]);
+    }
+    ahead_width_ = finish();
+}
+
+/// What was laid on the level load, on what it goes by but ahead. It turns with the chest's twist alone.
 void Push::lay_level() {
     const Ground& g = model_.key().ground;
-    const LevelLoad& level = r_.level;
-    const Vec3 force = level_.force * level.ride;
-    const double twist = dot(g.normal, level_.torque) * level.ride, fore = dot(g.fore, force);
+    const Vec3 force = level_.force * r_.level.ride;
+    const double twist = dot(g.normal, level_.torque) * r_.level.ride;
     level_ = {};
     on_level_ = false;
+    on_ahead_ = dot(g.fore, force);
     turn(r_.chest_link, transposed_times(log_jacobian(state_.chest_turn), g.normal * twist));
-    body_point(level.axis, force + g.fore * (fore * (state_.level.follow[0] - 1.0)));
-    if (level.pull >= 0) variable(level.pull, -fore * state_.level.follow[0]);
-    for (int k = 0; k < level.obstacle_count; ++k) {
-        const double follow = state_.level.follow[1 + k];
-        if (follow != 0) body_point(level.obstacle[k], g.fore * (fore * follow));
-    }
+    body_point(r_.level.axis, force - g.fore * on_ahead_);
 }
 
 void Push::body_point(const BodyPoint& point, const Vec3& force) {
@@ -138,6 +153,12 @@ int Push::finish() {
     }
     if (on_level_) lay_level();
     if (top_ >= 0) sweep();
+    if (on_ahead_ != 0) {
+        for (int i = 0; i < ahead_width_; ++i)
+            out_[i] += on_ahead_ * ahead_[i];
+        width_ = std::max(width_, ahead_width_);
+        on_ahead_ = 0;
+    }
     if (moved && fore_) {
         for (int i = 0; i < r_.variable_count; ++i)
             out_[i] += balance_point_.fore * fore_[i] + balance_point_.left * left_[i];

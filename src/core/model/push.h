@@ -51,6 +51,8 @@ private:
     void base_turn(int i, const Vec3& torque);
     void level_point(const Vec3& at, const Vec3& force);
     void level_turn(const Vec3& torque);
+    void find_level_ahead();
+    void start(double* out);
     void lay_level();
     void body_point(const BodyPoint& point, const Vec3& force);
     void limb_moment(int limb, const Vec3& row, double upper_mass, const Vec3& upper, double lower_mass,
@@ -67,7 +69,10 @@ private:
     Vec2 balance_point_;
     Wrench level_; // on the level load, about its place, until the end
     bool on_level_ = false;
-    int top_ = -1; // the last link that something was laid on
+    double ahead_[max_variables]; // the gradient of the level load's way ahead
+    int ahead_width_ = 0;         // its numbers that may differ from zero, 0: not known yet
+    double on_ahead_ = 0;         // what it is weighted with
+    int top_ = -1;                // the last link that something was laid on
     int width_ = 0;
 };
 

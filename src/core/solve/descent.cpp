@@ -136,8 +136,10 @@ void Descent::stiffen(const Problem& problem) {
 }
 
 bool Descent::factor(const Problem& problem, int size) {
+    if (factored_) return true;
     build_matrix(problem, size);
-    if (quadratic_.factor(size)) return true;
+    factored_ = quadratic_.factor(size);
+    if (factored_) return true;
     if (!curved_) return false;
     build_matrix(problem, size);
     stiffen(problem);
@@ -171,7 +173,8 @@ Quadratic::Outcome Descent::step(const Problem& problem, const Point& here, doub
         rows_[k] = {normal, support || least <= 0 ? least : relax * least, row_multiplier_[row]};
     }
     if (!is_within_box(problem)) return Quadratic::Outcome::infeasible;
-    if (curved_) return dense_step(problem, here);
+    if (curved_ || gives_) return dense_step(problem, here);
+    factored_ = false;
     if (light_ && !dense_)
         few_rows_.forget_rows();
     else
@@ -213,8 +216,11 @@ Quadratic::Outcome Descent::dense_step(const Problem& problem, const Point& here
         const double now = problem.support_violation(here) / problem.support_unit();
         lowest_[n] = 0, highest_[n] = 1e9, linear_[n] = merit_.support * (1.0 - slack_square * now);
     }
-    return quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_,
-                            bound_multiplier_);
+    const Quadratic::Outcome outcome =
+        quadratic_.solve(linear_, rows_, derivatives_.near_count, lowest_, highest_, d_, bound_multiplier_);
+    if (outcome == Quadratic::Outcome::solved)
+        gives_ = slack_used_ && d_[n] * problem.support_unit() > slack_unit;
+    return outcome;
 }
 
 double Descent::merit(const Point& e) const {
@@ -347,7 +353,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
     merit_ = Merit{};
     merit_.support = problem.support_price();
     radius_ = first_radius;
-    curved_ = light_ = false;
+    curved_ = light_ = gives_ = factored_ = false;
     learn_from_ = effort.exact ? 1 : slow;
     answer.ending = Ending::cut_off;
     const auto has_more = [&] {
@@ -556,7 +562,7 @@ bool Descent::go_light(const Problem& problem, const Effort& effort, Point& at, 
 }
 
 void Descent::differentiate(const Problem& problem, Point& at) {
-    light_ = false;
+    light_ = factored_ = false;
     problem.differentiate(at, derivatives_, window);
     problem.add_curves(at, row_multiplier_, derivatives_);
 }

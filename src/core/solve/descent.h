@@ -107,6 +107,8 @@ private:
     Merit merit_;
     double radius_ = 0, box_ = 0; // the trust box now, and that of the last step
     bool slack_used_ = false, curved_ = false, dense_ = false;
+    bool gives_ = false;    // the last dense step asked for slack: so will the next, and few rows do without
+    bool factored_ = false; // the dense step's matrix, as the derivatives at hand have it
     int evaluations_ = 0;
     bool light_ = false; // the residuals' derivatives were kept from the step before
     int stride_ = 0, learn_from_ = 1;

@@ -63,6 +63,7 @@ Quadratic::Choice Quadratic::most_violated(const QuadraticRow* rows, int row_cou
         consider(i, rows[i].least - dot_n(rows[i].normal, d, size_), std::fabs(rows[i].least),
                  rows[i].multiplier > 0);
     for (int i = 0; i < size_; ++i) {
+        if (d[i] >= lowest[i] && d[i] <= highest[i]) continue; // as are most
         consider(row_count + 2 * i, lowest[i] - d[i], std::fabs(lowest[i]), bound_multiplier[i] > 0);
         consider(row_count + 2 * i + 1, d[i] - highest[i], std::fabs(highest[i]), bound_multiplier[i] < 0);
     }
