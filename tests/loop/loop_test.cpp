@@ -174,6 +174,30 @@ TEST_F(Loop, ALoadShowsItsLeanInTime) {
     }
 }
 
+/// Each frame goes on from the last one's answer, so a pose that is held costs next to nothing in the end; and one with legs
+/// and arms stretched, the dearest of all, is cut off and comes to its answer in several.
+TEST_F(Loop, AFrameGoesOnFromTheLast) {
+    lay::Pose box = stand(), stretched = lay::Pose(figure.get(), shape);
+    for (const char* side : {"left_", "right_"}) {
+        box.turn(side + std::string("lower_arm"), -85);
+        stretched.turn(side + std::string("upper_arm"), -80);
+    }
+    for (const lay::Pose& pose : {box, stretched}) {
+        const Motion m = still(pose, 1);
+        Character character(m);
+        int most = 0;
+        Outcome last;
+        for (int f = 0; f < 120; ++f) {
+            last =
+                character.step(m.frames[0], f < 10 ? std::vector<aplomb_load>{} : in_hands(figure.get(), 15));
+            if (f > 0) most = std::max(most, static_cast<int>(last.result.iterations));
+        }
+        EXPECT_EQ(last.status, APLOMB_OK);
+        EXPECT_EQ(last.result.iterations, 1);
+        EXPECT_LE(most, 12); // a start afresh, and one that goes on
+    }
+}
+
 struct Sway {
     double range = 0, at_foot_off = 0;
 };
@@ -411,7 +435,7 @@ TEST(LoopCorpus, HeldPosesComeToTheStillAnswer) {
                 all, short_of_balance, elsewhere);
     EXPECT_GT(all, 250);
     EXPECT_LE(short_of_balance, 1);
-    EXPECT_LE(elsewhere, 13);
+    EXPECT_LE(elsewhere, 12);
 }
 
 TEST(LoopRecorded, NoFrameIsOverThePaceAndFeetStayPlanted) {

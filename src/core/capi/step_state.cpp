@@ -24,7 +24,7 @@ void bring_into_range(StepMemory& m) {
     };
     part(m.trust), part(m.agreement);
     whole(m.count, most_followed), whole(m.next_sample, history_length - 1);
-    whole(m.sample_count, history_length);
+    whole(m.sample_count, history_length), whole(m.doubt, frames_between_trials);
     for (double* time : {&m.height, &m.in_flight, &m.period, &m.since_sample})
         *time = std::max(*time, 0.0);
     for (FootMemory& foot : m.foot) {

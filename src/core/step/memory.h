@@ -13,6 +13,7 @@ inline constexpr int most_feet = 6;      // limbs with soles that are remembered
 inline constexpr int most_patches = 6;   // other things that bear: hands, knees, a seat
 inline constexpr int most_followed = 36; // numbers of a correction
 inline constexpr int history_length = 48;
+inline constexpr int frames_between_trials = 15; // of a start afresh, while the last answer is doubted
 
 inline bool is_foot(const Limb& limb) {
     return limb.kind != APLOMB_ARM && limb.sole.point_count > 0;
@@ -57,6 +58,7 @@ struct StepMemory {
     double count = 0;   // numbers of the correction in use
     Followed is, speed, target, sound;
     double trust = 0;
+    double doubt = 0;            // frames until an answer that costs much is sought afresh
     Vec3 hips, centre, velocity; // keyed; the centre of mass's velocity is smoothed
     double height = 0;           // of the centre of mass over its ground
     double in_flight = 0;        // seconds
