@@ -65,7 +65,7 @@ aplomb_status recall(uint32_t check, const aplomb_step_state& state, StepMemory&
                 return refuse(double_count + 2 * k, static_cast<double>(number));
         }
     }
-    for (const Followed* one : {&memory.is, &memory.speed, &memory.target, &memory.sound}) {
+    for (const Followed* one : {&memory.is, &memory.speed, &memory.sound}) {
         for (int i = 0; i < most_followed; ++i) {
             const auto first = offsetof(StepMemory, is) / sizeof(double);
             if (std::fabs(one->at[i]) > largest_correction)
