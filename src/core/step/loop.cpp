@@ -144,8 +144,11 @@ struct Loop {
         HalfPlanes& edges = c.support.bounds;
         // Prints alone are left behind, and a first frame may be one of a run.
         if (!anybody_stands() || is_motion_unknown(step.clock, m)) edges.count = 0;
-        for (int i = 0; i < edges.count; ++i)
-            edges.bound[i] += outward - dot(edges.normal[i], late + step.swing);
+        const Travel travel = travel_of(step.clock, m, s.ground); // along which nothing is asked for
+        for (int i = 0; i < edges.count; ++i) {
+            const double along = travel.part * std::fabs(dot(edges.normal[i], travel.direction));
+            edges.bound[i] += outward * (1.0 + along) - dot(edges.normal[i], late + step.swing);
+        }
     }
 
     bool is_home() const {
