@@ -734,10 +734,13 @@ APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situ
  *             or given, is ramped over 0.15 and 0.1 s. No contact bears: a flight, in which a correction is kept and then fades
  *   motion    a walk sways by its own speed: what a pose needs is filtered as an inverted pendulum of the body's height
  *             is. The filter looks ahead to what the last stride needed, or to a pose that the caller shows (`ahead`)
- *   budget    one start of at most 8 iterations a frame, 16 where arms carry a load level. An answer that breaks limits, or
- *             is over 6 % of the leg's length outside, is not trusted: the last good one fades over 0.3 s
- *   rest      a pose that is held comes to the still answer of aplomb_balance at heft 0, where that has one minimum and the
- *             budget finds it: margin within 2 mm, hips within 1 % of the leg's length. Nothing to correct: the key, bit for bit
+ *   load      what a load does to a body (`heft`) comes and goes with it, without a jump of hand or shoulder, of two arms
+ *   budget    4 iterations a frame from the last frame's answer on, 8 in a first frame; where an answer costs much, 5 from a
+ *             start afresh beside them in every sixteenth. An answer that breaks limits, or is over 6 % of the leg's length
+ *             outside, is not trusted: the last good one fades over 0.3 s
+ *   rest      a pose that is held comes to the still answer of aplomb_balance (a body without loads and pulls to that at heft
+ *             0, as its motion has a manner of its own), where that has one minimum: margin within 2 mm, hips within 1 %
+ *             of the leg's length. Nothing to correct: the key, bit for bit
  * Times are those of a leg of 0.9 m and go with the square root of its length. */
 
 /** How fast a correction may change from frame to frame. Defaults (common practice) in brackets. */
@@ -778,8 +781,7 @@ typedef struct aplomb_step_state {
     double numbers[APLOMB_STEP_NUMBERS];
 } aplomb_step_state;
 
-/** As aplomb_balance at `heft` 0, whatever the options say (no knees that give, shoulders or free arms yet), for a character
- *  that is corrected frame after frame. Returns OK where the pose is in balance now, SETTLING on the way and in motion,
+/** As aplomb_balance, for a character that is corrected frame after frame. Returns OK where the pose is in balance now, SETTLING on the way and in motion,
  *  OUT_OF_REACH where the answer of this frame is, NOT_CONVERGED where it is not trusted. `pace` NULL: the defaults. A first
  *  step starts at its answer; without `velocity` or `ahead` it may be one of a walk, so hips answer the support only from then
  *  on. A situation's own motion is left out: the filter has it. On failure nothing is written, and the state stays as it was. */

@@ -1683,7 +1683,7 @@ class Solver:
 
     def step(self, state, situation, seconds, velocity=(0, 0, 0), ahead=None, ahead_seconds=0.3, ahead_contacts=None,
              options=None, pace=None, tensions=None, out=None):
-        """As balance at heft 0, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
+        """As balance, frame after frame of a character whose StepState is `state`. `seconds`: since the last call;
         `velocity`: of the character against the ground as far as its poses do not show it, host units per s; `ahead`: a
         Pose that comes in `ahead_seconds`, with `ahead_contacts` or those that it shows; `pace`: a Pace; None: the
         default; `tensions`: for each load of the situation three newtons with which what hangs pulls its hand; None: in

@@ -106,7 +106,7 @@ TEST_F(Steps, TheFirstOneStartsAtItsAnswer) {
     const aplomb_load load = box(20);
     aplomb_situation s = pose.situation();
     s.loads = &load, s.load_count = 1;
-    const Written first = step(s), end = still(s);
+    const Written first = step(s), end = still(s, 1);
     EXPECT_EQ(first.status, APLOMB_OK);
     EXPECT_EQ(first.result.trust, 1);
     EXPECT_EQ(first.result.lag, 0);

@@ -70,7 +70,7 @@ void expect_planted(const Motion& m, const std::vector<Outcome>& out, const std:
 TEST_F(Loop, ALoadTakenAndDroppedNeverGoesOverThePace) {
     const Motion m = keyed_walk({}, 6);
     Character character(m);
-    const std::vector<aplomb_load> load = in_hands(figure.get(), 40, .4);
+    const std::vector<aplomb_load> load = in_hands(figure.get(), 60, .4);
     std::vector<Outcome> out;
     double fastest = 0;
     for (size_t f = 0; f < m.frames.size(); ++f) {
@@ -171,6 +171,78 @@ TEST_F(Loop, ALoadShowsItsLeanInTime) {
             ++k;
         EXPECT_LT(static_cast<double>(k - 4) * m.seconds, .65) << mass;
         EXPECT_GT(static_cast<double>(k - 4) * m.seconds, .3) << mass;
+    }
+}
+
+/// Each frame goes on from the last one's answer, so a pose that is held costs next to nothing in the end; and one with legs
+/// and arms stretched, the dearest of all, is cut off and comes to its answer in several.
+TEST_F(Loop, AFrameGoesOnFromTheLast) {
+    lay::Pose box = stand(), stretched = lay::Pose(figure.get(), shape);
+    for (const char* side : {"left_", "right_"}) {
+        box.turn(side + std::string("lower_arm"), -85);
+        stretched.turn(side + std::string("upper_arm"), -80);
+    }
+    for (const lay::Pose& pose : {box, stretched}) {
+        const Motion m = still(pose, 1);
+        Character character(m);
+        int most = 0;
+        Outcome last;
+        for (int f = 0; f < 120; ++f) {
+            last =
+                character.step(m.frames[0], f < 10 ? std::vector<aplomb_load>{} : in_hands(figure.get(), 15));
+            if (f > 0) most = std::max(most, static_cast<int>(last.result.iterations));
+        }
+        EXPECT_EQ(last.status, APLOMB_OK);
+        EXPECT_EQ(last.result.iterations, 1);
+        EXPECT_LE(most, 12); // a start afresh, and one that goes on
+    }
+}
+
+/// Knees that give, shoulders that drop, a box drawn in, an arm that hangs and one that goes out come with a load and go
+/// with it, as in the still pose and without a jump.
+TEST_F(Loop, WhatALoadDoesToABodyComesAndGoesWithIt) {
+    const char* joints[] = {"left_hand", "right_hand", "left_lower_arm", "right_lower_arm", "hips", "head"};
+    for (const char* where : {"hands", "right-hand"}) {
+        const bool box = std::string(where) == "hands";
+        lay::Pose pose = stand();
+        if (box)
+            for (const char* side : {"left_", "right_"})
+                pose.turn(side + std::string("lower_arm"), -85);
+        aplomb_load load;
+        ASSERT_EQ(aplomb_load_at(figure.get(), 40, where, &load, nullptr), APLOMB_OK);
+        if (!box) load.hanging = 1, load.hang = .35;
+        const Motion m = still(pose, 1);
+        Character character(m);
+        std::vector<Outcome> out;
+        for (int f = 0; f < 700; ++f)
+            out.push_back(character.step(m.frames[0], f >= 10 && f < 150 ? std::vector<aplomb_load>{load}
+                                                                         : std::vector<aplomb_load>{}));
+        Frame end = m.frames[0];
+        aplomb_situation s = pose.situation();
+        s.loads = &load, s.load_count = 1;
+        const SolverHandle solver = make_solver(figure.get());
+        ASSERT_EQ(aplomb_balance(solver.get(), &s, nullptr, end.translations.data(), end.rotations.data(),
+                                 nullptr, nullptr),
+                  APLOMB_OK);
+        for (const char* name : joints) {
+            const int32_t joint = shape.find(name);
+            EXPECT_LT(norm(m.place_in(out[149].written, joint) - m.place_in(end, joint)), .001)
+                << where << name;
+            double most = 0, moved = 0;
+            for (size_t f = 2; f < out.size(); ++f) {
+                const Vec3 a = m.place_in(out[f - 2].written, joint),
+                           b = m.place_in(out[f - 1].written, joint), c = m.place_in(out[f].written, joint);
+                most = std::fmax(most, norm(c - b * 2 + a) / (m.seconds * m.seconds));
+                moved = std::fmax(moved, norm(c - b));
+            }
+            EXPECT_LT(most, 50)
+                << where << name; // m/s2: half of what a hand of 8 cm off makes that jumps in one frame
+            EXPECT_LT(moved, .03) << where << name;
+        }
+        const aplomb_result &carrying = out[149].result, &after = out.back().result;
+        EXPECT_GT(carrying.knees[0].bend - carrying.knees[0].keyed, (box ? 15 : 5) * aplomb::degree);
+        EXPECT_GT(carrying.shoulders[1], box ? .015 : .03);
+        EXPECT_FALSE(after.changed); // the key, bit for bit
     }
 }
 
@@ -309,7 +381,9 @@ TEST_F(Loop, InFlightACorrectionIsKeptAndThenFades) {
     for (int f = 0; f < 90; ++f)
         out.push_back(character.step(m.frames[0], load, &none));
     expect_pace(out, character.leg(), m.seconds);
-    EXPECT_LT(norm(out[12].shift - before.shift), .2 * norm(before.shift));
+    EXPECT_LT(norm(out[12].turn - before.turn), .2 * norm(before.turn));
+    EXPECT_LT(std::fabs(out[12].shift.z - before.shift.z), .2 * std::fabs(before.shift.z));
+    EXPECT_GT(out[12].shift.y, before.shift.y); // no knee gives
     EXPECT_LT(norm(out[90].shift), .1 * norm(before.shift));
     EXPECT_EQ(out[90].status, APLOMB_SETTLING);
 }
@@ -365,8 +439,7 @@ TEST_F(Loop, AHopelessPoseStaysAsKeyed) {
 }
 
 /// Poses that are held for three seconds come to the still answer: in balance within 2 mm and hips within 1 % of the leg,
-/// with the loads taken when they stand. The exceptions are counted: poses with several minima or that take more than eight
-/// iterations, and free legs, which ride by their height and not at once.
+/// with the loads taken when they stand, at full heft. The exceptions are counted: poses with several minima, and free legs, which ride by their height and not at once.
 TEST(LoopCorpus, HeldPosesComeToTheStillAnswer) {
     const own::Company company;
     int all = 0, short_of_balance = 0, elsewhere = 0;
@@ -378,7 +451,7 @@ TEST(LoopCorpus, HeldPosesComeToTheStillAnswer) {
         for (int i = 0; i < 3; ++i)
             s.com_acceleration[i] = s.angular_momentum_rate[i] = 0;
         aplomb_options options = one.moment.options;
-        options.heft = 0; // of what a load does to a body beside the loop knows nothing yet
+        if (s.load_count == 0 && s.pull_count == 0) options.heft = 0; // a motion has a manner of its own
         Frame still{one.moment.translations, one.moment.rotations}, moving = still;
         aplomb_result end, now;
         aplomb_result_init(&end, sizeof end), aplomb_result_init(&now, sizeof now);
@@ -410,8 +483,8 @@ TEST(LoopCorpus, HeldPosesComeToTheStillAnswer) {
                 "of the leg\n",
                 all, short_of_balance, elsewhere);
     EXPECT_GT(all, 250);
-    EXPECT_LE(short_of_balance, 1);
-    EXPECT_LE(elsewhere, 13);
+    EXPECT_EQ(short_of_balance, 0);
+    EXPECT_LE(elsewhere, 14);
 }
 
 TEST(LoopRecorded, NoFrameIsOverThePaceAndFeetStayPlanted) {
@@ -445,6 +518,26 @@ TEST(LoopRecorded, NoFootIsLeftShortWhereItLands) {
     const std::vector<Outcome> out = run(m, in_hands(m.figure, 15));
     expect_pace(out, Character(m).leg(), m.seconds);
     expect_planted(m, out, ends);
+}
+
+/// A runner's weight is far ahead of the foot that bears, which throws no hips back.
+TEST(LoopRecorded, ARunStartsWithoutAHump) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    for (const char* part : {"02_03", "03_01", "05_03"}) {
+        const recorded::Clip& clip = recorded::clip(part);
+        const recorded::Recording recording(clip.file, clip.metres_per_unit);
+        const Motion m = recorded_motion(recording, clip);
+        const std::vector<Outcome> out = run(m);
+        double acceleration = 0, furthest = 0;
+        for (size_t f = 2; f < out.size(); ++f) {
+            acceleration =
+                std::fmax(acceleration, norm(out[f].shift - out[f - 1].shift * 2 + out[f - 2].shift) /
+                                            (m.seconds * m.seconds));
+            if (f < 20) furthest = std::fmax(furthest, norm(out[f].shift) - norm(out[0].shift));
+        }
+        EXPECT_LT(acceleration, 12) << part;
+        EXPECT_LT(furthest, .005) << part;
+    }
 }
 
 /// Walks that a person walked need next to nothing.

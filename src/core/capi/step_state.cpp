@@ -24,7 +24,7 @@ void bring_into_range(StepMemory& m) {
     };
     part(m.trust), part(m.agreement);
     whole(m.count, most_followed), whole(m.next_sample, history_length - 1);
-    whole(m.sample_count, history_length);
+    whole(m.sample_count, history_length), whole(m.doubt, frames_between_trials);
     for (double* time : {&m.height, &m.in_flight, &m.period, &m.since_sample})
         *time = std::max(*time, 0.0);
     for (FootMemory& foot : m.foot) {
@@ -65,7 +65,7 @@ aplomb_status recall(uint32_t check, const aplomb_step_state& state, StepMemory&
                 return refuse(double_count + 2 * k, static_cast<double>(number));
         }
     }
-    for (const Followed* one : {&memory.is, &memory.speed, &memory.target, &memory.sound}) {
+    for (const Followed* one : {&memory.is, &memory.speed, &memory.sound}) {
         for (int i = 0; i < most_followed; ++i) {
             const auto first = offsetof(StepMemory, is) / sizeof(double);
             if (std::fabs(one->at[i]) > largest_correction)

@@ -81,6 +81,11 @@ void PoseProblem::set_bounds() {
 // --------------------------------------------------------------------------------------------------
 
 bool PoseProblem::find_start(Evaluation& spare) {
+    find_middle(spare);
+    return fit_start(spare);
+}
+
+void PoseProblem::find_middle(Evaluation& spare) {
     std::fill(middle_, middle_ + size(), 0.0);
     std::fill(start_, start_ + size(), 0.0);
     if (rests_ && (aim_.hips_way.fore != 0 || aim_.hips_way.left != 0)) {
@@ -107,6 +112,9 @@ bool PoseProblem::find_start(Evaluation& spare) {
         }
     }
     aim_at(carriage_);
+}
+
+bool PoseProblem::fit_start(Evaluation& spare) {
     unlock(start_, 0.0);
     if (!carriage_.asks && carriage_.pelvis.z == 0) return false;
     for (int k = 0; k <= halvings; ++k) { // what a load asks for is no start past a limit

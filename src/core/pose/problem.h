@@ -22,6 +22,9 @@ public:
     PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench);
     /// Finds y^ and where a solve starts. True where `spare` is left evaluated there.
     bool find_start(Evaluation& spare);
+    /// The two halves of it, for a solve that may start elsewhere.
+    void find_middle(Evaluation& spare);
+    bool fit_start(Evaluation& spare);
     /// With nothing moved but what follows loads by itself.
     Vec2 keyed_balance_point(Evaluation& spare) const;
 

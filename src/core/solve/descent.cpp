@@ -72,6 +72,11 @@ constexpr double same_place = 0.02;
 constexpr int seen_going = 3;
 constexpr double near_rival = 2.0, promised_part = 1.02, no_better = 1e-3;
 
+// Of a descent that goes on in the next frame: it leaves a cost of which 1 mm of the hips is a third, and limits that it
+// is short of by a tenth of what a frame may be. A step that gains too little is shortened down to the last part, which takes an evaluation where another step would take twenty.
+constexpr double left_to_next = 2e-3, short_of_limits = 1e-4;
+constexpr double shorter = 0.25, shortest_part = 0.01;
+
 constexpr double nothing = 1e-9;         // of the merit: a step that promises less gains nothing
 constexpr double stuck_violation = 1e-6; // metres or radians
 constexpr double rounding = 1e-12;       // of the merit, a sum of some hundred terms
@@ -432,7 +437,8 @@ Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, c
     p.slack = slack_used_ && d_[problem.size()] * problem.support_unit() > slack_unit;
     const double slack_part = p.slack ? nothing * merit_.support : 0.0;
     const double part = here.objective > strained ? strained_objective : ordinary.objective;
-    p.nearly_level = p.promised <= part * (here.objective + 1e-6) + slack_part && !box_binds(problem);
+    const double left = part * (here.objective + 1e-6) + (effort.goes_on ? left_to_next : 0.0);
+    p.nearly_level = p.promised <= left + slack_part && !box_binds(problem);
     p.level = p.nearly_level;
     if (effort.exact) {
         const double unit = strict.stationarity * (1.0 + largest_multiplier(problem));
@@ -444,7 +450,9 @@ Descent::Progress Descent::judge(const Problem& problem, const Effort& effort, c
 /// True where the last step promised next to nothing and `e` keeps to its rows.
 bool Descent::is_done(const Problem& problem, const Effort& effort, const Point& e,
                       const Progress& progress) const {
-    const double violation = effort.exact ? strict.violation : ordinary.violation;
+    const double violation = effort.goes_on ? short_of_limits
+                             : effort.exact ? strict.violation
+                                            : ordinary.violation;
     if (!progress.level || problem.hard_violation(e) > violation) return false;
     return progress.slack || problem.support_violation(e) <= violation;
 }
@@ -487,11 +495,17 @@ void Descent::move(const Problem& problem, const Effort& effort, Answer& answer,
     const double longest = longest_move(problem);
     double gained = try_step(problem, here, progress);
     if (gained < fair && correct_step(problem, here)) gained = try_step(problem, here, progress);
-    if (gained < fair) {
+    double part = 1;
+    for (; effort.goes_on && gained < part * fair && part > shortest_part; part *= shorter) {
+        for (int i = 0; i < problem.size(); ++i)
+            d_[i] *= shorter;
+        gained = try_step(problem, here, progress);
+    }
+    if (gained < part * fair) {
         radius_ = std::min(smaller_box * radius_, 0.5 * longest);
         return;
     }
-    fit_box(gained, longest, noise, progress);
+    if (part == 1) fit_box(gained, longest, noise, progress);
     if (!effort.exact && is_done(problem, effort, *trial_, progress)) {
         take_trial(answer); // no derivatives for what ends here
     } else if (answer.iterations >= learn_from_) {

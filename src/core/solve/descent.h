@@ -15,7 +15,9 @@ struct Effort {
     int max_evaluations = 1000000; // the last iteration may pass it by two
     const Point* rival = nullptr;  // an answer to beat; a descent that cannot, or that is there, is given up
     bool resigns = false;          // and one that seems to go there
-    bool measured = false;         // answer.at is evaluated; if it is the start, that is not done again
+    bool goes_on =
+        false; // in a frame to come: it ends sooner, and shortens a step rather than finding it anew
+    bool measured = false; // answer.at is evaluated; if it is the start, that is not done again
 };
 
 enum class Ending { converged, cut_off };

@@ -16,7 +16,10 @@ struct Stride {
     double turns = 0; // radians, of the hips, of the whole spine
 };
 
-/// Targets in between two frames lie on the straight line.
-void follow(const Clock& clock, const Stride& stride, const Followed& target, StepMemory& memory);
+/// Hips, spine and how far a level load is drawn in, from the last frame's targets on, to which they lie on the straight line.
+void follow(const Clock& clock, const Stride& stride, const Followed& before, const Followed& target,
+            StepMemory& memory);
+/// All other numbers.
+void follow_own(const Clock& clock, const Stride& stride, const Followed& target, StepMemory& memory);
 
 } // namespace aplomb

@@ -9,10 +9,17 @@
 
 namespace aplomb {
 
-inline constexpr int most_feet = 6;      // limbs with soles that are remembered
-inline constexpr int most_patches = 6;   // other things that bear: hands, knees, a seat
-inline constexpr int most_followed = 36; // numbers of a correction
+inline constexpr int most_feet = 6;    // limbs with soles that are remembered
+inline constexpr int most_patches = 6; // other things that bear: hands, knees, a seat
+// Numbers of a correction: hips' shift and turn, the lean joints' own; then what arms, a level load and the neck do on their own.
+inline constexpr int first_arm = 30,
+                     most_arms = 2; // arms that are followed; further ones do nothing on their own
+inline constexpr int arm_girdle = 3, arm_elbow = 4, arm_clear = 5, arm_give_back = 6,
+                     arm_numbers = 7; // after its upper arm's turn
+inline constexpr int sink_number = first_arm + most_arms * arm_numbers, pull_number = sink_number + 1,
+                     neck_number = sink_number + 2, most_followed = sink_number + 3;
 inline constexpr int history_length = 48;
+inline constexpr int frames_between_trials = 15; // of a start afresh, while the last answer is doubted
 
 inline bool is_foot(const Limb& limb) {
     return limb.kind != APLOMB_ARM && limb.sole.point_count > 0;
@@ -47,7 +54,7 @@ struct Need {
     Vec3 aim, hips;
 };
 
-/// Numbers of a correction: hips' shift and turn in world axes, then the lean joints' own.
+/// Of these hips' shift and turn are in world axes, turns of upper arms in keyed world axes.
 struct Followed {
     double at[most_followed] = {};
 };
@@ -55,8 +62,9 @@ struct Followed {
 struct StepMemory {
     double running = 0; // frames so far, at most 2; 0: the next step starts anew
     double count = 0;   // numbers of the correction in use
-    Followed is, speed, target, sound;
+    Followed is, speed, sound;
     double trust = 0;
+    double doubt = 0;            // frames until an answer that costs much is sought afresh
     Vec3 hips, centre, velocity; // keyed; the centre of mass's velocity is smoothed
     double height = 0;           // of the centre of mass over its ground
     double in_flight = 0;        // seconds
