@@ -82,6 +82,57 @@ Hips wild(double t) {
             {.2 * std::sin(5 * t), .8 * std::sin(4 * t), .1 * std::cos(6 * t)}};
 }
 
+/// A rod on its own: what turns it across, along, about itself, and what pulls along it, by the forces on its parts.
+TEST(Chains, ARodIsDrawnStraight) {
+    const double length = .3, swing = 2 * length / 3;
+    const Tail t({length}, 4, .35);
+    const aplomb::FollowChain& chain = t.follow->chains[0];
+    const aplomb::FollowJoint& joint = chain.joints[0];
+    const Vec3 along = normalized(joint.swing_point);
+    const auto stiffer = [&](int mode, const Vec3& w, const Vec3& a) {
+        const double by[] = {w.x * w.x, w.y * w.y, w.z * w.z, w.x * w.y, w.x * w.z, w.y * w.z, a.x, a.y, a.z};
+        double sum = 0;
+        for (int i = 0; i < aplomb::stiffenings; ++i)
+            sum += chain.pairs[0].stiffening[i][mode] * by[i];
+        return sum * chain.rate[mode] * chain.rate[mode];
+    };
+    for (int mode = 0; mode < 2; ++mode) {
+        // Its swing is about this axis; drawn outwards from the swing point, as its root is: w^2 r sin(angle) off the line.
+        const Vec3 axis =
+            normalized(joint.axis[0] * chain.shape[mode] + joint.axis[1] * chain.shape[2 + mode]);
+        const double w = 3;
+        EXPECT_NEAR(stiffer(mode, axis * w, {}) + stiffer(mode, {}, along * (-w * w * swing)), 0, 1e-9);
+        EXPECT_NEAR(stiffer(mode, cross(axis, along) * w, {}) + stiffer(mode, {}, along * (-w * w * swing)),
+                    w * w, 1e-9);
+        EXPECT_NEAR(stiffer(mode, along * w, {}), 0, 1e-9);
+        EXPECT_NEAR(stiffer(mode, {}, along * -5), 5 / swing, 1e-9);
+        EXPECT_NEAR(stiffer(mode, {}, axis * 5), 0, 1e-9);
+    }
+}
+
+/// However fast it turns or is pulled, a chain stays stiff, and swings no wider for it.
+TEST(Chains, AViolentPullLeavesAChainStiff) {
+    Tail t(tail::even(5, .5), 2, .05);
+    double before = 0, after = 0;
+    for (int frame = 0; frame < 600; ++frame) {
+        const double time = frame / 60.;
+        Hips hips;
+        if (frame < 60) hips.shift.x = .1 * std::sin(8 * time) * eased(time / .3);
+        if (frame >= 60) hips = {{.1 * std::sin(8.) * eased(1 / .3), 0, 0}, {}};
+        // From rest to 60 turns a second about the tail's own line, and 40 g to and fro along it.
+        if (frame >= 120) {
+            const double s = (frame - 120) / 60.;
+            hips.turn = {0, 0, .5 * std::sin(30 * s)}, hips.shift.z = .4 * (1 - std::cos(31 * s));
+        }
+        const lay::Pose pose = t.posed(hips), out = t.step(pose, 1. / 60);
+        double& most = frame < 120 ? before : after;
+        for (int k = 1; k <= 5; ++k)
+            most = std::max(most, norm(t.turn(pose, out, k)));
+    }
+    EXPECT_GT(before, .05);
+    EXPECT_LT(after, before);
+}
+
 TEST(Chains, AStepIsWhatAnIntegratorGives) {
     Tail t(tail::even(4, .5), 3, .2);
     t.chain.limit = 3;
@@ -92,15 +143,17 @@ TEST(Chains, AStepIsWhatAnIntegratorGives) {
         Vec3 point, velocity, acceleration;
         aplomb::Quat attitude;
         double h;
+        Vec3 end() const { return velocity + .5 * h * acceleration; }
     };
     std::vector<Seen> last(static_cast<size_t>(n));
     const double steps[] = {1. / 60, 1. / 30, 1. / 240, 1. / 24, 1. / 10, 1. / 60};
-    double time = 0, worst = 0, peak = 0;
+    double time = 0, worst = 0, peak = 0, strongest = 0;
     for (int frame = 0; frame < 120; ++frame) {
         const double h = steps[frame % 6];
         time += h;
         const lay::Pose pose = t.posed(wild(time)), out = t.step(pose, h);
         Eigen::VectorXd torque = Eigen::VectorXd::Zero(axes), jump = torque;
+        double stiffeners[aplomb::stiffenings] = {};
         for (int k = 0; k < n; ++k) {
             const aplomb::FollowJoint& joint = chain.joints[k];
             Seen& was = last[static_cast<size_t>(k)];
@@ -110,9 +163,18 @@ TEST(Chains, AStepIsWhatAnIntegratorGives) {
             if (frame >= 1) is.velocity = (is.point - was.point) / h;
             if (frame >= 2) is.acceleration = 2 * (is.velocity - was.velocity) / (h + was.h);
             Vec3 change;
-            if (frame >= 3)
-                change =
-                    is.velocity - .5 * h * is.acceleration - (was.velocity + .5 * was.h * was.acceleration);
+            if (frame >= 3) change = is.velocity - .5 * h * is.acceleration - was.end();
+            if (k == 0 && frame >= 1) {
+                const Vec3 w = log_rotation(conjugate(was.attitude) * is.attitude);
+                const Vec3 rate = w * (2 * std::sin(norm(w) / 2) / (norm(w) * h));
+                Vec3 pull = is.acceleration; // carried on to the middle of the frame
+                if (frame >= 3) pull += (is.acceleration - was.acceleration) * (.5 * std::min(1., h / was.h));
+                pull = (rotate(conjugate(was.attitude), pull) + rotate(conjugate(is.attitude), pull)) * .5;
+                const double all[] = {rate.x * rate.x, rate.y * rate.y, rate.z * rate.z,
+                                      rate.x * rate.y, rate.x * rate.z, rate.y * rate.z,
+                                      pull.x,          pull.y,          pull.z};
+                std::copy(std::begin(all), std::end(all), stiffeners);
+            }
             for (int a = 0; a < joint.axis_count; ++a) {
                 torque[joint.first_axis + a] =
                     dot(joint.push[a], rotate(conjugate(is.attitude), is.acceleration));
@@ -123,13 +185,23 @@ TEST(Chains, AStepIsWhatAnIntegratorGives) {
         for (int m = 0; m < axes; ++m) {
             double on_mode = 0, impulse = 0;
             for (int i = 0; i < axes; ++i) {
-                on_mode += chain.shape[i * axes + m] * torque[i];
-                impulse += chain.shape[i * axes + m] * jump[i];
+                on_mode += chain.shape[i * chain.shape_width() + m] * torque[i];
+                impulse += chain.shape[i * chain.shape_width() + m] * jump[i];
             }
             const size_t mode = static_cast<size_t>(m);
             v[mode] += impulse;
-            integrate(chain.rate[m], chain.damping[m], on_mode / (chain.rate[m] * chain.rate[m]), h, q[mode],
-                      v[mode]);
+            double stiffer = 0;
+            for (int i = 0; i < aplomb::stiffenings; ++i)
+                stiffer += chain.pairs[m / 2].stiffening[i][m % 2] * stiffeners[i];
+            strongest = std::max(strongest, std::fabs(stiffer));
+            stiffer = std::clamp(stiffer, -.5, .5);
+            // What stiffens pulls with the mean of its pull at either end: found by trying.
+            const double from = q[mode], speed = v[mode], answer = on_mode / (chain.rate[m] * chain.rate[m]);
+            for (int round = 0; round < 30; ++round) {
+                const double mean = round == 0 ? from : .5 * (from + q[mode]);
+                q[mode] = from, v[mode] = speed;
+                integrate(chain.rate[m], chain.damping[m], answer - stiffer * mean, h, q[mode], v[mode]);
+            }
         }
         for (int k = 0; k < n; ++k) {
             const aplomb::FollowJoint& joint = chain.joints[k];
@@ -137,7 +209,8 @@ TEST(Chains, AStepIsWhatAnIntegratorGives) {
             for (int a = 0; a < joint.axis_count; ++a) {
                 double turn = 0;
                 for (int m = 0; m < axes; ++m)
-                    turn += chain.shape[(joint.first_axis + a) * axes + m] * q[static_cast<size_t>(m)];
+                    turn += chain.shape[(joint.first_axis + a) * chain.shape_width() + m] *
+                            q[static_cast<size_t>(m)];
                 expected += joint.axis[a] * turn;
             }
             worst = std::max(worst, norm(t.turn(pose, out, k + 1) - expected));
@@ -146,6 +219,7 @@ TEST(Chains, AStepIsWhatAnIntegratorGives) {
     }
     EXPECT_GT(peak, .2);
     EXPECT_LT(peak, 1.4); // below half the limit nothing is softened
+    EXPECT_GT(strongest, .05);
     EXPECT_LT(worst, 1e-10);
 }
 

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstdint>
 
+#include "base/pair_math.h"
+
 namespace aplomb {
 namespace {
 
@@ -14,9 +16,9 @@ constexpr double ln2_tail = 1.90821492927058770002e-10;
 constexpr double largest = 700;
 
 /// e^r for |r| <= ln 2 / 2: the first term left out is below 1e-18.
-double exp_reduced(double r) {
-    double p = 1.0 / 87178291200.0;
-    p = p * r + 1.0 / 6227020800.0;
+template<class Number>
+Number exp_reduced(const Number& r) {
+    Number p = 1.0 / 87178291200.0 * r + 1.0 / 6227020800.0;
     p = p * r + 1.0 / 479001600.0;
     p = p * r + 1.0 / 39916800.0;
     p = p * r + 1.0 / 3628800.0;
@@ -36,15 +38,29 @@ double power_of_two(int k) {
     return std::bit_cast<double>(static_cast<uint64_t>(1023 + k) << 52);
 }
 
+/// The whole number nearest to x / ln 2.
+double halvings(double x) {
+    return std::floor(x / (ln2_head + ln2_tail) + 0.5);
+}
+
 } // namespace
 
 double exp_negative(double x) {
     if (x > largest) return 0.0;
     if (!(x >= -largest))
         return x < 0 ? exp_negative(-largest) : x; // what is no number must not become an index
-    const double k = std::floor(x / (ln2_head + ln2_tail) + 0.5);
+    const double k = halvings(x);
     const double r = (x - k * ln2_head) - k * ln2_tail;
     return exp_reduced(-r) * power_of_two(-static_cast<int>(k));
+}
+
+Pair exp_negative(const Pair& x) {
+    if (!(std::fabs(x[0]) <= largest && std::fabs(x[1]) <= largest))
+        return Pair{exp_negative(x[0]), exp_negative(x[1])};
+    const Pair k = {halvings(x[0]), halvings(x[1])};
+    const Pair r = (x - k * ln2_head) - k * ln2_tail;
+    return exp_reduced<Pair>(-r) *
+           Pair{power_of_two(-static_cast<int>(k[0])), power_of_two(-static_cast<int>(k[1]))};
 }
 
 } // namespace aplomb

@@ -3,6 +3,8 @@
 
 #include <cmath>
 
+#include "base/pair_math.h"
+
 namespace aplomb {
 namespace {
 
@@ -11,10 +13,10 @@ constexpr double half_pi_head = 1.57079632673412561417e+00;
 constexpr double half_pi_tail = 6.07710050650619224932e-11;
 
 /// sin(x)/x and cos(x) for |x| <= pi/4: the first term left out is below 1e-19.
-double sin_reduced(double x) {
-    const double s = x * x;
-    double p = 1.0 / 355687428096000.0;
-    p = p * s - 1.0 / 1307674368000.0;
+template<class Number>
+Number sin_reduced(const Number& x) {
+    const Number s = x * x;
+    Number p = 1.0 / 355687428096000.0 * s - 1.0 / 1307674368000.0;
     p = p * s + 1.0 / 6227020800.0;
     p = p * s - 1.0 / 39916800.0;
     p = p * s + 1.0 / 362880.0;
@@ -24,10 +26,10 @@ double sin_reduced(double x) {
     return x + x * s * p;
 }
 
-double cos_reduced(double x) {
-    const double s = x * x;
-    double p = 1.0 / 20922789888000.0;
-    p = p * s - 1.0 / 87178291200.0;
+template<class Number>
+Number cos_reduced(const Number& x) {
+    const Number s = x * x;
+    Number p = 1.0 / 20922789888000.0 * s - 1.0 / 87178291200.0;
     p = p * s + 1.0 / 479001600.0;
     p = p * s - 1.0 / 3628800.0;
     p = p * s + 1.0 / 40320.0;
@@ -51,6 +53,26 @@ double arctan_reduced(double t) {
     return t - t * s * p;
 }
 
+/// The whole number nearest to angle / (pi / 2).
+double quarters(double angle) {
+    return std::floor(angle / (0.5 * pi) + 0.5);
+}
+
+/// From the sine and cosine of what is left of an angle without its `k` quarters.
+SinCos turned_by_quarters(double k, double s, double c) {
+    const double quarter = k - 4.0 * std::floor(0.25 * k);
+    switch (quarter >= 0 ? static_cast<int>(quarter) : 0) {
+    case 0:
+        return {s, c};
+    case 1:
+        return {c, -s};
+    case 2:
+        return {-s, -c};
+    default:
+        return {-c, s};
+    }
+}
+
 /// arctan of 0, 1/4, 1/2, 3/4 and 1.
 constexpr double arctan_table[5] = {0.0, 0.24497866312686415, 0.46364760900080612, 0.64350110879328439,
                                     0.78539816339744831};
@@ -66,20 +88,17 @@ double arctan_octant(double y, double x) {
 } // namespace
 
 SinCos sin_cos(double angle) {
-    const double k = std::floor(angle / (0.5 * pi) + 0.5);
+    const double k = quarters(angle);
     const double r = (angle - k * half_pi_head) - k * half_pi_tail;
-    const double s = sin_reduced(r), c = cos_reduced(r);
-    const double quarter = k - 4.0 * std::floor(0.25 * k);
-    switch (quarter >= 0 ? static_cast<int>(quarter) : 0) {
-    case 0:
-        return {s, c};
-    case 1:
-        return {c, -s};
-    case 2:
-        return {-s, -c};
-    default:
-        return {-c, s};
-    }
+    return turned_by_quarters(k, sin_reduced(r), cos_reduced(r));
+}
+
+SinCosPair sin_cos(const Pair& angle) {
+    const Pair k = {quarters(angle[0]), quarters(angle[1])};
+    const Pair r = (angle - k * half_pi_head) - k * half_pi_tail;
+    const Pair s = sin_reduced(r), c = cos_reduced(r);
+    const SinCos one = turned_by_quarters(k[0], s[0], c[0]), other = turned_by_quarters(k[1], s[1], c[1]);
+    return {Pair{one.sin, other.sin}, Pair{one.cos, other.cos}};
 }
 
 double arctan2(double y, double x) {

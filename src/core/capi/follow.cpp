@@ -10,6 +10,7 @@
 #include "base/block.h"
 #include "base/check.h"
 #include "base/exponential.h"
+#include "base/pair.h"
 #include "base/structs.h"
 #include "base/trig.h"
 #include "capi/follow_desc.h"
@@ -51,10 +52,20 @@ aplomb_status check_used_state(const aplomb_follow* follow, const double* state,
                     "state is not one of this plan: it was never reset, or belongs to another one.");
     // A double's bits without its sign order, as a whole number, like its size, NaN and infinity last: so many compare at once.
     constexpr uint64_t size_bits = UINT64_MAX >> 1, largest = std::bit_cast<uint64_t>(largest_remembered);
-    uint64_t below = 0; // its top bit is set where any difference was negative
-    for (int32_t i = 0; i < follow->state_size; ++i)
-        below |= largest - (std::bit_cast<uint64_t>(state[i]) & size_bits);
-    for (int32_t i = 0; below > size_bits && i < follow->state_size; ++i) {
+    // What is too large carries into the top bit.
+    constexpr uint64_t carry = size_bits - largest;
+    using PairBits = uint64_t __attribute__((vector_size(16)));
+    PairBits over = {}, over_too = {};
+    const auto carried = [](const double* two) {
+        return (std::bit_cast<PairBits>(pair_at(two)) & size_bits) + carry;
+    };
+    int32_t seen = 0;
+    for (; seen + 3 < follow->state_size; seen += 4)
+        over |= carried(state + seen), over_too |= carried(state + seen + 2);
+    over |= over_too;
+    for (; seen < follow->state_size; ++seen)
+        over[0] |= (std::bit_cast<uint64_t>(state[seen]) & size_bits) + carry;
+    for (int32_t i = 0; (over[0] | over[1]) > size_bits && i < follow->state_size; ++i) {
         if (!(std::fabs(state[i]) <= largest_remembered))
             return fail(error, APLOMB_BAD_ARGUMENT, "state", i,
                         "state[%d] is %g, not a finite number within 1e20.", i, state[i]);

@@ -10,7 +10,8 @@
 namespace aplomb {
 namespace {
 
-/// Limits act only on what is written, so a round is linear: x0 becomes E x0 + b. The x0 that returns to itself is (I - E)^-1 b.
+/// Limits act only on what is written, and modes do not move each other, so a round is linear in each mode's place and speed:
+/// x0 becomes E x0 + b. Three rounds show E and b; the x0 that returns to itself is (I - E)^-1 b.
 class Shot {
 public:
     Shot(const Follow& follow, double* state, const ShotInput& shot, double* rotations)
@@ -19,11 +20,13 @@ public:
     void follow() {
         reset_state(follow_, state_);
         if (s_.closed) {
-            close();
+            for (int32_t i = 0; i < follow_.chain_count; ++i) {
+                if (follow_.chains[i].set.on) close(follow_.chains[i]);
+            }
             write(0);
         }
         for (int32_t k = s_.closed ? 1 : 0; k < s_.frame_count; ++k) {
-            move(k);
+            move_state(follow_, state_, input(k), s_.closed ? Rest::never : Rest::comes);
             write(k);
         }
     }
@@ -44,9 +47,6 @@ private:
         in.seconds = seconds(frame);
         return in;
     }
-    void move(int32_t frame) {
-        move_state(follow_, state_, input(frame), s_.closed ? Rest::never : Rest::comes);
-    }
     void write(int32_t frame) {
         double* to = out_ + static_cast<size_t>(frame) * 4 * width();
         const double* from = of(s_.rotations, frame, 4);
@@ -54,65 +54,56 @@ private:
         turn_joints(follow_, state_, {of(s_.translations, frame, 3), to, false}, to);
     }
 
-    void close() {
-        come_to_the_seam();
-        for (int32_t k = 1; k < s_.frame_count; ++k)
-            move(k);
-        for (int32_t i = 0; i < follow_.chain_count; ++i) {
-            const FollowChain& chain = follow_.chains[i];
-            ChainState state(chain, state_);
-            for (int32_t m = 0; m < chain.axis_count; ++m)
-                solve(chain.rate[m], chain.damping[m], state.place[m], state.speed[m]);
+    void close(const FollowChain& chain) {
+        enum { from_rest, from_place, from_speed, rounds };
+        double ends[rounds][2 * max_swing_axes]; // places, then speeds
+        const int32_t count = chain.axis_count;
+        ChainState state(chain, state_);
+        for (int round = from_rest; round < rounds; ++round) {
+            come_to_the_seam(chain);
+            for (int32_t m = 0; m < count; ++m)
+                state.place[m] = round == from_place,
+                state.speed[m] = round == from_speed ? chain.rate[m] : 0.0;
+            for (int32_t k = 1; k < s_.frame_count; ++k)
+                move(chain, k);
+            std::copy(state.place, state.place + count, ends[round]);
+            std::copy(state.speed, state.speed + count, ends[round] + count);
         }
-        cross_the_seam();
+        for (int32_t m = 0; m < count; ++m) {
+            const int32_t p = m, v = count + m;
+            const double *rest = ends[from_rest], *place = ends[from_place], *speed = ends[from_speed];
+            // I - E of this mode, whose modes do not move each other.
+            const double a = 1 - (place[p] - rest[p]), b = (rest[p] - speed[p]) / chain.rate[m];
+            const double c = rest[v] - place[v], d = 1 - (speed[v] - rest[v]) / chain.rate[m],
+                         whole = a * d - b * c;
+            state.place[m] = (d * rest[p] - b * rest[v]) / whole;
+            state.speed[m] = (a * rest[v] - c * rest[p]) / whole;
+        }
+        cross_the_seam(chain);
     }
-    /// Sets the drivers as they are where the last frame becomes the first, and the chains at rest.
-    void come_to_the_seam() {
+    void move(const FollowChain& chain, int32_t frame) {
+        move_chain_state(follow_, chain, state_, input(frame), Rest::never);
+    }
+    /// Sets the drivers as they are where the last frame becomes the first.
+    void come_to_the_seam(const FollowChain& chain) {
+        state_[state_frames] = 0;
         for (int32_t k = std::max(0, s_.frame_count - 4); k < s_.frame_count; ++k)
-            move(k);
-        for (int32_t i = 0; i < follow_.chain_count; ++i) {
-            const FollowChain& chain = follow_.chains[i];
-            ChainState state(chain, state_);
-            std::fill(state.place, state.place + chain.axis_count, 0.0);
-            std::fill(state.speed, state.speed + chain.axis_count, 0.0);
-        }
-        cross_the_seam();
+            move(chain, k);
+        cross_the_seam(chain);
     }
     /// Moves the drivers from the last frame to where the character stands in the first one.
-    void cross_the_seam() {
-        for (int32_t i = 0; i < follow_.chain_count; ++i) {
-            const FollowChain& chain = follow_.chains[i];
-            if (!chain.set.on) continue;
-            ChainState state(chain, state_);
-            for (int32_t k = 0; k < chain.joint_count; ++k)
-                seam_[k] = state.drive(k);
-            set_drive(follow_, chain, input(0), state);
-            for (int32_t k = 0; k < chain.joint_count; ++k) {
-                ChainState::Drive first = state.drive(k);
-                const Quat turn = first.attitude * conjugate(seam_[k].attitude);
-                first.velocity = rotate(turn, seam_[k].velocity);
-                first.end_velocity = rotate(turn, seam_[k].end_velocity);
-                state.set_drive(k, first);
-            }
+    void cross_the_seam(const FollowChain& chain) {
+        ChainState state(chain, state_);
+        for (int32_t k = 0; k < chain.joint_count; ++k)
+            seam_[k] = state.drive(k);
+        set_drive(follow_, chain, input(0), state);
+        for (int32_t k = 0; k < chain.joint_count; ++k) {
+            ChainState::Drive first = state.drive(k);
+            const Quat turn = first.attitude * conjugate(seam_[k].attitude);
+            first.velocity = rotate(turn, seam_[k].velocity);
+            first.end_velocity = rotate(turn, seam_[k].end_velocity);
+            state.set_drive(k, first);
         }
-    }
-
-    /// In: where a round takes a mode that starts from rest. Out: the place and speed that return to themselves after a round.
-    void solve(double rate, double damping, double& place, double& speed) const {
-        double e[4] = {1, 0, 0, 1}, last = -1;
-        Propagator p{};
-        for (int32_t k = 1; k < s_.frame_count; ++k) {
-            const double h = seconds(k);
-            if (h != last) p = make_propagator(rate, damping, h), last = h;
-            const double n[4] = {p.place_of_place * e[0] + p.place_of_speed * e[2],
-                                 p.place_of_place * e[1] + p.place_of_speed * e[3],
-                                 p.speed_of_place * e[0] + p.speed_of_speed * e[2],
-                                 p.speed_of_place * e[1] + p.speed_of_speed * e[3]};
-            std::copy(n, n + 4, e);
-        }
-        const double a = 1 - e[0], b = -e[1], c = -e[2], d = 1 - e[3], whole = a * d - b * c;
-        const double x = (d * place - b * speed) / whole, v = (a * speed - c * place) / whole;
-        place = x, speed = v;
     }
 
     const Follow& follow_;

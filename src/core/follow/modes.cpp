@@ -6,6 +6,7 @@
 
 #include "base/error.h"
 #include "base/jacobi.h"
+#include "follow/stiffening.h"
 
 namespace aplomb {
 namespace {
@@ -62,6 +63,7 @@ public:
         solve(gravity);
         for (int32_t k = 0; k < n_; ++k)
             describe_drive(k);
+        describe_stiffening();
         return APLOMB_OK;
     }
 
@@ -210,8 +212,10 @@ private:
             const double value = std::max(eigenvalue(order[m]), 1e-12 * eigenvalue(order[0]));
             chain_.rate[m] = std::sqrt(scale / value);
             chain_.damping[m] = std::min(1.0, chain_.set.damping * chain_.rate[m] / chain_.rate[0]);
+            chain_.pairs[m / 2].oscillators.set(m % 2, make_oscillator(chain_.rate[m], chain_.damping[m]));
+            chain_.pairs[m / 2].softness[m % 2] = 1.0 / (chain_.rate[m] * chain_.rate[m]);
             for (int32_t i = 0; i < count; ++i)
-                chain_.shape[i * count + m] =
+                chain_.shape[i * chain_.shape_width() + m] =
                     w_.vectors[i * count + order[m]] / (std::sqrt(w_.stiffness[i]) * std::sqrt(value));
         }
     }
@@ -229,6 +233,25 @@ private:
         for (int a = 0; a < 3; ++a)
             joint.limited =
                 joint.limited || std::isfinite(limits.lowest[a]) || std::isfinite(limits.highest[a]);
+    }
+
+    /// Turning about the chain's own line is left out: there the forces that a moving part feels (Coriolis) undo it.
+    void describe_stiffening() {
+        const FollowJoint& first = chain_.joints[0];
+        const Vec3 along = normalized(first.swing_point);
+        const Mat3 across = Mat3::identity() - Mat3::outer(along, along);
+        const Mat3 to_world = to_matrix(rest_[first.joint].rotation), to_own = transpose(to_world);
+        for (int32_t m = 0; m < chain_.axis_count; ++m) {
+            ModePair& pair = chain_.pairs[m / 2];
+            const Stiffening s = stiffening_of(w_, chain_, m, first.rest_point);
+            const Mat3 g = across * to_own * s.turning * to_world * across * pair.softness[m % 2];
+            const Vec3 a = to_own * s.acceleration * pair.softness[m % 2];
+            const double numbers[stiffenings] = {
+                g.row[0].x, g.row[1].y, g.row[2].z, 2 * g.row[0].y, 2 * g.row[0].z, 2 * g.row[1].z,
+                a.x,        a.y,        a.z};
+            for (int i = 0; i < stiffenings; ++i)
+                pair.stiffening[i][m % 2] = numbers[i];
+        }
     }
 
     const Figure& figure_;

@@ -4,18 +4,38 @@
 #include <cmath>
 
 #include "base/exponential.h"
+#include "base/pair_math.h"
 #include "base/trig.h"
 
 namespace aplomb {
 
-Propagator make_propagator(double rate, double damping, double seconds) {
-    const double damped = rate * std::sqrt((1.0 - damping) * (1.0 + damping));
-    const double angle = damped * seconds, decay = exp_negative(damping * rate * seconds);
+Oscillator make_oscillator(double rate, double damping) {
+    return {rate, damping * rate, rate * std::sqrt((1.0 - damping) * (1.0 + damping))};
+}
+
+namespace {
+
+/// sin(angle) / damped; near critical damping by its series.
+double swing_part(double angle, double sine, double damped, double seconds) {
+    return angle < 1e-3 ? seconds * (1.0 - angle * angle / 6.0) : sine / damped;
+}
+
+} // namespace
+
+Propagator make_propagator(const Oscillator& o, double seconds) {
+    const double angle = o.damped * seconds, decay = exp_negative(o.drag * seconds);
     const SinCos turn = sin_cos(angle);
-    // sin(angle) / damped; near critical damping by its series.
-    const double s = angle < 1e-3 ? seconds * (1.0 - angle * angle / 6.0) : turn.sin / damped;
-    const double drag = damping * rate * s;
-    return {decay * (turn.cos + drag), decay * s, -decay * rate * rate * s, decay * (turn.cos - drag)};
+    const double s = swing_part(angle, turn.sin, o.damped, seconds), drag = o.drag * s;
+    return {decay * (turn.cos + drag), decay * s, -decay * o.rate * o.rate * s, decay * (turn.cos - drag)};
+}
+
+PropagatorPair make_propagator(const OscillatorPair& o, double seconds) {
+    const Pair angle = o.damped * seconds, decay = exp_negative(o.drag * seconds);
+    const SinCosPair turn = sin_cos(angle);
+    const Pair s = {swing_part(angle[0], turn.sin[0], o.damped[0], seconds),
+                    swing_part(angle[1], turn.sin[1], o.damped[1], seconds)};
+    const Pair drag = o.drag * s;
+    return {decay * (turn.cos + drag), decay * s, -decay * o.rate * o.rate * s, decay * (turn.cos - drag)};
 }
 
 } // namespace aplomb

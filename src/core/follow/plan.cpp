@@ -45,12 +45,15 @@ Follow* lay_out(Layout& layout, const Figure& figure, const FollowAsk& ask, Take
             chain.axis_count += swing_axis_count(figure, j);
             if (j == chain.set.first) break;
         }
-        const size_t axes = static_cast<size_t>(chain.axis_count);
+        chain.pair_count = (chain.axis_count + 1) / 2;
+        const size_t axes = static_cast<size_t>(chain.axis_count),
+                     pairs = static_cast<size_t>(chain.pair_count);
         chain.joints = layout.take<FollowJoint>(static_cast<size_t>(chain.joint_count));
-        chain.shape = layout.take<double>(axes * axes);
+        chain.shape = layout.take<double>(axes * 2 * pairs);
         chain.rate = layout.take<double>(axes);
         chain.damping = layout.take<double>(axes);
-        chain.usual = layout.take<Propagator>(axes);
+        chain.pairs = layout.take<ModePair>(pairs);
+        chain.usual = layout.take<PropagatorPair>(pairs);
         if (follow) chains[i] = chain;
     }
     return follow;
@@ -86,8 +89,8 @@ aplomb_status fill(Follow& follow, const FollowAsk& ask, const Placement* rest, 
             return fail(error, APLOMB_BAD_ARGUMENT, "chains", i,
                         "chains[%d]: what carries the chains has more than %d joints.", i, max_bearers);
         if (const auto s = make_modes(figure, rest, ask.gravity, scratch, chain, i, error)) return s;
-        for (int32_t m = 0; m < chain.axis_count; ++m)
-            chain.usual[m] = make_propagator(chain.rate[m], chain.damping[m], ask.frame_time);
+        for (int32_t p = 0; p < chain.pair_count; ++p)
+            chain.usual[p] = make_propagator(chain.pairs[p].oscillators, ask.frame_time);
         chain.state_offset = follow.state_size;
         follow.state_size += chain_state_size(chain);
     }

@@ -39,16 +39,32 @@ struct FollowJoint {
     bool limited = false;
 };
 
+/// What stiffens: products of the turning rate's components (xx, yy, zz, xy, xz, yz), then the acceleration of the first
+/// joint's swing point; both in that joint's frame.
+inline constexpr int stiffenings = 9;
+
+/// What a step knows of two modes.
+struct ModePair {
+    OscillatorPair oscillators;
+    Pair softness;                // 1 / rate^2
+    Pair stiffening[stiffenings]; // what 1 of each adds to the stiffness, over the stiffness
+};
+
 struct FollowChain {
     aplomb_chain set;
     int32_t joint_count = 0, axis_count = 0; // as many modes as axes
     int32_t bearer = -1;                     // which of the plan's bearers carries it
     FollowJoint* joints = nullptr;
-    double* shape = nullptr; // [axis][mode]
+    double* shape = nullptr; // [axis][mode], rows of shape_width()
     double* rate = nullptr;  // of each mode, slowest first
     double* damping = nullptr;
-    Propagator* usual = nullptr; // of each mode, for the plan's frame time
+    ModePair* pairs = nullptr;
+    PropagatorPair* usual = nullptr; // for the plan's frame time
     int32_t state_offset = 0;
+    // A step moves two modes at once; of an odd number the last goes with one that is zero.
+    int32_t pair_count = 0;
+
+    int32_t shape_width() const { return 2 * pair_count; }
 };
 
 struct Follow {

@@ -20,8 +20,11 @@ public:
         return turned_ ? length_in(frame_, t) : t * frame_.metres_per_unit;
     }
     Quat rotation(int32_t joint) const {
-        const Quat q = normalized(pose_.floats ? four<float>(joint) : four<double>(joint));
-        return turned_ ? rotation_in(frame_, q) : q;
+        // Number by number: what is copied whole has to wait until its numbers are in memory.
+        const Quat q = pose_.floats ? four<float>(joint) : four<double>(joint);
+        const double s = 1.0 / std::sqrt(dot(q, q));
+        if (turned_) return rotation_in(frame_, {q.x * s, q.y * s, q.z * s, q.w * s});
+        return {q.x * s, q.y * s, q.z * s, q.w * s};
     }
     Placement place(const Placement& parent, int32_t joint) const {
         return {to_world(parent, translation(joint)), parent.rotation * rotation(joint)};

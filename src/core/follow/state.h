@@ -6,8 +6,8 @@
 
 namespace aplomb {
 
-// The head of a state.
-inline constexpr int state_mark = 0, state_frames = 1, state_seconds = 2, state_head = 3;
+// The head of a state; `state_turn`: the character's, a quaternion.
+inline constexpr int state_mark = 0, state_frames = 1, state_seconds = 2, state_turn = 3, state_head = 7;
 // What drove each joint last: swing point, its velocity over the last frame and at that frame's end, attitude.
 inline constexpr int state_drive = 13;
 
@@ -15,10 +15,10 @@ inline constexpr int state_drive = 13;
 class ChainState {
 public:
     ChainState(const FollowChain& chain, double* state)
-        : place(state + chain.state_offset), speed(place + chain.axis_count),
-          drive_(speed + chain.axis_count) {}
+        : place(state + chain.state_offset), speed(place + 2 * chain.pair_count),
+          drive_(speed + 2 * chain.pair_count) {}
 
-    double* const place; // of each mode
+    double* const place; // of each mode, in pairs
     double* const speed;
 
     struct Drive {
@@ -40,7 +40,7 @@ private:
 };
 
 inline int chain_state_size(const FollowChain& chain) {
-    return 2 * chain.axis_count + state_drive * chain.joint_count;
+    return 4 * chain.pair_count + state_drive * chain.joint_count;
 }
 
 } // namespace aplomb

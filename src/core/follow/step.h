@@ -20,6 +20,9 @@ enum class Rest { comes, never };
 void reset_state(const Follow& follow, double* state);
 /// Moves the state on; with 0 seconds it stays as it is.
 void move_state(const Follow& follow, double* state, const FollowInput& input, Rest rest);
+/// The same for one chain alone.
+void move_chain_state(const Follow& follow, const FollowChain& chain, double* state, const FollowInput& input,
+                      Rest rest);
 /// Turns the chains' joints; `rotations` holds the pose's own already.
 void turn_joints(const Follow& follow, const double* state, const HostPose& pose, void* rotations);
 /// Sets the swing points of one chain as they are in this frame, with no velocity.

@@ -4,17 +4,10 @@
 #pragma once
 
 #include <cstddef>
-#include <cstring>
+
+#include "base/pair.h"
 
 namespace aplomb {
-
-using Pair = double __attribute__((vector_size(16))); // of g++ and clang++
-
-inline Pair pair_at(const double* from) {
-    Pair pair;
-    std::memcpy(&pair, from, sizeof pair);
-    return pair;
-}
 
 inline double dot_n(const double* a, const double* b, int n) {
     Pair even = {0, 0}, odd = {0, 0};
@@ -37,7 +30,7 @@ inline void add_scaled(double* __restrict__ y, double s, const double* __restric
     int i = 0;
     for (; i + 1 < n; i += 2) {
         const Pair sum = pair_at(y + i) + s * pair_at(x + i);
-        std::memcpy(y + i, &sum, sizeof sum);
+        put(y + i, sum);
     }
     if (i < n) y[i] += s * x[i];
 }
@@ -48,8 +41,8 @@ inline void turn_together(double* __restrict__ x, double* __restrict__ y, double
     for (; i + 1 < n; i += 2) {
         const Pair u = pair_at(x + i), v = pair_at(y + i);
         const Pair one = c * u + s * v, other = c * v - s * u;
-        std::memcpy(x + i, &one, sizeof one);
-        std::memcpy(y + i, &other, sizeof other);
+        put(x + i, one);
+        put(y + i, other);
     }
     if (i < n) {
         const double u = x[i], v = y[i];
