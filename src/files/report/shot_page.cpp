@@ -228,6 +228,13 @@ std::string changed_table(const Shot& after) {
                        {"frames", "hips at most", "chest at most", "short by"}, std::move(rows));
 }
 
+std::string arc_list(const Shot& after) {
+    std::string items;
+    for (int k = 0; k < after.page.arc_count; ++k)
+        items += element("li", after.page.arcs[k].text);
+    return items.empty() ? "" : element("h2", "Flights, now on free-fall arcs") + "<ul>" + items + "</ul>\n";
+}
+
 std::string fall_table(const Shot& shot, const char* heading) {
     std::vector<Cells> rows;
     for (int k = 0; k < shot.page.fall_count; ++k) {
@@ -314,7 +321,8 @@ std::string shot_page(const aplomb_shot_page& page) {
            "\n<div>\n" +
            stance_table(shot) + "</div>\n<div>\n";
     if (after)
-        out += changed_table(*after) + fall_table(shot, "Out of balance in motion, as keyed") +
+        out += changed_table(*after) + arc_list(*after) +
+               fall_table(shot, "Out of balance in motion, as keyed") +
                fall_table(*after, "Out of balance in motion, as corrected");
     else
         out += fall_table(shot, "Out of balance in motion");
