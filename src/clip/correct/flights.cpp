@@ -373,12 +373,12 @@ void FlightBalancer::write_text(const Flight& f, double off, double on, aplomb_a
     say(". The speed upwards jumps by %+.2f m/s at take-off and %+.2f at landing", off, on);
     const double fitting =
         std::isnan(to.fitting_seconds) ? 0 : to.fitting_seconds * (frames + 1) / to.seconds - 1;
-    if (fitting < .5) return say("; no time in the air would fit its keys.");
+    if (fitting < .5) return say("; no time in the air would fit the keyed speeds.");
     const long fit = std::lround(fitting);
     if (fit != frames)
-        say("; %ld frames in the air instead of %d would fit its keys.", fit, frames);
+        say("; %ld frames in the air instead of %d would fit the keyed speeds.", fit, frames);
     else
-        say("; its time in the air fits its keys.");
+        say("; its time in the air fits the keyed speeds.");
 }
 
 /// What balancing and arcs did together.

@@ -246,7 +246,7 @@ std::string fall_table(const Shot& shot, const char* heading) {
     return range_table(heading, {"frames", "for", "worst", "margin there", "short by"}, std::move(rows));
 }
 
-std::string flight_table(const Shot& shot) {
+std::string flight_table(const Shot& shot, const char* heading) {
     std::vector<Cells> rows;
     for (int k = 0; k < shot.page.flight_count; ++k) {
         const aplomb_flight& flight = shot.page.flights[k];
@@ -255,7 +255,7 @@ std::string flight_table(const Shot& shot) {
              fixed(flight.gravity, 2) + " m/s\xC2\xB2",
              flight.free_fall != 0 ? "free fall" : "not a free fall", shot.length(flight.deviation)});
     }
-    return range_table("In the air", {"frames", "for", "falls at", "reads", "off its arc"}, std::move(rows));
+    return range_table(heading, {"frames", "for", "falls at", "reads", "off its arc"}, std::move(rows));
 }
 
 std::string step_table(const Shot& shot) {
@@ -326,7 +326,8 @@ std::string shot_page(const aplomb_shot_page& page) {
                fall_table(*after, "Out of balance in motion, as corrected");
     else
         out += fall_table(shot, "Out of balance in motion");
-    out += carry_table(shot) + flight_table(shot) + step_table(shot) + "</div>\n</div>\n</main>\n";
+    out += carry_table(shot) + flight_table(shot, after ? "In the air, as keyed" : "In the air") +
+           step_table(shot) + "</div>\n</div>\n</main>\n";
     return out + html_note() + html_end();
 }
 
