@@ -73,7 +73,8 @@ typedef int32_t (*aplomb_progress)(double part, void* user);
 
 typedef struct aplomb_clip_options {
     uint32_t struct_size;
-    int32_t reserved;
+    int32_t blocking;              /* 1: each frame is a key of its own that is held until the next: it is read as if still,
+                                      on the stance that it shows if none are given; there are no flights or steps [0] */
     const aplomb_options* reading; /* the margin asked for; or NULL: the defaults */
     aplomb_progress progress;      /* or NULL */
     void* progress_user;
@@ -186,6 +187,11 @@ typedef struct aplomb_clip_tension {
                              hand's acceleration: so much a correction counts itself */
 } aplomb_clip_tension;
 
+/** Frames in which the body is to fall freely: those between the last that pushes off and the first that lands. Frozen. */
+typedef struct aplomb_flight_range {
+    int32_t first, last;
+} aplomb_flight_range;
+
 typedef struct aplomb_clip_balance_options {
     uint32_t struct_size;
     int32_t loop;             /* 1: the first frame follows the last, a frame's time later [0] */
@@ -204,6 +210,16 @@ typedef struct aplomb_clip_balance_options {
     int32_t reserved;
     aplomb_run_tasks run;     /* or NULL: on this thread. The results are the same */
     void* run_user;
+    int32_t flights;          /* 1: in flights the centre of mass follows a free-fall arc from where the keys leave the
+                                 ground to where they land; the whole body is moved there, nothing else [0] */
+    int32_t flight_range_count;
+    const aplomb_flight_range* flight_ranges; /* with `flights`: these alone; or NULL: those that read as a free fall,
+                                                 without frames at their ends in which the body still pushes or lands */
+    int32_t blocking;         /* 1: each frame is balanced alone as aplomb_balance does it, on the given stances or on the
+                                 one that it shows; one that holds the pose before comes out as that one. Not with `loop`,
+                                 `flights` or `tensions`; `flow`, `key_acceleration`, `whole` and `run` are not looked
+                                 at, and of what is exempt the amount is less [0] */
+    int32_t reserved_end;
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 
@@ -211,7 +227,7 @@ APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* op
  *  Frozen. */
 typedef struct aplomb_clip_balanced {
     double time;
-    int32_t range;      /* index of the range that it is in; -1: it came back bit for bit */
+    int32_t range;      /* index of the range that it is in; -1: it came back bit for bit, if no arc moved it */
     int32_t status;     /* aplomb_status of this frame */
     int32_t fault;      /* 1: it asked for a correction itself */
     int32_t exempt;     /* index of the exempt range that it is in, or -1 */
@@ -232,6 +248,24 @@ typedef struct aplomb_clip_range {
     double stationarity, violation, complementarity; /* what is left, as in an aplomb_result */
 } aplomb_clip_range;
 
+/** A flight that was made to fall freely. A jump of the speed is that after less that before; NaN: the clip has too few
+ *  frames there to tell. Frozen. */
+typedef struct aplomb_arc {
+    int32_t first, last;
+    int32_t given;          /* 1: by the caller */
+    int32_t reserved;
+    double gravity;         /* that the keys implied, m/s^2; NaN: too few frames to tell */
+    double moved;           /* the furthest that the body was moved, host units */
+    double slack;           /* m/s^2 by which it still departs from a free fall: soles may not sink into the ground, and
+                               the body is moved by one leg's length at most */
+    double take_off[3];     /* jump of the velocity where the body leaves the keys, host units per second, world axes */
+    double landing[3];      /* and where it comes back to them */
+    double seconds;         /* from the frame before to the frame after */
+    double fitting_seconds; /* in which gravity turns the keyed speed upwards of before into that of after, so that there
+                               need be no jump up or down; NaN: none */
+    char text[240];         /* all this in a sentence or two */
+} aplomb_arc;
+
 typedef struct aplomb_clip_balance_result aplomb_clip_balance_result;
 
 /** Corrects a clip, all frames of a range together. `translations` and `rotations` take the corrected poses, in numbers,
@@ -248,6 +282,8 @@ APLOMB_API void aplomb_clip_balance_result_destroy(aplomb_clip_balance_result* r
 APLOMB_API const aplomb_clip_balanced* aplomb_clip_balanced_frames(const aplomb_clip_balance_result* result,
                                                                    int32_t* count);
 APLOMB_API const aplomb_clip_range* aplomb_clip_ranges(const aplomb_clip_balance_result* result, int32_t* count);
+/** In the order of their frames. */
+APLOMB_API const aplomb_arc* aplomb_clip_arcs(const aplomb_clip_balance_result* result, int32_t* count);
 
 /* ---- Give ---------------------------------------------------------------------------------------------- */
 

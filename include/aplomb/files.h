@@ -360,12 +360,13 @@ typedef struct aplomb_shot_page {
     int32_t stance_count, fall_count, flight_count, step_count, note_count;
     int32_t worst_count;              /* 0 to 4 */
     int32_t strip_count;              /* 0 to 12 */
-    int32_t reserved;
+    int32_t arc_count;
     const aplomb_drawn_moment* worst; /* drawn large, with all marks; or NULL */
     const aplomb_drawn_moment* strip; /* drawn side by side, in their order; or NULL */
     const struct aplomb_shot_page* after; /* the same shot corrected, with moments of the same frames (their pictures may
                                              have an `after`: that is drawn, and the keyed outline thin); or NULL */
     const aplomb_clip_balanced* balanced; /* of each frame, with `after`; or NULL */
+    const aplomb_arc* arcs;               /* of flights that were made to fall freely; or NULL */
 } aplomb_shot_page;
 APLOMB_API void aplomb_shot_page_init(aplomb_shot_page* page, size_t size);
 

@@ -239,6 +239,10 @@ void add_ranges(CLI::App& command, MomentArguments& moment) {
                     "With --frames: stances over time from a file, lines as --frames prints them")
         ->type_name("FILE")
         ->group("What it carries and stands on");
+    command
+        .add_flag("--blocking", moment.blocking,
+                  "With --frames: a blocking pass, each key a pose of its own that is held until the next")
+        ->group("The moment");
 }
 
 void add_csv(CLI::App& command, MomentArguments& moment) {
@@ -264,6 +268,13 @@ void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
         .add_option("--key-acceleration", balance.key_acceleration,
                     "How much the keyed acceleration counts, 0 to 100%; hips that ease hard take 50% [100%]")
         ->type_name("PART")
+        ->group(group);
+    command
+        .add_option(
+            "--flights", balance.flights,
+            "Where nothing stands the centre of mass follows a free-fall arc, the whole body moved: found "
+            "(what reads as a free fall), or FIRST..LAST,.. from push-off to landing, both outside")
+        ->type_name("FRAMES")
         ->group(group);
     command
         .add_option(
@@ -440,6 +451,9 @@ Examples:
   A whole shot, written once, with the control values of every frame as a table:
     aplomb balance beekeeper_shots.glb --clip carry --frames all \
         --load 22kg,hands,frames=66..208 --out carried.glb --csv > carried.csv
+  The same as a blocking pass, each key alone:
+    aplomb balance beekeeper_shots.glb --clip carry --frames all --blocking \
+        --load 22kg,hands,frames=66..208 --page blocked.html
 )";
 
 const char* const fit_text = R"(

@@ -37,6 +37,7 @@ struct MomentArguments {
     std::string frames; // all, or FIRST..LAST
     std::string belt, ranges;
     bool csv = false;
+    bool blocking = false; // each key a pose of its own
 };
 
 /// How it may be corrected.
@@ -48,6 +49,7 @@ struct BalanceArguments {
     bool loop = false;
     std::vector<std::string> exempt;
     std::string flow, key_acceleration;
+    std::string flights; // "found", or ranges
     bool layer = false;
     std::string own_keys; // frames a second
 };

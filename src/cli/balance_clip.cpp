@@ -62,6 +62,30 @@ Exempt parse_exempt(const std::vector<std::string>& given, const Shot& shot, int
     return exempt;
 }
 
+/// found, or FIRST..LAST,.. by the clip's own numbers; `found` gives none.
+std::vector<aplomb_flight_range> parse_flights(const std::string& given, const Shot& shot, int count) {
+    std::vector<aplomb_flight_range> flights;
+    if (given.empty() || given == "found") return flights;
+    std::vector<Span> before;
+    for (const std::string& text : split_all({given})) {
+        const std::string where = "--flights " + text;
+        if (text.find("..") == std::string::npos)
+            throw Failure{where + ": it is written as found, or as 12..30,48..60"};
+        const Span span = parse_frames(where, text, count);
+        for (const Span& other : before)
+            if (other.first <= span.last && span.first <= other.last)
+                throw Failure{where + ": overlaps " + std::to_string(other.first) + ".." +
+                              std::to_string(other.last)};
+        before.push_back(span);
+        if (span.first <= shot.first || span.last + 1 >= shot.first + shot.count())
+            throw Failure{where + ": a flight needs a frame before it and one after it, among frames " +
+                          std::to_string(shot.first) + " to " +
+                          std::to_string(shot.first + shot.count() - 1)};
+        flights.push_back({span.first - shot.first, span.last - shot.first});
+    }
+    return flights;
+}
+
 double part_or_whole(const char* option, const std::string& text) {
     return text.empty() ? 1 : part_between(option, text, 1);
 }
@@ -72,6 +96,7 @@ struct Made {
     std::vector<double> translations, rotations;
     std::vector<aplomb_clip_balanced> frames;
     std::vector<aplomb_clip_range> ranges;
+    std::vector<aplomb_arc> arcs;
     Exempt exempt;
     std::vector<aplomb_added_key> added; // on the clip's own keys
     double drift = 0, centre_off = 0;    // there, of feet that stand and of the centre of mass, file's unit
@@ -88,11 +113,16 @@ Made correct(const Shot& shot, const Arguments& arguments, const Options& option
     how.key_acceleration = part_or_whole("--key-acceleration", arguments.balance.key_acceleration);
     how.exempt = made.exempt.value.data();
     how.exempt_count = static_cast<int32_t>(made.exempt.value.size());
+    const std::vector<aplomb_flight_range> flights = parse_flights(arguments.balance.flights, shot, count);
+    how.blocking = shot.blocking;
+    how.flights = !arguments.balance.flights.empty();
+    how.flight_ranges = flights.data(), how.flight_range_count = static_cast<int32_t>(flights.size());
     if (isatty(STDERR_FILENO)) how.progress = show_progress;
     // What was found is what is corrected.
     const std::vector<aplomb_stance_range> stances = listed(shot.reading, aplomb_clip_stances);
     aplomb_clip clip = shot.clip;
-    clip.stances = stances.data(), clip.stance_count = static_cast<int32_t>(stances.size());
+    if (!shot.blocking)
+        clip.stances = stances.data(), clip.stance_count = static_cast<int32_t>(stances.size());
     made.translations = shot.translations, made.rotations = shot.rotations;
     aplomb_clip_balance_result* result = nullptr;
     aplomb_error error{};
@@ -105,6 +135,8 @@ Made correct(const Shot& shot, const Arguments& arguments, const Options& option
     made.frames.assign(frames, frames + listed_count);
     const aplomb_clip_range* ranges = aplomb_clip_ranges(result, &listed_count);
     made.ranges.assign(ranges, ranges + listed_count);
+    const aplomb_arc* arcs = aplomb_clip_arcs(result, &listed_count);
+    made.arcs.assign(arcs, arcs + listed_count);
     return made;
 }
 
@@ -142,6 +174,24 @@ std::string table_of(const Shot& shot, const Made& made) {
     return text;
 }
 
+Json json_of(const Shot& shot, const std::vector<aplomb_arc>& arcs) {
+    Json list = Json::array();
+    const auto vector = [](const double* v) { return Json::array({known(v[0]), known(v[1]), known(v[2])}); };
+    for (const aplomb_arc& arc : arcs)
+        list.push_back({{"first", shot.first + arc.first},
+                        {"last", shot.first + arc.last},
+                        {"given", arc.given != 0},
+                        {"gravity", known(arc.gravity)},
+                        {"moved", arc.moved},
+                        {"slack", arc.slack},
+                        {"take_off", vector(arc.take_off)},
+                        {"landing", vector(arc.landing)},
+                        {"seconds", arc.seconds},
+                        {"fitting_seconds", known(arc.fitting_seconds)},
+                        {"text", arc.text}});
+    return list;
+}
+
 std::string json_text(const Shot& shot, const Made& made, const Arguments& arguments) {
     Json ranges = Json::array(), frames = Json::array(), files = Json::array();
     for (const aplomb_clip_range& r : made.ranges)
@@ -174,6 +224,7 @@ std::string json_text(const Shot& shot, const Made& made, const Arguments& argum
                   {"ranges", ranges},
                   {"frames", frames},
                   {"wrote", files}};
+    if (!arguments.balance.flights.empty()) whole["arcs"] = json_of(shot, made.arcs);
     if (!arguments.balance.own_keys.empty()) {
         Json added = Json::array();
         for (const aplomb_added_key& key : made.added)
@@ -203,12 +254,28 @@ std::string most_text(const Shot& shot, const Made& made, const aplomb_clip_rang
            std::to_string(shot.first + bent);
 }
 
-std::string text_of_correction(const Shot& shot, const Made& made) {
-    if (made.ranges.empty()) return "Nothing is to be corrected: every frame comes back as it was keyed.\n";
+std::string text_of_arcs(const Made& made, const std::string& asked) {
+    if (asked == "found" && made.arcs.empty())
+        return "\nNo flight reads as a free fall; those that are to be one are given: --flights "
+               "FIRST..LAST\n";
+    std::string text;
+    for (const aplomb_arc& arc : made.arcs)
+        text += std::string(text.empty() ? "\n" : "") + arc.text + "\n";
+    return text;
+}
+
+std::string text_of_correction(const Shot& shot, const Made& made, const std::string& flights) {
+    const std::string arcs = text_of_arcs(made, flights);
+    if (made.ranges.empty())
+        return (made.arcs.empty() ? "Nothing is to be corrected: every frame comes back as it was keyed.\n"
+                                  : "Nothing is to be balanced.\n") +
+               arcs;
     Table ranges({true, false});
     for (const aplomb_clip_range& r : made.ranges)
-        ranges.add({shot.frames(r.first, r.last), most_text(shot, made, r)});
-    std::string text = "Corrected, by frames; the others come back as they were keyed:\n" + ranges.text();
+        ranges.add({r.first == r.last ? std::to_string(shot.first + r.first) : shot.frames(r.first, r.last),
+                    most_text(shot, made, r)});
+    std::string text =
+        "Corrected, by frames; the others come back as they were keyed:\n" + ranges.text() + arcs;
     int worst = -1, short_frames = 0;
     for (std::size_t f = 0; f < made.frames.size(); ++f) {
         if (made.frames[f].status != APLOMB_OUT_OF_REACH) continue;
@@ -289,6 +356,18 @@ std::string layer_name(const Character& character, int clip, const BalanceArgume
     return balance.layer ? character.clip_names()[static_cast<std::size_t>(clip)] + " correction" : "";
 }
 
+void refuse_options_of_motion(const BalanceArguments& balance) {
+    const auto refuse = [](bool given, const char* option) {
+        if (given)
+            throw Failure{std::string(option) + " is for a body that moves and does not go with --blocking"};
+    };
+    refuse(balance.loop, "--loop");
+    refuse(!balance.flights.empty(), "--flights");
+    refuse(!balance.flow.empty(), "--flow");
+    refuse(!balance.key_acceleration.empty(), "--key-acceleration");
+    refuse(!balance.own_keys.empty(), "--own-keys");
+}
+
 } // namespace
 
 int run_balance_clip(const Arguments& arguments) {
@@ -304,6 +383,7 @@ int run_balance_clip(const Arguments& arguments) {
         throw Failure{"--own-keys goes with --out: it says how the file is written"};
     if (!arguments.balance.own_keys.empty() && arguments.balance.layer)
         throw Failure{"--own-keys does not go with --layer, which has a key in every frame"};
+    if (arguments.moment.blocking) refuse_options_of_motion(arguments.balance);
     check_targets(arguments);
     const Character character(arguments.file);
     const Moment moment = choose_moment(character, arguments.moment);
@@ -323,7 +403,7 @@ int run_balance_clip(const Arguments& arguments) {
     }
     if (!arguments.moment.page.empty()) {
         const Shot after = with_poses(shot, options, made.translations, made.rotations);
-        const CorrectedShot corrected{after, made.frames};
+        const CorrectedShot corrected{after, made.frames, made.arcs};
         write_clip_page(shot, &corrected, moment, options, arguments.moment.page);
     }
     if (arguments.moment.csv)
@@ -331,7 +411,7 @@ int run_balance_clip(const Arguments& arguments) {
     else if (arguments.file.json)
         print(json_text(shot, made, arguments));
     else
-        print(shot_heading(shot, arguments) + text_of_correction(shot, made) +
+        print(shot_heading(shot, arguments) + text_of_correction(shot, made, arguments.balance.flights) +
               (arguments.balance.own_keys.empty() ? "" : text_of_keys(shot, made)) + wrote_text(arguments));
     return made.status == APLOMB_OK ? exit_in_balance : exit_out_of_balance;
 }

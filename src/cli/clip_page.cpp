@@ -244,6 +244,7 @@ void write_clip_page(const Shot& shot, const CorrectedShot* after, const Moment&
     corrected.draw_over(keyed);
     aplomb_shot_page changed = corrected.page(title);
     changed.balanced = after->frames.data();
+    changed.arcs = after->arcs.data(), changed.arc_count = static_cast<int32_t>(after->arcs.size());
     page.after = &changed;
     write_shot_page(path, page);
 }

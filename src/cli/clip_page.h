@@ -13,6 +13,7 @@ namespace aplomb::cli {
 struct CorrectedShot {
     const Shot& shot;
     const std::vector<aplomb_clip_balanced>& frames;
+    const std::vector<aplomb_arc>& arcs;
 };
 
 /// `after` NULL: the shot alone.

@@ -72,7 +72,8 @@ std::string text_of(const Shot& shot) {
     for (const aplomb_fall_range& fall : listed(r, aplomb_clip_falls))
         falls.add({shot.frames(fall.first, fall.last), "worst at " + std::to_string(shot.first + fall.worst),
                    "margin " + centimetres(fall.margin * shot.unit)});
-    if (!falls.empty()) text += "\nOut of balance in motion:\n" + falls.text();
+    if (!falls.empty())
+        text += std::string("\nOut of balance") + (shot.blocking ? "" : " in motion") + ":\n" + falls.text();
     Table flights({true, true, false});
     for (const aplomb_flight& flight : listed(r, aplomb_clip_flights))
         flights.add({shot.frames(flight.first, flight.last), fixed_number(flight.gravity, 2) + " m/s2",

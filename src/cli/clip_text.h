@@ -39,6 +39,8 @@ struct Shot {
     aplomb_clip clip;
     ClipReading reading;
     bool belt_sought = false; // its velocity was to be found
+    bool blocking = false;    // each key is read alone
+    bool steps = false;       // each frame is held until the next
 
     int count() const { return static_cast<int>(times.size()); }
     std::string frames(int from, int to) const {

@@ -73,6 +73,7 @@ ClipReading read_shot(const Shot& shot, const Options& options, bool may_lack_su
     aplomb_clip_options how;
     aplomb_clip_options_init(&how, sizeof how);
     how.reading = &options.value;
+    how.blocking = shot.blocking;
     if (isatty(STDERR_FILENO)) how.progress = show_progress;
     aplomb_clip_reading* made = nullptr;
     aplomb_error error{};
@@ -98,6 +99,27 @@ void read_with(const GivenStances& given, const Span& span, const Options& optio
     shot.reading = read_shot(shot, options, false);
 }
 
+/// Whether each pose is held until the next, and some differ.
+bool steps(const Shot& shot, int32_t clip) {
+    const std::size_t places = shot.translations.size() / shot.times.size(),
+                      turns = shot.rotations.size() / shot.times.size();
+    const auto holds = [&](std::size_t f, const double* place, const double* turn) {
+        return std::equal(place, place + places, &shot.translations[places * f]) &&
+               std::equal(turn, turn + turns, &shot.rotations[turns * f]);
+    };
+    bool differ = false;
+    std::vector<double> place(places), turn(turns);
+    for (std::size_t f = 0; f + 1 < shot.times.size(); ++f) {
+        aplomb_error error{};
+        check(aplomb_character_pose(shot.character.handle(), clip, (shot.times[f] + shot.times[f + 1]) / 2,
+                                    place.data(), turn.data(), &error),
+              error);
+        if (!holds(f, place.data(), turn.data())) return false;
+        differ = differ || !holds(f + 1, place.data(), turn.data());
+    }
+    return differ;
+}
+
 } // namespace
 
 Shot with_poses(const Shot& shot, const Options& options, std::vector<double> translations,
@@ -112,7 +134,10 @@ Shot with_poses(const Shot& shot, const Options& options, std::vector<double> tr
               shot.carries,
               listed(shot.reading, aplomb_clip_stances),
               shot.clip,
-              {}};
+              {},
+              shot.belt_sought,
+              shot.blocking,
+              shot.steps};
     const aplomb_clip& as_given = shot.clip;
     made.clip = clip_of(made);
     std::copy_n(as_given.gravity, 3, made.clip.gravity);
@@ -137,6 +162,7 @@ void refuse_options_of_one_frame(const MomentArguments& moment) {
 
 void refuse_reading_of_frames(const MomentArguments& moment) {
     if (moment.csv) throw Failure{"--csv goes with --frames"};
+    if (moment.blocking) throw Failure{"--blocking goes with --frames"};
     if (!moment.belt.empty()) throw Failure{"--belt goes with --frames"};
     if (!moment.ranges.empty()) throw Failure{"--ranges goes with --frames"};
 }
@@ -172,6 +198,9 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
     shot.carries = make_carries(loads, count, span);
     shot.clip = clip_of(shot);
     if (!arguments.moment.gravity.empty()) set_gravity(arguments.moment.gravity, shot.clip.gravity);
+    shot.blocking = arguments.moment.blocking, shot.steps = steps(shot, moment.clip);
+    if (shot.blocking && !arguments.moment.belt.empty())
+        throw Failure{"--belt is for a body that moves and does not go with --blocking"};
     shot.belt_sought = arguments.moment.belt == "find";
     if (shot.belt_sought) {
         aplomb_error error{};
@@ -188,7 +217,12 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
 std::string shot_heading(const Shot& shot, const Arguments& arguments) {
     std::string text = printable(shot.character.path()) + ", " + std::to_string(shot.count()) +
                        " frames of clip '" + shot.name + "'\n";
-    if (arguments.moment.belt.empty())
+    if (shot.steps) text += "Its tracks all step: each pose is held until the next key.\n";
+    if (shot.blocking)
+        text += shot.steps
+                    ? "Each key is taken alone, as a still pose.\n"
+                    : "Each key is taken alone, as a still pose; between keys go the file's own curves.\n";
+    else if (arguments.moment.belt.empty())
         text += belt_advice(shot);
     else if (arguments.moment.belt == "find")
         text +=

@@ -70,6 +70,8 @@ private:
     aplomb_status go_through(Pass pass, aplomb_error* error);
     aplomb_status frame_still(Worker& worker, int frame);
     void smooth_motion();
+    /// Nothing moves in a key that is held.
+    bool is_held() const { return options_.blocking != 0; }
     void frame_in_motion(int frame);
     aplomb_status make_results(aplomb_error* error);
     bool is_cancelled(double part) const {
@@ -90,6 +92,7 @@ private:
     Vec3* load_centre_[APLOMB_MAX_LOADS] = {}; // by `which`
     Vec3* load_acceleration_[APLOMB_MAX_LOADS] = {};
     Footprint* footprint_ = nullptr;
+    double* shown_ = nullptr; // a pose
     Worker* workers_ = nullptr;
     int some_foot_ = -1; // a limb with a sole
     aplomb_clip_reading* reading_ = nullptr;
@@ -121,6 +124,7 @@ void Reader::lay_out(Layout& layout) {
         load_acceleration_[which] = layout.take<Vec3>(frames);
     }
     footprint_ = layout.take<Footprint>(frames);
+    shown_ = layout.take<double>(7 * static_cast<size_t>(figure_.joint_count));
     workers_ = layout.take<Worker>(static_cast<size_t>(tasks_));
     if (!workers_) {
         Tracker measured;
@@ -244,13 +248,14 @@ void Reader::frame_in_motion(int frame) {
     const double unit = shot_.unit;
     to.time = shot_.times[frame];
     to.flight = -1;
-    const Vec3 velocity = slope(shot_.times, centre_, shot_.count, frame) - shot_.ground_velocity;
+    const Vec3 velocity =
+        is_held() ? Vec3{} : slope(shot_.times, centre_, shot_.count, frame) - shot_.ground_velocity;
     Moving bodies[1 + APLOMB_MAX_LOADS];
     int count = 1;
     bodies[0].mass = shot_.body_mass;
     bodies[0].centre = centre_[frame];
-    bodies[0].acceleration = curvature(shot_.times, centre_, shot_.count, frame);
-    if (shot_.count > 2) {
+    bodies[0].acceleration = is_held() ? Vec3{} : curvature(shot_.times, centre_, shot_.count, frame);
+    if (shot_.count > 2 && !is_held()) {
         const int k = std::clamp(frame, 1, shot_.count - 2);
         bodies[0].momentum_rate =
             (track_.momentum[k] - track_.momentum[k - 1]) / (between_[k] - between_[k - 1]);
@@ -265,7 +270,7 @@ void Reader::frame_in_motion(int frame) {
         Moving& load = bodies[count++];
         load.mass = carry.load.mass * carried_part(shot_, carry, frame);
         load.centre = load_centre_[carry.which][frame];
-        load.acceleration = load_acceleration_[carry.which][frame];
+        load.acceleration = is_held() ? Vec3{} : load_acceleration_[carry.which][frame];
     }
     constexpr double nan = std::numeric_limits<double>::quiet_NaN();
     if (to.contact_count == 0) {
@@ -330,6 +335,8 @@ aplomb_status Reader::make_results(aplomb_error* error) {
     if (const auto s = make_owned(allocator_, "reading", arrange, reading_, error)) return s;
     reading_->frame_count = shot_.count;
     reading_->stance_count = list_ranges(shot_, track_, stances_, reading_->stances);
+    for (int r = 0; is_held() && r < reading_->stance_count; ++r)
+        reading_->stances[r].slip = 0; // from key to key a foot steps
     return APLOMB_OK;
 }
 
@@ -346,7 +353,9 @@ aplomb_status Reader::run(aplomb_clip_reading** reading, aplomb_error* error) {
     if (const auto s = go_through(Pass::track, error)) return s;
     if (shot_.given.stances)
         take_stances(shot_, stances_);
-    else
+    else if (is_held()) {
+        if (const auto s = take_shown_stances(shot_, shown_, stances_, error)) return s;
+    } else
         find_stances(shot_, track_, stance_memory_, stances_);
     if (const auto s = make_results(error)) return s;
     if (const auto s = go_through(Pass::still, error)) {
@@ -357,8 +366,10 @@ aplomb_status Reader::run(aplomb_clip_reading** reading, aplomb_error* error) {
     for (int f = 0; f < shot_.count; ++f)
         frame_in_motion(f);
     find_falls(shot_, *reading_);
-    find_flights(shot_, track_, *reading_);
-    find_steps(shot_, stances_, *reading_);
+    if (!is_held()) {
+        find_flights(shot_, track_, *reading_);
+        find_steps(shot_, stances_, *reading_);
+    }
     write_notes(shot_, *reading_);
     if (is_cancelled(1)) {
         aplomb_clip_reading_destroy(reading_);

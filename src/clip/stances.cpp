@@ -244,6 +244,31 @@ void take_stances(const Shot& shot, Stances& stances) {
     }
 }
 
+aplomb_status take_shown_stances(const Shot& shot, double* pose, Stances& stances, aplomb_error* error) {
+    const int joints = shot.figure->joint_count;
+    const auto type = shot.given.floats ? APLOMB_FLOAT : APLOMB_DOUBLE;
+    const size_t number = shot.number_size();
+    double* turns = pose + 3 * joints;
+    for (int f = 0; f < shot.count; ++f) {
+        aplomb_contact contacts[APLOMB_MAX_CONTACTS];
+        aplomb_status s = aplomb_gather(shot.translations(f), type, 3 * number, 3, joints, pose, error);
+        if (s == APLOMB_OK) s = aplomb_gather(shot.rotations(f), type, 4 * number, 4, joints, turns, error);
+        int32_t count = 0;
+        if (s == APLOMB_OK) {
+            count = aplomb_stance_default(shot.figure, pose, turns, contacts, error);
+            if (count < 0) s = static_cast<aplomb_status>(count);
+        }
+        if (s) return at_frame(s, shot.given.first_number + f, error);
+        for (int32_t k = 0; k < count; ++k) {
+            const aplomb_contact& contact = contacts[k];
+            if (contact.hold != APLOMB_BEARING || !stances.on[2 * contact.limb]) continue;
+            stances.on[2 * contact.limb + heel_part][f] = contact.footing != APLOMB_ON_BALL;
+            stances.on[2 * contact.limb + ball_part][f] = contact.footing != APLOMB_ON_HEEL;
+        }
+    }
+    return APLOMB_OK;
+}
+
 int list_ranges(const Shot& shot, const Track& track, const Stances& stances, aplomb_stance_range* ranges) {
     int count = 0;
     for (int limb = 0; limb < shot.figure->limb_count; ++limb)

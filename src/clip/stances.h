@@ -39,6 +39,8 @@ void drop_brief(const Shot& shot, uint8_t* on, uint8_t value, double least_secon
 
 void find_stances(const Shot& shot, const Track& track, StanceMemory& memory, Stances& stances);
 void take_stances(const Shot& shot, Stances& stances);
+/// The stance that each pose shows by itself. `pose`: memory for seven numbers per joint.
+aplomb_status take_shown_stances(const Shot& shot, double* pose, Stances& stances, aplomb_error* error);
 
 /// The ranges, with their slip; `ranges` NULL: only their number.
 int list_ranges(const Shot& shot, const Track& track, const Stances& stances, aplomb_stance_range* ranges);

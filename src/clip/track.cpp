@@ -13,10 +13,6 @@
 namespace aplomb {
 namespace {
 
-Mat3 turn_of(const double* m) {
-    return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
-}
-
 /// A heel that rises turns about the ball line: points of its part near that line stay down, and do not tell that it rises.
 void choose_points(const aplomb_figure& figure, const Sole& sole, bool* tells) {
     const auto forward = [&](const Sole::Point& point) {
@@ -67,6 +63,10 @@ const void* Shot::translations(int frame) const {
 const void* Shot::rotations(int frame) const {
     return static_cast<const unsigned char*>(given.rotations) +
            static_cast<size_t>(frame) * rotations_stride();
+}
+
+Mat3 turn_of(const double* m) {
+    return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
 }
 
 int some_foot(const Figure& figure) {

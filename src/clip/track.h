@@ -89,6 +89,9 @@ private:
     Vec3 centre_;
 };
 
+/// The turn in a joint's matrix, 16 numbers column by column.
+Mat3 turn_of(const double* matrix);
+
 /// A limb with a sole; -1: there is none.
 int some_foot(const Figure& figure);
 

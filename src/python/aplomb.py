@@ -47,7 +47,8 @@ __all__ = ["load", "build_info", "Error", "Status", "Role", "Side", "Axis", "Mas
            "Doubt", "Front", "JointInfo", "Knee", "LimbInfo", "FigureInfo", "OptionInfo", "option_table", "ContactReading",
            "LoadReading", "Cue", "HoldBack", "GaveWay", "Controls", "Pace", "StepState",
            "StanceRange", "Carry", "ClipFrame", "FallRange", "Flight", "FootStep", "ClipNote", "DrawnMoment", "ClipReading",
-           "read_clip", "find_ground_velocity", "ExemptRange", "BalancedFrame", "BalancedRange", "BalancedClip", "balance_clip",
+           "read_clip", "find_ground_velocity", "ExemptRange", "FlightRange", "BalancedFrame", "BalancedRange", "Arc",
+           "BalancedClip", "balance_clip",
            "GivenFrame", "GivenClip", "give_clip",
            "ChainKind", "Chain", "find_chains", "Follow", "Follower", "Hanging", "HangingState", "HangingResult",
            "hanging_remark", "GiveKind", "Give", "Bounce", "fall_time", "bounce_time", "pendulum_time", "step_time",
@@ -926,7 +927,7 @@ class _Clip(Structure):
 
 class _ClipOptions(Structure):
     _c_name = "aplomb_clip_options"
-    _fields_ = [("struct_size", c_uint32), ("reserved", c_int32), ("reading", POINTER(Options)),
+    _fields_ = [("struct_size", c_uint32), ("blocking", c_int32), ("reading", POINTER(Options)),
                 ("progress", _Progress), ("progress_user", c_void_p), ("run", c_void_p), ("run_user", c_void_p)]
 
 
@@ -956,13 +957,20 @@ class _ClipTension(Structure):
     _fields_ = [("carry", c_int32), ("reserved", c_int32), ("forces", _Doubles)]
 
 
+class FlightRange(Structure):
+    """Frames in which the body is to fall freely."""
+    _c_name = "aplomb_flight_range"
+    _fields_ = [("first", c_int32), ("last", c_int32)]
+
+
 class _ClipBalanceOptions(Structure):
     _c_name = "aplomb_clip_balance_options"
     _fields_ = [("struct_size", c_uint32), ("loop", c_int32), ("correction", POINTER(Options)), ("flow", c_double),
                 ("key_acceleration", c_double), ("amounts", _Doubles), ("exempt", POINTER(ExemptRange)),
                 ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
                 ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32), ("reserved", c_int32), ("run", c_void_p),
-                ("run_user", c_void_p)]
+                ("run_user", c_void_p), ("flights", c_int32), ("flight_range_count", c_int32),
+                ("flight_ranges", POINTER(FlightRange)), ("blocking", c_int32), ("reserved_end", c_int32)]
 
 
 class _ClipGiveOptions(Structure):
@@ -991,6 +999,15 @@ class BalancedRange(Structure):
     _c_name = "aplomb_clip_range"
     _fields_ = [("first", c_int32), ("last", c_int32), ("steps", c_int32), ("converged", c_int32), ("cost", c_double),
                 ("stationarity", c_double), ("violation", c_double), ("complementarity", c_double)]
+
+
+class Arc(Structure):
+    """A flight that was made to fall freely; members as in aplomb_arc."""
+    _c_name = "aplomb_arc"
+    _fields_ = [("first", c_int32), ("last", c_int32), ("given", c_int32), ("reserved", c_int32),
+                ("gravity", c_double), ("moved", c_double), ("slack", c_double), ("take_off", c_double * 3),
+                ("landing", c_double * 3), ("seconds", c_double), ("fitting_seconds", c_double),
+                ("text", c_char * 240)]
 
 
 class FallRange(Structure):
@@ -1036,8 +1053,9 @@ class _ShotPage(Structure):
                 ("falls", POINTER(FallRange)), ("flights", POINTER(Flight)), ("steps", POINTER(FootStep)),
                 ("notes", POINTER(ClipNote)), ("stance_count", c_int32), ("fall_count", c_int32),
                 ("flight_count", c_int32), ("step_count", c_int32), ("note_count", c_int32), ("worst_count", c_int32),
-                ("strip_count", c_int32), ("reserved", c_int32), ("worst", POINTER(DrawnMoment)),
-                ("strip", POINTER(DrawnMoment)), ("after", c_void_p), ("balanced", POINTER(BalancedFrame))]
+                ("strip_count", c_int32), ("arc_count", c_int32), ("worst", POINTER(DrawnMoment)),
+                ("strip", POINTER(DrawnMoment)), ("after", c_void_p), ("balanced", POINTER(BalancedFrame)),
+                ("arcs", POINTER(Arc))]
 
 
 _MAX_CHAINS, _MAX_CHAIN_JOINTS = 32, 24
@@ -1178,7 +1196,8 @@ class _DrawingVariant(Structure):
 
 
 STRUCTURES = (_Dots, DrawingAnswer, _DrawingVariant, _Pair, _MannerOptions, MannerNumber, MannerPair, MannerInfo,
-              ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, _ClipBalanceOptions, BalancedFrame, BalancedRange,
+              ExemptRange, _ClipTension, _ClipGiveOptions, GivenFrame, FlightRange, _ClipBalanceOptions, BalancedFrame,
+              BalancedRange, Arc,
               DrawnMoment, _ShotPage, Chain, _FollowDesc, _FollowFrame, _FollowShot, _Hanging, HangingState, HangingResult, _Give, Bounce,
               StanceRange, Carry, _Clip, _ClipOptions, ClipFrame, FallRange, Flight, FootStep, ClipNote,
               _ErrorStruct, _Patch, Skin, _FigureDesc, JointInfo, LimbInfo, FigureInfo, Contact, Load, Pull, Situation,
@@ -1322,6 +1341,7 @@ PROTOTYPES.update({
     "aplomb_clip_balance_result_destroy": (None, [_Handle]),
     "aplomb_clip_balanced_frames": (POINTER(BalancedFrame), [_Handle, POINTER(c_int32)]),
     "aplomb_clip_ranges": (POINTER(BalancedRange), [_Handle, POINTER(c_int32)]),
+    "aplomb_clip_arcs": (POINTER(Arc), [_Handle, POINTER(c_int32)]),
 })
 _CLIP_LISTS = {"frames": ClipFrame, "stances": StanceRange, "falls": FallRange, "flights": Flight, "steps": FootStep,
                "notes": ClipNote}
@@ -2041,13 +2061,15 @@ def find_ground_velocity(figure, times, translations, rotations):
 
 
 def read_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
-              ground_velocity=None, options=None, progress=None):
+              ground_velocity=None, options=None, progress=None, blocking=False):
     """A ClipReading. `times`: seconds of each frame. `translations`, `rotations`: 3 and 4 doubles per joint, one frame
     after another. `stances`: a sequence of StanceRange, such as an earlier reading's, changed; None: found. `carries`: a
     sequence of Carry. `ground_velocity`: of a belt, 3 numbers. `progress`: called with the part that is done, 0 to 1; if
-    it gives back something true, the work ends with Error, CANCELLED."""
+    it gives back something true, the work ends with Error, CANCELLED. `blocking`: each frame is a key of its own, read as
+    if still."""
     clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
     how = _made(_ClipOptions)
+    how.blocking = int(bool(blocking))
     if options is not None:
         how.reading = ctypes.pointer(options)
     if progress is not None:
@@ -2250,22 +2272,26 @@ def settle_time(frequency, damping, part):
 
 class BalancedClip:
     """A shot that carries its weight: `translations` and `rotations` of all frames, `frames` (BalancedFrame), `ranges`
-    (BalancedRange), and `status`: OK, OUT_OF_REACH or NOT_CONVERGED."""
+    (BalancedRange), `arcs` (Arc), and `status`: OK, OUT_OF_REACH or NOT_CONVERGED."""
 
     def __init__(self, status, translations, rotations, handle):
         self.status, self.translations, self.rotations = Status(status), translations, rotations
         self.frames = _listed("aplomb_clip_balanced_frames", BalancedFrame, handle)
         self.ranges = _listed("aplomb_clip_ranges", BalancedRange, handle)
+        self.arcs = _listed("aplomb_clip_arcs", Arc, handle)
 
 
 def balance_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
                  ground_velocity=None, loop=False, options=None, flow=1.0, key_acceleration=1.0, amounts=None, exempt=(),
-                 whole=False, progress=None, tensions=None):
+                 whole=False, progress=None, tensions=None, flights=False, blocking=False):
     """A BalancedClip; the shot as for read_clip, which is not changed. `loop`: its first frame follows its last one.
     `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range.
-    `tensions`: by the index of a carry that hangs, 3 numbers per frame: newton with which it pulls its hand."""
+    `tensions`: by the index of a carry that hangs, 3 numbers per frame: newton with which it pulls its hand.
+    `flights`: True: what reads as a free fall is made one; or a sequence of FlightRange: these are. `blocking`: each frame
+    is a key that is balanced alone."""
     clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
     how = _made(_ClipBalanceOptions)
+    how.blocking = int(bool(blocking))
     how.loop, how.whole, how.flow, how.key_acceleration = int(bool(loop)), int(bool(whole)), flow, key_acceleration
     if options is not None:
         how.correction = ctypes.pointer(options)
@@ -2278,6 +2304,10 @@ def balance_clip(figure, times, translations, rotations, stances=None, carries=(
         pulls = [_ClipTension(carry, 0, _array(forces, c_double, "tensions", 3 * clip.frame_count))
                  for carry, forces in tensions.items()]
         how.tensions, how.tension_count = (_ClipTension * len(pulls))(*pulls), len(pulls)
+    if flights:
+        ranges = [] if flights is True else list(flights)
+        how.flights, how.flight_range_count = 1, len(ranges)
+        how.flight_ranges = (FlightRange * len(ranges))(*ranges)
     made = [(c_double * (width * figure.joint_count * clip.frame_count))() for width in (3, 4)]
     handle = c_void_p()
     status = _call("aplomb_clip_balance", figure._handle, byref(clip), byref(how), None, made[0], made[1], byref(handle))

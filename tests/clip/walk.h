@@ -132,6 +132,7 @@ struct Balanced {
     shot::Poses poses;
     std::vector<aplomb_clip_balanced> frames;
     std::vector<aplomb_clip_range> ranges;
+    std::vector<aplomb_arc> arcs;
 };
 
 inline aplomb_clip_balance_options usual() {
@@ -154,6 +155,8 @@ inline Balanced balance(const aplomb_figure* figure, const shot::Poses& poses, c
     out.frames.assign(frames, frames + count);
     const aplomb_clip_range* ranges = aplomb_clip_ranges(result, &count);
     out.ranges.assign(ranges, ranges + count);
+    const aplomb_arc* arcs = aplomb_clip_arcs(result, &count);
+    out.arcs.assign(arcs, arcs + count);
     aplomb_clip_balance_result_destroy(result);
     return out;
 }

@@ -292,6 +292,28 @@ TEST(GltfFrames, AJointWithoutATrackGetsOneForAll) {
     EXPECT_EQ(height(2), 2);
 }
 
+/// A clip that steps steps on: also tracks that are new in it, and those of a layer.
+TEST(GltfFrames, NewTracksOfASteppedClipStep) {
+    for (const std::string& kind : {kinds[0], kinds[1]}) {
+        const auto before = open_gltf(sharing(kind).text(), "", "");
+        std::vector<CorrectedFrame> frames;
+        for (const double seconds : {0., 1., 2.}) {
+            frames.push_back(frame_of(*before, seconds, turned(.1 + seconds)));
+            frames.back().pose.translations[1].y += seconds;
+            frames.back().changes = {{1, true, true}};
+        }
+        for (const char* layer : {static_cast<const char*>(nullptr), "layer"}) {
+            const auto after = open_gltf(before->rewritten(0, frames, "out.gltf", layer), "", "");
+            const int clip = layer == nullptr ? 0 : 2;
+            const Pose at = after->pose(clip, 1), between = after->pose(clip, 1.9);
+            EXPECT_NEAR(at.translations[1].y, 3, 1e-6) << kind;
+            EXPECT_NEAR(between.translations[1].y, kind == "STEP" ? 3 : 3.9, 1e-6) << kind << clip;
+            EXPECT_NEAR(angle_between(at.rotations[1], between.rotations[1]), kind == "STEP" ? 0 : .9, 1e-6)
+                << kind << clip;
+        }
+    }
+}
+
 TEST(BvhFrames, RowsAreReplacedAndNoOtherByte) {
     const BvhCharacter before(made::lay_figure_bvh());
     std::vector<CorrectedFrame> frames = {frame_of(before, 1, turned(0.4)), frame_of(before, 0, turned(0.2))};

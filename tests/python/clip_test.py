@@ -114,6 +114,43 @@ class Clips(unittest.TestCase):
         self.assertEqual(list(same.rotations), rotations)
         self.assertEqual(len(same.ranges), 0)
 
+    def test_a_blocked_key_is_the_single_pose(self):
+        bucket = self.figure.load(12, "left-hand")
+        single = self.solver.balance(aplomb.Situation(self.character.pose(0, 0.0), [bucket]))
+        carry = aplomb.Carry(bucket, 0, self.frames - 1)
+        out = aplomb.balance_clip(self.figure, *self.shot, carries=[carry], blocking=True)
+        joints = self.figure.joint_count
+        for frame in (0, self.frames - 1):
+            self.assertEqual(list(out.translations[3 * joints * frame:3 * joints * (frame + 1)]),
+                             list(single.pose.translations))
+            self.assertEqual(list(out.rotations[4 * joints * frame:4 * joints * (frame + 1)]),
+                             list(single.pose.rotations))
+        reading = aplomb.read_clip(self.figure, *self.shot, blocking=True)
+        self.assertEqual(reading.frames[3].margin, self.one.margin)
+
+    def test_a_flight_falls_freely(self):
+        legs = sorted({stance.limb for stance in aplomb.read_clip(self.figure, *self.shot).stances})
+        times, translations, rotations = self.shot
+        up = 3 * self.figure.find_role(aplomb.Role.HIPS) + 1
+        for frame in range(6, 14):
+            height = 0.5 * 6.0 * (frame - 5) * (14 - frame) / 24.0 ** 2
+            translations[3 * self.figure.joint_count * frame + up] += height
+        stances = [aplomb.StanceRange(limb, first, last) for limb in legs for first, last in ((0, 5), (14, self.frames - 1))]
+        out = aplomb.balance_clip(self.figure, times, translations, rotations, stances=stances,
+                                  flights=[aplomb.FlightRange(6, 13)])
+        self.assertEqual(len(out.arcs), 1)
+        arc = out.arcs[0]
+        self.assertEqual((arc.first, arc.last, arc.given), (6, 13, 1))
+        self.assertAlmostEqual(arc.gravity, 6, places=6)
+        self.assertLess(arc.slack, 1e-6)
+        self.assertIn("Frames 6 to 13 fall freely", arc.text.decode("utf-8"))
+        plain = aplomb.balance_clip(self.figure, times, translations, rotations, stances=stances)
+        self.assertEqual(len(plain.arcs), 0)
+        with self.assertRaises(aplomb.Error) as caught:
+            aplomb.balance_clip(self.figure, times, translations, rotations, stances=stances,
+                                flights=[aplomb.FlightRange(5, 13)])
+        self.assertIn("foot stands in frames 0 to 5", str(caught.exception))
+
     def test_the_caller_ends_a_balance(self):
         with self.assertRaises(aplomb.Error) as caught:
             aplomb.balance_clip(self.figure, *self.shot, progress=lambda part: True)

@@ -12,19 +12,12 @@
 #include "base/structs.h"
 #include "clip/check.h"
 #include "clip/correct/asking.h"
+#include "clip/correct/blocking.h"
+#include "clip/correct/flights.h"
 #include "clip/correct/interior.h"
-#include "clip/owned.h"
+#include "clip/correct/result.h"
 #include "model/put_pose.h"
 #include "pose/options.h"
-
-/// All arrays lie in the same block of memory.
-struct aplomb_clip_balance_result {
-    aplomb_allocator allocator{};
-    size_t block_size = 0;
-    int32_t frame_count = 0, range_count = 0;
-    aplomb_clip_balanced* frames = nullptr;
-    aplomb_clip_range* ranges = nullptr;
-};
 
 namespace aplomb {
 namespace {
@@ -516,7 +509,17 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_numbers(how, given.frame_count, error)) return s;
     if (const auto s = check_exempt(how, given.frame_count, error)) return s;
     if (const auto s = check_tensions(how, given, error)) return s;
+    if (const auto s = check_flights(how, given, error)) return s;
+    if (const auto s = check_blocking(how, error)) return s;
     correction.struct_size = sizeof correction;
+    if (how.blocking != 0)
+        return balance_keys(*figure, given, how, correction, allocator_or_default(allocator), translations,
+                            rotations, result, error);
+    if (how.flights != 0) {
+        how.correction = &correction;
+        return balance_with_flights(*figure, given, how, allocator_or_default(allocator), translations,
+                                    rotations, result, error);
+    }
     return Corrector(*figure, given, how, correction, allocator_or_default(allocator))
         .run(translations, rotations, result, error);
 }
@@ -533,4 +536,7 @@ const aplomb_clip_balanced* aplomb_clip_balanced_frames(const aplomb_clip_balanc
 const aplomb_clip_range* aplomb_clip_ranges(const aplomb_clip_balance_result* result, int32_t* count) {
     return listed(result, &aplomb_clip_balance_result::ranges, &aplomb_clip_balance_result::range_count,
                   count);
+}
+const aplomb_arc* aplomb_clip_arcs(const aplomb_clip_balance_result* result, int32_t* count) {
+    return listed(result, &aplomb_clip_balance_result::arcs, &aplomb_clip_balance_result::arc_count, count);
 }

@@ -302,7 +302,7 @@ void GltfCharacter::rewrite_clip(int clip, const std::vector<CorrectedFrame>& fr
     }
 }
 
-/// Writes every track that changes anywhere as a new one, linear from frame to frame.
+/// Writes every track that changes anywhere as a new one, with a key in every frame.
 void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frames, const char* name,
                               GltfPatch& patch) const {
     std::vector<TrackKey> moments;
@@ -314,6 +314,8 @@ void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frame
             if (change.rotation) tracks[{change.joint, TrackKind::rotation}].width = 4;
         }
     if (tracks.empty()) return; // a clip without tracks is no clip
+    for (auto& [place, track] : tracks)
+        track.interpolation = fresh_interpolation(m_clips[static_cast<std::size_t>(clip)]);
     for (std::size_t f = 0; f < order.size(); ++f) {
         const Outside here = outside(clip, moments[f].seconds);
         for (auto& [place, track] : tracks) {
@@ -333,6 +335,7 @@ void GltfCharacter::add_layer(int clip, const std::vector<CorrectedFrame>& frame
 /// A track as it is. One with a single key or none is still and has no times of its own: it gets the clip's key times.
 Track GltfCharacter::own_keys_of(const Clip& own, int node, TrackKind kind) const {
     Track track;
+    track.interpolation = fresh_interpolation(own);
     if (const Track* old = own.track(node, kind)) {
         track = *old;
     } else {

@@ -115,6 +115,17 @@ Track with_keys(const Track& old, const std::vector<TrackKey>& keys) {
     return track;
 }
 
+Interpolation fresh_interpolation(const Clip& clip) {
+    bool steps = false;
+    for (const auto& [node, tracks] : clip.nodes)
+        for (const std::optional<Track>& track : tracks.of) {
+            if (!track) continue;
+            if (track->interpolation != Interpolation::step) return Interpolation::linear;
+            steps = true;
+        }
+    return steps ? Interpolation::step : Interpolation::linear;
+}
+
 Track fresh_track(const Clip& clip, std::size_t width, const std::vector<TrackKey>& keys,
                   const Sample& rest) {
     std::map<double, Sample> values;
@@ -133,6 +144,7 @@ Track fresh_track(const Clip& clip, std::size_t width, const std::vector<TrackKe
         values.emplace(key.seconds, key.value.value_or(rest));
     }
     Track track;
+    track.interpolation = fresh_interpolation(clip);
     track.width = width;
     for (const auto& [time, value] : values) {
         track.times.push_back(time);

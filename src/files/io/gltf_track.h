@@ -24,6 +24,8 @@ struct TrackKey {
 Track with_keys(const Track& track, const std::vector<TrackKey>& keys);
 
 /// A new track where there was none: `rest` at the clip's key times next to each key, and where a key has no value.
+/// A clip whose tracks all step goes on so; in any other a new track is linear.
+Interpolation fresh_interpolation(const Clip& clip);
 Track fresh_track(const Clip& clip, std::size_t width, const std::vector<TrackKey>& keys, const Sample& rest);
 
 } // namespace aplomb::io

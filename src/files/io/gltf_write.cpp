@@ -70,7 +70,8 @@ std::size_t GltfPatch::add_animation(const std::string& name) {
 void GltfPatch::set_track(std::size_t animation, int node, TrackKind kind, const Track* old_track,
                           const Track& track) {
     m_changed = true;
-    Json sampler = {{"input", 0}, {"output", 0}, {"interpolation", "LINEAR"}};
+    const bool steps = track.interpolation == Interpolation::step;
+    Json sampler = {{"input", 0}, {"output", 0}, {"interpolation", steps ? "STEP" : "LINEAR"}};
     if (old_track != nullptr) {
         const Json& old = m_json["animations"][animation];
         sampler = old["samplers"][old["channels"][old_track->channel]["sampler"].get<std::size_t>()];

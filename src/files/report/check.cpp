@@ -274,6 +274,7 @@ void check_shot_page(const aplomb_shot_page* page) {
     check_list(page->flights, page->flight_count, many, "flights");
     check_list(page->steps, page->step_count, many, "steps");
     check_list(page->notes, page->note_count, many, "notes");
+    check_list(page->arcs, page->arc_count, many, "arcs");
     check_list(page->worst, page->worst_count, 4, "worst");
     check_list(page->strip, page->strip_count, 12, "strip");
     const auto check_frames = [&](int32_t first, int32_t last, const char* name, int32_t index) {

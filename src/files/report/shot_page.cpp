@@ -228,6 +228,13 @@ std::string changed_table(const Shot& after) {
                        {"frames", "hips at most", "chest at most", "short by"}, std::move(rows));
 }
 
+std::string arc_list(const Shot& after) {
+    std::string items;
+    for (int k = 0; k < after.page.arc_count; ++k)
+        items += element("li", after.page.arcs[k].text);
+    return items.empty() ? "" : element("h2", "Flights, now on free-fall arcs") + "<ul>" + items + "</ul>\n";
+}
+
 std::string fall_table(const Shot& shot, const char* heading) {
     std::vector<Cells> rows;
     for (int k = 0; k < shot.page.fall_count; ++k) {
@@ -239,7 +246,7 @@ std::string fall_table(const Shot& shot, const char* heading) {
     return range_table(heading, {"frames", "for", "worst", "margin there", "short by"}, std::move(rows));
 }
 
-std::string flight_table(const Shot& shot) {
+std::string flight_table(const Shot& shot, const char* heading) {
     std::vector<Cells> rows;
     for (int k = 0; k < shot.page.flight_count; ++k) {
         const aplomb_flight& flight = shot.page.flights[k];
@@ -248,7 +255,7 @@ std::string flight_table(const Shot& shot) {
              fixed(flight.gravity, 2) + " m/s\xC2\xB2",
              flight.free_fall != 0 ? "free fall" : "not a free fall", shot.length(flight.deviation)});
     }
-    return range_table("In the air", {"frames", "for", "falls at", "reads", "off its arc"}, std::move(rows));
+    return range_table(heading, {"frames", "for", "falls at", "reads", "off its arc"}, std::move(rows));
 }
 
 std::string step_table(const Shot& shot) {
@@ -314,11 +321,13 @@ std::string shot_page(const aplomb_shot_page& page) {
            "\n<div>\n" +
            stance_table(shot) + "</div>\n<div>\n";
     if (after)
-        out += changed_table(*after) + fall_table(shot, "Out of balance in motion, as keyed") +
+        out += changed_table(*after) + arc_list(*after) +
+               fall_table(shot, "Out of balance in motion, as keyed") +
                fall_table(*after, "Out of balance in motion, as corrected");
     else
         out += fall_table(shot, "Out of balance in motion");
-    out += carry_table(shot) + flight_table(shot) + step_table(shot) + "</div>\n</div>\n</main>\n";
+    out += carry_table(shot) + flight_table(shot, after ? "In the air, as keyed" : "In the air") +
+           step_table(shot) + "</div>\n</div>\n</main>\n";
     return out + html_note() + html_end();
 }
 

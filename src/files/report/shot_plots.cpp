@@ -336,6 +336,13 @@ std::string plots(const Shot& shot, const Shot* after) {
     }
     margin.lines.push_back(std::move(asked));
     all.push_back(std::move(margin));
+    if (after && after->page.arc_count > 0) {
+        const auto height = [&](const aplomb_clip_frame& f) {
+            return shot.body.length_in(f.centre).y * shot.lengths_per_metre();
+        };
+        all.push_back({"Height of the centre of mass" + lengths, "plot-height",
+                       before_and_after(shot, after, "", height)});
+    }
     if (after && after->page.balanced) add(change_plots(*after, after->page.balanced, unit));
     const auto fore = angle(&aplomb_clip_frame::trunk_fore), side = angle(&aplomb_clip_frame::trunk_side);
     if (after) {

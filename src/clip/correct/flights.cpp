@@ -1,0 +1,511 @@
+// SPDX-License-Identifier: MIT
+#include "clip/correct/flights.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <cstring>
+#include <limits>
+
+#include "base/scratch_block.h"
+#include "capi/situation.h"
+#include "clip/check.h"
+#include "clip/correct/arc.h"
+#include "clip/correct/result.h"
+#include "clip/moments.h"
+#include "figure/frame.h"
+
+namespace aplomb {
+namespace {
+
+constexpr double falls = 0.7;          // of gravity: a body that falls slower still pushes, or lands already
+constexpr double most_dropped = 0.25;  // of a flight's frames, at either end, for that
+constexpr double most_off = 0.05;      // of the leg: a path further off its arc is no fall
+constexpr int least_found = 3;         // frames of a flight that is found
+constexpr double speed_seconds = 0.05; // from which a speed is told, and three frames
+constexpr double noticed_speed = 0.05; // m/s
+constexpr double noticed_slack = 0.05; // m/s^2
+constexpr double read_part = 0.1;      // of all work, each of two readings
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+struct DestroyReading {
+    aplomb_clip_reading* reading = nullptr;
+    ~DestroyReading() { aplomb_clip_reading_destroy(reading); }
+};
+struct DestroyResult {
+    aplomb_clip_balance_result* result = nullptr;
+    ~DestroyResult() { aplomb_clip_balance_result_destroy(result); }
+};
+
+struct Flight {
+    int first, last;
+    bool given;
+    double gravity; // that the keys implied
+};
+
+/// The caller's progress for a part of the work.
+struct PartOfProgress {
+    const aplomb_clip_balance_options* options;
+    double from, part;
+
+    static int32_t call(double done, void* user) {
+        const auto* my = static_cast<const PartOfProgress*>(user);
+        return my->options->progress(my->from + my->part * done, my->options->progress_user);
+    }
+};
+
+class FlightBalancer {
+public:
+    FlightBalancer(const aplomb_figure& figure, const aplomb_clip& clip,
+                   const aplomb_clip_balance_options& options, const aplomb_allocator& allocator)
+        : figure_(figure), options_(options), allocator_(allocator) {
+        shot_.begin(figure, clip);
+        gravity_ = norm(shot_.gravity);
+    }
+    aplomb_status run(void* translations, void* rotations, aplomb_clip_balance_result** result,
+                      aplomb_error* error);
+
+private:
+    void lay_out(Layout& layout);
+    aplomb_status read(const aplomb_clip& clip, double from, DestroyReading& to, aplomb_error* error) const;
+    aplomb_status balance(const aplomb_clip& clip, double from, void* translations, void* rotations,
+                          aplomb_clip_balance_result** result, aplomb_error* error) const;
+    aplomb_status refuse_contacts(const aplomb_clip_reading& reading, aplomb_error* error) const;
+    void find(const aplomb_clip_reading& reading);
+    void take(int first, int last, bool given);
+    bool has_steady_loads(int first, int last) const;
+    void find_joints();
+    aplomb_status bring_onto_arcs(const aplomb_clip_reading& reading, aplomb_error* error);
+    double lowest(int frame) const;
+    Flying flying(const Flight& flight) const;
+    aplomb_status move(int frame, const Vec3& way, aplomb_error* error);
+    aplomb_status make_result(const aplomb_clip_balance_result& balanced, aplomb_clip_balance_result** result,
+                              aplomb_error* error) const;
+    bool velocity(int first, int count, bool at_last, Vec3& velocity) const;
+    void report(const Flight& flight, aplomb_arc& to) const;
+    void write_text(const Flight& flight, double off, double on, aplomb_arc& to) const;
+    aplomb_status add_to_controls(int frame, aplomb_clip_balanced& to, aplomb_error* error) const;
+
+    const aplomb_figure& figure_;
+    const aplomb_clip_balance_options& options_;
+    const aplomb_allocator& allocator_;
+    Shot shot_; // its poses are ours once they are copied
+    double gravity_ = 0;
+    bool with_loads_ = true; // what falls is the body with its loads, which are the same throughout
+    int flight_count_ = 0;
+    Flight* flights_ = nullptr;
+    Track track_;
+    Tracker tracker_;
+    ArcFinder finder_;
+    // Per frame: the centre as if it was not moved, how far it is, how far it was when it was read, room for more.
+    Vec3 *centre_ = nullptr, *way_ = nullptr, *before_ = nullptr, *wish_ = nullptr;
+    double* room_ = nullptr;
+    uint8_t* carries_ = nullptr; // per joint: whether it takes what hangs on it along
+    double* numbers_ = nullptr;
+    BodyPlan plan_{};
+    PoseRoom pose_room_{};
+    unsigned char *translations_ = nullptr, *rotations_ = nullptr;
+    aplomb_stance_range* stances_ = nullptr;
+    int32_t stance_count_ = 0;
+};
+
+void FlightBalancer::lay_out(Layout& layout) {
+    const size_t frames = static_cast<size_t>(shot_.count), joints = static_cast<size_t>(figure_.joint_count);
+    shot_.times = layout.take<double>(frames);
+    flights_ = layout.take<Flight>(
+        std::max(most_falls(shot_.count), static_cast<size_t>(options_.flight_range_count)));
+    track_ = {};
+    track_.lay_out(layout, figure_, frames);
+    tracker_.lay_out(layout, figure_);
+    finder_.lay_out(layout, frames);
+    for (Vec3** vectors : {&centre_, &way_, &before_, &wish_})
+        *vectors = layout.take<Vec3>(frames);
+    room_ = layout.take<double>(frames);
+    carries_ = layout.take<uint8_t>(joints);
+    numbers_ = layout.take<double>(23 * joints);
+    plan_.trunk = layout.take<uint8_t>(joints);
+    plan_.needed = layout.take<int32_t>(joints), plan_.is_needed = layout.take<uint8_t>(joints);
+    pose_room_.lay_out(layout, joints);
+    translations_ = layout.take<unsigned char>(3 * joints * frames * shot_.number_size());
+    rotations_ = layout.take<unsigned char>(4 * joints * frames * shot_.number_size());
+    stances_ = layout.take<aplomb_stance_range>(static_cast<size_t>(stance_count_));
+}
+
+aplomb_status FlightBalancer::read(const aplomb_clip& clip, double from, DestroyReading& to,
+                                   aplomb_error* error) const {
+    aplomb_clip_options how;
+    aplomb_clip_options_init(&how, sizeof how);
+    how.reading = options_.correction;
+    how.run = options_.run, how.run_user = options_.run_user;
+    PartOfProgress part{&options_, from, read_part};
+    if (options_.progress) how.progress = PartOfProgress::call, how.progress_user = &part;
+    return aplomb_clip_read(&figure_, &clip, &how, &allocator_, &to.reading, error);
+}
+
+/// Without its flights.
+aplomb_status FlightBalancer::balance(const aplomb_clip& clip, double from, void* translations,
+                                      void* rotations, aplomb_clip_balance_result** result,
+                                      aplomb_error* error) const {
+    aplomb_clip_balance_options how = options_;
+    how.struct_size = sizeof how;
+    how.flights = how.flight_range_count = 0;
+    PartOfProgress part{&options_, from, 1 - 2 * read_part};
+    if (options_.progress) how.progress = PartOfProgress::call, how.progress_user = &part;
+    return aplomb_clip_balance(&figure_, &clip, &how, &allocator_, translations, rotations, result, error);
+}
+
+// ---- Which frames --------------------------------------------------------------------------------------------
+
+const char* end_word(const Figure& figure, int limb) {
+    return figure.limbs[limb].kind == APLOMB_ARM ? "hand" : "foot";
+}
+
+aplomb_status FlightBalancer::refuse_contacts(const aplomb_clip_reading& reading, aplomb_error* error) const {
+    const int number = shot_.given.first_number;
+    int32_t count = 0;
+    const aplomb_stance_range* stances = aplomb_clip_stances(&reading, &count);
+    for (int k = 0; k < options_.flight_range_count; ++k)
+        for (int r = 0; r < count; ++r) {
+            const aplomb_flight_range& range = options_.flight_ranges[k];
+            if (stances[r].first > range.last || stances[r].last < range.first) continue;
+            return fail(
+                error, APLOMB_BAD_ARGUMENT, "flight_ranges", k,
+                "options.flight_ranges[%d] (frames %d to %d): the %s %s stands in frames %d to %d; in a "
+                "flight nothing does.",
+                k, number + range.first, number + range.last,
+                aplomb_side_text(figure_.limbs[stances[r].limb].side), end_word(figure_, stances[r].limb),
+                number + stances[r].first, number + stances[r].last);
+        }
+    return APLOMB_OK;
+}
+
+/// Whether the body has the same loads in all these frames, with all of their weight.
+bool FlightBalancer::has_steady_loads(int first, int last) const {
+    for (int r = 0; r < shot_.given.carry_count; ++r) {
+        const aplomb_carry& carry = shot_.given.carries[r];
+        if (carry.last < first || carry.first > last) continue;
+        if (carried_part(shot_, carry, first) < 1 || carried_part(shot_, carry, last) < 1) return false;
+    }
+    return true;
+}
+
+void FlightBalancer::take(int first, int last, bool given) {
+    Arc arc{};
+    const double gravity = fit_fall(shot_, track_, first, last, arc) ? arc.gravity : nan;
+    flights_[flight_count_++] = {first, last, given, gravity};
+    with_loads_ = with_loads_ && has_steady_loads(first - 1, last + 1);
+}
+
+void FlightBalancer::find(const aplomb_clip_reading& reading) {
+    for (int k = 0; k < options_.flight_range_count; ++k)
+        take(options_.flight_ranges[k].first, options_.flight_ranges[k].last, true);
+    if (options_.flight_range_count > 0) {
+        std::sort(flights_, flights_ + flight_count_,
+                  [](const Flight& a, const Flight& b) { return a.first < b.first; });
+        return;
+    }
+    const aplomb_clip_frame* frames = aplomb_clip_frames(&reading, nullptr);
+    int32_t count = 0;
+    const aplomb_flight* found = aplomb_clip_flights(&reading, &count);
+    const auto is_falling = [&](int t) {
+        const double* a = frames[t].acceleration;
+        return dot(Vec3{a[0], a[1], a[2]}, shot_.gravity) * shot_.unit >= falls * gravity_ * gravity_;
+    };
+    for (int32_t k = 0; k < count; ++k) {
+        if (found[k].free_fall == 0 || found[k].deviation * shot_.unit > most_off * shot_.leg) continue;
+        int first = found[k].first, last = found[k].last;
+        const int droppable = std::max(1, static_cast<int>(most_dropped * (last + 1 - first)));
+        while (first < found[k].first + droppable && !is_falling(first))
+            ++first;
+        while (last > found[k].last - droppable && !is_falling(last))
+            --last;
+        if (last + 1 - first >= least_found) take(first, last, false);
+    }
+}
+
+// ---- One pass over all flights -------------------------------------------------------------------------------
+
+/// A joint that does not hang on a moved one has to be moved itself, if what it is rigid with is the body.
+void FlightBalancer::find_joints() {
+    for (int j = 0; j < figure_.joint_count; ++j) {
+        int carrier = j;
+        while (carrier >= 0 && carrier != figure_.hips)
+            carrier = figure_.joints[carrier].carrier;
+        carries_[j] = carrier >= 0;
+    }
+}
+
+/// The height of the lowest sole.
+double FlightBalancer::lowest(int t) const {
+    double least = std::numeric_limits<double>::infinity();
+    for (const PartTrack& part : track_.part)
+        if (part.exists) least = std::min(least, part.height[t]);
+    return least;
+}
+
+Flying FlightBalancer::flying(const Flight& f) const {
+    const int before = f.first - 1;
+    return {f.last + 1 - f.first,
+            shot_.times + before,
+            centre_ + before,
+            room_ + before,
+            shot_.up,
+            shot_.gravity,
+            shot_.leg};
+}
+
+aplomb_status FlightBalancer::bring_onto_arcs(const aplomb_clip_reading& reading, aplomb_error* error) {
+    if (const auto s = tracker_.run(shot_, 0, shot_.count - 1, track_, error)) return s;
+    if (flight_count_ == 0) find(reading);
+    const aplomb_clip_frame* frames = aplomb_clip_frames(&reading, nullptr);
+    for (int t = 0; t < shot_.count; ++t) {
+        const double* c = frames[t].centre;
+        before_[t] = way_[t];
+        centre_[t] = (with_loads_ ? Vec3{c[0], c[1], c[2]} * shot_.unit : track_.centre[t]) - way_[t];
+    }
+    for (int k = 0; k < flight_count_; ++k) {
+        const Flight& f = flights_[k];
+        int leaves = f.first - 1, lands = f.last + 1;
+        while (leaves > 0 && frames[leaves].contact_count == 0)
+            --leaves;
+        while (lands + 1 < shot_.count && frames[lands].contact_count == 0)
+            ++lands;
+        const double ground = lowest(leaves), rise = lowest(lands) - ground;
+        const double start = shot_.times[leaves], seconds = shot_.times[lands] - start;
+        for (int t = f.first; t <= f.last; ++t) {
+            const double below = ground + rise * (shot_.times[t] - start) / seconds;
+            room_[t] = std::max(0.0, lowest(t) - dot(shot_.up, before_[t]) - below);
+        }
+        finder_.find(flying(f), wish_ + f.first - 1);
+        for (int t = f.first; t <= f.last; ++t) {
+            const double amount = options_.correction->amount * (options_.amounts ? options_.amounts[t] : 1);
+            const Vec3 way = wish_[t] * std::min(amount, 1.0);
+            if (const auto s = move(t, way - way_[t], error)) return s;
+            way_[t] = way;
+        }
+    }
+    return APLOMB_OK;
+}
+
+/// Moves the whole body.
+aplomb_status FlightBalancer::move(int t, const Vec3& way, aplomb_error* error) {
+    const size_t joints = static_cast<size_t>(figure_.joint_count);
+    unsigned char *places = translations_ + 3 * joints * shot_.number_size() * static_cast<size_t>(t),
+                  *turns = rotations_ + 4 * joints * shot_.number_size() * static_cast<size_t>(t);
+    double *translations = numbers_, *rotations = translations + 3 * joints, *worlds = rotations + 4 * joints;
+    const auto type = shot_.given.floats ? APLOMB_FLOAT : APLOMB_DOUBLE;
+    const size_t number = shot_.number_size();
+    aplomb_status s = aplomb_gather(places, type, 3 * number, 3, figure_.joint_count, translations, error);
+    if (s == APLOMB_OK) s = aplomb_gather(turns, type, 4 * number, 4, figure_.joint_count, rotations, error);
+    if (s == APLOMB_OK)
+        s = aplomb_pose_to_matrices(&figure_, translations, rotations, worlds, APLOMB_DOUBLE,
+                                    16 * sizeof(double), APLOMB_WORLD, error);
+    if (s) return at_frame(s, shot_.given.first_number + t, error);
+    for (size_t j = 0; j < joints; ++j) {
+        const int parent = figure_.joints[j].parent;
+        if (carries_[j] == 0 || (parent >= 0 && carries_[parent] != 0)) continue;
+        const Vec3 host = way / shot_.unit;
+        double* place = translations + 3 * j;
+        put(place, Vec3{place[0], place[1], place[2]} +
+                       (parent < 0 ? host : transposed_times(turn_of(worlds + 16 * parent), host)));
+        for (size_t a = 0; a < 3; ++a) {
+            unsigned char* to = places + (3 * j + a) * number;
+            const float rounded = static_cast<float>(place[a]);
+            std::memcpy(to, shot_.given.floats ? static_cast<const void*>(&rounded) : &place[a], number);
+        }
+    }
+    return APLOMB_OK;
+}
+
+// ---- What comes of it ----------------------------------------------------------------------------------------
+
+/// How many frames before or after are looked at for a speed.
+int frames_of_speed(const double* times, int count, bool before) {
+    const int end = before ? count - 1 : 0, step = before ? -1 : 1;
+    int frames = std::min(count, 3);
+    while (frames < count && std::fabs(times[end + step * frames] - times[end]) <= speed_seconds)
+        ++frames;
+    return frames;
+}
+
+/// Of the moved centre over `count` frames from `first`, at the last of them (`at_last`) or at the first.
+bool FlightBalancer::velocity(int first, int count, bool at_last, Vec3& velocity) const {
+    const int frames = frames_of_speed(shot_.times + first, count, at_last);
+    if (at_last) first += count - frames;
+    for (int t = first; t < first + frames; ++t)
+        wish_[t] = centre_[t] + way_[t];
+    return end_velocity(shot_.times + first, wish_ + first, frames, at_last, velocity);
+}
+
+void FlightBalancer::report(const Flight& f, aplomb_arc& to) const {
+    const Vec3 up = -shot_.gravity / gravity_;
+    const int before = f.first - 1, after = f.last + 1, flown = after - before + 1;
+    const double unit = shot_.unit;
+    to.first = f.first, to.last = f.last, to.given = f.given, to.gravity = f.gravity;
+    for (int t = f.first; t <= f.last; ++t)
+        to.moved = std::max(to.moved, norm(way_[t]) / unit);
+    to.slack = slack_of(flying(f), way_ + before);
+    to.seconds = shot_.times[after] - shot_.times[before];
+    Vec3 comes, leaves, lands, goes;
+    const bool knows_before = velocity(0, before + 1, true, comes),
+               knows_after = velocity(after, shot_.count - after, false, goes);
+    velocity(before, flown, false, leaves), velocity(before, flown, true, lands);
+    put(to.take_off, knows_before ? (leaves - comes) / unit : Vec3{nan, nan, nan});
+    put(to.landing, knows_after ? (goes - lands) / unit : Vec3{nan, nan, nan});
+    to.fitting_seconds =
+        knows_before && knows_after ? fitting_seconds(dot(up, comes), dot(up, goes), gravity_) : nan;
+    write_text(f, knows_before ? dot(up, leaves - comes) : 0, knows_after ? dot(up, goes - lands) : 0, to);
+}
+
+/// `off` and `on`: jumps of the speed upwards, m/s.
+void FlightBalancer::write_text(const Flight& f, double off, double on, aplomb_arc& to) const {
+    const int number = shot_.given.first_number, frames = f.last + 1 - f.first;
+    const size_t size = sizeof to.text;
+    size_t used = 0;
+    const auto say = [&](const char* format, auto... values) {
+        const int more = std::snprintf(to.text + used, size - used, format, values...);
+        used = std::min(size - 1, used + static_cast<size_t>(std::max(more, 0)));
+    };
+    say("Frames %d to %d fall freely, the body moved by up to %.1f cm", number + f.first, number + f.last,
+        to.moved * shot_.unit * 100);
+    if (to.slack > noticed_slack) say(", short of it by up to %.1f m/s2", to.slack);
+    if (std::max(std::fabs(off), std::fabs(on)) < noticed_speed) return say("; no speed jumps.");
+    say(". The speed upwards jumps by %+.2f m/s at take-off and %+.2f at landing", off, on);
+    const double fitting =
+        std::isnan(to.fitting_seconds) ? 0 : to.fitting_seconds * (frames + 1) / to.seconds - 1;
+    if (fitting < .5) return say("; no time in the air would fit the keyed speeds.");
+    const long fit = std::lround(fitting);
+    if (fit != frames)
+        say("; %ld frames in the air instead of %d would fit the keyed speeds.", fit, frames);
+    else
+        say("; its time in the air fits the keyed speeds.");
+}
+
+/// What balancing and arcs did together.
+aplomb_status FlightBalancer::add_to_controls(int t, aplomb_clip_balanced& to, aplomb_error* error) const {
+    const aplomb_contact contact = aplomb_contact_make(some_foot(figure_), APLOMB_BEARING);
+    GivenFrame given;
+    give_frame(shot_, t, given);
+    given.situation.contacts = &contact, given.situation.contact_count = 1;
+    Key key;
+    if (const auto s = bring_key(figure_, plan_, given.situation, pose_room_, key, error))
+        return at_frame(s, shot_.given.first_number + t, error);
+    const Vec3 way = direction_in(figure_.frame, way_[t]) / shot_.unit;
+    const Vec3 level = reject(way_[t], shot_.up) / shot_.unit;
+    double* shift = to.controls.hips_shift;
+    const double more[] = {dot(key.ground.left, way), dot(key.ground.normal, way), dot(key.ground.fore, way)},
+                 gone[] = {level.x, level.y, level.z};
+    for (int a = 0; a < 3; ++a)
+        shift[a] += more[a], to.way[a] += gone[a];
+    return APLOMB_OK;
+}
+
+aplomb_status FlightBalancer::make_result(const aplomb_clip_balance_result& balanced,
+                                          aplomb_clip_balance_result** result, aplomb_error* error) const {
+    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
+        to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(balanced.frame_count));
+        to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(balanced.range_count));
+        to.arcs = layout.take<aplomb_arc>(static_cast<size_t>(flight_count_));
+    };
+    DestroyResult made;
+    if (const auto s = make_owned(allocator_, "corrections", arrange, made.result, error)) return s;
+    aplomb_clip_balance_result& to = *made.result;
+    to.frame_count = balanced.frame_count, to.range_count = balanced.range_count;
+    to.arc_count = flight_count_;
+    std::copy_n(balanced.frames, balanced.frame_count, to.frames);
+    std::copy_n(balanced.ranges, balanced.range_count, to.ranges);
+    for (int k = 0; k < flight_count_; ++k) {
+        report(flights_[k], to.arcs[k]);
+        for (int t = flights_[k].first; t <= flights_[k].last; ++t)
+            if (const auto s = add_to_controls(t, to.frames[t], error)) return s;
+    }
+    *result = made.result, made.result = nullptr;
+    return APLOMB_OK;
+}
+
+// ---- All of it -----------------------------------------------------------------------------------------------
+
+aplomb_status FlightBalancer::run(void* translations, void* rotations, aplomb_clip_balance_result** result,
+                                  aplomb_error* error) {
+    DestroyReading keyed;
+    if (const auto s = read(shot_.given, 0, keyed, error)) return s;
+    if (const auto s = refuse_contacts(*keyed.reading, error)) return s;
+    const aplomb_stance_range* stances = aplomb_clip_stances(keyed.reading, &stance_count_);
+    const ScratchBlock block(allocator_, [&](Layout& layout) { lay_out(layout); });
+    if (!block) return block.refused(error);
+    Layout layout = block.layout();
+    lay_out(layout);
+    shot_.fill_times();
+    std::copy_n(stances, stance_count_, stances_);
+    const size_t pose = shot_.number_size() * static_cast<size_t>(figure_.joint_count);
+    for (int t = 0; t < shot_.count; ++t) {
+        const auto row = static_cast<size_t>(t);
+        std::memcpy(translations_ + 3 * pose * row, shot_.translations(t), 3 * pose);
+        std::memcpy(rotations_ + 4 * pose * row, shot_.rotations(t), 4 * pose);
+    }
+    const size_t stride = shot_.translations_stride(), turns_stride = shot_.rotations_stride();
+    aplomb_clip& clip = shot_.given;
+    clip.translations = translations_, clip.rotations = rotations_;
+    clip.translations_stride = clip.rotations_stride = 0;
+    tracker_.set_up(figure_, shot_.unit);
+    make_body_plan(figure_, plan_);
+    find_joints();
+    if (const auto s = bring_onto_arcs(*keyed.reading, error)) return s;
+
+    // What stood as it was keyed stands.
+    if (flight_count_ > 0) clip.stances = stances_, clip.stance_count = stance_count_;
+    DestroyResult balanced;
+    const aplomb_status status = balance(clip, read_part, translations_, rotations_, &balanced.result, error);
+    if (status < 0) return status;
+    DestroyReading after;
+    if (flight_count_ > 0) {
+        if (const auto s = read(clip, 1 - read_part, after, error)) return s;
+        if (const auto s = bring_onto_arcs(*after.reading, error)) return s;
+    }
+    if (result)
+        if (const auto s = make_result(*balanced.result, result, error)) return s;
+    for (int t = 0; t < shot_.count; ++t) {
+        const auto row = static_cast<size_t>(t);
+        std::memcpy(static_cast<unsigned char*>(translations) + row * stride, translations_ + 3 * pose * row,
+                    3 * pose);
+        std::memcpy(static_cast<unsigned char*>(rotations) + row * turns_stride, rotations_ + 4 * pose * row,
+                    4 * pose);
+    }
+    return status;
+}
+
+} // namespace
+
+aplomb_status check_flights(const aplomb_clip_balance_options& o, const aplomb_clip& clip,
+                            aplomb_error* error) {
+    if (o.flight_range_count < 0 || (o.flight_range_count > 0 && !o.flight_ranges))
+        return fail(error, APLOMB_BAD_ARGUMENT, "flight_range_count", -1,
+                    "options.flight_range_count is %d%s.", o.flight_range_count,
+                    o.flight_range_count < 0 ? "" : ", but there are none");
+    if (o.flight_range_count > 0 && o.flights == 0)
+        return fail(error, APLOMB_BAD_ARGUMENT, "flights", -1,
+                    "options.flight_ranges are given, but options.flights is 0.");
+    for (int k = 0; k < o.flight_range_count; ++k) {
+        const aplomb_flight_range& range = o.flight_ranges[k];
+        const Element element{"options", "flight_ranges", k};
+        if (const auto s = check_frames(element, range.first, range.last, clip.frame_count, error)) return s;
+        if (range.first == 0 || range.last + 1 == clip.frame_count)
+            return fail(
+                error, APLOMB_BAD_ARGUMENT, "flight_ranges", k,
+                "options.flight_ranges[%d] goes from frame %d to %d of %d; a flight needs a frame before "
+                "it and one after it.",
+                k, range.first, range.last, clip.frame_count);
+        const auto alike = [](const aplomb_flight_range&) { return true; };
+        if (const auto s = check_apart(element, o.flight_ranges, "", alike, error)) return s;
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status balance_with_flights(const aplomb_figure& figure, const aplomb_clip& clip,
+                                   const aplomb_clip_balance_options& options,
+                                   const aplomb_allocator& allocator, void* translations, void* rotations,
+                                   aplomb_clip_balance_result** result, aplomb_error* error) {
+    return FlightBalancer(figure, clip, options, allocator).run(translations, rotations, result, error);
+}
+
+} // namespace aplomb
