@@ -19,6 +19,8 @@ constexpr double least_height = 0.1;        // of the leg
 constexpr double noticed = 0.005;           // of the leg: a shift that counts as a fault
 constexpr double noticed_give = 2 * degree; // of a knee under a load, to count as a fault
 constexpr double at_rest = 1e-9;            // metres, in a clip of a single frame
+constexpr double unknown_after = 1;         // times T, before an end
+constexpr double unknown_past = 0.05;       // of the leg
 constexpr double around = 1.3;              // times T, before and after a fault
 
 Vec3 on_ground(const Ground& g, const Vec2& p) {
@@ -26,11 +28,6 @@ Vec3 on_ground(const Ground& g, const Vec2& p) {
 }
 
 /// The balance point of a body in motion less that of a still one.
-Vec2 moved_by_motion(const Ground& g, const Vec3& centre) {
-    const Vec3 aslant = g.felt / -dot(g.normal, g.felt) - g.gravity / -dot(g.normal, g.gravity);
-    return Vec2{dot(g.fore, aslant), dot(g.left, aslant)} * g.height(centre);
-}
-
 } // namespace
 
 void Asking::lay_out(Layout& layout) {
@@ -155,9 +152,12 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
     for (int t = 0; t < shot_.count; ++t) {
         if (!asked_[t].bears) swing_[t].square = swing_[t > 0 ? t - 1 : first].square;
     }
-    for (int t = 0; t < shot_.count; ++t)
-        swing_[t].square *= options_.flow / gravity_;
+    for (int t = 0; t < shot_.count; ++t) {
+        asked_[t].lever = swing_[t].square / gravity_;
+        swing_[t].square = asked_[t].lever * options_.flow;
+    }
     find_accelerations();
+    find_unknown();
     return APLOMB_OK;
 }
 
@@ -219,6 +219,28 @@ void Asking::find_accelerations() {
     }
 }
 
+/// Near the ends of a moving clip its acceleration reads as none, but is most likely what it was a moment before: a walk that is
+/// cut off in a step would else be brought over the foot on which it never stops. What so moves the balance point by more than
+/// a little is not known there, and nothing is asked.
+void Asking::find_unknown() {
+    const auto moves = [&](int t) {
+        const Vec3& a = asked_[t].acceleration;
+        return asked_[t].lever * norm(a - up_ * dot(up_, a));
+    };
+    const auto find = [&](int end, int step) {
+        const double within = unknown_after * std::sqrt(asked_[end].lever);
+        double most = 0;
+        for (int t = end; t >= 0 && t < shot_.count; t += step) {
+            const bool near = asked_[t].at_end;
+            if (!near && std::fabs(shot_.times[t] - shot_.times[end]) > within) break;
+            most = std::max(most, moves(t));
+        }
+        for (int t = end; t >= 0 && t < shot_.count && asked_[t].at_end; t += step)
+            asked_[t].known = 1 - smoothstep(most / (unknown_past * figure_.leg_length));
+    };
+    find(0, 1), find(shot_.count - 1, -1);
+}
+
 Vec2 Asking::swung(int t, const Key& key) const {
     Swung swung(key);
     for (int k = 0; k < options_.tension_count; ++k) {
@@ -252,11 +274,10 @@ aplomb_status Asking::bring(int t, const PoseRoom& room, Key& key, Support& supp
     aim.hips_way = aim.hips_way * kept;
     aim.rest_point = key.balance_point + (aim.rest_point - key.balance_point) * kept;
     if (!asked.bears || kept <= 0) support.bounds.count = 0;
-    const double unknown = asked.at_end ? norm(moved_by_motion(key.ground, asked.centre)) : 0;
     for (int i = 0; i < support.bounds.count; ++i) {
         double& bound = support.bounds.bound[i];
         const double past = std::max(dot(support.bounds.normal[i], key.balance_point) - bound, 0.0);
-        bound += std::max(asked.exempt_part * past, std::min(past, unknown));
+        bound += std::max(asked.exempt_part, 1 - asked.known) * past;
     }
     return APLOMB_OK;
 }
@@ -316,6 +337,7 @@ aplomb_status Asking::find_needs(aplomb_error* error) {
         swing_[t].pressing = asked.bears ? -dot(g.normal, g.felt) / gravity_ : 0;
         asked.margin = support.margin, asked.margin_asked = support.margin_asked;
         asked.need = asked.bears ? on_ground(g, aim.rest_point - key.balance_point) : Vec3{};
+        swing_[t].known = asked.known;
         const double give = *std::max_element(carriage.bend, carriage.bend + max_limbs);
         asked.gives = asked.bears && asked.exempt_part < 1 && give > noticed_give;
         asked.fault = support.bounds.count > 0 && !asked.at_end && asked.exempt_part < 1 &&

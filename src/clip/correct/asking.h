@@ -16,6 +16,8 @@ struct Asked {
     Vec3 need, due;            // p* - P(0), and d; world
     double margin = 0, margin_asked = 0;
     double exempt_part = 0;
+    double lever = 0; // seconds^2: by how much a keyed acceleration moves the balance point
+    double known = 1; // less near an end of a clip that moves there
     int exempt = -1;
     bool bears = false;
     bool at_end = false; // of a moving clip, where accelerations are not known
@@ -65,6 +67,7 @@ private:
     template<class Mass>
     void add_pressing(const Vec3* places, int first, int last, Mass mass);
     void find_accelerations();
+    void find_unknown();
     void find_exempt();
     bool carries(int arm, int t) const;
     void find_hands(const aplomb_carry& carry, const Load& load);

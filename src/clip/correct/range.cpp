@@ -11,6 +11,9 @@ namespace {
 
 constexpr double smoothing = 0.15;    // seconds, tau: by eye
 constexpr double past_a_limit = 0.01; // metres or radians, by which a start may be past a limit
+// Pelvis and spine turn against each other with each step and take little of the body's mass along: they follow in this part
+// of the time in which the body swings. By eye: as slow as the body they hardly turn, and it tips as one board.
+constexpr double within_the_trunk = 0.45;
 constexpr int halvings = 4;
 
 /// From variables in their own sigma to variables that are scaled alike in all frames.
@@ -40,7 +43,9 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
     offers_ = layout.take<double>(frames * offer_numbers);
     gaps_ = layout.take<double>(frames + 1);
     filter_.lay_out(layout, count, ring);
+    quick_.lay_out(layout, count, ring);
     middles_ = layout.take<double>(frames * static_cast<size_t>(variables_));
+    ways_home_ = layout.take<WaysHome>(frames);
     const ProblemSize size = size_for(room);
     tasks_ = tasks;
     for (int k = 0; k < tasks.count(count); ++k) {
@@ -69,6 +74,7 @@ void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, 
 void Range::set_up(const Figure& figure, const aplomb_options& options, const Grid& grid,
                    const Swing* swing) {
     grid_ = grid;
+    rests_ = options.rest > 0;
     double cells = 0;
     for (int t = 0; t < count_; ++t)
         cells += grid_.cell(t, frames_[t].sway);
@@ -76,6 +82,7 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     std::fill_n(scale_, most_places, 0.0);
     std::fill_n(middles_, static_cast<size_t>(count_) * static_cast<size_t>(variables_), 0.0);
     filter_.set_up(grid_, swing);
+    quick_.set_up(grid_, swing, within_the_trunk);
     offer_smoothly();
     tasks_.each(count_, [&](int task, int first, int end) {
         for (int t = first; t < end; ++t)
@@ -163,6 +170,28 @@ void Range::offer_smoothly() {
         give_offers(offers_ + t * offer_numbers, frames_[t].carriage);
 }
 
+/// Ways on the ground to a moment's home: from where the balance point is without loads, from where it is with them, and from
+/// the point between the two that is nearest, which is what the hips answer.
+void Range::find_ways_home(const Moment& f, WaysHome& to) const {
+    const auto way = [&](double* out, const Vec2& from) {
+        const Vec2 v = f.aim.home - from;
+        put(out, f.key.ground.fore * v.fore + f.key.ground.left * v.left);
+    };
+    way(to.number, f.aim.own_point), way(to.number + 3, f.key.balance_point), way(to.number + 6, f.aim.q);
+    to.number[9] = rests_ ? f.aim.phi : 0;
+}
+
+/// What the hips answer changes once body and load are seen as slowly as the body follows. A balance point in motion that rides
+/// outwards of one foot and then of the other is nothing to answer in the mean; but with a load at one side the nearest point of
+/// each moment is out at the other side alone, and the hips would take what is the load's and so the trunk's to answer.
+Vec3 Range::support_answer(int t) const {
+    const double* n = ways_home_[t].number;
+    const Vec3 own = vec3(n), loads = vec3(n + 3) - own;
+    const double length2 = dot(loads, loads);
+    const double part = length2 > 0 ? std::clamp(-dot(own, loads) / length2, 0.0, 1.0) : 0;
+    return (own + loads * part - vec3(n + 6)) * n[9];
+}
+
 /// Filters what each moment by itself asks of its variables; the solve starts there.
 void Range::ask_smoothly() {
     for (int t = 0; t < count_; ++t) {
@@ -170,14 +199,21 @@ void Range::ask_smoothly() {
         double* to = middles_ + t * variables_;
         for (int i = 0; i < f.problem->size(); ++i)
             to[f.place_of[i]] = f.problem->middle()[i] * f.reduction.sigma[i];
+        find_ways_home(f, ways_home_[t]);
         put(to, f.shift_axes * vec3(to));
         put(to + 3, f.turn_axes * vec3(to + 3));
     }
-    for (int i = 0; i < variables_; ++i)
-        filter_.run(middles_ + i, variables_);
+    for (int i = 0; i < variables_; ++i) {
+        const bool within = i >= Reduction::hips_turn && i < swivel_base_;
+        for (int round = 0; round < (within ? 2 : 1); ++round) // twice: then no acceleration jumps
+            (within ? quick_ : filter_).run(middles_ + i, variables_);
+    }
+    for (int i = 0; i < WaysHome::numbers; ++i)
+        filter_.run(ways_home_[0].number + i, WaysHome::numbers);
     for (int t = 0; t < count_; ++t) {
         Moment& f = frames_[t];
         double* from = middles_ + t * variables_;
+        put(from, vec3(from) + support_answer(t));
         put(from, transposed_times(f.shift_axes, vec3(from)));
         put(from + 3, transposed_times(f.turn_axes, vec3(from + 3)));
         double y[max_variables];

@@ -74,6 +74,12 @@ public:
     Vec2 owned(const Moment& frame, const Vec2& shared) const;
 
 private:
+    struct WaysHome {
+        static constexpr int numbers = 10;
+        double number[numbers]; // three ways, and phi
+    };
+    void find_ways_home(const Moment& frame, WaysHome& to) const;
+    Vec3 support_answer(int t) const;
     void offer_smoothly();
     void ask_smoothly();
     void set_up(const Figure& figure, const aplomb_options& options, int task, int t);
@@ -89,7 +95,9 @@ private:
     int32_t* group_[Tasks::most] = {}; // one for each task
     Tasks tasks_;
     Derivatives derivatives_[Tasks::most] = {}; // one for each task
-    Filter filter_;
+    Filter filter_, quick_;                     // of the whole body, and within the trunk
+    bool rests_ = true;                         // the hips answer the support
+    WaysHome* ways_home_ = nullptr;
     double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
     double scale_[most_places] = {};
 };

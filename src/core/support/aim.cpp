@@ -122,6 +122,7 @@ Vec2 towards_even_shares(const AimInput& in, const Vec2& home) {
 Aim find_aim(const AimInput& in) {
     Aim aim;
     aim.of_loads = in.of_loads;
+    aim.own_point = in.own_point;
     aim.home = nearest_point(in.support.home_area, in.upright);
     if (in.heft > 0 && in.load > 0)
         aim.home =

@@ -22,6 +22,7 @@ namespace aplomb {
 
 struct Aim {
     Vec2 home;
+    Vec2 own_point;      // p0
     Vec2 q, countered;   // q and q'
     double of_loads = 1; // the part of p1 - p0 that is the loads', the rest is the pulls'
     double phi = 0;      // at q
