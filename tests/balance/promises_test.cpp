@@ -132,6 +132,40 @@ TEST(Promises, NoCallTakesMoreEvaluationsThanItMay) {
     EXPECT_GT(cut_ok, 10);
 }
 
+/// heavy_box with a hand held fast.
+Moment held_at_a_hand() {
+    Moment moment = heavy_box(0.3, 0.4);
+    for (const char* foot : {"left_foot", "right_foot"})
+        moment.contacts.push_back(aplomb_contact_make(adult().limb(foot), APLOMB_BEARING));
+    moment.contacts.push_back(aplomb_contact_make(adult().limb("left_hand"), APLOMB_HELD));
+    return moment;
+}
+
+// With a held hand the pose is written before its amount is known, too.
+TEST(Promises, TheWrittenPoseHasTheAmountThatIsTold) {
+    for (const double amount : {0.5, 1.0, 1.5}) {
+        Moment moment = held_at_a_hand();
+        moment.options.amount = amount;
+        const Answer a = balance(adult(), moment);
+        const World keyed = adult().bones.world(moment.translations.data(), moment.rotations.data());
+        const size_t hips = static_cast<size_t>(adult().find("hips"));
+        const Vector shift = Eigen::Map<const Vector>(a.result.controls.hips_shift);
+        ASSERT_GT(shift.norm(), 0.002) << amount;
+        EXPECT_NEAR((a.world.place[hips] - keyed.place[hips]).norm(), shift.norm(), 1e-9) << amount;
+    }
+}
+
+// What a held limb's joints do not follow moves the balance point: the answer takes it in.
+TEST(Promises, HandsThatGiveWayLeaveTheBodyInBalance) {
+    const Company company;
+    for (const uint64_t seed : {950510u, 950557u, 950658u}) {
+        const Case given = make_case(company, seed);
+        const Answer a = balance(company[given.figure], given.moment);
+        EXPECT_EQ(a.status, APLOMB_OK) << seed;
+        EXPECT_GE(a.result.margin_after, a.result.margin_asked - 2e-6) << seed;
+    }
+}
+
 // A pose in balance that carries nothing comes back bit for bit, but not where its weight is wished elsewhere.
 TEST(Promises, AWishedShareIsReadAfterwards) {
     for (const double share : {0.3, 0.5, 0.7, 0.9}) {
