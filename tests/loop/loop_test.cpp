@@ -520,6 +520,42 @@ TEST(LoopRecorded, NoFootIsLeftShortWhereItLands) {
     expect_planted(m, out, ends);
 }
 
+/// As games have them: hips that stay in the middle, and one velocity for the whole clip. Where that is not given no foot
+/// stands, as all slide.
+TEST(LoopRecorded, AWalkOnTheSpotIsWhatItIsOnItsWay) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    for (const char* part : {"02_01", "06_01", "07_04", "12_01"}) {
+        const recorded::Clip& clip = recorded::clip(part);
+        const recorded::Recording recording(clip.file, clip.metres_per_unit);
+        const Motion through = recorded_motion(recording, clip);
+        Motion spot = through;
+        Vec3 travel; // host units, level
+        for (size_t f = 0; f < spot.frames.size(); ++f) {
+            travel = aplomb::reject(through.place(f) - through.place(0), Vec3{0, 1, 0}) / through.unit;
+            for (size_t a = 0; a < 3; ++a) // of the root, which stands first
+                spot.frames[f].translations[a] -= travel[static_cast<int>(a)];
+        }
+        const std::vector<Outcome> expected = run(through);
+        Character character(spot), unaware(spot);
+        for (int a = 0; a < 3; ++a)
+            character.frame.velocity[a] =
+                travel[a] / (static_cast<double>(spot.frames.size() - 1) * spot.seconds);
+        double apart = 0;
+        int alike = 0, alike_unaware = 0, all = 0;
+        for (size_t f = 0; f < spot.frames.size(); ++f) {
+            const Outcome o = character.step(spot.frames[f]), u = unaware.step(spot.frames[f]);
+            apart = std::fmax(apart, norm(o.shift - expected[f].shift));
+            for (int k = 0; k < 2; ++k, ++all) {
+                alike += o.stands[k] == expected[f].stands[k];
+                alike_unaware += u.stands[k] == expected[f].stands[k];
+            }
+        }
+        EXPECT_GT(alike, .95 * all) << part;
+        EXPECT_LT(alike_unaware, .8 * all) << part;
+        EXPECT_LT(apart, .008) << part;
+    }
+}
+
 /// A runner's weight is far ahead of the foot that bears, which throws no hips back.
 TEST(LoopRecorded, ARunStartsWithoutAHump) {
     if (made::reference_is_missing()) GTEST_SKIP();
