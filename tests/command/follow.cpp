@@ -187,10 +187,10 @@ TEST_F(Follow, ABalancedLoopCloses) {
 /// A walk's cycle with a bucket: it swings at the end as it began, and the hips rest after two rounds.
 TEST_F(Follow, ABucketSwingsInALoop) {
     for (const std::string swing : {"12%", "20%"}) {
-        const Outcome outcome =
-            run("follow '" APLOMB_SOURCE_DIR "/examples/beekeeper_shots.glb' --clip walk --loop --balance "
-                "--load 12kg,right-hand,hang=0.35 --json --swing " +
-                swing);
+        const Outcome outcome = run("follow '" APLOMB_SOURCE_DIR
+                                    "/examples/beekeeper_shots.glb' --clip walk --belt find --loop --balance "
+                                    "--load 12kg,right-hand,hang=0.35 --json --swing " +
+                                    swing);
         EXPECT_EQ(outcome.status, 0) << outcome.err;
         const Json whole = Json::parse(outcome.out);
         const Json& frames = whole["loads"][0]["frames"];
