@@ -614,6 +614,11 @@ void add_follow_arguments(CLI::App& command, Arguments& arguments) {
     command.add_flag("--loop", follow.loop, "The last frame is the first again; it swings on across them")
         ->group("The shot");
     command
+        .add_option("--belt", arguments.moment.belt,
+                    "The ground's velocity in m/s along the file's axes, for walks on the spot; or find [0]")
+        ->type_name("X,Y,Z")
+        ->group("The shot");
+    command
         .add_option("--chain", follow.chains,
                     "WHICH[,NAME=VALUE...]; once for each chain, see below [all found]")
         ->type_name("CHAIN")

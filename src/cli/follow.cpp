@@ -127,16 +127,13 @@ Followed follow(const Character& character, const Frames& frames, const Frames* 
     f.cargo = make_cargo(character, frames, arguments);
     if (!arguments.follow.swing.empty() && !f.cargo.swings())
         throw Failure{"--swing goes with a --load that hangs; add its length, as hang=0.35"};
-    if (arguments.follow.balance && arguments.follow.loop &&
-        (arguments.follow.landings || f.cargo.swings() || f.cargo.arrives()))
-        throw Failure{"--balance with --loop: in a loop nothing swings, arrives or lands so far; leave that "
-                      "out, or --loop"};
+    if (arguments.follow.balance && arguments.follow.loop && (arguments.follow.landings || f.cargo.arrives()))
+        throw Failure{"--balance with --loop: in a loop nothing arrives or lands so far; leave that out, or "
+                      "--loop"};
     const Weight weight(character, f.frames, f.cargo, arguments);
     f.step_seconds = weight.step_seconds();
     f.poses = {frames.translations, frames.rotations};
-    const auto swing = [&] {
-        return swing_loads(character, f.frames, f.cargo, f.poses, arguments.follow.swing);
-    };
+    const auto swing = [&] { return swing_loads(character, f.frames, f.cargo, f.poses, arguments.follow); };
     Poses led = arguments.follow.balance ? weight.balance(f.poses, {}).poses : f.poses;
     const bool gives = weight.counts() && gives_way(weight.give(led));
     if (arguments.follow.balance || (gives && !keyed))

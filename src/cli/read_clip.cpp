@@ -202,16 +202,16 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
     if (shot.blocking && !arguments.moment.belt.empty())
         throw Failure{"--belt is for a body that moves and does not go with --blocking"};
     shot.belt_sought = arguments.moment.belt == "find";
-    if (shot.belt_sought) {
-        aplomb_error error{};
-        check(aplomb_clip_find_ground_velocity(character.figure(), &shot.clip, nullptr,
-                                               shot.clip.ground_velocity, &error),
-              error);
-    } else {
-        set_belt(arguments.moment.belt, shot.unit, shot.clip.ground_velocity);
-    }
+    set_ground_velocity(character, arguments.moment.belt, shot.clip);
     read_with(parse_stances(character, arguments.moment, count), span, options, shot);
     return shot;
+}
+
+void set_ground_velocity(const Character& character, const std::string& belt, aplomb_clip& clip) {
+    if (belt != "find") return set_belt(belt, character.info().metres_per_unit, clip.ground_velocity);
+    aplomb_error error{};
+    check(aplomb_clip_find_ground_velocity(character.figure(), &clip, nullptr, clip.ground_velocity, &error),
+          error);
 }
 
 std::string shot_heading(const Shot& shot, const Arguments& arguments) {

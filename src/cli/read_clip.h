@@ -21,6 +21,8 @@ Shot open_shot(const Character& character, const Arguments& arguments, const Mom
 /// The same shot with other poses on the same stances, read anew.
 Shot with_poses(const Shot& shot, const Options& options, std::vector<double> translations,
                 std::vector<double> rotations);
+/// The ground's velocity as --belt says it, or as it is found.
+void set_ground_velocity(const Character& character, const std::string& belt, aplomb_clip& clip);
 /// Which file and clip.
 std::string shot_heading(const Shot& shot, const Arguments& arguments);
 

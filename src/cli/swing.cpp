@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
-#include <optional>
+#include <initializer_list>
 
 #include "base/rotation.h"
 #include "cli/failure.h"
@@ -56,6 +56,45 @@ private:
     std::vector<double> m_matrices;
 };
 
+/// A state of the last frame, taken to where the character stands in the first.
+void begin_again(const Quat& turned, const Vec3& hand, aplomb_hanging_state& state) {
+    for (double* vector :
+         {state.away, state.spin, state.velocity, state.end_velocity, state.given, state.given_velocity})
+        put(vector, rotate(conjugate(turned), {vector[0], vector[1], vector[2]}));
+    put(state.hand, hand);
+}
+
+/// How far two states of the same frame are from each other: string's lengths, radians a second.
+double apart(const aplomb_hanging_state& a, const aplomb_hanging_state& b) {
+    double most = a.slack == b.slack ? 0 : 1;
+    for (int axis = 0; axis < 3; ++axis)
+        most =
+            std::max({most, std::fabs(a.away[axis] - b.away[axis]), std::fabs(a.spin[axis] - b.spin[axis])});
+    return most;
+}
+
+void go_halfway(const aplomb_hanging_state& from, double length, aplomb_hanging_state& to) {
+    if (from.slack || to.slack) return;
+    const auto half = [](const double* a, const double* b) {
+        return Vec3{a[0] + b[0], a[1] + b[1], a[2] + b[2]} * 0.5;
+    };
+    put(to.away, normalized(half(from.away, to.away)) * length);
+    put(to.spin, reject(half(from.spin, to.spin), normalized(Vec3{to.away[0], to.away[1], to.away[2]})));
+    put(to.given, half(from.given, to.given));
+    put(to.given_velocity, half(from.given_velocity, to.given_velocity));
+}
+
+/// The first frame of a loop is the last one of the round before: how the hand was hurried into it is known there alone.
+void end_first(Swing& swing) {
+    const Quat back = conjugate(*swing.round);
+    const aplomb_hanging_result& last = swing.frames.back();
+    aplomb_hanging_result first = last;
+    const Vec3 away = Vec3{last.place[0], last.place[1], last.place[2]} - swing.hand.back();
+    put(first.place, swing.hand.front() + rotate(back, away));
+    put(first.tension, rotate(back, {last.tension[0], last.tension[1], last.tension[2]}));
+    swing.frames.front() = first;
+}
+
 /// A load, what it hangs from, and the frames.
 class Swinger {
 public:
@@ -95,30 +134,63 @@ public:
         }
     }
 
-    void swing(double damping, Swing& swing) const {
+    void swing(double damping, bool loop, Swing& swing) const {
         const double metres = m_character.info().metres_per_unit;
         aplomb_hanging hanging;
         aplomb_hanging_init(&hanging, sizeof hanging);
         hanging.length = m_load.hang * metres, hanging.mass = m_load.mass, hanging.damping = damping;
         put(hanging.gravity, m_down * 9.80665);
-        aplomb_hanging_state state{};
-        swing.frames.resize(m_frames.times.size());
-        for (std::size_t k = 0; k < swing.frames.size(); ++k) {
+        std::vector<Vec3> stops;
+        for (std::size_t k = 0; k < m_frames.times.size(); ++k) {
             const Placed placed = placed_in(k);
             swing.hand.push_back(placed.at(m_hand, m_grip) * metres);
-            put(hanging.stop, way_to_thigh(placed) * metres);
+            stops.push_back(way_to_thigh(placed) * metres);
+        }
+        swing.frames.resize(swing.hand.size());
+        aplomb_hanging_state state{};
+        const auto step = [&](std::size_t k, double seconds) {
+            put(hanging.stop, stops[k]);
             double place[3];
-            put(place, swing.hand.back());
-            const double seconds = k == 0 ? 0 : m_frames.times[k] - m_frames.times[k - 1];
+            put(place, swing.hand[k]);
             aplomb_error error{};
             check(aplomb_hanging_step(&hanging, &state, seconds, place, &swing.frames[k], &error), error);
+        };
+        const auto go_on = [&] {
+            for (std::size_t k = 1; k < swing.frames.size(); ++k)
+                step(k, m_frames.times[k] - m_frames.times[k - 1]);
+        };
+        step(0, 0);
+        go_on();
+        if (!loop) return;
+        swing.round = turned_by_the_end();
+        // Damping brings most loads round in a few dozen rounds. One that a thigh throws to and fro between two rounds begins
+        // between them.
+        constexpr int most_rounds = 2000, plain_rounds = 300;
+        begin_again(*swing.round, swing.hand.front(), state);
+        for (int round = 0; round < most_rounds; ++round) {
+            const aplomb_hanging_state began = state;
+            step(0, 0);
+            go_on();
+            begin_again(*swing.round, swing.hand.front(), state);
+            if (apart(began, state) < 1e-12) return end_first(swing);
+            if (round >= plain_rounds) go_halfway(began, hanging.length, state);
         }
+        throw Failure{
+            "--loop: what swings does not come back to where it began; damp it more, as --swing 10%"};
     }
 
 private:
     Placed placed_in(std::size_t frame) const {
         return Placed(m_character, &m_poses.translations[3 * m_frames.joints * frame],
                       &m_poses.rotations[4 * m_frames.joints * frame]);
+    }
+
+    Quat turned_by_the_end() const {
+        const auto root = [&](std::size_t frame) {
+            const double* q = &m_poses.rotations[4 * m_frames.joints * frame];
+            return Quat{q[0], q[1], q[2], q[3]};
+        };
+        return normalized(root(m_frames.times.size() - 1) * conjugate(root(0)));
     }
 
     Vec3 line_of(const Placed& placed) const {
@@ -173,14 +245,14 @@ void quiet_arms(const Character& character, const Frames& frames, const Cargo& c
 }
 
 std::vector<Swing> swing_loads(const Character& character, const Frames& frames, const Cargo& cargo,
-                               const Poses& poses, const std::string& damping) {
-    const double part = damping.empty() ? 0.2 : part_between("--swing", damping, 1);
+                               const Poses& poses, const FollowArguments& follow) {
+    const double part = follow.swing.empty() ? 0.2 : part_between("--swing", follow.swing, 1);
     std::vector<Swing> swings;
     for (std::size_t c = 0; c < cargo.carries.value.size(); ++c) {
         if (!cargo.hangs(c)) continue;
         const aplomb_load& load = cargo.carries.value[c].load;
-        swings.push_back({load, cargo.loads[cargo.carries.loads[c]].text, c, {}, {}});
-        Swinger(character, frames, poses, load).swing(part, swings.back());
+        swings.push_back({load, cargo.loads[cargo.carries.loads[c]].text, c, {}, {}, {}});
+        Swinger(character, frames, poses, load).swing(part, follow.loop, swings.back());
     }
     return swings;
 }
@@ -191,15 +263,24 @@ std::vector<Tension> tensions_of(const std::vector<Swing>& swings, const std::ve
     const std::size_t count = frames.times.size();
     for (std::size_t i = 0; i < swings.size(); ++i) {
         Tension tension{swings[i].carry, std::vector<double>(3 * count)};
+        const std::size_t last = count - 1;
         const auto moved = [&](std::size_t k) { return swings[i].hand[k] - before[i].hand[k]; };
+        const auto seconds = [&](std::size_t k) { return frames.times[k] - frames.times[k - 1]; };
         for (std::size_t k = 0; k < count; ++k) {
             const double* pull = swings[i].frames[k].tension;
             Vec3 force = {pull[0], pull[1], pull[2]};
-            if (k > 0 && k + 1 < count) {
-                const double h0 = frames.times[k] - frames.times[k - 1],
-                             h1 = frames.times[k + 1] - frames.times[k];
-                const Vec3 faster = (moved(k + 1) - moved(k)) / h1 - (moved(k) - moved(k - 1)) / h0;
+            const auto hurry = [&](const Vec3& was, const Vec3& is, double h0, double h1) {
+                const Vec3 faster = (is - moved(k)) / h1 - (moved(k) - was) / h0;
                 force += faster * (2 * swings[i].load.mass / (h0 + h1));
+            };
+            if (k > 0 && k < last) {
+                hurry(moved(k - 1), moved(k + 1), seconds(k), seconds(k + 1));
+            } else if (const auto& round = swings[i].round) { // the seam is a frame like the others
+                const Vec3 was = moved(last - 1), is = moved(1);
+                if (k == 0)
+                    hurry(rotate(conjugate(*round), was), is, seconds(last), seconds(1));
+                else
+                    hurry(was, rotate(*round, is), seconds(last), seconds(1));
             }
             put(&tension.forces[3 * k], force);
         }

@@ -6,6 +6,7 @@
 #include "base/rotation.h"
 #include "cli/clip_text.h"
 #include "cli/failure.h"
+#include "cli/read_clip.h"
 
 namespace aplomb::cli {
 namespace {
@@ -100,7 +101,9 @@ Weight::Weight(const Character& character, const Frames& frames, const Cargo& ca
         m_counts = m_counts || cargo.arrives(c);
     if (!m_counts && !cargo.swings()) return;
     const Poses keyed = {frames.translations, frames.rotations};
-    const aplomb_clip clip = clip_of(keyed);
+    aplomb_clip clip = clip_of(keyed);
+    set_ground_velocity(character, arguments.moment.belt, clip);
+    std::copy(clip.ground_velocity, clip.ground_velocity + 3, m_ground);
     aplomb_clip_reading* made = nullptr;
     aplomb_error error{};
     const aplomb_status status = aplomb_clip_read(character.figure(), &clip, nullptr, nullptr, &made, &error);
@@ -124,6 +127,7 @@ aplomb_clip Weight::clip_of(const Poses& poses) const {
     clip.carries = m_cargo.carries.value.data();
     clip.carry_count = static_cast<int32_t>(m_cargo.carries.value.size());
     clip.first_number = m_frames.first;
+    std::copy(m_ground, m_ground + 3, clip.ground_velocity);
     if (!m_stances.empty())
         clip.stances = m_stances.data(), clip.stance_count = static_cast<int32_t>(m_stances.size());
     return clip;

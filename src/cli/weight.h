@@ -69,6 +69,7 @@ private:
     bool m_counts = false;
     double m_step_seconds = 0;
     std::vector<aplomb_stance_range> m_stances;
+    double m_ground[3] = {}; // its velocity, the file's unit a second
 };
 
 } // namespace aplomb::cli
