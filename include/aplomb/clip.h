@@ -219,7 +219,8 @@ typedef struct aplomb_clip_balance_options {
                                  one that it shows; one that holds the pose before comes out as that one. Not with `loop`,
                                  `flights` or `tensions`; `flow`, `key_acceleration`, `whole` and `run` are not looked
                                  at, and of what is exempt the amount is less [0] */
-    int32_t reserved_end;
+    int32_t held;             /* 1: frames that hold the pose before bit for bit, as on twos, are one moment with it on an
+                                 uneven grid, and stay held, but where a range begins or ends. Not with `flights` [0] */
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 

@@ -270,6 +270,10 @@ void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
         ->type_name("PART")
         ->group(group);
     command
+        .add_flag("--held", balance.held,
+                  "Poses that the file holds for some frames, as on twos, are one moment each and stay held")
+        ->group(group);
+    command
         .add_option(
             "--flights", balance.flights,
             "Where nothing stands the centre of mass follows a free-fall arc, the whole body moved: found "

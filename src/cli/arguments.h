@@ -50,6 +50,7 @@ struct BalanceArguments {
     std::vector<std::string> exempt;
     std::string flow, key_acceleration;
     std::string flights; // "found", or ranges
+    bool held = false;
     bool layer = false;
     std::string own_keys; // frames a second
 };

@@ -93,6 +93,7 @@ void refuse_options_of_frames(const Arguments& arguments) {
     refuse(!arguments.balance.own_keys.empty(), "--own-keys");
     refuse(!arguments.balance.exempt.empty(), "--exempt");
     refuse(!arguments.balance.flights.empty(), "--flights");
+    refuse(arguments.balance.held, "--held");
     refuse(!arguments.balance.flow.empty(), "--flow");
     refuse(!arguments.balance.key_acceleration.empty(), "--key-acceleration");
 }

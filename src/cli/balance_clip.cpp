@@ -115,6 +115,7 @@ Made correct(const Shot& shot, const Arguments& arguments, const Options& option
     how.exempt_count = static_cast<int32_t>(made.exempt.value.size());
     const std::vector<aplomb_flight_range> flights = parse_flights(arguments.balance.flights, shot, count);
     how.blocking = shot.blocking;
+    how.held = arguments.balance.held;
     how.flights = !arguments.balance.flights.empty();
     how.flight_ranges = flights.data(), how.flight_range_count = static_cast<int32_t>(flights.size());
     if (isatty(STDERR_FILENO)) how.progress = show_progress;
@@ -254,18 +255,23 @@ std::string most_text(const Shot& shot, const Made& made, const aplomb_clip_rang
            std::to_string(shot.first + bent);
 }
 
-std::string text_of_arcs(const Made& made, const std::string& asked) {
-    if (asked == "found" && made.arcs.empty())
-        return "\nNo flight reads as a free fall; those that are to be one are given: --flights "
-               "FIRST..LAST\n";
+std::string text_of_arcs(const Shot& shot, const Made& made, const std::string& asked) {
     std::string text;
+    if (asked == "found" && made.arcs.empty()) {
+        text =
+            "\nNo flight reads as a free fall; those that are to be one are given: --flights FIRST..LAST\n";
+        for (const aplomb_flight& flight : listed(shot.reading, aplomb_clip_flights))
+            text += "Frames " + shot.frames(flight.first, flight.last) + " are in the air and fall at " +
+                    fixed_number(flight.gravity, 1) + " m/s2.\n";
+        return text;
+    }
     for (const aplomb_arc& arc : made.arcs)
         text += std::string(text.empty() ? "\n" : "") + arc.text + "\n";
     return text;
 }
 
 std::string text_of_correction(const Shot& shot, const Made& made, const std::string& flights) {
-    const std::string arcs = text_of_arcs(made, flights);
+    const std::string arcs = text_of_arcs(shot, made, flights);
     if (made.ranges.empty())
         return (made.arcs.empty() ? "Nothing is to be corrected: every frame comes back as it was keyed.\n"
                                   : "Nothing is to be balanced.\n") +
@@ -363,6 +369,7 @@ void refuse_options_of_motion(const BalanceArguments& balance) {
     };
     refuse(balance.loop, "--loop");
     refuse(!balance.flights.empty(), "--flights");
+    refuse(balance.held, "--held");
     refuse(!balance.flow.empty(), "--flow");
     refuse(!balance.key_acceleration.empty(), "--key-acceleration");
     refuse(!balance.own_keys.empty(), "--own-keys");
@@ -383,6 +390,8 @@ int run_balance_clip(const Arguments& arguments) {
         throw Failure{"--own-keys goes with --out: it says how the file is written"};
     if (!arguments.balance.own_keys.empty() && arguments.balance.layer)
         throw Failure{"--own-keys does not go with --layer, which has a key in every frame"};
+    if (arguments.balance.held && !arguments.balance.flights.empty())
+        throw Failure{"--held does not go with --flights: an arc has no holds"};
     if (arguments.moment.blocking) refuse_options_of_motion(arguments.balance);
     check_targets(arguments);
     const Character character(arguments.file);

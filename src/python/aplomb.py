@@ -970,7 +970,7 @@ class _ClipBalanceOptions(Structure):
                 ("exempt_count", c_int32), ("whole", c_int32), ("progress", _Progress), ("progress_user", c_void_p),
                 ("tensions", POINTER(_ClipTension)), ("tension_count", c_int32), ("reserved", c_int32), ("run", c_void_p),
                 ("run_user", c_void_p), ("flights", c_int32), ("flight_range_count", c_int32),
-                ("flight_ranges", POINTER(FlightRange)), ("blocking", c_int32), ("reserved_end", c_int32)]
+                ("flight_ranges", POINTER(FlightRange)), ("blocking", c_int32), ("held", c_int32)]
 
 
 class _ClipGiveOptions(Structure):
@@ -2283,15 +2283,16 @@ class BalancedClip:
 
 def balance_clip(figure, times, translations, rotations, stances=None, carries=(), gravity=None, ground_normal=None,
                  ground_velocity=None, loop=False, options=None, flow=1.0, key_acceleration=1.0, amounts=None, exempt=(),
-                 whole=False, progress=None, tensions=None, flights=False, blocking=False):
+                 whole=False, progress=None, tensions=None, flights=False, blocking=False,
+                 held=False):
     """A BalancedClip; the shot as for read_clip, which is not changed. `loop`: its first frame follows its last one.
     `amounts`: one per frame, 0 to 2. `exempt`: a sequence of ExemptRange. `whole`: all frames are one range.
     `tensions`: by the index of a carry that hangs, 3 numbers per frame: newton with which it pulls its hand.
     `flights`: True: what reads as a free fall is made one; or a sequence of FlightRange: these are. `blocking`: each frame
-    is a key that is balanced alone."""
+    is a key that is balanced alone. `held`: poses that are held for some frames, as on twos, stay held."""
     clip = _clip_of(figure, times, translations, rotations, stances, carries, gravity, ground_normal, ground_velocity)
     how = _made(_ClipBalanceOptions)
-    how.blocking = int(bool(blocking))
+    how.blocking, how.held = int(bool(blocking)), int(bool(held))
     how.loop, how.whole, how.flow, how.key_acceleration = int(bool(loop)), int(bool(whole)), flow, key_acceleration
     if options is not None:
         how.correction = ctypes.pointer(options)

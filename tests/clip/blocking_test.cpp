@@ -24,7 +24,7 @@ protected:
             if (key == 3) pose.turn("right_thigh", -50).turn("right_shank", 60);
             keys.push_back(pose.translations), turns.push_back(pose.rotations);
             for (int frame = 0; frame < held[static_cast<std::size_t>(key)]; ++frame)
-                poses.add(time++ / 24., pose.translations, pose.rotations);
+                poses.add(next++ / 24., pose.translations, pose.rotations);
         }
         solver.reset(make_solver());
         options = walk::usual();
@@ -64,7 +64,7 @@ protected:
     }
 
     struct Destroy {
-        void operator()(aplomb_solver* solver) const { aplomb_solver_destroy(solver); }
+        void operator()(aplomb_solver* made) const { aplomb_solver_destroy(made); }
     };
     const std::array<int, 5> held = {8, 3, 12, 8, 1};
     lay::LayFigure shape = lay::LayFigure::adult();
@@ -72,7 +72,7 @@ protected:
     std::unique_ptr<aplomb_solver, Destroy> solver;
     std::vector<std::vector<double>> keys, turns;
     shot::Poses poses;
-    int time = 0;
+    int next = 0;
     aplomb_clip_balance_options options;
 };
 
@@ -137,11 +137,11 @@ TEST_F(Blocking, GivenStancesAreKept) {
 TEST_F(Blocking, LoadsExemptionsAndAmountsCount) {
     aplomb_carry carry{};
     carry.load = aplomb_load_make(8, shape.find("left_hand"));
-    carry.last = time - 1;
+    carry.last = next - 1;
     carry.pick_up = carry.put_down = std::numeric_limits<double>::quiet_NaN();
     aplomb_clip clip = poses.clip();
     clip.carries = &carry, clip.carry_count = 1;
-    std::vector<double> amounts(static_cast<std::size_t>(time), 1);
+    std::vector<double> amounts(static_cast<std::size_t>(next), 1);
     std::fill(amounts.begin() + 8, amounts.begin() + 11, .5);
     const aplomb_exempt_range exempt = {0, 7, 1, 0, "he is pushed"};
     options.amounts = amounts.data(), options.exempt = &exempt, options.exempt_count = 1;

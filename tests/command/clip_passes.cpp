@@ -173,8 +173,8 @@ TEST_F(PassesCommand, BlockingOfAClipThatDoesNotStepSaysSo) {
         << made.out << made.err;
     EXPECT_FALSE(has(made.out, "tracks all step")) << made.out;
     EXPECT_FALSE(has(made.out, "Steps:")) << made.out;
-    for (const char* option :
-         {"--loop", "--flights found", "--flow 50%", "--key-acceleration 0", "--own-keys 24 --out no.glb"})
+    for (const char* option : {"--loop", "--held", "--flights found", "--flow 50%", "--key-acceleration 0",
+                               "--own-keys 24 --out no.glb"})
         refuses(std::string("balance shots.glb --clip walk --frames all --blocking ") + option,
                 "is for a body that moves and does not go with --blocking");
     refuses("balance shots.glb --clip walk --frames all --blocking --belt find",
@@ -210,4 +210,6 @@ TEST_F(PassesCommand, AFlightIsToldInTextJsonAndOnThePage) {
             "a frame before it and one after it, among frames 21 to 40");
     refuses("balance jump.bvh --frames all --flights lost", "it is written as found, or as 12..30,48..60");
     refuses("balance jump.bvh --flights found", "--flights goes with --frames");
+    refuses("balance jump.bvh --held", "--held goes with --frames");
+    refuses("balance jump.bvh --frames all --held --flights found", "--held does not go with --flights");
 }

@@ -14,6 +14,7 @@
 #include "clip/correct/asking.h"
 #include "clip/correct/blocking.h"
 #include "clip/correct/flights.h"
+#include "clip/correct/held.h"
 #include "clip/correct/interior.h"
 #include "clip/correct/result.h"
 #include "model/put_pose.h"
@@ -511,12 +512,16 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_tensions(how, given, error)) return s;
     if (const auto s = check_flights(how, given, error)) return s;
     if (const auto s = check_blocking(how, error)) return s;
+    if (const auto s = check_held(how, error)) return s;
     correction.struct_size = sizeof correction;
     if (how.blocking != 0)
         return balance_keys(*figure, given, how, correction, allocator_or_default(allocator), translations,
                             rotations, result, error);
+    how.correction = &correction;
+    if (how.held != 0)
+        return balance_held(*figure, given, how, allocator_or_default(allocator), translations, rotations,
+                            result, error);
     if (how.flights != 0) {
-        how.correction = &correction;
         return balance_with_flights(*figure, given, how, allocator_or_default(allocator), translations,
                                     rotations, result, error);
     }

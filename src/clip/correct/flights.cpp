@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdarg>
 #include <cstdio>
 #include <cstring>
 #include <limits>
@@ -357,28 +358,38 @@ void FlightBalancer::report(const Flight& f, aplomb_arc& to) const {
     write_text(f, knows_before ? dot(up, leaves - comes) : 0, knows_after ? dot(up, goes - lands) : 0, to);
 }
 
+/// Sentences, one after another, cut where there is no room.
+struct Text {
+    char* next;
+    size_t room;
+
+    [[gnu::format(printf, 2, 3)]] void say(const char* format, ...) {
+        va_list values;
+        va_start(values, format);
+        const int length = std::vsnprintf(next, room, format, values);
+        va_end(values);
+        const size_t used = std::min(room - 1, static_cast<size_t>(std::max(length, 0)));
+        next += used, room -= used;
+    }
+};
+
 /// `off` and `on`: jumps of the speed upwards, m/s.
 void FlightBalancer::write_text(const Flight& f, double off, double on, aplomb_arc& to) const {
     const int number = shot_.given.first_number, frames = f.last + 1 - f.first;
-    const size_t size = sizeof to.text;
-    size_t used = 0;
-    const auto say = [&](const char* format, auto... values) {
-        const int more = std::snprintf(to.text + used, size - used, format, values...);
-        used = std::min(size - 1, used + static_cast<size_t>(std::max(more, 0)));
-    };
-    say("Frames %d to %d fall freely, the body moved by up to %.1f cm", number + f.first, number + f.last,
-        to.moved * shot_.unit * 100);
-    if (to.slack > noticed_slack) say(", short of it by up to %.1f m/s2", to.slack);
-    if (std::max(std::fabs(off), std::fabs(on)) < noticed_speed) return say("; no speed jumps.");
-    say(". The speed upwards jumps by %+.2f m/s at take-off and %+.2f at landing", off, on);
+    Text text{to.text, sizeof to.text};
+    text.say("Frames %d to %d fall freely, the body moved by up to %.1f cm", number + f.first,
+             number + f.last, to.moved * shot_.unit * 100);
+    if (to.slack > noticed_slack) text.say(", short of it by up to %.1f m/s2", to.slack);
+    if (std::max(std::fabs(off), std::fabs(on)) < noticed_speed) return text.say("; no speed jumps.");
+    text.say(". The speed upwards jumps by %+.2f m/s at take-off and %+.2f at landing", off, on);
     const double fitting =
         std::isnan(to.fitting_seconds) ? 0 : to.fitting_seconds * (frames + 1) / to.seconds - 1;
-    if (fitting < .5) return say("; no time in the air would fit the keyed speeds.");
+    if (fitting < .5) return text.say("; no time in the air would fit the keyed speeds.");
     const long fit = std::lround(fitting);
     if (fit != frames)
-        say("; %ld frames in the air instead of %d would fit the keyed speeds.", fit, frames);
+        text.say("; %ld frames in the air instead of %d would fit the keyed speeds.", fit, frames);
     else
-        say("; its time in the air fits the keyed speeds.");
+        text.say("; its time in the air fits the keyed speeds.");
 }
 
 /// What balancing and arcs did together.

@@ -1,0 +1,232 @@
+// SPDX-License-Identifier: MIT
+#include "clip/correct/held.h"
+
+#include <algorithm>
+#include <cstring>
+
+#include "base/scratch_block.h"
+#include "clip/check.h"
+#include "clip/correct/result.h"
+#include "figure/frame.h"
+
+namespace aplomb {
+namespace {
+
+struct DestroyResult {
+    aplomb_clip_balance_result* result = nullptr;
+    ~DestroyResult() { aplomb_clip_balance_result_destroy(result); }
+};
+
+class HeldBalancer {
+public:
+    HeldBalancer(const aplomb_figure& figure, const aplomb_clip& clip,
+                 const aplomb_clip_balance_options& options, const aplomb_allocator& allocator)
+        : figure_(figure), options_(options), allocator_(allocator) {
+        shot_.begin(figure, clip);
+    }
+    aplomb_status run(void* translations, void* rotations, aplomb_clip_balance_result** result,
+                      aplomb_error* error);
+
+private:
+    void lay_out(Layout& layout);
+    aplomb_status check_poses(aplomb_error* error);
+    void find_moments();
+    bool holds(int frame) const;
+    /// A range that begins and ends with moments.
+    template<class T>
+    T reduced(T range) const {
+        range.first = moment_[range.first], range.last = moment_[range.last];
+        return range;
+    }
+    aplomb_clip reduced_clip();
+    aplomb_clip_balance_options reduced_options();
+    aplomb_status make_result(const aplomb_clip_balance_result& of, aplomb_clip_balance_result** result,
+                              aplomb_error* error) const;
+    /// After the last frame of a moment.
+    int end_of(int moment) const { return moment + 1 < count_ ? first_[moment + 1] : shot_.count; }
+
+    const aplomb_figure& figure_;
+    const aplomb_clip_balance_options& options_;
+    const aplomb_allocator& allocator_;
+    Shot shot_;
+    int count_ = 0;                            // of moments
+    int *moment_ = nullptr, *first_ = nullptr; // of each frame; the first frame of each
+    uint8_t* begins_ = nullptr;                // frames with which a moment begins, whatever their pose
+    double* pose_ = nullptr;
+    double *times_ = nullptr, *amounts_ = nullptr, *forces_ = nullptr;
+    aplomb_stance_range* stances_ = nullptr;
+    aplomb_carry* carries_ = nullptr;
+    aplomb_exempt_range* exempt_ = nullptr;
+    aplomb_clip_tension* tensions_ = nullptr;
+    unsigned char *translations_ = nullptr, *rotations_ = nullptr;
+};
+
+void HeldBalancer::lay_out(Layout& layout) {
+    const size_t frames = static_cast<size_t>(shot_.count),
+                 pose = static_cast<size_t>(figure_.joint_count) * shot_.number_size(),
+                 tensions = static_cast<size_t>(options_.tension_count);
+    shot_.times = layout.take<double>(frames);
+    moment_ = layout.take<int>(frames), first_ = layout.take<int>(frames);
+    begins_ = layout.take<uint8_t>(frames + 1);
+    pose_ = layout.take<double>(7 * static_cast<size_t>(figure_.joint_count));
+    times_ = layout.take<double>(frames), amounts_ = layout.take<double>(frames);
+    forces_ = layout.take<double>(3 * frames * tensions);
+    stances_ = layout.take<aplomb_stance_range>(static_cast<size_t>(shot_.given.stance_count));
+    carries_ = layout.take<aplomb_carry>(static_cast<size_t>(shot_.given.carry_count));
+    exempt_ = layout.take<aplomb_exempt_range>(static_cast<size_t>(options_.exempt_count));
+    tensions_ = layout.take<aplomb_clip_tension>(tensions);
+    translations_ = layout.take<unsigned char>(3 * frames * pose);
+    rotations_ = layout.take<unsigned char>(4 * frames * pose);
+}
+
+/// Of all frames, by their own numbers: later ones are those of moments.
+aplomb_status HeldBalancer::check_poses(aplomb_error* error) {
+    const int joints = figure_.joint_count;
+    const auto type = shot_.given.floats ? APLOMB_FLOAT : APLOMB_DOUBLE;
+    const size_t number = shot_.number_size();
+    double* turns = pose_ + 3 * joints;
+    for (int t = 0; t < shot_.count; ++t) {
+        aplomb_status s = aplomb_gather(shot_.translations(t), type, 3 * number, 3, joints, pose_, error);
+        if (s == APLOMB_OK) s = aplomb_gather(shot_.rotations(t), type, 4 * number, 4, joints, turns, error);
+        if (s == APLOMB_OK) s = check_pose(figure_, pose_, turns, error);
+        if (s) return at_frame(s, shot_.given.first_number + t, error);
+    }
+    return APLOMB_OK;
+}
+
+/// Whether a frame is, bit for bit, the one before, with the same amount.
+bool HeldBalancer::holds(int t) const {
+    const size_t pose = static_cast<size_t>(figure_.joint_count) * shot_.number_size();
+    return t > 0 && begins_[t] == 0 &&
+           std::memcmp(shot_.translations(t), shot_.translations(t - 1), 3 * pose) == 0 &&
+           std::memcmp(shot_.rotations(t), shot_.rotations(t - 1), 4 * pose) == 0 &&
+           (!options_.amounts || options_.amounts[t] == options_.amounts[t - 1]);
+}
+
+/// Where a range begins or ends, there a moment does.
+void HeldBalancer::find_moments() {
+    const auto bound = [&](const auto* ranges, int count) {
+        for (int r = 0; r < count; ++r)
+            begins_[ranges[r].first] = begins_[ranges[r].last + 1] = 1;
+    };
+    if (shot_.given.stances) bound(shot_.given.stances, shot_.given.stance_count);
+    bound(shot_.given.carries, shot_.given.carry_count);
+    bound(options_.exempt, options_.exempt_count);
+    for (int t = 0; t < shot_.count; ++t) {
+        if (!holds(t)) first_[count_++] = t;
+        moment_[t] = count_ - 1;
+    }
+}
+
+aplomb_clip HeldBalancer::reduced_clip() {
+    aplomb_clip clip = shot_.given;
+    clip.struct_size = sizeof clip;
+    const size_t pose = static_cast<size_t>(figure_.joint_count) * shot_.number_size();
+    for (int m = 0; m < count_; ++m) {
+        const size_t row = static_cast<size_t>(m);
+        times_[m] = shot_.times[first_[m]];
+        std::memcpy(translations_ + 3 * pose * row, shot_.translations(first_[m]), 3 * pose);
+        std::memcpy(rotations_ + 4 * pose * row, shot_.rotations(first_[m]), 4 * pose);
+    }
+    clip.frame_count = count_, clip.times = times_;
+    clip.translations = translations_, clip.rotations = rotations_;
+    clip.translations_stride = clip.rotations_stride = 0;
+    for (int r = 0; r < clip.carry_count; ++r)
+        carries_[r] = reduced(clip.carries[r]);
+    if (clip.stances) {
+        for (int r = 0; r < clip.stance_count; ++r)
+            stances_[r] = reduced(clip.stances[r]);
+        clip.stances = stances_;
+    }
+    clip.carries = carries_;
+    return clip;
+}
+
+aplomb_clip_balance_options HeldBalancer::reduced_options() {
+    aplomb_clip_balance_options options = options_;
+    options.struct_size = sizeof options;
+    options.held = 0;
+    for (int m = 0; options.amounts && m < count_; ++m)
+        amounts_[m] = options.amounts[first_[m]];
+    if (options.amounts) options.amounts = amounts_;
+    for (int r = 0; r < options.exempt_count; ++r)
+        exempt_[r] = reduced(options.exempt[r]);
+    options.exempt = exempt_;
+    for (int k = 0; k < options.tension_count; ++k) {
+        double* forces = forces_ + 3 * static_cast<size_t>(count_) * static_cast<size_t>(k);
+        for (int m = 0; m < count_; ++m)
+            std::copy_n(options.tensions[k].forces + 3 * first_[m], 3, forces + 3 * m);
+        tensions_[k] = options.tensions[k];
+        tensions_[k].forces = forces;
+    }
+    options.tensions = tensions_;
+    return options;
+}
+
+/// As of all frames.
+aplomb_status HeldBalancer::make_result(const aplomb_clip_balance_result& of,
+                                        aplomb_clip_balance_result** result, aplomb_error* error) const {
+    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
+        to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(shot_.count));
+        to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(of.range_count));
+    };
+    aplomb_clip_balance_result* made = nullptr;
+    if (const auto s = make_owned(allocator_, "corrections", arrange, made, error)) return s;
+    made->frame_count = shot_.count, made->range_count = of.range_count;
+    for (int t = 0; t < shot_.count; ++t) {
+        made->frames[t] = of.frames[moment_[t]];
+        made->frames[t].time = shot_.times[t];
+    }
+    for (int r = 0; r < of.range_count; ++r) {
+        aplomb_clip_range& to = made->ranges[r] = of.ranges[r];
+        to.first = first_[to.first], to.last = end_of(to.last) - 1;
+    }
+    *result = made;
+    return APLOMB_OK;
+}
+
+aplomb_status HeldBalancer::run(void* translations, void* rotations, aplomb_clip_balance_result** result,
+                                aplomb_error* error) {
+    const ScratchBlock block(allocator_, [&](Layout& layout) { lay_out(layout); });
+    if (!block) return block.refused(error);
+    Layout layout = block.layout();
+    lay_out(layout);
+    shot_.fill_times();
+    if (const auto s = check_poses(error)) return s;
+    find_moments();
+    const aplomb_clip clip = reduced_clip();
+    const aplomb_clip_balance_options options = reduced_options();
+    DestroyResult balanced;
+    const aplomb_status status = aplomb_clip_balance(&figure_, &clip, &options, &allocator_, translations_,
+                                                     rotations_, &balanced.result, error);
+    if (status < 0) return status;
+    if (result)
+        if (const auto s = make_result(*balanced.result, result, error)) return s;
+    const size_t pose = static_cast<size_t>(figure_.joint_count) * shot_.number_size();
+    for (int t = 0; t < shot_.count; ++t) {
+        const size_t row = static_cast<size_t>(t), from = static_cast<size_t>(moment_[t]);
+        std::memcpy(static_cast<unsigned char*>(translations) + row * shot_.translations_stride(),
+                    translations_ + 3 * pose * from, 3 * pose);
+        std::memcpy(static_cast<unsigned char*>(rotations) + row * shot_.rotations_stride(),
+                    rotations_ + 4 * pose * from, 4 * pose);
+    }
+    return status;
+}
+
+} // namespace
+
+aplomb_status check_held(const aplomb_clip_balance_options& o, aplomb_error* error) {
+    if (o.held != 0 && o.flights != 0)
+        return fail(error, APLOMB_BAD_ARGUMENT, "held", -1,
+                    "options.held does not go with options.flights: an arc has no holds.");
+    return APLOMB_OK;
+}
+
+aplomb_status balance_held(const aplomb_figure& figure, const aplomb_clip& clip,
+                           const aplomb_clip_balance_options& options, const aplomb_allocator& allocator,
+                           void* translations, void* rotations, aplomb_clip_balance_result** result,
+                           aplomb_error* error) {
+    return HeldBalancer(figure, clip, options, allocator).run(translations, rotations, result, error);
+}
+
+} // namespace aplomb
