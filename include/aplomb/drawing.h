@@ -79,8 +79,10 @@ APLOMB_API void aplomb_dots_init(aplomb_dots* dots, size_t size);
 typedef struct aplomb_drawing aplomb_drawing;
 
 /** BAD_ARGUMENT where the dots are too few (under six, or none of hips, knees and ankles), on a line, more than 1e6 pixels
- *  from the picture's corner, or fit no figure: then the sentence says which dots are off, and whether a left and a right one
- *  look swapped. On failure *drawing is NULL. */
+ *  from the picture's corner, or fit no figure: then the sentence says which dots are off, and whether left and right ones
+ *  look swapped. Legs swapped whole are told where hips then lie against the shoulders, as from ahead or behind; from the side
+ *  they make another walk, and with all dots swapped a body is seen from the other end: a picture does not tell that.
+ *  On failure *drawing is NULL. */
 APLOMB_API aplomb_status aplomb_drawing_fit(const aplomb_dots* dots, aplomb_drawing** drawing, aplomb_error* error);
 /** NULL is allowed. */
 APLOMB_API void aplomb_drawing_destroy(aplomb_drawing* drawing);
@@ -105,7 +107,8 @@ typedef struct aplomb_drawing_answer {
     double lengths[9];  /* over the build's: trunk, head and neck, breadth of shoulders, upper arm, lower arm, breadth of
                            hips, thigh, shank, foot */
     double tips[5][3];  /* where segments end, in the own frames of head, left and right hand, left and right toe; metres */
-    const aplomb_contact* contacts; /* of its limbs: which feet bear, and on what, within the dots' noise; the drawing owns them */
+    const aplomb_contact* contacts; /* of its limbs: which feet bear, and on what, as most of the drawing's variants have it; the
+                                       drawing owns them */
     int32_t contact_count;
     int32_t reserved;
 } aplomb_drawing_answer;

@@ -36,7 +36,7 @@ typedef enum aplomb_manner_part {
     APLOMB_MANNER_HEAD = 3,    /* against the chest, by hips_turn */
     APLOMB_MANNER_KNEES = 4,   /* their bend, by knee_bend */
     APLOMB_MANNER_GIRDLES = 5, /* against the chest, by swivel */
-    APLOMB_MANNER_ARMS = 6,    /* against the chest, and elbows' bend, by swivel */
+    APLOMB_MANNER_ARMS = 6,    /* against the girdles, or the chest, and elbows' bend, by swivel */
     APLOMB_MANNER_FORCE_32 = 0x7fffffff
 } aplomb_manner_part;
 #define APLOMB_MANNER_PARTS 7

@@ -78,9 +78,11 @@ std::string explained(const Manner& manner) {
     std::string text = printed("%d pairs tell %d of %d numbers%s\n", info.pair_count, info.told_count,
                                info.number_count, info.told_count > 0 ? ":" : ".");
     text += told_text(manner) + silent_text(manner) + misfit_text(manner);
-    text += printed("The pairs are met within %.2f, each left out in turn within %.2f; as usual within %.2f "
-                    "(standard deviations of the defaults).\n",
-                    info.error, info.left_out_error, info.usual_error);
+    text += printed(
+        "The pairs are met within %.2f; each left out in turn within %.2f, %.2f of the usual %.2f (standard "
+        "deviations of the defaults). How uneven the hand was in a pair that is left out, no manner tells: "
+        "that much stays.\n",
+        info.error, info.left_out_error, info.left_out_error / info.usual_error, info.usual_error);
     return text;
 }
 

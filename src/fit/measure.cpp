@@ -133,10 +133,12 @@ void Measure::difference(const Shape& answer, const Shape& wanted, const Axes& a
     if (head_ >= 0) turned(a(head_), a(under), b(head_), b(under), b(under).turn, axes, turn_unit_, out);
     for (const Limb& l : limbs_) {
         if (l.arm) {
+            // Each joint against what carries it: a hand's unevenness at the girdle must not count twice.
             const Quat chest = b(chest_).turn;
             if (l.girdle >= 0)
                 turned(a(l.girdle), a(chest_), b(l.girdle), b(chest_), chest, axes, arm_unit_, out);
-            turned(a(l.upper), a(chest_), b(l.upper), b(chest_), chest, axes, arm_unit_, out);
+            const int above = l.girdle >= 0 ? l.girdle : chest_;
+            turned(a(l.upper), a(above), b(l.upper), b(above), b(above).turn, axes, arm_unit_, out);
         }
         *out++ = (bend(a(l.upper), a(l.lower), a(l.end)) - bend(b(l.upper), b(l.lower), b(l.end))) /
                  (l.arm ? arm_unit_ : knee_unit_);

@@ -202,6 +202,48 @@ TEST(Drawing, AFootThatDotsHardlyTellFromABearingOneBears) {
     EXPECT_EQ(contact(.03).footing, APLOMB_FLAT);
 }
 
+TEST(Drawing, WhatBearsIsWhatMostStancesSay) {
+    std::vector<aplomb_contact> stance = {aplomb_contact_make(0, APLOMB_FREE),
+                                          aplomb_contact_make(1, APLOMB_BEARING),
+                                          aplomb_contact_make(2, APLOMB_BEARING)};
+    // Of ten, the left leg bears in six, the right one in all, on its ball in `on_ball`.
+    const auto agreed = [&](int left, int on_ball) {
+        std::vector<std::vector<aplomb_contact>> stances(10, stance);
+        for (int k = 0; k < 10; ++k) {
+            auto& one = stances[static_cast<std::size_t>(k)];
+            if (k >= left) one[1].hold = APLOMB_HELD;
+            if (k < on_ball) one[2].footing = APLOMB_ON_BALL;
+        }
+        return drawing::agreed(stances);
+    };
+    EXPECT_EQ(agreed(6, 0)[0].hold, APLOMB_FREE);
+    EXPECT_EQ(agreed(6, 0)[1].hold, APLOMB_BEARING);
+    EXPECT_EQ(agreed(4, 0)[1].hold, APLOMB_HELD);
+    EXPECT_EQ(agreed(4, 0)[1].ride, APLOMB_RIDE_HIP);
+    EXPECT_EQ(agreed(4, 0)[2].hold, APLOMB_BEARING);
+    EXPECT_EQ(agreed(6, 6)[2].footing, APLOMB_FLAT);
+    EXPECT_EQ(agreed(6, 8)[2].footing, APLOMB_ON_BALL);
+}
+
+TEST(Drawing, AnswersStandOnWhatMostVariantsStandOn) {
+    const Drawing drawing = fitted(dots_of(bare_task(70 * degree), walking(), .01, 7));
+    std::vector<std::vector<aplomb_contact>> stances;
+    for (int32_t k = 0; k < APLOMB_DRAWING_VARIANTS; ++k) {
+        aplomb_drawing_variant variant;
+        ASSERT_EQ(aplomb_drawing_variant_at(drawing.get(), k, &variant, nullptr), APLOMB_OK);
+        stances.emplace_back(variant.contacts, variant.contacts + variant.contact_count);
+    }
+    const std::vector<aplomb_contact> most = drawing::agreed(stances);
+    for (int32_t k = 0; k < aplomb_drawing_answer_count(drawing.get()); ++k) {
+        const aplomb_drawing_answer answer = answer_of(drawing, k);
+        ASSERT_EQ(answer.contact_count, static_cast<int32_t>(most.size()));
+        for (std::size_t i = 0; i < most.size(); ++i) {
+            EXPECT_EQ(answer.contacts[i].hold, most[i].hold) << i;
+            EXPECT_EQ(answer.contacts[i].footing, most[i].footing) << i;
+        }
+    }
+}
+
 TEST(Drawing, MissingDotsAreAllowed) {
     aplomb_dots dots = walk_from_the_left();
     for (const int dot : {APLOMB_DOT_LEFT_TOE, APLOMB_DOT_RIGHT_TOE, APLOMB_DOT_CHIN, APLOMB_DOT_RIGHT_ELBOW,
@@ -249,12 +291,40 @@ TEST(Drawing, SwappedSidesAreNamed) {
     EXPECT_NE(said.find("Left and right shoulders look swapped"), std::string::npos) << said;
 }
 
+// From ahead the hips then lie against the shoulders. From the side it is another walk.
+TEST(Drawing, LegsSwappedWholeAreNamedWhereThePictureTells) {
+    SKIP_WHERE_TOO_SLOW();
+    const auto swapped = [](double heading) {
+        aplomb_dots dots = dots_of(bare_task(heading), walking());
+        for (const int dot :
+             {APLOMB_DOT_LEFT_HIP, APLOMB_DOT_LEFT_KNEE, APLOMB_DOT_LEFT_ANKLE, APLOMB_DOT_LEFT_TOE})
+            std::swap(dots.places[dot], dots.places[dot + 1]);
+        return dots;
+    };
+    const std::string said = refusal(swapped(0));
+    EXPECT_NE(said.find("Left and right arms, or legs, look swapped"), std::string::npos) << said;
+    EXPECT_LT(answer_of(fitted(swapped(90 * degree)), 0).misfit, .01);
+}
+
 TEST(Drawing, ADotThatFitsNoFigureIsNamed) {
     SKIP_WHERE_TOO_SLOW();
     aplomb_dots dots = dots_of(bare_task(), walking());
     dots.places[APLOMB_DOT_LEFT_WRIST][0] += 500;
     const std::string said = refusal(dots);
     EXPECT_NE(said.find("The dots fit no figure"), std::string::npos) << said;
+}
+
+TEST(Drawing, ASearchWithoutHopeEndsEarly) {
+    aplomb_dots dots = dots_of(bare_task(), walking());
+    dots.places[APLOMB_DOT_LEFT_WRIST][0] += 800;
+    drawing::Task task = bare_task();
+    see_all(task, dots);
+    drawing::guess(task);
+    const std::vector<drawing::Found> found = drawing::search(task, 8);
+    ASSERT_EQ(found.size(), 1u);
+    const double least = drawing::settle(task, found[0].values).cost;
+    EXPECT_LT(least, .9 * found[0].cost) << "it was fitted to the end";
+    EXPECT_GT(least, 500);
 }
 
 TEST(Drawing, ThreeDotsAndALineAreRefused) {

@@ -21,16 +21,17 @@ struct Part {
     double share() const { return all > 0 ? static_cast<double>(right) / all : 1; }
 };
 
-/// In or out of balance: by the first answer; where the variants do not leave it open; with the feet that bear as the recording
-/// has them.
+/// In or out of balance: by what is likelier among the variants; the same of drawings with toes; by the first answer; where the
+/// variants do not leave it open; by the first answer with the feet that bear as the recording has them.
 struct Score {
-    Part fits, centre, balance, balance_said, balance_given, kept, first;
+    Part fits, centre, balance, balance_toes, balance_first, balance_said, balance_given, kept, first;
     void print(const char* what) const {
-        std::printf(
-            "%-30s fits %.3f, centre of mass %.3f, balance %.3f of %d, said %.3f of %d, with its stance "
-            "%.3f, right answer kept %.3f, first %.3f of %d\n",
-            what, fits.share(), centre.share(), balance.share(), balance.all, balance_said.share(),
-            balance_said.all, balance_given.share(), kept.share(), first.share(), kept.all);
+        std::printf("%-30s fits %.3f, centre of mass %.3f, balance %.3f of %d, with toes %.3f of %d, by the "
+                    "first answer %.3f, said %.3f of %d, with its stance %.3f, right answer kept %.3f, first "
+                    "%.3f of %d\n",
+                    what, fits.share(), centre.share(), balance.share(), balance.all, balance_toes.share(),
+                    balance_toes.all, balance_first.share(), balance_said.share(), balance_said.all,
+                    balance_given.share(), kept.share(), first.share(), kept.all);
     }
 };
 
@@ -88,7 +89,7 @@ public:
             score.fits.add(false), score.kept.add(false), score.centre.add(false);
             return;
         }
-        judge(drawing, truth, places, eye, score);
+        judge(drawing, truth, places, eye, toes, score);
         aplomb_drawing_destroy(drawing);
     }
 
@@ -160,7 +161,8 @@ private:
     }
 
     void judge(aplomb_drawing* drawing, const aplomb_reading& truth,
-               const std::array<Vec3, APLOMB_DOT_COUNT>& places, const Eye& eye, Score& score) const {
+               const std::array<Vec3, APLOMB_DOT_COUNT>& places, const Eye& eye, bool toes,
+               Score& score) const {
         aplomb_drawing_answer best = answer(drawing, 0);
         score.fits.add(best.misfit < 1.1 * noise * std::sqrt(2.0)); // of both axes together
         Pose pose;
@@ -182,8 +184,10 @@ private:
 
         const double margin_there = margin(truth, [&](const double* p) { return eye.x(vector(p)); });
         if (std::fabs(margin_there) > .02 * pixels) {
-            score.balance.add((margin_there > 0) == (margin(found, across) > 0));
+            score.balance_first.add((margin_there > 0) == (margin(found, across) > 0));
             const double inside = likely_inside(drawing);
+            score.balance.add((margin_there > 0) == (inside > .5));
+            if (toes) score.balance_toes.add((margin_there > 0) == (inside > .5));
             if (inside >= said_from || inside <= 1 - said_from)
                 score.balance_said.add((margin_there > 0) == (inside > .5));
             // Once more with the feet that bear, and on which part, as the recording has it.
@@ -200,6 +204,9 @@ private:
     }
     /// In how many of the variants the balance point is inside, along the picture.
     static double likely_inside(const aplomb_drawing* drawing) {
+        std::vector<Solver> solvers;
+        for (int32_t k = 0; k < aplomb_drawing_answer_count(drawing); ++k)
+            solvers.push_back(solver_of(answer(drawing, k).figure));
         double inside = 0;
         for (int32_t k = 0; k < APLOMB_DRAWING_VARIANTS; ++k) {
             aplomb_drawing_variant variant;
@@ -208,8 +215,8 @@ private:
             aplomb_situation_init(&situation, sizeof situation);
             situation.translations = variant.translations, situation.rotations = variant.rotations;
             situation.contacts = variant.contacts, situation.contact_count = variant.contact_count;
-            const Solver solver = solver_of(answer(drawing, variant.answer).figure);
-            const double there = margin(read(solver.get(), situation), [](const double* p) { return p[0]; });
+            aplomb_solver* solver = solvers[static_cast<std::size_t>(variant.answer)].get();
+            const double there = margin(read(solver, situation), [](const double* p) { return p[0]; });
             inside += there > 0 ? 1.0 / APLOMB_DRAWING_VARIANTS : 0;
         }
         return inside;
@@ -283,8 +290,9 @@ inline Score draw_clips(const std::vector<std::string>& parts, int frames, int v
         }
         score.print(c.file);
         std::fflush(stdout);
-        for (const auto& member : {&Score::fits, &Score::centre, &Score::balance, &Score::balance_said,
-                                   &Score::balance_given, &Score::kept, &Score::first})
+        for (const auto& member :
+             {&Score::fits, &Score::centre, &Score::balance, &Score::balance_toes, &Score::balance_first,
+              &Score::balance_said, &Score::balance_given, &Score::kept, &Score::first})
             (all.*member).right += (score.*member).right, (all.*member).all += (score.*member).all;
     }
     all.print("all");

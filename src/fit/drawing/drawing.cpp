@@ -63,7 +63,7 @@ Pose pose_of(const Task& task, const Body<double>& body, const aplomb_figure* fi
     }
     const std::vector<Sole> soles = soles_of(figure, pose.translations.data(), pose.rotations.data());
     pose.translations[1] = -lowest_of(soles);
-    constexpr double slack = .5; // of the noise: from recorded frames, like `said_from` of aplomb dots
+    constexpr double slack = .75; // of the noise: from recorded frames, like `said_from` of aplomb dots
     pose.contacts = stance_of(figure, soles, slack * task.noise * task.known.stature);
     return pose;
 }
@@ -150,6 +150,20 @@ std::vector<Variant> variants_of(const Task& task, const std::vector<Found>& fou
     return made;
 }
 
+/// What bears is told by all poses that the dots leave open: one pose has a sole's height by luck, as it hangs on the camera's
+/// tilt, which the dots hardly tell. A foot bears or not in each variant by itself, but all of them stand it on the same part.
+void agree(std::vector<Variant>& variants, std::vector<Answer>& answers) {
+    std::vector<std::vector<aplomb_contact>> stances;
+    for (const Variant& variant : variants)
+        stances.push_back(variant.pose.contacts);
+    const std::vector<aplomb_contact> common = agreed(stances);
+    for (Variant& variant : variants)
+        for (std::size_t k = 0; k < common.size(); ++k)
+            variant.pose.contacts[k].footing = common[k].footing;
+    for (Answer& answer : answers)
+        std::copy(common.begin(), common.end(), answer.pose.contacts.begin());
+}
+
 aplomb_status fit_dots(const aplomb_dots& dots, std::unique_ptr<aplomb_drawing>& drawing,
                        aplomb_error* error) {
     Task task;
@@ -180,6 +194,7 @@ aplomb_status fit_dots(const aplomb_dots& dots, std::unique_ptr<aplomb_drawing>&
     for (Answer& answer : drawing->answers)
         answer.told.chance /= sum;
     drawing->variants = variants_of(task, found, drawing->answers);
+    agree(drawing->variants, drawing->answers);
     drawing->differences = differences(task, found);
     return APLOMB_OK;
 }

@@ -80,29 +80,48 @@ class Search {
 public:
     explicit Search(const Task& task) : task_(task) {}
 
-    std::vector<Found> run(int keep) {
-        std::vector<Start> starts;
-        for (const Trunk& trunk : trunks())
-            add_starts(trunk, starts);
-        std::stable_sort(starts.begin(), starts.end(),
-                         [](const Start& a, const Start& b) { return a.cost < b.cost; });
-        if (starts.size() > most_starts) starts.resize(most_starts);
-        std::vector<Found> found;
-        for (const Start& start : starts)
-            found.push_back(refine(task_, start.values, first_iterations));
-        for (const Found& best : distinct(task_, found, answer_gap, turned_over, .05))
-            add_turned_over(best, found);
+    std::vector<Found> run(int keep) const {
+        std::vector<Found> found = first({12, {25, -10}, 25, 6, 40});
+        const Found& best = *std::min_element(found.begin(), found.end(), cheaper);
+        if (best.cost > hopeless) return {best};
+        for (const Found& near : distinct(task_, found, answer_gap, turned_over, .05))
+            add_turned_over(near, found);
         return settle(found, keep);
+    }
+    double glance() const {
+        const std::vector<Found> found = first({6, {10}, 12, 2, 6});
+        return std::min_element(found.begin(), found.end(), cheaper)->cost;
     }
 
 private:
-    static constexpr int headings = 12, first_iterations = 14;
-    static constexpr std::size_t most_trunks = 6, most_starts = 40, turned_over = 3;
+    struct Effort {
+        int headings;
+        std::vector<double> leans;  // degrees; from each heading
+        int iterations;             // of a trunk
+        std::size_t trunks, starts; // at most
+    };
+    static constexpr int first_iterations = 14;
+    static constexpr std::size_t turned_over = 3;
     static constexpr double trunk_gap = 12, answer_gap = 8; // of the cost
+    static constexpr double hopeless = 500; // of the cost: more iterations find no body either
     struct Start {
         Values values;
         double cost;
     };
+    static bool cheaper(const Found& a, const Found& b) { return a.cost < b.cost; }
+
+    std::vector<Found> first(const Effort& effort) const {
+        std::vector<Start> starts;
+        for (const Trunk& trunk : trunks(effort))
+            add_starts(trunk, starts);
+        std::stable_sort(starts.begin(), starts.end(),
+                         [](const Start& a, const Start& b) { return a.cost < b.cost; });
+        if (starts.size() > effort.starts) starts.resize(effort.starts);
+        std::vector<Found> found;
+        for (const Start& start : starts)
+            found.push_back(refine(task_, start.values, first_iterations));
+        return found;
+    }
 
     static Task trunk_task(const Task& task) {
         Task trunk = task;
@@ -116,18 +135,18 @@ private:
         return trunk;
     }
 
-    std::vector<Trunk> trunks() const {
+    std::vector<Trunk> trunks(const Effort& effort) const {
         const Task task = trunk_task(task_);
         std::vector<Found> all;
-        for (int k = 0; k < headings; ++k)
-            for (const double lean : {25.0, -10.0}) {
+        for (int k = 0; k < effort.headings; ++k)
+            for (const double lean : effort.leans) {
                 Values start = task.ranges.usual;
-                start[heading] = (k * 360.0 / headings - 180) * degree;
+                start[heading] = (k * 360.0 / effort.headings - 180) * degree;
                 start[hips_bend] = lean * degree;
-                all.push_back(refine(task, start, 25));
+                all.push_back(refine(task, start, effort.iterations));
             }
         std::vector<Trunk> kept;
-        for (const Found& found : distinct(task, all, trunk_gap, most_trunks, .05))
+        for (const Found& found : distinct(task, all, trunk_gap, effort.trunks, .05))
             kept.push_back({found, 0});
         return kept;
     }
@@ -218,8 +237,7 @@ private:
     /// The answers sorted by cost, without those that are near a better one.
     static std::vector<Found> distinct(const Task& task, std::vector<Found> all, double gap, std::size_t most,
                                        double near) {
-        std::stable_sort(all.begin(), all.end(),
-                         [](const Found& a, const Found& b) { return a.cost < b.cost; });
+        std::stable_sort(all.begin(), all.end(), cheaper);
         std::vector<Found> kept;
         std::vector<Body<double>> bodies;
         for (const Found& found : all) {
@@ -310,6 +328,10 @@ void guess(Task& task) {
 
 std::vector<Found> search(const Task& task, int keep) {
     return Search(task).run(keep);
+}
+
+double glance(const Task& task) {
+    return Search(task).glance();
 }
 
 double depth_of(const Task& task, const Values& values, int limb, int span) {

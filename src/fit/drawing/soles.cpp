@@ -9,6 +9,11 @@ namespace aplomb::drawing {
 namespace {
 
 constexpr double touching = .045; // of the leg's length: aplomb_stance_default
+constexpr double clear = .75; // of the stances: a sole that stands on one end in fewer may as well lie flat
+
+void lift(aplomb_contact& contact) {
+    contact.hold = APLOMB_HELD, contact.ride = APLOMB_RIDE_HIP;
+}
 
 } // namespace
 
@@ -59,10 +64,30 @@ std::vector<aplomb_contact> stance_of(const aplomb_figure* figure, const std::ve
         contacts.push_back(aplomb_contact_make(k, APLOMB_FREE));
     for (const Sole& sole : soles) {
         aplomb_contact& contact = contacts[static_cast<std::size_t>(sole.limb)];
-        contact.hold = sole.lowest <= ground ? APLOMB_BEARING : APLOMB_HELD;
-        if (contact.hold == APLOMB_HELD) contact.ride = APLOMB_RIDE_HIP;
+        contact.hold = APLOMB_BEARING;
+        if (sole.lowest > ground) lift(contact);
         if (sole.heel > ground && sole.ball <= ground) contact.footing = APLOMB_ON_BALL;
         if (sole.ball > ground && sole.heel <= ground) contact.footing = APLOMB_ON_HEEL;
+    }
+    return contacts;
+}
+
+std::vector<aplomb_contact> agreed(const std::vector<std::vector<aplomb_contact>>& stances) {
+    std::vector<aplomb_contact> contacts = stances.front();
+    for (std::size_t k = 0; k < contacts.size(); ++k) {
+        aplomb_contact& contact = contacts[k];
+        if (contact.hold == APLOMB_FREE) continue;
+        double bearing = 0, on_ball = 0, on_heel = 0;
+        for (const std::vector<aplomb_contact>& stance : stances) {
+            if (stance[k].hold != APLOMB_BEARING) continue;
+            bearing += 1;
+            on_ball += stance[k].footing == APLOMB_ON_BALL ? 1 : 0;
+            on_heel += stance[k].footing == APLOMB_ON_HEEL ? 1 : 0;
+        }
+        contact = aplomb_contact_make(contact.limb, APLOMB_BEARING);
+        if (on_ball > clear * bearing) contact.footing = APLOMB_ON_BALL;
+        if (on_heel > clear * bearing) contact.footing = APLOMB_ON_HEEL;
+        if (bearing < .5 * static_cast<double>(stances.size())) lift(contact);
     }
     return contacts;
 }

@@ -22,4 +22,8 @@ double lowest_of(const std::vector<Sole>& soles);
 std::vector<aplomb_contact> stance_of(const aplomb_figure* figure, const std::vector<Sole>& soles,
                                       double slack);
 
+/// What these stances agree in, each of the same limbs: a leg bears that bears in half of them, and with its whole sole unless
+/// three in four of those that have it bearing stand it on ball or heel.
+std::vector<aplomb_contact> agreed(const std::vector<std::vector<aplomb_contact>>& stances);
+
 } // namespace aplomb::drawing
