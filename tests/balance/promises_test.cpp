@@ -166,6 +166,15 @@ TEST(Promises, HandsThatGiveWayLeaveTheBodyInBalance) {
     }
 }
 
+// Where a first answer falls far short, another may not: with the hips ahead, behind, or away from a side.
+TEST(Promises, FarOutOfReachTheHipsAreTriedElsewhere) {
+    const Company company;
+    for (const uint64_t seed : {985573u, 983428u, 3018952u}) {
+        const Case given = make_case(company, seed);
+        EXPECT_EQ(balance(company[given.figure], given.moment).status, APLOMB_OK) << seed;
+    }
+}
+
 // A pose in balance that carries nothing comes back bit for bit, but not where its weight is wished elsewhere.
 TEST(Promises, AWishedShareIsReadAfterwards) {
     for (const double share : {0.3, 0.5, 0.7, 0.9}) {
