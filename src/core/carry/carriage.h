@@ -15,6 +15,7 @@ struct ArmOffer {
     double girdle = 0;    // radians, its girdle's lean: positive lifts the left
     Quat upper;           // in keyed world axes
     double elbow = 0;     // radians of more bend
+    Quat lower;           // a further turn of the lower arm, in keyed world axes
     double give_back = 0; // part of the chest's turn that it does not go along with
     double clear = 0;     // metres that its load's centre keeps to the side of the leg; with `load`
     int load = -1;        // that it hangs from: where it is kept off the leg

@@ -212,19 +212,22 @@ struct Builder {
             const ArmOffer& offer = carriage.arm[i];
             const Quat girdle = add_girdle(limb, offer);
             const bool is_free = group[limb.upper] == unset && s.stance.hold[i] == APLOMB_FREE;
-            const bool is_idle = offer.give_back == 0 && offer.elbow == 0 && is_none(offer.upper);
+            const bool is_idle =
+                offer.give_back == 0 && offer.elbow == 0 && is_none(offer.upper) && is_none(offer.lower);
             if (!is_free || is_idle) continue;
             const Quat upper = within_limits(limb.upper, girdle, girdle * offer.upper);
             const int follower = add_follower(limb.upper, 1.0 - offer.give_back, upper);
             if (offer.load >= 0) r.follower[follower].clear = clearance(limb, offer);
-            if (offer.elbow == 0) continue;
+            if (offer.elbow == 0 && is_none(offer.lower)) continue;
             const Vec3 hinge = rotate(from_neutral(figure, s, limb.upper), limb.hinge);
             const Vec3 first = place(limb.lower) - place(limb.upper),
                        second = place(limb.end) - place(limb.lower);
             const double keyed =
                 arccos(std::clamp(dot(first, second) / (norm(first) * norm(second)), -1.0, 1.0));
             const double bend = std::min(offer.elbow, std::max(0.0, limb.most_bend - keyed));
-            add_follower(limb.lower, 1.0 - offer.give_back, upper * exp_rotation(hinge * bend));
+            Quat lower = upper * exp_rotation(hinge * bend);
+            if (!is_none(offer.lower)) lower = lower * offer.lower;
+            add_follower(limb.lower, 1.0 - offer.give_back, lower);
         }
     }
 

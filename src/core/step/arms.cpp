@@ -2,6 +2,7 @@
 #include "step/arms.h"
 
 #include <algorithm>
+#include <initializer_list>
 
 namespace aplomb {
 namespace {
@@ -29,19 +30,15 @@ void set(StepMemory& m, int number, double value) {
 }
 
 /// As its own numbers would have to be for the arm to lie as it does.
-void read_holding_arm(const Figure& figure, const Key& s, const Reduction& r, const ModelState& state, int i,
-                      int first, StepMemory& m) {
-    const FixedLimb& fixed = r.limb[i];
-    const Limb& limb = figure.limbs[fixed.limb];
+void read_holding_arm(const FixedLimb& fixed, const ModelState& state, int i, int first, StepMemory& m) {
     const TwoSpanState& span = state.limb[i].span;
     const Quat from = fixed.follower < 0 ? state.link[fixed.link].turn : state.follower[fixed.follower].turn;
     const Quat upper = to_quat(upper_turn(fixed.span, span)), lower = to_quat(lower_turn(fixed.span, span));
-    const Vec3 own = log_rotation(conjugate(from) * upper);
-    const Vec3 hinge = rotate(from_neutral(figure, s, limb.upper), limb.hinge);
+    const Vec3 own = log_rotation(conjugate(from) * upper), of_lower = log_rotation(conjugate(upper) * lower);
     for (int a = 0; a < 3; ++a)
-        set(m, first + a, own[a]);
-    set(m, first + arm_elbow, dot(log_rotation(conjugate(upper) * lower), hinge));
-    set(m, first + arm_clear, 0), set(m, first + arm_give_back, 0);
+        set(m, first + a, own[a]), set(m, first + arm_lower + a, of_lower[a]);
+    for (const int number : {arm_elbow, arm_clear, arm_give_back})
+        set(m, first + number, 0);
 }
 
 } // namespace
@@ -81,7 +78,7 @@ void follow_arms(const Figure& figure, const Key& s, const Clock& clock, const S
         const ArmOffer asked = offer;
         offer = ArmOffer{};
         if (first < 0) continue;
-        offer.upper = exp_rotation(vec(is));
+        offer.upper = exp_rotation(vec(is)), offer.lower = exp_rotation(vec(is + arm_lower));
         offer.girdle = is[arm_girdle], offer.elbow = is[arm_elbow], offer.give_back = is[arm_give_back];
         if (asked.load >= 0)
             offer.clear = asked.clear, offer.load = asked.load, offer.leg = asked.leg;
@@ -92,11 +89,10 @@ void follow_arms(const Figure& figure, const Key& s, const Clock& clock, const S
     carriage.neck_lean = m.is.at[neck_number];
 }
 
-void read_arms(const Figure& figure, const Key& s, const Reduction& r, const ModelState& state,
-               StepMemory& m) {
+void read_arms(const Figure& figure, const Reduction& r, const ModelState& state, StepMemory& m) {
     for (int i = 0; i < r.limb_count; ++i) {
         const int first = r.limb[i].holds_load ? numbers_of_arm(figure, r.limb[i].limb) : -1;
-        if (first >= 0) read_holding_arm(figure, s, r, state, i, first, m);
+        if (first >= 0) read_holding_arm(r.limb[i], state, i, first, m);
     }
     for (int k = 0; k < r.follower_count; ++k) {
         if (r.follower[k].clear.side == 0) continue;

@@ -18,7 +18,6 @@ void follow_arms(const Figure& figure, const Key& s, const Clock& clock, const S
 
 /// Reads off the placed model how arms are that do not go by numbers of their own, as they hold a level load or keep one
 /// clear of a leg: from there they go on when they let it go.
-void read_arms(const Figure& figure, const Key& s, const Reduction& reduction, const ModelState& state,
-               StepMemory& memory);
+void read_arms(const Figure& figure, const Reduction& reduction, const ModelState& state, StepMemory& memory);
 
 } // namespace aplomb

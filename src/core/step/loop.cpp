@@ -85,7 +85,7 @@ struct Loop {
         place(model, e.state);
         if (lower_hips(hips, e.state)) place(model, e.state);
         if (move_feet(e.state)) place(model, e.state);
-        read_arms(figure(), s, bench.reduction, e.state, m);
+        read_arms(figure(), bench.reduction, e.state, m);
         write(model, e.state);
         judge(sound, target);
         if (!is_measured()) return give_up();

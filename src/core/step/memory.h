@@ -14,8 +14,8 @@ inline constexpr int most_patches = 6; // other things that bear: hands, knees, 
 // Numbers of a correction: hips' shift and turn, the lean joints' own; then what arms, a level load and the neck do on their own.
 inline constexpr int first_arm = 30,
                      most_arms = 2; // arms that are followed; further ones do nothing on their own
-inline constexpr int arm_girdle = 3, arm_elbow = 4, arm_clear = 5, arm_give_back = 6,
-                     arm_numbers = 7; // after its upper arm's turn
+inline constexpr int arm_lower = 3, arm_girdle = 6, arm_elbow = 7, arm_clear = 8, arm_give_back = 9,
+                     arm_numbers = 10; // after its upper arm's turn
 inline constexpr int sink_number = first_arm + most_arms * arm_numbers, pull_number = sink_number + 1,
                      neck_number = sink_number + 2, most_followed = sink_number + 3;
 inline constexpr int history_length = 48;
