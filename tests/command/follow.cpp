@@ -239,7 +239,8 @@ TEST_F(Follow, AThighStopsWhatSwings) {
 TEST_F(Follow, SoDoRecordedWalks) {
     if (made::reference_is_missing()) GTEST_SKIP();
     for (const char* clip :
-         {"cmu_02_01.bvh --unit 0.056444 --frames 1..343", "cmu_07_04.bvh --unit 0.056444 --frames 1..449"}) {
+         {"cmu_02_01.bvh --unit 0.056444 --frames 1..343", "cmu_07_04.bvh --unit 0.056444 --frames 1..449",
+          "cmu_06_01.bvh --unit 0.056444 --frames 220..494"}) {
         const Outcome outcome = run("follow " + (made::reference / "clips" / clip).string() +
                                     " --load 12kg,right-hand,hang=0.35 --swing 12% --balance --json");
         EXPECT_EQ(outcome.status, 0) << outcome.err;
