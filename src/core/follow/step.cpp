@@ -35,9 +35,13 @@ using ChainQuats = Room<Quat, APLOMB_MAX_CHAIN_JOINTS>;
 /// Places the joints above the chains, once for all chains.
 void place_bearers(const Follow& follow, const PoseReader& pose, const Placement& character,
                    Placement* world) {
+    for (int32_t i = 0; i < follow.bearer_count; ++i)
+        world[i].rotation = pose.rotation(follow.bearers[i]);
     for (int32_t i = 0; i < follow.bearer_count; ++i) {
         const int32_t parent = follow.bearer_parent[i];
-        world[i] = pose.place(parent < 0 ? character : world[parent], follow.bearers[i]);
+        const Placement& at = parent < 0 ? character : world[parent];
+        world[i].position = to_world(at, pose.translation(follow.bearers[i]));
+        world[i].rotation = at.rotation * world[i].rotation;
     }
 }
 
