@@ -192,8 +192,10 @@ struct Driven {
 Vec3 in_the_middle(const Passed& passed, const ChainState::Drive& was, const ChainState::Drive& is,
                    Vec3 acceleration) {
     if (passed.frames >= 3) {
-        const Vec3 before = (was.end_velocity - was.velocity) * (2.0 / passed.before);
-        acceleration += (acceleration - before) * (0.5 * std::min(1.0, passed.seconds / passed.before));
+        const double last =
+            std::max(passed.before, 1e-4); // no frame is shorter, whatever a caller's state says
+        const Vec3 before = (was.end_velocity - was.velocity) * (2.0 / last);
+        acceleration += (acceleration - before) * (0.5 * std::min(1.0, passed.seconds / last));
     }
     const PairVec3 own =
         in_frame(side_by_side(was.attitude, is.attitude), side_by_side(acceleration, acceleration));
