@@ -236,6 +236,55 @@ private:
     std::optional<aplomb_limb_info> m_arm, m_leg;
 };
 
+/// By how much a correction has moved a hand, over the frames of a shot or, round after round, of a loop.
+class MovedHand {
+public:
+    MovedHand(const Swing& is, const Swing& was, const std::vector<double>& times)
+        : m_is(is), m_was(was), m_times(times), m_last(static_cast<long>(times.size()) - 1) {}
+
+    /// None at the ends of a shot.
+    Vec3 acceleration(long k) const {
+        if (!reaches(k - 1) || !reaches(k + 1)) return {};
+        const double h0 = time(k) - time(k - 1), h1 = time(k + 1) - time(k);
+        const Vec3 here = smooth(k);
+        return ((smooth(k + 1) - here) / h1 - (here - smooth(k - 1)) / h0) * (2 / (h0 + h1));
+    }
+
+private:
+    bool reaches(long k) const { return m_is.round || (k >= 0 && k <= m_last); }
+    long rounds(long k) const { return m_is.round ? (k < 0 ? -1 : k / m_last) : 0; }
+    double time(long k) const {
+        return m_times[static_cast<std::size_t>(k - rounds(k) * m_last)] +
+               static_cast<double>(rounds(k)) * (m_times.back() - m_times.front());
+    }
+    Vec3 at(long k) const {
+        const auto frame = static_cast<std::size_t>(k - rounds(k) * m_last);
+        const Vec3 moved = m_is.hand[frame] - m_was.hand[frame];
+        if (rounds(k) == 0) return moved;
+        return rotate(rounds(k) < 0 ? conjugate(*m_is.round) : *m_is.round, moved);
+    }
+    /// Over neighbours on either side, fewer at the ends of a shot: an arm that a leg pushes aside in passing moves its hand by a
+    /// centimetre in five hundredths of a second, and twice differenced that would be forces that no round repeats.
+    Vec3 smooth(long k) const {
+        double reach = 0.08; // seconds
+        if (!m_is.round) reach = std::min({reach, time(k) - m_times.front(), m_times.back() - time(k)});
+        Vec3 sum = at(k);
+        double whole = 1;
+        for (long off = 1; off < m_last && reaches(k - off) && reaches(k + off); ++off) {
+            const double before = time(k) - time(k - off), after = time(k + off) - time(k);
+            if (!(std::max(before, after) < reach)) break;
+            const double weight = 1 - std::max(before, after) / reach;
+            sum += (at(k - off) + at(k + off)) * weight;
+            whole += 2 * weight;
+        }
+        return sum / whole;
+    }
+
+    const Swing &m_is, &m_was;
+    const std::vector<double>& m_times;
+    const long m_last;
+};
+
 } // namespace
 
 void quiet_arms(const Character& character, const Frames& frames, const Cargo& cargo, Poses& poses) {
@@ -263,26 +312,11 @@ std::vector<Tension> tensions_of(const std::vector<Swing>& swings, const std::ve
     const std::size_t count = frames.times.size();
     for (std::size_t i = 0; i < swings.size(); ++i) {
         Tension tension{swings[i].carry, std::vector<double>(3 * count)};
-        const std::size_t last = count - 1;
-        const auto moved = [&](std::size_t k) { return swings[i].hand[k] - before[i].hand[k]; };
-        const auto seconds = [&](std::size_t k) { return frames.times[k] - frames.times[k - 1]; };
+        const MovedHand moved(swings[i], before[i], frames.times);
         for (std::size_t k = 0; k < count; ++k) {
             const double* pull = swings[i].frames[k].tension;
-            Vec3 force = {pull[0], pull[1], pull[2]};
-            const auto hurry = [&](const Vec3& was, const Vec3& is, double h0, double h1) {
-                const Vec3 faster = (is - moved(k)) / h1 - (moved(k) - was) / h0;
-                force += faster * (2 * swings[i].load.mass / (h0 + h1));
-            };
-            if (k > 0 && k < last) {
-                hurry(moved(k - 1), moved(k + 1), seconds(k), seconds(k + 1));
-            } else if (const auto& round = swings[i].round) { // the seam is a frame like the others
-                const Vec3 was = moved(last - 1), is = moved(1);
-                if (k == 0)
-                    hurry(rotate(conjugate(*round), was), is, seconds(last), seconds(1));
-                else
-                    hurry(was, rotate(*round, is), seconds(last), seconds(1));
-            }
-            put(&tension.forces[3 * k], force);
+            put(&tension.forces[3 * k], Vec3{pull[0], pull[1], pull[2]} +
+                                            moved.acceleration(static_cast<long>(k)) * swings[i].load.mass);
         }
         tensions.push_back(tension);
     }

@@ -99,7 +99,12 @@ Weight::Weight(const Character& character, const Frames& frames, const Cargo& ca
     m_counts = m_follow.balance || m_follow.landings;
     for (std::size_t c = 0; c < cargo.carries.value.size(); ++c)
         m_counts = m_counts || cargo.arrives(c);
-    if (!m_counts && !cargo.swings()) return;
+    if (!m_counts && !cargo.swings()) {
+        if (!arguments.moment.belt.empty())
+            throw Failure{
+                "--belt goes with --balance, --landings or a --load: nothing else asks for the ground"};
+        return;
+    }
     const Poses keyed = {frames.translations, frames.rotations};
     aplomb_clip clip = clip_of(keyed);
     set_ground_velocity(character, arguments.moment.belt, clip);

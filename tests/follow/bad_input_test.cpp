@@ -130,6 +130,18 @@ TEST_F(Refused, AStateOfAnotherPlan) {
     EXPECT_EQ(aplomb_follow_at_rest(t.follow.get(), nullptr), 0);
 }
 
+/// What a caller has written into a state may be nonsense, but no numbers are lost over it.
+TEST_F(Refused, AStateWhoseFramesTookNoTimeStillGivesNumbers) {
+    for (int k = 0; k < 4; ++k)
+        t.step(t.posed({{.1 * k * k, 0, 0}, {}}), 1. / 30);
+    t.state[2] = 0; // the last frame's seconds
+    const lay::Pose out = t.step(t.posed({{2, 0, 0}, {}}), 1. / 30);
+    for (const double number : t.state)
+        EXPECT_TRUE(std::isfinite(number));
+    for (const double number : out.rotations)
+        EXPECT_TRUE(std::isfinite(number));
+}
+
 TEST_F(Refused, BadShots) {
     aplomb_follow_shot shot;
     aplomb_follow_shot_init(&shot, sizeof shot);

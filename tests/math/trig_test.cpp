@@ -1,11 +1,15 @@
 // SPDX-License-Identifier: MIT
-// Our sine, cosine and arctangent against the C library's, in units in the last place.
+// Our sine, cosine and arctangent against the C library's, in units in the last place; pairs against singles.
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <random>
 
 #include <gtest/gtest.h>
 
+#include "base/exponential.h"
+#include "base/pair_math.h"
 #include "base/trig.h"
 
 namespace {
@@ -66,6 +70,28 @@ TEST(Trig, Ends) {
     EXPECT_EQ(arctan2(1, 0), 0.5 * pi);
     EXPECT_EQ(sin_cos(0).sin, 0.0);
     EXPECT_EQ(sin_cos(0).cos, 1.0);
+}
+
+/// Two numbers side by side have the bits that each has alone: small, in every quarter, and too large.
+TEST(Trig, PairsHaveTheBitsOfEach) {
+    std::mt19937_64 random(2);
+    const auto same = [](double a, double b) {
+        return std::bit_cast<uint64_t>(a) == std::bit_cast<uint64_t>(b);
+    };
+    for (const double range : {1e-3, 0.8, 4.0, 100.0, 1e3}) {
+        std::uniform_real_distribution<double> numbers(-range, range);
+        for (int i = 0; i < 10000; ++i) {
+            const double a = numbers(random), b = numbers(random);
+            const SinCosPair turn = sin_cos(Pair{a, b});
+            const SinCos one = sin_cos(a), other = sin_cos(b);
+            EXPECT_TRUE(same(turn.sin[0], one.sin) && same(turn.cos[0], one.cos)) << a;
+            EXPECT_TRUE(same(turn.sin[1], other.sin) && same(turn.cos[1], other.cos)) << b;
+            const Pair decay = exp_negative(Pair{a, b});
+            EXPECT_TRUE(same(decay[0], exp_negative(a)) && same(decay[1], exp_negative(b))) << a << ' ' << b;
+        }
+    }
+    const Pair odd = exp_negative(Pair{1, 800});
+    EXPECT_TRUE(same(odd[0], exp_negative(1)) && odd[1] == 0);
 }
 
 } // namespace

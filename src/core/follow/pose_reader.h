@@ -26,9 +26,6 @@ public:
         if (turned_) return rotation_in(frame_, {q.x * s, q.y * s, q.z * s, q.w * s});
         return {q.x * s, q.y * s, q.z * s, q.w * s};
     }
-    Placement place(const Placement& parent, int32_t joint) const {
-        return {to_world(parent, translation(joint)), parent.rotation * rotation(joint)};
-    }
     Quat out(const Quat& rotation) const { return turned_ ? rotation_out(frame_, rotation) : rotation; }
 
 private:

@@ -35,9 +35,13 @@ using ChainQuats = Room<Quat, APLOMB_MAX_CHAIN_JOINTS>;
 /// Places the joints above the chains, once for all chains.
 void place_bearers(const Follow& follow, const PoseReader& pose, const Placement& character,
                    Placement* world) {
+    for (int32_t i = 0; i < follow.bearer_count; ++i)
+        world[i].rotation = pose.rotation(follow.bearers[i]);
     for (int32_t i = 0; i < follow.bearer_count; ++i) {
         const int32_t parent = follow.bearer_parent[i];
-        world[i] = pose.place(parent < 0 ? character : world[parent], follow.bearers[i]);
+        const Placement& at = parent < 0 ? character : world[parent];
+        world[i].position = to_world(at, pose.translation(follow.bearers[i]));
+        world[i].rotation = at.rotation * world[i].rotation;
     }
 }
 
@@ -188,8 +192,10 @@ struct Driven {
 Vec3 in_the_middle(const Passed& passed, const ChainState::Drive& was, const ChainState::Drive& is,
                    Vec3 acceleration) {
     if (passed.frames >= 3) {
-        const Vec3 before = (was.end_velocity - was.velocity) * (2.0 / passed.before);
-        acceleration += (acceleration - before) * (0.5 * std::min(1.0, passed.seconds / passed.before));
+        const double last =
+            std::max(passed.before, 1e-4); // no frame is shorter, whatever a caller's state says
+        const Vec3 before = (was.end_velocity - was.velocity) * (2.0 / last);
+        acceleration += (acceleration - before) * (0.5 * std::min(1.0, passed.seconds / last));
     }
     const PairVec3 own =
         in_frame(side_by_side(was.attitude, is.attitude), side_by_side(acceleration, acceleration));
