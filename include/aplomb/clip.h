@@ -220,7 +220,8 @@ typedef struct aplomb_clip_balance_options {
                                  `flights` or `tensions`; `flow`, `key_acceleration`, `whole` and `run` are not looked
                                  at, and of what is exempt the amount is less [0] */
     int32_t held;             /* 1: frames that hold the pose before bit for bit, as on twos, are one moment with it on an
-                                 uneven grid, and stay held, but where a range begins or ends. Not with `flights` [0] */
+                                 uneven grid, and stay held, but where a load or what is exempt begins or ends; a
+                                 hold stands as its first frame does. Not with `flights` [0] */
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 

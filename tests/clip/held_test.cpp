@@ -82,6 +82,19 @@ TEST_F(Held, OnTwosStaysOnTwos) {
     EXPECT_GT(moves, 5);
 }
 
+/// Stances that begin or end a frame late, in the middle of a hold, do not break it.
+TEST_F(Held, AHoldStandsAsItsFirstFrameDoes) {
+    std::vector<aplomb_stance_range> late = doubled;
+    for (aplomb_stance_range& range : late) {
+        if (range.first > 0) range.first -= 1;
+        if (range.last + 1 < static_cast<int32_t>(twos.times.size())) range.last -= 1;
+    }
+    const Balanced out = walk::balance(figure.get(), twos, clip(twos, late), held),
+                   once = walk::balance(figure.get(), sparse, clip(sparse, stances));
+    for (std::size_t f = 0; f < twos.times.size(); ++f)
+        EXPECT_TRUE(equal(out, f, once, f / 2)) << f;
+}
+
 /// A load that is taken in the middle of a hold, and what is exempt there, begin where they were said to.
 TEST_F(Held, ARangeEndsAHold) {
     aplomb_carry carry{};

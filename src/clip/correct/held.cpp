@@ -103,13 +103,13 @@ bool HeldBalancer::holds(int t) const {
            (!options_.amounts || options_.amounts[t] == options_.amounts[t - 1]);
 }
 
-/// Where a range begins or ends, there a moment does.
+/// Where a load, or what is exempt, begins or ends, there a moment does. A foot cannot step in a hold: there its first frame
+/// says what stands.
 void HeldBalancer::find_moments() {
     const auto bound = [&](const auto* ranges, int count) {
         for (int r = 0; r < count; ++r)
             begins_[ranges[r].first] = begins_[ranges[r].last + 1] = 1;
     };
-    if (shot_.given.stances) bound(shot_.given.stances, shot_.given.stance_count);
     bound(shot_.given.carries, shot_.given.carry_count);
     bound(options_.exempt, options_.exempt_count);
     for (int t = 0; t < shot_.count; ++t) {
@@ -134,9 +134,13 @@ aplomb_clip HeldBalancer::reduced_clip() {
     for (int r = 0; r < clip.carry_count; ++r)
         carries_[r] = reduced(clip.carries[r]);
     if (clip.stances) {
-        for (int r = 0; r < clip.stance_count; ++r)
-            stances_[r] = reduced(clip.stances[r]);
-        clip.stances = stances_;
+        int stances = 0;
+        for (int r = 0; r < clip.stance_count; ++r) {
+            aplomb_stance_range range = reduced(clip.stances[r]);
+            range.first += first_[range.first] < clip.stances[r].first;
+            if (range.first <= range.last) stances_[stances++] = range;
+        }
+        clip.stances = stances_, clip.stance_count = stances;
     }
     clip.carries = carries_;
     return clip;
