@@ -45,6 +45,8 @@ std::string escape(const std::string& text) {
     return out;
 }
 
+constexpr double words_size = 17, letter = .56; // of the size: a letter's breadth
+
 class Painter {
 public:
     explicit Painter(const Overlay& overlay)
@@ -55,7 +57,7 @@ public:
     }
 
     std::string svg() {
-        const double text_height = unit_ * (26.0 * static_cast<double>(o_.words.size()) + 96);
+        const double text_height = unit_ * (26.0 * static_cast<double>(lines_.size()) + 96);
         std::string all =
             "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" "
             "width=\"" +
@@ -112,6 +114,13 @@ private:
             width_ = high[0] - low[0] + .7 * stature, height_ = high[1] - low[1] + .25 * stature;
         }
         unit_ = std::max(width_, height_) / 900;
+        const auto most = static_cast<std::size_t>((width_ - 48 * unit_) / (letter * words_size * unit_));
+        for (std::string text : o_.words) {
+            for (std::size_t cut; text.size() > most && (cut = text.rfind(' ', most)) != std::string::npos;
+                 text.erase(0, cut + 1))
+                lines_.push_back(text.substr(0, cut));
+            lines_.push_back(text);
+        }
     }
 
     void polyline(const std::vector<Pixel>& points, const std::string& style, bool closed = false) {
@@ -226,14 +235,14 @@ private:
     }
 
     void legend() {
-        const double size = 17 * unit_, line = 26 * unit_, x = left_ + 24 * unit_;
+        const double size = words_size * unit_, line = 26 * unit_, x = left_ + 24 * unit_;
         double y = top_ + height_ + 34 * unit_;
         out_ += "<rect x=\"" + n(left_) + "\" y=\"" + n(top_ + height_) + "\" width=\"" + n(width_) +
                 "\" height=\"100%\" fill=\"#fff\"/>\n";
         const auto sample = [&](double from, double wide, const std::string& text) {
             words(from + wide + 8 * unit_, y + 6 * unit_, text,
                   "font-size=\"" + n(size) + "\" fill=\"#222\"");
-            return from + wide + 8 * unit_ + .56 * size * static_cast<double>(text.size()) + 24 * unit_;
+            return from + wide + 8 * unit_ + letter * size * static_cast<double>(text.size()) + 24 * unit_;
         };
         double from = x;
         const double wide = 34 * unit_;
@@ -250,7 +259,7 @@ private:
                 "\" height=\"" + n(9 * unit_) + "\" fill=\"" + area_colour + "\" fill-opacity=\".8\"/>\n";
         sample(from, wide, "support area");
         y += line + 6 * unit_;
-        for (const std::string& text : o_.words) {
+        for (const std::string& text : lines_) {
             words(x, y + 6 * unit_, text, "font-size=\"" + n(size) + "\" fill=\"#222\"");
             y += line;
         }
@@ -259,6 +268,7 @@ private:
     const Overlay& o_;
     aplomb_drawing_answer answer_;
     Places keyed_, corrected_;
+    std::vector<std::string> lines_; // words, no longer than the picture is broad
     double left_ = 0, top_ = 0, width_ = 0, height_ = 0, unit_ = 1;
     std::string out_;
 };
