@@ -45,7 +45,7 @@ std::string escape(const std::string& text) {
     return out;
 }
 
-constexpr double words_size = 17, letter = .56; // of the size: a letter's breadth
+constexpr double words_size = 17;
 
 class Painter {
 public:
@@ -114,13 +114,22 @@ private:
             width_ = high[0] - low[0] + .7 * stature, height_ = high[1] - low[1] + .25 * stature;
         }
         unit_ = std::max(width_, height_) / 900;
-        const auto most = static_cast<std::size_t>((width_ - 48 * unit_) / (letter * words_size * unit_));
-        for (std::string text : o_.words) {
-            for (std::size_t cut; text.size() > most && (cut = text.rfind(' ', most)) != std::string::npos;
-                 text.erase(0, cut + 1))
-                lines_.push_back(text.substr(0, cut));
-            lines_.push_back(text);
+        constexpr double breadth = .5; // of the size: a letter's in a sentence
+        for (const std::string& text : o_.words)
+            fold(text, static_cast<std::size_t>((width_ - 48 * unit_) / (breadth * words_size * unit_)));
+    }
+
+    /// Breaks a sentence into lines, never between a number and its unit.
+    void fold(std::string text, std::size_t most) {
+        while (text.size() > most) {
+            std::size_t cut = text.rfind(' ', most);
+            while (cut != std::string::npos && cut > 0 && text[cut - 1] >= '0' && text[cut - 1] <= '9')
+                cut = text.rfind(' ', cut - 1);
+            if (cut == std::string::npos || cut == 0) break;
+            lines_.push_back(text.substr(0, cut));
+            text.erase(0, cut + 1);
         }
+        lines_.push_back(text);
     }
 
     void polyline(const std::vector<Pixel>& points, const std::string& style, bool closed = false) {
@@ -242,7 +251,7 @@ private:
         const auto sample = [&](double from, double wide, const std::string& text) {
             words(from + wide + 8 * unit_, y + 6 * unit_, text,
                   "font-size=\"" + n(size) + "\" fill=\"#222\"");
-            return from + wide + 8 * unit_ + letter * size * static_cast<double>(text.size()) + 24 * unit_;
+            return from + wide + 8 * unit_ + .56 * size * static_cast<double>(text.size()) + 24 * unit_;
         };
         double from = x;
         const double wide = 34 * unit_;

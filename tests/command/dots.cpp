@@ -55,7 +55,7 @@ TEST_F(Dots, WordsAreNoLongerThanANarrowPictureIsBroad) {
                   .status,
               1);
     const std::string svg = read(folder / "over.svg");
-    EXPECT_TRUE(contains(svg, ">area, 2.1 cm asked for.<")) << svg.substr(svg.size() - 2000);
+    EXPECT_TRUE(contains(svg, ">2.1 cm asked for.<")) << svg.substr(svg.size() - 2000);
 }
 
 TEST_F(Dots, JsonTellsAnswersAndPose) {
