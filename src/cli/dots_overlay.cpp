@@ -45,6 +45,8 @@ std::string escape(const std::string& text) {
     return out;
 }
 
+constexpr double words_size = 17;
+
 class Painter {
 public:
     explicit Painter(const Overlay& overlay)
@@ -55,7 +57,7 @@ public:
     }
 
     std::string svg() {
-        const double text_height = unit_ * (26.0 * static_cast<double>(o_.words.size()) + 96);
+        const double text_height = unit_ * (26.0 * static_cast<double>(lines_.size()) + 96);
         std::string all =
             "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" "
             "width=\"" +
@@ -112,6 +114,22 @@ private:
             width_ = high[0] - low[0] + .7 * stature, height_ = high[1] - low[1] + .25 * stature;
         }
         unit_ = std::max(width_, height_) / 900;
+        constexpr double breadth = .5; // of the size: a letter's in a sentence
+        for (const std::string& text : o_.words)
+            fold(text, static_cast<std::size_t>((width_ - 48 * unit_) / (breadth * words_size * unit_)));
+    }
+
+    /// Breaks a sentence into lines, never between a number and its unit.
+    void fold(std::string text, std::size_t most) {
+        while (text.size() > most) {
+            std::size_t cut = text.rfind(' ', most);
+            while (cut != std::string::npos && cut > 0 && text[cut - 1] >= '0' && text[cut - 1] <= '9')
+                cut = text.rfind(' ', cut - 1);
+            if (cut == std::string::npos || cut == 0) break;
+            lines_.push_back(text.substr(0, cut));
+            text.erase(0, cut + 1);
+        }
+        lines_.push_back(text);
     }
 
     void polyline(const std::vector<Pixel>& points, const std::string& style, bool closed = false) {
@@ -226,7 +244,7 @@ private:
     }
 
     void legend() {
-        const double size = 17 * unit_, line = 26 * unit_, x = left_ + 24 * unit_;
+        const double size = words_size * unit_, line = 26 * unit_, x = left_ + 24 * unit_;
         double y = top_ + height_ + 34 * unit_;
         out_ += "<rect x=\"" + n(left_) + "\" y=\"" + n(top_ + height_) + "\" width=\"" + n(width_) +
                 "\" height=\"100%\" fill=\"#fff\"/>\n";
@@ -250,7 +268,7 @@ private:
                 "\" height=\"" + n(9 * unit_) + "\" fill=\"" + area_colour + "\" fill-opacity=\".8\"/>\n";
         sample(from, wide, "support area");
         y += line + 6 * unit_;
-        for (const std::string& text : o_.words) {
+        for (const std::string& text : lines_) {
             words(x, y + 6 * unit_, text, "font-size=\"" + n(size) + "\" fill=\"#222\"");
             y += line;
         }
@@ -259,6 +277,7 @@ private:
     const Overlay& o_;
     aplomb_drawing_answer answer_;
     Places keyed_, corrected_;
+    std::vector<std::string> lines_; // words, no longer than the picture is broad
     double left_ = 0, top_ = 0, width_ = 0, height_ = 0, unit_ = 1;
     std::string out_;
 };

@@ -47,6 +47,17 @@ TEST_F(Dots, ADrawingIsReadCorrectedAndDrawnOver) {
     EXPECT_EQ(run("dots beekeeper_drawing.json").status, 0);
 }
 
+TEST_F(Dots, WordsAreNoLongerThanANarrowPictureIsBroad) {
+    write(folder / "narrow.svg",
+          "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"600\" height=\"900\"></svg>");
+    EXPECT_EQ(run("dots beekeeper_drawing.json --image narrow.svg --load 22kg,hands,forward=0.15 --picture "
+                  "over.svg")
+                  .status,
+              1);
+    const std::string svg = read(folder / "over.svg");
+    EXPECT_TRUE(contains(svg, ">2.1 cm asked for.<")) << svg.substr(svg.size() - 2000);
+}
+
 TEST_F(Dots, JsonTellsAnswersAndPose) {
     const Outcome done = run("dots beekeeper_drawing.json --json");
     for (const char* part :
