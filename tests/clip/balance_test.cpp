@@ -88,6 +88,9 @@ TEST_F(BalanceClip, SwayOfAWalkFollowsItsPace) {
                     frames, 100 * (high - low), sway, lean, fore, out.ranges.at(0).steps);
         EXPECT_NEAR(100 * (high - low), sway, .15 * sway) << frames;
         EXPECT_LE(lean, 2) << frames;
+        if (frames > 8) { // three steps a second are a run
+            EXPECT_LE(fore, 2) << frames;
+        }
         for (std::size_t k = 2; k + 2 < keyed.passing.size(); ++k) {
             const double over = aside(out, keyed.passing[k]) * (keyed.standing[k] == 0 ? 1 : -1);
             EXPECT_GT(over, .3 * (high - low)) << frames << " passing " << k;
@@ -372,9 +375,7 @@ TEST_F(BalanceClip, FramesASecondDoNotMatter) {
     std::printf(
         "24 and 120 frames a second: hips %.2f mm apart to the side, %.2f up, %.2f ahead, of %.1f mm\n",
         1e3 * apart.x, 1e3 * apart.y, 1e3 * apart.z, 1e3 * most);
-    EXPECT_LE(apart.x, .03 * most);
-    // Ahead the need is a saw's teeth, of which a coarse grid cuts the tips.
-    EXPECT_LE(std::max(apart.y, apart.z), .05 * most);
+    EXPECT_LE(std::max({apart.x, apart.y, apart.z}), .03 * most);
 }
 
 TEST_F(BalanceClip, ALoopIsTheLoopThreeTimes) {

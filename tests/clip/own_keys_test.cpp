@@ -102,7 +102,7 @@ protected:
         }
         return frames;
     }
-    /// With a box held in front of it from frame 8 on.
+    /// With a box held in front of it from frame 8 on, whose weight comes fast, between its keys.
     static Frames corrected(const Character& character) {
         Frames frames = keyed(character);
         const aplomb_figure* figure = aplomb_character_figure(character.get());
@@ -112,7 +112,7 @@ protected:
         aplomb_carry carry{};
         EXPECT_EQ(aplomb_load_at(figure, 30, "hands", &carry.load, nullptr), APLOMB_OK);
         carry.load.offset[2] = 0.3;
-        carry.first = 8, carry.last = frame_count - 1, carry.pick_up = carry.put_down = NAN;
+        carry.first = 8, carry.last = frame_count - 1, carry.pick_up = 0.1, carry.put_down = NAN;
         aplomb_clip clip;
         aplomb_clip_init(&clip, sizeof clip);
         const Frames input = frames;

@@ -82,7 +82,7 @@ TEST_P(Starts, ComeToOneAnswer) {
                 if (start == 2) y += aside[static_cast<std::size_t>(i)];
                 if (start == 3) y = -y + (i % 3 == 0 ? .5 : -.5);
             }
-        const Proof proof = interior.run(range, 1e-8, 300, false, goes);
+        const Proof proof = interior.run(range, 1e-8, 300, {1, 0.1}, goes);
         ASSERT_TRUE(proof.converged) << start << " " << proof.stationarity;
         range.evaluate();
         if (start == 0) first = range.cost();

@@ -172,7 +172,7 @@ public:
         if (asking.bring({0, count() - 1}, correction_, range, &error))
             throw std::runtime_error(error.message);
     }
-    aplomb::Proof run() { return interior_.run(range, 1e-4, 150, false, *this); }
+    aplomb::Proof run() { return interior_.run(range, 1e-4, 150, {1, 0.1}, *this); }
     bool goes_on() override { return true; }
 
     int count() const { return clip_.frame_count; }

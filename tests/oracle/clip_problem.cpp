@@ -77,6 +77,8 @@ ClipProblem::ClipProblem(Solved& solved)
         const double height =
             (keyed_centre(solved.figure(), m.key, true) - own::plain(g.origin)).dot(own::plain(g.normal));
         pressing_.push_back(felt / rest);
+        known_.push_back(solved.asking[t].known);
+        blocks_ = m.reduction.block_count;
         square_.push_back(solved.options().flow * height / rest);
         f.sway = solved.options().flow * height / felt;
         f.weight = is_end(t) ? gap_ / 2 + rest_of(t) : gap_;
@@ -109,14 +111,33 @@ Second ClipProblem::swing(int t) const {
     return {{t, t == 0 ? 1 : t - 1, 0}, {-w, w, 0}, 2};
 }
 
-/// (w - flow h/g D^2) d = w r; beyond an open end d nears the need there by a part of mu.
-void ClipProblem::filter(std::vector<Eigen::VectorXd>& needs) const {
+/// Near the ends of a moving clip what is not known is the mean of what frames within 7 T need, the nearer the more.
+void ClipProblem::even_out(std::vector<Eigen::VectorXd>& needs) const {
+    const std::vector<Eigen::VectorXd> own = needs;
+    const int last = count() - 1;
+    for (const int end : {0, last}) {
+        const auto at = [&](int k) { return static_cast<size_t>(end == 0 ? k : last - k); };
+        const double within = 7 * std::sqrt(square_[at(0)]);
+        Eigen::VectorXd sum = Eigen::VectorXd::Zero(own.front().size());
+        double all = 0;
+        for (int k = 0; k <= last && k * gap_ < within; ++k) {
+            const double weight = known_[at(k)] * (within - k * gap_);
+            sum += weight * needs[at(k)], all += weight;
+        }
+        for (int k = 0; k <= last && known_[at(k)] < 1 && all > 0; ++k)
+            needs[at(k)] = known_[at(k)] * needs[at(k)] + (1 - known_[at(k)]) / all * sum;
+    }
+}
+
+/// (w - flow (part T)^2 D^2) d = w r; beyond an open end d nears the need there by a part of mu.
+void ClipProblem::filter(std::vector<Eigen::VectorXd>& needs, double of_time) const {
     const int n = count();
     if (square_.front() == 0) return;
+    even_out(needs);
     Eigen::MatrixXd a = Eigen::MatrixXd::Zero(n, n), need(n, needs.front().size());
     for (int t = 0; t < n; ++t) {
         const size_t k = static_cast<size_t>(t);
-        const double per = square_[k] / (gap_ * gap_), beta = per / pressing_[k],
+        const double per = of_time * of_time * square_[k] / (gap_ * gap_), beta = per / pressing_[k],
                      mu = 1 + 1 / (2 * beta) - std::sqrt(1 / beta + 1 / (4 * beta * beta));
         a(t, t) += pressing_[k] + 2 * per;
         need.row(t) = pressing_[k] * needs[k].transpose();
@@ -136,7 +157,7 @@ void ClipProblem::filter(std::vector<Eigen::VectorXd>& needs) const {
 }
 
 void ClipProblem::find_targets(Solved& solved) {
-    std::vector<Eigen::VectorXd> need, middle;
+    std::vector<Eigen::VectorXd> need, middle, ways; // ways home, and phi
     for (int t = 0; t < count(); ++t) {
         Frame& f = frames_[static_cast<size_t>(t)];
         need.push_back(own::plain(solved.asking[t].need));
@@ -145,9 +166,31 @@ void ClipProblem::find_targets(Solved& solved) {
         world.head<3>() = (f.shift_axes * world.head<3>()).eval();
         world.segment<3>(3) = (f.turn_axes * world.segment<3>(3)).eval();
         middle.push_back(world);
+        const aplomb::Aim& aim = solved.range[t].aim;
+        Eigen::VectorXd way(10);
+        int at = 0;
+        for (const aplomb::Vec2& from : {aim.own_point, solved.range[t].key.balance_point, aim.q}) {
+            const aplomb::Vec2 v = aim.home - from;
+            way.segment<3>(3 * at++) = f.shift_axes.col(0) * v.fore + f.shift_axes.col(1) * v.left;
+        }
+        way[9] = aim.phi;
+        ways.push_back(way);
     }
-    filter(need);
-    filter(middle);
+    filter(need, 1);
+    filter(ways, 1);
+    // Within the trunk twice, in .45 of the time.
+    std::vector<Eigen::VectorXd> within = middle;
+    filter(middle, 1);
+    for (int round = 0; round < 2; ++round)
+        filter(within, .45);
+    for (size_t t = 0; t < middle.size(); ++t) {
+        const Eigen::Index trunk = 3 + 3 * solved.range[static_cast<int>(t)].reduction.block_count;
+        middle[t].segment(3, trunk) = within[t].segment(3, trunk);
+        const Eigen::Vector3d own = ways[t].segment<3>(0), more = ways[t].segment<3>(3) - own;
+        const double part =
+            more.squaredNorm() > 0 ? std::clamp(-own.dot(more) / more.squaredNorm(), 0., 1.) : 0;
+        middle[t].head<3>() += ways[t][9] * (own + part * more - ways[t].segment<3>(6));
+    }
     for (int t = 0; t < count(); ++t) {
         Frame& f = frames_[static_cast<size_t>(t)];
         aplomb::Moment& m = solved.range[t];
@@ -167,7 +210,8 @@ void ClipProblem::find_targets(Solved& solved) {
     }
 }
 
-/// tau^2 sqrt(cell) D^2 x / sigma: hips' shift and turn in the world, weighed along the frame's axes.
+/// tau^2 sqrt(cell) D^2 x / sigma: hips' shift and turn in the world, weighed along the frame's axes. The trunk's bends count three
+/// times, the hips' height twice.
 void ClipProblem::find_motion() {
     const int n = frames_.front().size;
     std::vector<double> scale(static_cast<size_t>(n), 0.0);
@@ -188,8 +232,10 @@ void ClipProblem::find_motion() {
             m.block<3, 3>(3, 3) = (*this)[t].turn_axes.transpose() * f.turn_axes;
             for (int i = 0; i < n; ++i) {
                 if (!(scale[static_cast<size_t>(i)] > 0)) continue;
+                const bool bends = i == 3 || (i >= 6 && i < 6 + 3 * blocks_ && i % 3 == 0);
+                const double times = i == 2 ? 2 : bends ? 3 : 1;
                 for (int j = 0; j < n; ++j) {
-                    const double v = part * d.weight[k] * m(i, j) * f.sigma[static_cast<size_t>(j)] /
+                    const double v = times * part * d.weight[k] * m(i, j) * f.sigma[static_cast<size_t>(j)] /
                                      scale[static_cast<size_t>(i)];
                     if (v != 0) entries.emplace_back(row + i, first(d.frame[k]) + j, v);
                 }

@@ -88,15 +88,16 @@ public:
 private:
     bool is_end(int t) const { return !ring_ && (t == 0 || t + 1 == count()); }
     double rest_of(int t) const;
-    void filter(std::vector<Eigen::VectorXd>& needs) const;
+    void even_out(std::vector<Eigen::VectorXd>& needs) const;
+    void filter(std::vector<Eigen::VectorXd>& needs, double of_time) const;
     void find_targets(Solved& solved);
     void find_motion();
 
     std::vector<Frame> frames_;
     std::vector<int> first_;
-    std::vector<double> times_, pressing_, square_;
+    std::vector<double> times_, pressing_, square_, known_;
     bool ring_ = false;
-    int size_ = 0;
+    int size_ = 0, blocks_ = 0;
     double unit_ = 1, gap_ = 0, mean_ = 0;
     Eigen::SparseMatrix<double> motion_;
 };

@@ -25,6 +25,8 @@ namespace {
 
 constexpr double ordinary = 1e-4, strict = 1e-8; // tolerances of a proof
 constexpr int most_steps = 150, polishing_steps = 300;
+constexpr Interior::Start starts[] = {
+    {1, 0.1}, {10, 1}, {100, 10}};                  // one after another, until one leads to an end
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates and counts 100 times
 constexpr double out_of_reach = 1e-5;               // metres of slack
@@ -191,27 +193,35 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
 }
 
 Proof Corrector::solve(Range& range, Interior& interior) {
-    Proof all = interior.run(range, ordinary, most_steps, false, *this);
-    if (!all.converged &&
-        !all.ended) { // what is asked for may lie so far past a limit that no way leads back
+    Proof all;
+    const auto add = [&](const Proof& more) {
         const int before = all.steps;
-        range.start_within();
-        all = interior.run(range, ordinary, most_steps, false, *this);
-        all.steps += before;
-    }
-    const auto go_on = [&](double tolerance, int steps) {
-        const int before = all.steps;
-        all = interior.run(range, tolerance, steps, true, *this);
+        all = more;
         all.steps += before;
     };
-    for (int round = 0; round < most_givings && all.converged && let_give(range) > negligible; ++round)
-        go_on(ordinary, most_steps);
+    for (const Interior::Start& start : starts) {
+        // What is asked for may lie so far past a limit that no way leads back.
+        if (all.steps > 0) range.start_within();
+        add(interior.run(range, ordinary, most_steps, start, *this));
+        if (all.converged || all.ended) break;
+        // An easier problem leads there.
+        range.smooth_alike(true);
+        range.start_within();
+        add(interior.run(range, ordinary, most_steps, start, *this));
+        range.smooth_alike(false);
+        if (all.converged) add(interior.run(range, ordinary, most_steps, start, *this));
+        if (all.converged || all.ended) break;
+    }
+    for (int round = 0; round < most_givings && all.converged && let_give(range) > negligible; ++round) {
+        add(interior.go_on(range, ordinary, most_steps, *this));
+        if (!all.converged && !all.ended) add(interior.run(range, ordinary, most_steps, starts[1], *this));
+    }
     if (!all.converged || correction_.exact == 0) return all;
     // Where the strict tolerance cannot be reached, the answer at the ordinary one stays.
     for (int k = 0; k < range.count(); ++k)
         std::copy_n(range[k].at.y, range[k].problem->size(), range[k].kept);
     const Proof ordinary_proof = all;
-    go_on(strict, polishing_steps);
+    add(interior.go_on(range, strict, polishing_steps, *this));
     if (all.converged || all.ended) return all;
     for (int k = 0; k < range.count(); ++k)
         std::copy_n(range[k].kept, range[k].problem->size(), range[k].at.y);

@@ -9,13 +9,12 @@
 namespace aplomb {
 namespace {
 
-constexpr double near = 2;        // units: a row has a gap where it is nearer to its bound
-constexpr double least_gap = 0.1; // at first
-constexpr double longest = 3;     // of a step, in sigmas
+constexpr double near = 2;    // units: a row has a gap where it is nearer to its bound
+constexpr double longest = 3; // of a step, in sigmas
 // A violated limit is mended afterwards, and mending accelerates the frame, which counts 100 times as far as it moves.
 constexpr double kept = 1e-3;
 constexpr double least_barrier = 1e-4; // of the tolerance
-constexpr double first_barrier = 1, again_barrier = 1e-6;
+constexpr double again_barrier = 1e-6;
 constexpr double shorter = 0.5, longer = 1.05;
 constexpr double immovable = 1e12;
 constexpr int most_halvings = 8;
@@ -93,7 +92,7 @@ void Interior::stand_off(const Range& range) {
 
 void Interior::take_in(Hold& hold, double value) {
     if (hold.gap <= 0) {
-        hold.gap = std::max(value, least_gap);
+        hold.gap = std::max(value, start_.gap);
         hold.multiplier = barrier_ / hold.gap;
     }
     hold.is_near = true;
@@ -304,7 +303,7 @@ void Interior::hold_edges(const Range& range, int t) {
     Give& give = give_[t];
     Hold* hold = holds(t);
     if (give.own.gap <= 0) {
-        give.own.gap = range.short_of(f) + least_gap;
+        give.own.gap = range.short_of(f) + start_.gap;
         give.own.multiplier = barrier_ / give.own.gap;
     }
     const double slack = give.own.gap;
@@ -480,14 +479,20 @@ void Interior::damp(double before) {
     damping_ = proof_.stationarity > before ? shorter * damping_ : std::min(1.0, longer * damping_);
 }
 
-Proof Interior::run(Range& range, double tolerance, int most_steps, bool again, Ticker& ticker) {
-    if (!again) {
-        std::fill_n(hold_, static_cast<size_t>(count_) * rows_, Hold{});
-        std::fill_n(give_, count_, Give{});
-        barrier_ = first_barrier;
-    } else {
-        stand_off(range);
-    }
+Proof Interior::go_on(Range& range, double tolerance, int most_steps, Ticker& ticker) {
+    stand_off(range);
+    return run(range, tolerance, most_steps, ticker);
+}
+
+Proof Interior::run(Range& range, double tolerance, int most_steps, const Start& start, Ticker& ticker) {
+    start_ = start;
+    std::fill_n(hold_, static_cast<size_t>(count_) * rows_, Hold{});
+    std::fill_n(give_, count_, Give{});
+    barrier_ = start.barrier;
+    return run(range, tolerance, most_steps, ticker);
+}
+
+Proof Interior::run(Range& range, double tolerance, int most_steps, Ticker& ticker) {
     least_barrier_ = least_barrier * tolerance;
     last_length_ = 1;
     proof_ = {};

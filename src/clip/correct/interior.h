@@ -28,8 +28,14 @@ struct Proof {
 class Interior {
 public:
     void lay_out(Layout& layout, const Figure& figure, const Range& range, bool ring);
-    /// Starts from the frames' y. `again`: with gaps and multipliers of the run before.
-    Proof run(Range& range, double tolerance, int most_steps, bool again, Ticker& ticker);
+    /// How far from its bounds a run begins: the further, the less it is held up where it starts past many.
+    struct Start {
+        double barrier, gap;
+    };
+    /// Starts from the frames' y.
+    Proof run(Range& range, double tolerance, int most_steps, const Start& start, Ticker& ticker);
+    /// With gaps and multipliers of the run before.
+    Proof go_on(Range& range, double tolerance, int most_steps, Ticker& ticker);
 
 private:
     /// A row near its bound; without a gap it is far.
@@ -51,6 +57,7 @@ private:
     };
     Hold* holds(int t) const { return hold_ + static_cast<size_t>(t) * rows_; }
 
+    Proof run(Range& range, double tolerance, int most_steps, Ticker& ticker);
     void assemble(Range& range);
     void choose_barrier();
     void stand_off(const Range& range);
@@ -96,6 +103,7 @@ private:
     Hold* hold_ = nullptr;
     Give* give_ = nullptr;
     double barrier_ = 1, least_barrier_ = 0, last_length_ = 1, damping_ = 1, largest_ = 0;
+    Start start_{};
     Proof proof_;
 };
 

@@ -58,7 +58,7 @@ struct Moment {
     double weight = 1;                // of its cost
     int8_t place_of[max_variables];   // of each of its variables, among those of all frames
     bool has[most_places] = {};       // whether it has a variable at that place
-    double part[most_places] = {};    // its sigma over the largest of all frames
+    double part[most_places] = {};    // its sigma over the largest of all frames, as it counts for motion
     Mat3 shift_axes, turn_axes;       // of the hips' variables, columns in the world
     Vec2 keyed_centre;                // centre of mass on the ground, own axes
     Vec2 swung;                       // what swinging loads do to the balance point, own axes

@@ -3,17 +3,22 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 
 #include "clip/correct/offers.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double smoothing = 0.15;    // seconds, tau: by eye
+constexpr double smoothing = 0.15; // seconds, tau: by eye
+// tau^2 over that of other variables, by eye: so that head, hands and knees keep within 1/150 of the leg and a walk's trunk within
+// 2 degrees of its key.
+constexpr double more_of_bends = 3, more_of_height = 2;
 constexpr double past_a_limit = 0.01; // metres or radians, by which a start may be past a limit
 // Pelvis and spine turn against each other with each step and take little of the body's mass along: they follow in this part
 // of the time in which the body swings. By eye: as slow as the body they hardly turn, and it tips as one board.
 constexpr double within_the_trunk = 0.45;
+constexpr double roundness = 24 * 24 / 400.0; // legs a second^2, by which a load makes room
 constexpr int halvings = 4;
 
 /// From variables in their own sigma to variables that are scaled alike in all frames.
@@ -31,6 +36,30 @@ Vec3 vec3(const double* v) {
 }
 
 } // namespace
+
+void Range::smooth_alike(bool alike) {
+    alike_ = alike;
+    for (int i = 0; i < Reduction::first_block; ++i)
+        motion_scale_[i] = scale_[i] / smoothed(i);
+    for (int t = 0; t < count_; ++t) {
+        Moment& f = frames_[t];
+        std::fill_n(f.part, variables_, 0.0);
+        for (int i = 0; i < f.problem->size(); ++i) {
+            const int place = f.place_of[i];
+            if (scale_[place] > 0) f.part[place] = smoothed(place) * f.reduction.sigma[i] / scale_[place];
+        }
+    }
+}
+
+/// (tau / smoothing)^2 of a variable at a shared place. What bends the trunk takes head and hands far along; hips that go up and
+/// down, the knees.
+double Range::smoothed(int place) const {
+    if (alike_) return 1;
+    if (place == 2) return more_of_height;
+    const bool bends = place == Reduction::hips_turn ||
+                       (place >= Reduction::first_block && place < swivel_base_ && place % 3 == 0);
+    return bends ? more_of_bends : 1;
+}
 
 void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels,
                     const Tasks& tasks) {
@@ -85,33 +114,62 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
     quick_.set_up(grid_, swing, within_the_trunk);
     offer_smoothly();
     tasks_.each(count_, [&](int task, int first, int end) {
+        for (int t = first; t < end; ++t) {
+            Moment& f = frames_[t];
+            f.stiffness = make_stiffness(figure, options, f.carriage);
+            reduce(figure, f.key, f.stiffness, f.carriage, group_[task], f.reduction);
+        }
+    });
+    round_gaps(figure.leg_length * roundness);
+    tasks_.each(count_, [&](int, int first, int end) {
         for (int t = first; t < end; ++t)
-            set_up(figure, options, task, t);
+            set_up(figure, options, t);
     });
     for (int t = 0; t < count_; ++t) {
         const Moment& f = frames_[t];
         for (int i = 0; i < f.problem->size(); ++i)
             scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
     }
-    for (int t = 0; t < count_; ++t) {
-        Moment& f = frames_[t];
-        std::fill_n(f.part, variables_, 0.0);
-        for (int i = 0; i < f.problem->size(); ++i) {
-            const int place = f.place_of[i];
-            if (scale_[place] > 0) f.part[place] = f.reduction.sigma[i] / scale_[place];
-        }
-    }
+    smooth_alike(false);
     ask_smoothly();
 }
 
-void Range::set_up(const Figure& figure, const aplomb_options& options, int task, int t) {
+/// A thigh that comes up to a level load and goes again pushes it away: the load makes room in time. The keyed gap of each moment
+/// is opened by no more than a parabola from every other one.
+void Range::round_gaps(double curvature) {
+    double* gap = offers_; // a line that is free once all offers are given
+    for (int k = 0; k < max_obstacles; ++k) {
+        const auto has = [&](int t) {
+            return frames_[t].reduction.has_level && k < frames_[t].reduction.level.obstacle_count;
+        };
+        for (int t = 0; t < count_; ++t) {
+            if (!has(t)) continue;
+            double least = frames_[t].reduction.level.gap[k];
+            for (const int step : {-1, 1}) {
+                double seconds = 0;
+                for (int s = t;;) {
+                    seconds += grid_.gap[s + (step > 0)];
+                    s = step < 0 ? grid_.before(s) : grid_.after(s);
+                    const double room = curvature * seconds * seconds / 2;
+                    if (s < 0 || s == t || room >= least || !has(s)) break;
+                    least = std::min(least, frames_[s].reduction.level.gap[k] + room);
+                }
+            }
+            gap[t] = least;
+        }
+        for (int t = 0; t < count_; ++t)
+            if (has(t)) frames_[t].reduction.level.gap[k] = gap[t];
+    }
+    for (int t = 0; t < count_; ++t)
+        if (frames_[t].reduction.has_level) find_fore_at_key(frames_[t].reduction.level);
+}
+
+void Range::set_up(const Figure& figure, const aplomb_options& options, int t) {
     aplomb_options in_the_air = options;
     in_the_air.rest = 0;
     Moment& f = frames_[t];
     const Ground& g = f.key.ground;
     f.weight = grid_.cell(t, f.sway) * rate_;
-    f.stiffness = make_stiffness(figure, options, f.carriage);
-    reduce(figure, f.key, f.stiffness, f.carriage, group_[task], f.reduction);
     f.model.make(f.key, f.reduction);
     f.problem.make(
         TermInput{f.bears ? options : in_the_air, figure, *f.model, f.stiffness, f.carriage, f.aim},
@@ -330,8 +388,9 @@ Range::Ties Range::ties(int t) const {
         if (at[n] < 0) continue;
         const Moment& other = frames_[at[n]];
         const double* sigma = other.reduction.sigma;
-        all.tie[all.count++] = {at[n], weight[n], between(own.shift_axes, other.shift_axes, sigma, scale_),
-                                between(own.turn_axes, other.turn_axes, sigma + 3, scale_ + 3), other.part};
+        all.tie[all.count++] = {
+            at[n], weight[n], between(own.shift_axes, other.shift_axes, sigma, motion_scale_),
+            between(own.turn_axes, other.turn_axes, sigma + 3, motion_scale_ + 3), other.part};
     }
     return all;
 }

@@ -4,9 +4,9 @@
 //     least  sum over t of  cell_t [ f_t(y_t) + price slack_t + 1/2 tau^4 |D^2 x_t|^2_W ]
 //
 // with f_t, limits and reach of the single pose (pose/problem.h), D^2 the second time difference, of the hips in the
-// world and of all other variables in their own axes, W = diag 1/sigma^2 with the largest sigma of all frames (a load
-// changes sigma from frame to frame, which must not count as motion of a body that keeps still), and the support's rows on
-// the moving balance point
+// world and of all other variables in their own axes, tau longer for the trunk's bends and the hips' height, W = diag 1/sigma^2
+// with the largest sigma of all frames (a load changes sigma from frame to frame, which must not count as motion of a body that
+// keeps still), and the support's rows on the moving balance point
 //     P_t = p_t(x_t) - flow T^2 D^2 [c(x) - c(0)]_t,
 // p the balance point as gravity less the keyed acceleration has it, c the centre of mass on the ground.
 #pragma once
@@ -46,6 +46,8 @@ public:
     /// Begins again where no frame is far past a limit: all frames are drawn back towards their keys, and together, so that
     /// the start stays smooth.
     void start_within();
+    /// Whether one tau serves for all variables; an easier problem on the way.
+    void smooth_alike(bool alike);
     /// Sets every frame as it is keyed, without the loads' offers to neck and arms.
     void put_back();
 
@@ -82,7 +84,9 @@ private:
     Vec3 support_answer(int t) const;
     void offer_smoothly();
     void ask_smoothly();
-    void set_up(const Figure& figure, const aplomb_options& options, int task, int t);
+    double smoothed(int place) const;
+    void round_gaps(double curvature);
+    void set_up(const Figure& figure, const aplomb_options& options, int t);
     bool evaluate(Moment& frame);
     void find_moved(int t);
 
@@ -96,10 +100,12 @@ private:
     Tasks tasks_;
     Derivatives derivatives_[Tasks::most] = {}; // one for each task
     Filter filter_, quick_;                     // of the whole body, and within the trunk
-    bool rests_ = true;                         // the hips answer the support
+    bool alike_ = false;
+    bool rests_ = true; // the hips answer the support
     WaysHome* ways_home_ = nullptr;
     double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
-    double scale_[most_places] = {};
+    double scale_[most_places] = {},
+           motion_scale_[Reduction::first_block] = {}; // of the hips, as they count for motion
 };
 
 } // namespace aplomb

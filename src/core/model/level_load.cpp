@@ -31,4 +31,11 @@ double nested_max(const double* values, int count, double smoothing, double* slo
     return most;
 }
 
+void find_fore_at_key(LevelLoad& level) {
+    double off[1 + max_obstacles] = {0};
+    for (int k = 0; k < level.obstacle_count; ++k)
+        off[1 + k] = -level.gap[k];
+    level.fore_at_key = nested_max(off, 1 + level.obstacle_count, level.smoothing, nullptr);
+}
+
 } // namespace aplomb

@@ -51,4 +51,7 @@ inline constexpr double elbow_width = 4 * degree;
 /// smax of `count` values, nested from the first; `slope`, where asked for, gets how it follows each.
 double nested_max(const double* values, int count, double smoothing, double* slope);
 
+/// From its gaps.
+void find_fore_at_key(LevelLoad& level);
+
 } // namespace aplomb

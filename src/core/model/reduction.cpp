@@ -477,10 +477,7 @@ struct Builder {
             add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - front) +
                                     0.5 * leg * (1 - smooth_step(under / (0.1 * leg))));
         }
-        double off[1 + max_obstacles] = {0};
-        for (int k = 0; k < level.obstacle_count; ++k)
-            off[1 + k] = -level.gap[k];
-        level.fore_at_key = nested_max(off, 1 + level.obstacle_count, level.smoothing, nullptr);
+        find_fore_at_key(level);
     }
 
     void add_obstacle(const BodyPoint& point, double gap) {
