@@ -8,6 +8,7 @@
 #include <memory>
 #include <utility>
 
+#include "cli/arm_values.h"
 #include "cli/clip_page.h"
 #include "cli/commands.h"
 #include "cli/failure.h"
@@ -156,19 +157,31 @@ std::vector<double> controls_of(const aplomb_clip_balanced& frame) {
     return values;
 }
 
+std::vector<double> arms_of(const ArmValues& arms, const Shot& shot, const Made& made, std::size_t frame) {
+    const std::size_t first = frame * (shot.rotations.size() / shot.times.size());
+    return arms.of(shot.rotations.data() + first, made.rotations.data() + first);
+}
+
 /// One row per frame: the correction as control values, a layer over the keyed clip.
 std::string table_of(const Shot& shot, const Made& made) {
     std::string text = "frame,seconds,range,margin_before,margin_after,margin_asked,short_of";
     for (const char* name : control_names)
         text += std::string(",") + name;
+    const ArmValues arms(shot.character);
+    for (const std::string& name : arms.names())
+        for (const char* axis : {"_x", "_y", "_z"})
+            text += "," + name + axis;
     text += "\n";
     int number = shot.first;
-    for (const aplomb_clip_balanced& f : made.frames) {
+    for (std::size_t i = 0; i < made.frames.size(); ++i) {
+        const aplomb_clip_balanced& f = made.frames[i];
         text += std::to_string(number++) + "," + cell(f.time) + "," +
                 (f.range < 0 ? "" : std::to_string(f.range));
         for (const double v : {f.margin_before, f.margin_after, f.margin_asked, f.slack / shot.unit})
             text += "," + cell(v);
         for (const double v : controls_of(f))
+            text += "," + cell(v);
+        for (const double v : arms_of(arms, shot, made, i))
             text += "," + cell(v);
         text += "\n";
     }
@@ -202,11 +215,15 @@ std::string json_text(const Shot& shot, const Made& made, const Arguments& argum
                           {"converged", r.converged != 0},
                           {"cost", r.cost}});
     int number = shot.first;
-    for (const aplomb_clip_balanced& f : made.frames) {
+    const ArmValues arms(shot.character);
+    for (std::size_t k = 0; k < made.frames.size(); ++k) {
+        const aplomb_clip_balanced& f = made.frames[k];
         Json controls = Json::object();
-        const std::vector<double> values = controls_of(f);
+        const std::vector<double> values = controls_of(f), turns = arms_of(arms, shot, made, k);
         for (std::size_t i = 0; i < values.size(); ++i)
             controls[control_names[i]] = values[i];
+        for (std::size_t i = 0; i < arms.names().size(); ++i)
+            controls[arms.names()[i]] = {turns[3 * i], turns[3 * i + 1], turns[3 * i + 2]};
         frames.push_back(
             {{"frame", number++},
              {"seconds", f.time},

@@ -3,6 +3,7 @@
 #include "command.h"
 
 #include "aplomb/files.h"
+#include "json/json.h"
 
 #include <algorithm>
 #include <cmath>
@@ -61,6 +62,9 @@ public:
     Opened& operator=(const Opened&) = delete;
 
     int joints() const { return aplomb_figure_joint_count(aplomb_character_figure(character_)); }
+    int joint(const char* name) const {
+        return aplomb_figure_find_joint(aplomb_character_figure(character_), name);
+    }
     int clip(const std::string& name) const {
         for (int k = 0; const char* other = aplomb_character_clip_name(character_, k); ++k)
             if (name == other) return k;
@@ -118,7 +122,8 @@ TEST_F(ClipBalanceCommand, CorrectsAndWritesOnce) {
 
 TEST_F(ClipBalanceCommand, TellsControlValuesOfEveryFrame) {
     const std::string table = run(held + " --load 22kg,hands --csv").out;
-    for (const char* name : {"hips_left", "hips_up", "hips_forward", "chest_bend", "neck_lean"})
+    for (const char* name :
+         {"hips_left", "hips_up", "hips_forward", "chest_bend", "neck_lean", "right_hand_z"})
         EXPECT_EQ(column(table, name).size(), 3u) << table;
     const std::vector<std::string> part =
         column(run("balance beekeeper.bvh --frames 1..2 --csv").out, "frame");
@@ -126,6 +131,28 @@ TEST_F(ClipBalanceCommand, TellsControlValuesOfEveryFrame) {
     const std::string json = run(held + " --load 22kg,hands --json").out;
     EXPECT_TRUE(has(json, "\"hips_forward\": ")) << json;
     EXPECT_TRUE(has(json, "\"ranges\"")) << json;
+}
+
+TEST_F(ClipBalanceCommand, ArmsAreKeyedOnesTurnedByTheirValues) {
+    const aplomb::Json json =
+        aplomb::Json::parse(run(held + " --load 22kg,hands --json --out lighter.bvh").out);
+    const aplomb::Json& frame = json["frames"][1];
+    const auto v = frame["controls"]["left_upper_arm"].get<std::vector<double>>();
+    const double angle = std::sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]);
+    ASSERT_GT(angle, 0.02);
+    const Opened keyed(folder / "beekeeper.bvh"), made(folder / "lighter.bvh");
+    const double seconds = frame["seconds"].get<double>(), part = std::sin(angle / 2) / angle;
+    const Opened::Pose was = keyed.pose(0, seconds), is = made.pose(0, seconds);
+    const int joint = keyed.joint("left_upper_arm");
+    const double* k = was.rotations.data() + 4 * joint;
+    const double t[] = {v[0] * part, v[1] * part, v[2] * part, std::cos(angle / 2)};
+    Opened::Pose turned = was;
+    double* product = turned.rotations.data() + 4 * joint;
+    product[0] = k[3] * t[0] + k[0] * t[3] + k[1] * t[2] - k[2] * t[1];
+    product[1] = k[3] * t[1] + k[1] * t[3] + k[2] * t[0] - k[0] * t[2];
+    product[2] = k[3] * t[2] + k[2] * t[3] + k[0] * t[1] - k[1] * t[0];
+    product[3] = k[3] * t[3] - k[0] * t[0] - k[1] * t[1] - k[2] * t[2];
+    EXPECT_LT(turned.off(is, joint), 1e-6); // the file's digits
 }
 
 TEST_F(ClipBalanceCommand, APageShowsBeforeAndAfter) {

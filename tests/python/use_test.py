@@ -113,7 +113,7 @@ class Using(unittest.TestCase):
     def test_steps(self):
         empty = Situation(self.figure.rest_pose())
         loaded = Situation(self.figure.rest_pose(), [bucket(self.figure)])
-        still = self.solver.balance(loaded, options=Options(heft=0))
+        still = self.solver.balance(loaded)
         state = aplomb.StepState()
         self.assertEqual(self.solver.step(state, empty, 1 / 60, pace=aplomb.Pace(hips=0.1)).result.changed, 0)
         first = self.solver.step(state, loaded, 1 / 60)
