@@ -251,8 +251,8 @@ TEST_F(Flights, AnAmountIsAPartOfTheWay) {
     options.amounts = half.data();
     const Balanced out = walk::balance(figure.get(), keyed, clip(keyed), options);
     EXPECT_NEAR(out.arcs.at(0).slack, (g - jump.keyed) / 2, 1e-6);
-    EXPECT_NEAR(off_free_fall(figure.get(), out.poses, clip(keyed), range.first, range.last), (g - jump.keyed) / 2,
-                1e-6);
+    EXPECT_NEAR(off_free_fall(figure.get(), out.poses, clip(keyed), range.first, range.last),
+                (g - jump.keyed) / 2, 1e-6);
 }
 
 /// Two seconds a hand's breadth over the ground would be a leap of five metres.
