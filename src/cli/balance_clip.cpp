@@ -306,13 +306,17 @@ std::string text_of_correction(const Shot& shot, const Made& made, const std::st
         if (worst < 0 || made.frames[f].slack > made.frames[static_cast<std::size_t>(worst)].slack)
             worst = static_cast<int>(f);
     }
-    if (short_frames > 0)
+    if (short_frames > 0) {
+        const double furthest = made.frames[static_cast<std::size_t>(worst)].slack;
         text += "\n" + std::to_string(short_frames) + (short_frames == 1 ? " frame stays" : " frames stay") +
                 " out of reach; the furthest is frame " + std::to_string(shot.first + worst) + ", by " +
-                centimetres(made.frames[static_cast<std::size_t>(worst)].slack) + ".\n";
-    if (made.status == APLOMB_NOT_CONVERGED)
-        text +=
-            "\nThe solver was stopped before its answer was exact; look at the result before you use it.\n";
+                (furthest < 0.0005 ? "less than 0.1 cm" : centimetres(furthest)) + ".\n";
+    }
+    for (const aplomb_clip_range& r : made.ranges)
+        if (!r.converged)
+            text +=
+                "\nFrames " + shot.frames(r.first, r.last) +
+                ": the solver was stopped before its answer was exact; look at them before you use them.\n";
     for (const aplomb_exempt_range& range : made.exempt.value)
         text += "\nLeft out on purpose: " + shot.frames(range.first, range.last) + ", " +
                 printable(range.reason) + "\n";
