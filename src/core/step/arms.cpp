@@ -74,10 +74,10 @@ void follow_arms(const Figure& figure, const Key& s, const Clock& clock, const S
     for (int i = 0; i < figure.limb_count; ++i) {
         ArmOffer& offer = carriage.arm[i];
         const int first = numbers_of_arm(figure, i);
-        const double* is = m.is.at + first;
         const ArmOffer asked = offer;
         offer = ArmOffer{};
         if (first < 0) continue;
+        const double* is = m.is.at + first;
         offer.upper = exp_rotation(vec(is)), offer.lower = exp_rotation(vec(is + arm_lower));
         offer.girdle = is[arm_girdle], offer.elbow = is[arm_elbow], offer.give_back = is[arm_give_back];
         if (asked.load >= 0)
