@@ -9,6 +9,7 @@
 #include "base/scratch_block.h"
 #include "base/structs.h"
 #include "clip/check.h"
+#include "clip/handles.h"
 #include "clip/landing.h"
 #include "clip/smooth.h"
 #include "figure/frame.h"
@@ -19,15 +20,6 @@ namespace {
 constexpr double short_step = 1.0 / 480; // seconds: the force of the arms is taken as constant over it
 constexpr double before_flight = 0.1;    // seconds before the feet leave, in which the give fades out
 constexpr double settled = 1e-6;         // metres; less counts as 0
-
-struct DestroyReading {
-    aplomb_clip_reading* reading = nullptr;
-    ~DestroyReading() { aplomb_clip_reading_destroy(reading); }
-};
-struct DestroySolver {
-    aplomb_solver* solver = nullptr;
-    ~DestroySolver() { aplomb_solver_destroy(solver); }
-};
 
 /// One give in progress.
 struct Yield {

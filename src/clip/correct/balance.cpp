@@ -122,12 +122,7 @@ aplomb_status Corrector::read(aplomb_error* error) {
 
 aplomb_status Corrector::make_result(aplomb_error* error) {
     const int ranges = asking_.find_ranges(spans_);
-    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
-        to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(shot_.count));
-        to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(ranges));
-    };
-    if (const auto s = make_owned(allocator_, "corrections", arrange, result_, error)) return s;
-    result_->frame_count = shot_.count, result_->range_count = ranges;
+    if (const auto s = make_correction(allocator_, shot_.count, ranges, 0, result_, error)) return s;
     const double unit = figure_.frame.metres_per_unit;
     for (int t = 0; t < shot_.count; ++t) {
         const Asked& asked = asking_[t];

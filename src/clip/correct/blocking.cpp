@@ -8,18 +8,10 @@
 #include "base/scratch_block.h"
 #include "clip/check.h"
 #include "clip/correct/result.h"
+#include "clip/handles.h"
 
 namespace aplomb {
 namespace {
-
-struct DestroySolver {
-    aplomb_solver* solver = nullptr;
-    ~DestroySolver() { aplomb_solver_destroy(solver); }
-};
-struct DestroyResult {
-    aplomb_clip_balance_result* result = nullptr;
-    ~DestroyResult() { aplomb_clip_balance_result_destroy(result); }
-};
 
 class KeyBalancer {
 public:
@@ -139,13 +131,8 @@ aplomb_status KeyBalancer::correct(int t, aplomb_error* error) {
 }
 
 aplomb_status KeyBalancer::make_result(aplomb_clip_balance_result** result, aplomb_error* error) const {
-    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
-        to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(shot_.count));
-        to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(range_count_));
-    };
     aplomb_clip_balance_result* made = nullptr;
-    if (const auto s = make_owned(allocator_, "corrections", arrange, made, error)) return s;
-    made->frame_count = shot_.count, made->range_count = range_count_;
+    if (const auto s = make_correction(allocator_, shot_.count, range_count_, 0, made, error)) return s;
     std::copy_n(frames_, shot_.count, made->frames);
     std::copy_n(ranges_, range_count_, made->ranges);
     *result = made;

@@ -13,6 +13,7 @@
 #include "clip/check.h"
 #include "clip/correct/arc.h"
 #include "clip/correct/result.h"
+#include "clip/handles.h"
 #include "clip/moments.h"
 #include "figure/frame.h"
 
@@ -28,15 +29,6 @@ constexpr double noticed_speed = 0.05; // m/s
 constexpr double noticed_slack = 0.05; // m/s^2
 constexpr double read_part = 0.1;      // of all work, each of two readings
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
-struct DestroyReading {
-    aplomb_clip_reading* reading = nullptr;
-    ~DestroyReading() { aplomb_clip_reading_destroy(reading); }
-};
-struct DestroyResult {
-    aplomb_clip_balance_result* result = nullptr;
-    ~DestroyResult() { aplomb_clip_balance_result_destroy(result); }
-};
 
 struct Flight {
     int first, last;
@@ -413,16 +405,11 @@ aplomb_status FlightBalancer::add_to_controls(int t, aplomb_clip_balanced& to, a
 
 aplomb_status FlightBalancer::make_result(const aplomb_clip_balance_result& balanced,
                                           aplomb_clip_balance_result** result, aplomb_error* error) const {
-    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
-        to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(balanced.frame_count));
-        to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(balanced.range_count));
-        to.arcs = layout.take<aplomb_arc>(static_cast<size_t>(flight_count_));
-    };
     DestroyResult made;
-    if (const auto s = make_owned(allocator_, "corrections", arrange, made.result, error)) return s;
+    if (const auto s = make_correction(allocator_, balanced.frame_count, balanced.range_count, flight_count_,
+                                       made.result, error))
+        return s;
     aplomb_clip_balance_result& to = *made.result;
-    to.frame_count = balanced.frame_count, to.range_count = balanced.range_count;
-    to.arc_count = flight_count_;
     std::copy_n(balanced.frames, balanced.frame_count, to.frames);
     std::copy_n(balanced.ranges, balanced.range_count, to.ranges);
     for (int k = 0; k < flight_count_; ++k) {

@@ -7,15 +7,11 @@
 #include "base/scratch_block.h"
 #include "clip/check.h"
 #include "clip/correct/result.h"
+#include "clip/handles.h"
 #include "figure/frame.h"
 
 namespace aplomb {
 namespace {
-
-struct DestroyResult {
-    aplomb_clip_balance_result* result = nullptr;
-    ~DestroyResult() { aplomb_clip_balance_result_destroy(result); }
-};
 
 class HeldBalancer {
 public:
@@ -170,13 +166,8 @@ aplomb_clip_balance_options HeldBalancer::reduced_options() {
 /// As of all frames.
 aplomb_status HeldBalancer::make_result(const aplomb_clip_balance_result& of,
                                         aplomb_clip_balance_result** result, aplomb_error* error) const {
-    const auto arrange = [&](Layout& layout, aplomb_clip_balance_result& to) {
-        to.frames = layout.take<aplomb_clip_balanced>(static_cast<size_t>(shot_.count));
-        to.ranges = layout.take<aplomb_clip_range>(static_cast<size_t>(of.range_count));
-    };
     aplomb_clip_balance_result* made = nullptr;
-    if (const auto s = make_owned(allocator_, "corrections", arrange, made, error)) return s;
-    made->frame_count = shot_.count, made->range_count = of.range_count;
+    if (const auto s = make_correction(allocator_, shot_.count, of.range_count, 0, made, error)) return s;
     for (int t = 0; t < shot_.count; ++t) {
         made->frames[t] = of.frames[moment_[t]];
         made->frames[t].time = shot_.times[t];
