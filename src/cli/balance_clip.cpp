@@ -130,6 +130,11 @@ Made correct(const Shot& shot, const Arguments& arguments, const Options& option
     aplomb_error error{};
     made.status = aplomb_clip_balance(shot.character.figure(), &clip, &how, nullptr, made.translations.data(),
                                       made.rotations.data(), &result, &error);
+    // The library names its own member first, and its sentence has a stop.
+    const std::string why = error.message;
+    const std::size_t colon = why.find(": ");
+    if (made.status < 0 && std::string(error.field) == "flight_ranges" && colon != std::string::npos)
+        throw Failure{"--flights " + arguments.balance.flights + why.substr(colon, why.size() - 1 - colon)};
     check(made.status, error);
     const std::unique_ptr<aplomb_clip_balance_result, DestroyResult> owned(result);
     int32_t listed_count = 0;

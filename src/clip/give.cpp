@@ -279,10 +279,8 @@ aplomb_status Giver::run(void* translations, void* rotations, aplomb_clip_given*
     const size_t pose = shot_.number_size() * static_cast<size_t>(figure_.joint_count);
     for (int t = 0; t < shot_.count; ++t) {
         const auto row = static_cast<size_t>(t);
-        std::memcpy(static_cast<unsigned char*>(translations) + row * shot_.translations_stride(),
-                    translations_ + 3 * pose * row, 3 * pose);
-        std::memcpy(static_cast<unsigned char*>(rotations) + row * shot_.rotations_stride(),
-                    rotations_ + 4 * pose * row, 4 * pose);
+        shot_.put_out(t, translations_ + 3 * pose * row, rotations_ + 4 * pose * row, translations,
+                      rotations);
         if (given) given[t] = {gives_[t].hips / shot_.unit, gives_[t].arms / shot_.unit};
     }
     return APLOMB_OK;

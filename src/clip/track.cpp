@@ -65,6 +65,14 @@ const void* Shot::rotations(int frame) const {
            static_cast<size_t>(frame) * rotations_stride();
 }
 
+void Shot::put_out(int frame, const void* places, const void* turns, void* translations,
+                   void* rotations) const {
+    const size_t row = static_cast<size_t>(frame),
+                 pose = static_cast<size_t>(figure->joint_count) * number_size();
+    std::memmove(static_cast<unsigned char*>(translations) + row * translations_stride(), places, 3 * pose);
+    std::memmove(static_cast<unsigned char*>(rotations) + row * rotations_stride(), turns, 4 * pose);
+}
+
 Mat3 turn_of(const double* m) {
     return Mat3::from_columns({m[0], m[1], m[2]}, {m[4], m[5], m[6]}, {m[8], m[9], m[10]});
 }

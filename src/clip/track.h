@@ -35,6 +35,9 @@ struct Shot {
     size_t translations_stride() const { return stride(given.translations_stride, 3); }
     size_t rotations_stride() const { return stride(given.rotations_stride, 4); }
 
+    /// Writes one frame into arrays that are laid out as the clip's are.
+    void put_out(int frame, const void* places, const void* turns, void* translations, void* rotations) const;
+
 private:
     size_t stride(size_t wished, size_t numbers) const;
 };

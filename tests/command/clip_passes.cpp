@@ -203,6 +203,7 @@ TEST_F(PassesCommand, AFlightIsToldInTextJsonAndOnThePage) {
     EXPECT_TRUE(has(run("balance jump.bvh --frames all --flights found").out, "fall freely"));
     EXPECT_TRUE(
         has(run("balance beekeeper.bvh --frames all --flights found").out, "No flight reads as a free fall"));
+    refuses("balance jump.bvh --frames all --flights 5..30", "aplomb: --flights 5..30: the ");
     refuses("balance jump.bvh --frames all --flights 5..30", "foot stands in frames");
     refuses("balance jump.bvh --frames all --flights 21..99", "--flights 21..99: no such frames");
     refuses("balance jump.bvh --frames all --flights 21..30,30..37", "--flights 30..37: overlaps 21..30");

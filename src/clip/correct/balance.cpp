@@ -360,15 +360,12 @@ aplomb_status Corrector::solve_ranges(aplomb_error* error) {
 
 void Corrector::put_out(void* translations, void* rotations) const {
     const size_t joints = static_cast<size_t>(figure_.joint_count), number = shot_.number_size();
-    auto *to = static_cast<unsigned char*>(translations), *to_turns = static_cast<unsigned char*>(rotations);
     const unsigned char* staged = staged_;
     for (int t = 0; t < shot_.count; ++t) {
         const bool corrected = result_->frames[t].range >= 0;
         const void *from = corrected ? staged : shot_.translations(t),
                    *turns = corrected ? staged + 3 * joints * number : shot_.rotations(t);
-        const size_t row = static_cast<size_t>(t);
-        std::memmove(to + row * shot_.translations_stride(), from, 3 * joints * number);
-        std::memmove(to_turns + row * shot_.rotations_stride(), turns, 4 * joints * number);
+        shot_.put_out(t, from, turns, translations, rotations);
         if (corrected) staged += 7 * joints * number;
     }
 }

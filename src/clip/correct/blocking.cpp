@@ -160,10 +160,8 @@ aplomb_status KeyBalancer::run(void* translations, void* rotations, aplomb_clip_
     const size_t pose = static_cast<size_t>(figure_.joint_count) * shot_.number_size();
     for (int t = 0; t < shot_.count; ++t) {
         const size_t row = static_cast<size_t>(t);
-        std::memcpy(static_cast<unsigned char*>(translations) + row * shot_.translations_stride(),
-                    translations_ + 3 * pose * row, 3 * pose);
-        std::memcpy(static_cast<unsigned char*>(rotations) + row * shot_.rotations_stride(),
-                    rotations_ + 4 * pose * row, 4 * pose);
+        shot_.put_out(t, translations_ + 3 * pose * row, rotations_ + 4 * pose * row, translations,
+                      rotations);
     }
     return status_;
 }

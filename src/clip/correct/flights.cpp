@@ -441,7 +441,7 @@ aplomb_status FlightBalancer::run(void* translations, void* rotations, aplomb_cl
         std::memcpy(translations_ + 3 * pose * row, shot_.translations(t), 3 * pose);
         std::memcpy(rotations_ + 4 * pose * row, shot_.rotations(t), 4 * pose);
     }
-    const size_t stride = shot_.translations_stride(), turns_stride = shot_.rotations_stride();
+    const Shot asked = shot_;
     aplomb_clip& clip = shot_.given;
     clip.translations = translations_, clip.rotations = rotations_;
     clip.translations_stride = clip.rotations_stride = 0;
@@ -464,10 +464,8 @@ aplomb_status FlightBalancer::run(void* translations, void* rotations, aplomb_cl
         if (const auto s = make_result(*balanced.result, result, error)) return s;
     for (int t = 0; t < shot_.count; ++t) {
         const auto row = static_cast<size_t>(t);
-        std::memcpy(static_cast<unsigned char*>(translations) + row * stride, translations_ + 3 * pose * row,
-                    3 * pose);
-        std::memcpy(static_cast<unsigned char*>(rotations) + row * turns_stride, rotations_ + 4 * pose * row,
-                    4 * pose);
+        asked.put_out(t, translations_ + 3 * pose * row, rotations_ + 4 * pose * row, translations,
+                      rotations);
     }
     return status;
 }

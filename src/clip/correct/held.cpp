@@ -199,11 +199,9 @@ aplomb_status HeldBalancer::run(void* translations, void* rotations, aplomb_clip
         if (const auto s = make_result(*balanced.result, result, error)) return s;
     const size_t pose = static_cast<size_t>(figure_.joint_count) * shot_.number_size();
     for (int t = 0; t < shot_.count; ++t) {
-        const size_t row = static_cast<size_t>(t), from = static_cast<size_t>(moment_[t]);
-        std::memcpy(static_cast<unsigned char*>(translations) + row * shot_.translations_stride(),
-                    translations_ + 3 * pose * from, 3 * pose);
-        std::memcpy(static_cast<unsigned char*>(rotations) + row * shot_.rotations_stride(),
-                    rotations_ + 4 * pose * from, 4 * pose);
+        const size_t from = static_cast<size_t>(moment_[t]);
+        shot_.put_out(t, translations_ + 3 * pose * from, rotations_ + 4 * pose * from, translations,
+                      rotations);
     }
     return status;
 }
