@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-// What goes wrong while a file is read or written. Thrown inside src/files/io only; character.cpp turns it into an
+// What goes wrong while a file is read or written. Thrown inside src/files/io only; border.h turns it into an
 // aplomb_error, so that none crosses the C API.
 #pragma once
 

@@ -4,7 +4,10 @@
 #include <algorithm>
 #include <vector>
 
-#include "io/fault.h"
+#include "aplomb/files.h"
+
+#include "io/border.h"
+#include "io/disk.h"
 #include "io/gltf_document.h"
 #include "io/near_names.h"
 
@@ -20,6 +23,16 @@ std::vector<std::string> option_names() {
         names.emplace_back(info.name);
     }
     return names;
+}
+
+void check_options(const aplomb_options* options) {
+    if (options == nullptr) bad_argument("options", "options is NULL");
+    if (options->struct_size != sizeof *options)
+        throw Fault{APLOMB_WRONG_VERSION,
+                    "options: struct_size is " + std::to_string(options->struct_size) +
+                        "; this library knows " + std::to_string(sizeof *options) +
+                        ". Set it up with aplomb_options_init",
+                    "options"};
 }
 
 void check_keys(const Json& json) {
@@ -84,3 +97,25 @@ std::string write_manner(const aplomb_options& options, std::string_view note) {
 }
 
 } // namespace aplomb::io
+
+using namespace aplomb;
+using namespace aplomb::io;
+
+aplomb_status aplomb_manner_read(const char* path, aplomb_options* options, aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        check_options(options);
+        aplomb_options set = *options;
+        read_manner(read_file(path), set);
+        *options = set;
+    });
+}
+
+aplomb_status aplomb_manner_write(const char* path, const aplomb_options* options, const char* note,
+                                  aplomb_error* error) {
+    return guarded(error, path != nullptr ? path : "", [&] {
+        if (path == nullptr) bad_argument("path", "path is NULL");
+        check_options(options);
+        replace_file(path, write_manner(*options, note != nullptr ? note : ""));
+    });
+}
