@@ -53,10 +53,6 @@ Vec3 nearest_rest(const Drawing& drawing, const Half& half, const Vec3& point) {
     return point + outward * ((r.margin - r.margin_asked) * drawing.body.metres_per_unit);
 }
 
-double ground_y(const Drawing& drawing, const Placement& placement) {
-    return placement.at({0, drawing.ground, 0}).y;
-}
-
 } // namespace
 
 void define_marks(SvgWriter& svg) {
@@ -72,6 +68,10 @@ void define_marks(SvgWriter& svg) {
     svg.path("M0 1L10 5L0 9Z", R"(fill="#D55E00")");
     svg.close("marker");
     svg.close("defs");
+}
+
+double ground_y(const Drawing& drawing, const Placement& placement) {
+    return placement.at({0, drawing.ground, 0}).y;
 }
 
 void draw_ground(SvgWriter& svg, const Drawing& drawing, const Placement& placement, const Frame& frame) {
@@ -247,188 +247,6 @@ void draw_balance_dot(SvgWriter& svg, const Drawing& drawing, const Half& half, 
     if (!balance_point_apart(drawing, half)) return;
     const double x = placement.at(drawing.body.length_in(half.reading->balance_point)).x;
     draw_dot(svg, {x, ground_y(drawing, placement)});
-}
-
-namespace {
-
-struct FootLabel {
-    Point at;
-    std::string words;
-};
-
-std::vector<FootLabel> foot_labels(const Drawing& drawing, const Half& half, const Placement& placement) {
-    std::vector<FootLabel> labels;
-    for (size_t i = 0; i < drawing.contacts.size(); ++i) {
-        const int32_t limb = drawing.contacts[i].limb;
-        if (limb < 0 || static_cast<size_t>(limb) >= drawing.body.limbs.size()) continue;
-        const BodyLimb& l = drawing.body.limbs[static_cast<size_t>(limb)];
-        if (l.kind == APLOMB_ARM) continue;
-        const int joint = l.toe >= 0 ? l.toe : l.end;
-        labels.push_back({placement.at(half.posture[static_cast<size_t>(joint)].position),
-                          contact_words(drawing, half, i)});
-    }
-    return labels;
-}
-
-/// Moves labels apart along one axis, keeping their order and, as far as it goes, their middle.
-template<class Axis>
-void spread(std::vector<FootLabel>& labels, Axis axis, double gap) {
-    std::sort(labels.begin(), labels.end(),
-              [&](const FootLabel& a, const FootLabel& b) { return a.at.*axis < b.at.*axis; });
-    for (int pass = 0; pass < 20; ++pass)
-        for (size_t i = 1; i < labels.size(); ++i) {
-            const double missing = gap - (labels[i].at.*axis - labels[i - 1].at.*axis);
-            if (missing > 0) labels[i - 1].at.*axis -= 0.5 * missing, labels[i].at.*axis += 0.5 * missing;
-        }
-}
-
-} // namespace
-
-namespace {
-
-/// Moves labels, in order from the left, into a view: a body that leans far aside has its feet at the view's edge. Where
-/// there is not room enough, the last ones reach out of it.
-void keep_between(std::vector<FootLabel>& labels, double left, double right, double size) {
-    const double space = 0.6 * size;
-    const auto half_width = [size](const FootLabel& label) { return text_width(label.words, size) / 2; };
-    for (auto label = labels.rbegin(); label != labels.rend(); ++label) {
-        label->at.x = std::min(label->at.x, right - half_width(*label));
-        right = label->at.x - half_width(*label) - space;
-    }
-    for (FootLabel& label : labels) {
-        label.at.x = std::max(label.at.x, left + half_width(label));
-        left = label.at.x + half_width(label) + space;
-    }
-}
-
-} // namespace
-
-bool many_feet(const Drawing& drawing) {
-    int feet = 0;
-    for (const BodyLimb& limb : drawing.body.limbs)
-        feet += limb.kind != APLOMB_ARM;
-    return feet > 2;
-}
-
-void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                       const Frame& frame) {
-    auto labels = foot_labels(drawing, half, placement);
-    spread(labels, &Point::x, 7.4 * drawing.words);
-    keep_between(labels, frame.left, frame.right, drawing.words);
-    for (const FootLabel& label : labels)
-        svg.text({label.at.x, ground_y(drawing, placement) + 20 + drawing.words}, label.words, drawing.words,
-                 Anchor::middle);
-}
-
-void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                        const Frame& frame) {
-    const double middle = placement.at(drawing.body.length_in(half.reading->centre)).x;
-    std::vector<FootLabel> sides[2];
-    for (const FootLabel& label : foot_labels(drawing, half, placement))
-        sides[label.at.x > middle].push_back(label);
-    for (int side = 0; side < 2; ++side) {
-        const auto feet = sides[side];
-        spread(sides[side], &Point::y, 1.3 * drawing.words);
-        for (const FootLabel& label : sides[side])
-            svg.text({side ? frame.right + 4 : frame.left - 4, label.at.y + 4}, label.words, drawing.words,
-                     side ? Anchor::start : Anchor::end);
-    }
-}
-
-namespace {
-
-/// A smooth curve through points (Catmull and Rom, 1974, as Bezier pieces).
-std::string smooth_path(const std::vector<Point>& p) {
-    std::string data = "M" + number(p[0].x) + ' ' + number(p[0].y);
-    for (size_t i = 0; i + 1 < p.size(); ++i) {
-        const Point &a = p[i == 0 ? 0 : i - 1], &b = p[i], &c = p[i + 1],
-                    &d = p[std::min(i + 2, p.size() - 1)];
-        data += "C" + number(b.x + (c.x - a.x) / 6) + ' ' + number(b.y + (c.y - a.y) / 6) + ' ' +
-                number(c.x - (d.x - b.x) / 6) + ' ' + number(c.y - (d.y - b.y) / 6) + ' ' + number(c.x) +
-                ' ' + number(c.y);
-    }
-    return data;
-}
-
-void draw_thin(SvgWriter& svg, const std::string& data) {
-    svg.path(data, R"(fill="none" stroke="#FFFFFF" stroke-width="2.8" stroke-opacity="0.8")");
-    svg.path(data, R"(fill="none" stroke="#000000" stroke-width="0.9")");
-}
-
-void draw_ends(SvgWriter& svg, Point a, Point b, bool pelvis) {
-    for (const Point end : {a, b})
-        svg.circle(end, pelvis ? 2.4 : 2,
-                   pelvis ? R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.9")"
-                          : R"(fill="#000000" stroke="#FFFFFF" stroke-width="0.8")");
-}
-
-void draw_cross_line(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
-                     aplomb_limb_kind kind) {
-    const BodyLimb *left = nullptr, *right = nullptr;
-    for (const BodyLimb& limb : drawing.body.limbs) {
-        if (limb.kind == kind && limb.side == APLOMB_SIDE_LEFT) left = &limb;
-        if (limb.kind == kind && limb.side == APLOMB_SIDE_RIGHT) right = &limb;
-    }
-    if (left == nullptr || right == nullptr) return;
-    const Vec3 a = half.posture[static_cast<size_t>(left->upper)].position,
-               b = half.posture[static_cast<size_t>(right->upper)].position;
-    const Vec3 over = normalized(a - b) * (0.06 * drawing.body.stature);
-    const Point left_end = placement.at(a + over), right_end = placement.at(b - over);
-    svg.open("g", kind == APLOMB_LEG ? R"(class="pelvis-line")" : R"(class="shoulder-line")");
-    draw_thin(svg, path_data({left_end, right_end}, false));
-    draw_ends(svg, left_end, right_end, kind == APLOMB_LEG);
-    svg.close("g");
-}
-
-} // namespace
-
-void draw_line_sample(SvgWriter& svg, const BodyLine& line, Point at) {
-    if (&line == &body_lines[2])
-        return draw_thin(svg, smooth_path({{at.x - 3, at.y + 6}, {at.x + 2, at.y}, {at.x - 1, at.y - 6}}));
-    const Point left{at.x - 8, at.y}, right{at.x + 8, at.y};
-    draw_thin(svg, path_data({left, right}, false));
-    draw_ends(svg, left, right, &line == &body_lines[0]);
-}
-
-void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement) {
-    draw_cross_line(svg, drawing, half, placement, APLOMB_LEG);
-    draw_cross_line(svg, drawing, half, placement, many_feet(drawing) ? APLOMB_FORE_LEG : APLOMB_ARM);
-    std::vector<Point> action;
-    for (const auto& p : half.reading->line_of_action)
-        action.push_back(placement.at(drawing.body.length_in(p)));
-    svg.open("g", R"(class="line-of-action")");
-    draw_thin(svg, smooth_path(action));
-    svg.close("g");
-}
-
-namespace {
-
-/// The roundest length of up to three tenths of the stature, metres.
-double scale_length(const Body& body) {
-    const double most = 0.3 * body.stature;
-    const double length = std::pow(10, std::floor(std::log10(most)));
-    for (const double step : {5.0, 2.0})
-        if (length * step <= most) return length * step;
-    return length;
-}
-
-} // namespace
-
-std::string scale_words(const Body& body) {
-    const double length = scale_length(body);
-    if (body.stature > 10) return number(length, 1) + " m";
-    return body.stature < 0.3 ? number(1000 * length, 1) + " mm" : number(100 * length, 1) + " cm";
-}
-
-double scale_bar_width(const Body& body, double scale) {
-    return scale * scale_length(body) + 1;
-}
-
-void draw_scale_bar(SvgWriter& svg, const Body& body, Point at, double scale) {
-    const double width = scale * scale_length(body);
-    svg.rectangle(at, width / 2, 3, R"(fill="#000000" stroke="#000000" stroke-width="0.8")");
-    svg.rectangle({at.x + width / 2, at.y}, width / 2, 3,
-                  R"(fill="#FFFFFF" stroke="#000000" stroke-width="0.8")");
 }
 
 } // namespace aplomb::report

@@ -9,6 +9,8 @@ namespace aplomb::report {
 /// The hatch and arrow-head that the marks refer to.
 void define_marks(SvgWriter& svg);
 
+/// Of the ground line, on the page.
+double ground_y(const Drawing& drawing, const Placement& placement);
 void draw_ground(SvgWriter& svg, const Drawing& drawing, const Placement& placement, const Frame& frame);
 /// The support area as a bar on the ground line.
 void draw_area_bar(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
@@ -54,14 +56,14 @@ void draw_patches_edge_on(SvgWriter& svg, const Drawing& drawing, const Placemen
 std::vector<Vec3> suggested_sole(const Drawing& drawing);
 void draw_suggested_sole(SvgWriter& svg, const Drawing& drawing, const Placement& placement);
 void draw_suggested_sample(SvgWriter& svg, Point at);
-/// Below the feet, for a figure on two.
+/// foot_labels.cpp: what each foot bears. Below the feet, for a figure on two.
 void draw_shares_below(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                        const Frame& frame);
 /// Beside the view from above, for more than two.
 void draw_shares_beside(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement,
                         const Frame& frame);
 bool many_feet(const Drawing& drawing);
-/// Lines through the body: pelvis line with rings at its ends, shoulder line with dots, line of action.
+/// body_lines.cpp: lines through the body: pelvis line with rings at its ends, shoulder line with dots, line of action.
 struct BodyLine {
     const char *name, *words; // the name is the lines' class on pages
 };
@@ -69,7 +71,7 @@ inline constexpr BodyLine body_lines[] = {
     {"pelvis-line", "pelvis line"}, {"shoulder-line", "shoulder line"}, {"line-of-action", "line of action"}};
 void draw_line_sample(SvgWriter& svg, const BodyLine& line, Point at);
 void draw_body_lines(SvgWriter& svg, const Drawing& drawing, const Half& half, const Placement& placement);
-/// Page units that the bar takes; its words stand behind it.
+/// scale_bar.cpp. Page units that the bar takes; its words stand behind it.
 double scale_bar_width(const Body& body, double scale);
 std::string scale_words(const Body& body);
 void draw_scale_bar(SvgWriter& svg, const Body& body, Point at, double scale);
