@@ -245,12 +245,15 @@ private:
             return body_point(point, p) - o - plain(point.keyed).cast<T>();
         };
         const Vec<T> axis = shift(level.axis);
-        T most = fore.dot(axis), keyed(0.0);
-        if (level.pull >= 0) most -= x[level.pull];
+        T trunk = fore.dot(axis), most, keyed;
+        if (level.pull >= 0) trunk -= x[level.pull];
         for (int k = 0; k < level.obstacle_count; ++k) {
-            most = greater<T>(most, fore.dot(shift(level.obstacle[k])) - T(level.gap[k]), level.smoothing);
-            keyed = greater<T>(keyed, T(-level.gap[k]), level.smoothing);
+            const T ahead = fore.dot(shift(level.obstacle[k])) - T(level.gap[k]), gap(-level.gap[k]);
+            most = k == 0 ? ahead : greater<T>(most, ahead, level.smoothing);
+            keyed = k == 0 ? gap : greater<T>(keyed, gap, level.smoothing);
         }
+        most = greater<T>(most, trunk, level.smoothing);
+        keyed = greater<T>(keyed, T(0), level.smoothing);
         p.level = o + plain(level.place).cast<T>() +
                   (fore * (most - keyed) + left * left.dot(axis) + up * (up.dot(axis) - T(level.sink))) *
                       T(level.ride);

@@ -376,12 +376,15 @@ T FullProblem::angle_off_leg(const HangingArm& arm, const T& gap) const {
     return atan2(tangent, T(1.0)) * arm.side;
 }
 
-/// How far ahead the load comes: the trunk's axis less the pull first, then the obstacles less their gaps.
+/// How far ahead the load comes: `fore` is the trunk's axis less the pull, then the obstacles less their gaps; the axis is
+/// nested last.
 template<class T>
 T FullProblem::ahead_of_body(const std::vector<T>& fore) const {
-    T most = fore[0];
-    for (size_t k = 1; k < fore.size(); ++k)
-        most = greater_of<T>(most, fore[k], level_.smoothing);
+    std::vector<T> order(fore.begin() + 1, fore.end());
+    order.push_back(fore[0]);
+    T most = order[0];
+    for (size_t k = 1; k < order.size(); ++k)
+        most = greater_of<T>(most, order[k], level_.smoothing);
     return most - level_.fore_at_key;
 }
 

@@ -32,9 +32,9 @@ double nested_max(const double* values, int count, double smoothing, double* slo
 }
 
 void find_fore_at_key(LevelLoad& level) {
-    double off[1 + max_obstacles] = {0};
+    double off[max_obstacles + 1] = {0};
     for (int k = 0; k < level.obstacle_count; ++k)
-        off[1 + k] = -level.gap[k];
+        off[k] = -level.gap[k];
     level.fore_at_key = nested_max(off, 1 + level.obstacle_count, level.smoothing, nullptr);
 }
 

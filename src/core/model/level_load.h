@@ -2,8 +2,9 @@
 // A load in both hands is carried level and off the body: its place goes along with the trunk's axis at its own height
 // and sinks by a constant, its turn is the chest's twist about plumb, and it keeps its keyed gap to trunk and thighs:
 //
-//     fore part = smax(axis - pull, body_k - gap_k, ...) less the same at the key,
-//     smax(a, b) = 1/2 (a + b + sqrt((a - b)^2 + e^2)), e = 1.2 % of leg, nested in the order of the list,
+//     fore part = smax(body_k - gap_k, ..., axis - pull) less the same at the key,
+//     smax(a, b) = 1/2 (a + b + sqrt((a - b)^2 + e^2)), e = 1.2 % of leg, nested in the order of the list, in which the
+//     thighs come first, so that left and right count alike,
 //
 // with pull, by which the arms draw it in, a variable. Both arms are limbs in closed form whose wrists ride with it; an
 // elbow that would go back behind the body swivels outwards. How much of each is common practice, the numbers by eye.
@@ -16,7 +17,7 @@
 
 namespace aplomb {
 
-inline constexpr int max_obstacles = 7; // five heights of the trunk, two thighs
+inline constexpr int max_obstacles = 7; // two thighs, five heights of the trunk
 
 struct LevelLoad {
     Vec3 place; // keyed, of its centre

@@ -167,10 +167,10 @@ void Model::place_level(ModelState& state) const {
     const LevelLoad& level = r_.level;
     LevelState& l = state.level;
     const Vec3 shift = place(state, level.axis) - level.axis.keyed;
-    double fore[1 + max_obstacles];
-    fore[0] = dot(g.fore, shift) - (level.pull >= 0 ? state.x[level.pull] : 0);
+    double fore[max_obstacles + 1];
     for (int k = 0; k < level.obstacle_count; ++k)
-        fore[1 + k] = dot(g.fore, place(state, level.obstacle[k]) - level.obstacle[k].keyed) - level.gap[k];
+        fore[k] = dot(g.fore, place(state, level.obstacle[k]) - level.obstacle[k].keyed) - level.gap[k];
+    fore[level.obstacle_count] = dot(g.fore, shift) - (level.pull >= 0 ? state.x[level.pull] : 0);
     const double ahead =
         nested_max(fore, 1 + level.obstacle_count, level.smoothing, l.follow) - level.fore_at_key;
     l.place = level.place + g.fore * (ahead * level.ride) + g.left * (dot(g.left, shift) * level.ride) +

@@ -36,7 +36,7 @@ struct LimbState {
 struct LevelState {
     Vec3 place, moment;
     Quat turn;
-    double follow[1 + max_obstacles]; // of the fore part, by the axis and by each obstacle
+    double follow[max_obstacles + 1]; // of the fore part, by each obstacle and then by the axis
 };
 
 struct ModelState {

@@ -110,11 +110,12 @@ void Push::find_level_ahead() {
     const LevelLoad& level = r_.level;
     const double* follow = state_.level.follow;
     start(ahead_);
-    body_point(level.axis, fore * follow[0]);
-    if (level.pull >= 0) variable(level.pull, -follow[0]);
     for (int k = 0; k < level.obstacle_count; ++k) {
-        if (follow[1 + k] != 0) body_point(level.obstacle[k], fore * follow[1 + k]);
+        if (follow[k] != 0) body_point(level.obstacle[k], fore * follow[k]);
     }
+    const double by_axis = follow[level.obstacle_count];
+    body_point(level.axis, fore * by_axis);
+    if (level.pull >= 0) variable(level.pull, -by_axis);
     ahead_width_ = finish();
 }
 

@@ -153,8 +153,10 @@ struct Builder {
             fixed.span.gives_way = !fixed.bearing && !holds_load;
             // Hips that may not be lowered leave a limb that is keyed straighter than the bound as it is.
             const double keyed = norm(fixed.span.end - fixed.span.start);
-            if (r.sigma[2] <= 0 && fixed.bearing)
+            if (r.sigma[2] <= 0 && fixed.bearing) {
                 fixed.span.most = std::clamp(keyed, fixed.span.most, fixed.span.length * (1.0 - 1e-9));
+                fixed.span.bend = smooth_bend(std::min(keyed, fixed.span.most), fixed.span.length);
+            }
         }
     }
 
@@ -464,18 +466,19 @@ struct Builder {
         const double leg = figure.leg_length;
         level.smoothing = 0.012 * leg;
         level.axis = trunk_at(height, top);
-        for (int k = 0; k < 5; ++k) {
-            const double at = height - level.sink + half * (0.5 * k - 1.0);
-            const BodyPoint point = trunk_at(at, top);
-            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - trunk_front(at, top)));
-        }
-        for (int i = 0; i < figure.limb_count && level.obstacle_count < max_obstacles; ++i) {
+        constexpr int heights = 5;
+        for (int i = 0; i < figure.limb_count && level.obstacle_count < max_obstacles - heights; ++i) {
             if (figure.limbs[i].kind != APLOMB_LEG) continue;
             const BodyPoint point = leg_point(i, 0, 0.35);
             const double under = dot(up, point.keyed) + 0.12 * leg - (height - level.sink - half);
             const double front = figure.limbs[i].front > 0 ? figure.limbs[i].front : 0.09 * leg;
             add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - front) +
                                     0.5 * leg * (1 - smooth_step(under / (0.1 * leg))));
+        }
+        for (int k = 0; k < heights; ++k) {
+            const double at = height - level.sink + half * (0.5 * k - 1.0);
+            const BodyPoint point = trunk_at(at, top);
+            add_obstacle(point, std::max(0.0, back - dot(fore, point.keyed) - trunk_front(at, top)));
         }
         find_fore_at_key(level);
     }
