@@ -204,6 +204,61 @@ TEST(Masses, MoreJointsChangeNeitherMassNorCentre) {
     }
 }
 
+/// On two legs, trunk level or upright, with a tail of 1.2 m in so many joints.
+Skeleton make_lizard(bool level, int tail_joints) {
+    Skeleton s;
+    const int32_t hips = s.add("hips", -1, 0, .9, 0);
+    int32_t chest = s.add("spine", hips, 0, level ? .95 : 1.1, level ? .2 : 0);
+    chest = s.add("chest", chest, 0, level ? 1 : 1.3, level ? .4 : 0);
+    const double y = s.places.back().y, z = s.places.back().z;
+    s.set_tip(s.add("head", s.add("neck", chest, 0, y + .15, z + .1), 0, y + .3, z + .2), 0, .05, .2);
+    int32_t tail = hips;
+    for (int i = 0; i < tail_joints; ++i)
+        tail = s.add("tail", tail, 0, .9, -1.2 * i / tail_joints);
+    s.set_tip(tail, 0, 0, -1.2 / tail_joints);
+    for (const double side : {1.0, -1.0}) {
+        const std::string mark = side > 0 ? "left_" : "right_";
+        const int32_t arm = s.add(mark + "upper_arm", chest, .1 * side, y - .06, z + .03);
+        s.add(mark + "hand", s.add(mark + "forearm", arm, .11 * side, y - .2, z), .11 * side, y - .25,
+              z + .1);
+        const int32_t shank =
+            s.add(mark + "shin", s.add(mark + "thigh", hips, .12 * side, .88, 0), .13 * side, .55, .15);
+        const int32_t foot = s.add(mark + "foot", shank, .13 * side, .2, -.05);
+        s.set_tip(s.add(mark + "toe", foot, .13 * side, .04, .06), 0, -.04, .15);
+    }
+    return s;
+}
+
+double part_of_tail(const Built& built) {
+    double tail = 0, all = 0;
+    for (int32_t j = 0; j < built.figure->joint_count; ++j) {
+        const aplomb::Joint& joint = built.figure->joints[j];
+        all += joint.mass;
+        if (joint.role == APLOMB_ROLE_TAIL) tail += joint.mass;
+    }
+    return tail / all;
+}
+
+// A lizard's tail weighs its trunk up, whatever the number of its joints; a tail on an upright body is slender.
+TEST(Masses, ATailWeighsUpATrunkThatLeansOverTwoLegs) {
+    const Built few(make_lizard(true, 2)), many(make_lizard(true, 9)), upright(make_lizard(false, 4));
+    ASSERT_EQ(few.status, APLOMB_OK) << few.error.message;
+    ASSERT_EQ(many.status, APLOMB_OK) << many.error.message;
+    ASSERT_EQ(upright.status, APLOMB_OK) << upright.error.message;
+    // A third of .9^2 of the trunk's .4346 over a length of 1.2 by .41 m.
+    const double part = .81 / 3 * .4346 * 1.2 / std::sqrt(.4 * .4 + .1 * .1);
+    EXPECT_NEAR(part_of_tail(few), part / (1 + part), 1e-6);
+    EXPECT_NEAR(part_of_tail(many), part / (1 + part), 1e-6);
+    EXPECT_NEAR(part_of_tail(upright), .02 / 1.02, 1e-6);
+    EXPECT_LT(norm(few.centre_of_mass() - many.centre_of_mass()), .002);
+    const double toes = few.joint("left_toe").neutral_position.z + .15;
+    EXPECT_LT(few.centre_of_mass().z, toes);
+    EXPECT_NE(few.remarks().find(
+                  "Masses: the tail has 25 % of the body (by its length beside the trunk's, by eye)."),
+              std::string::npos)
+        << few.remarks();
+}
+
 TEST(Masses, InertiasArePossible) {
     const Built built = build_with(make_split_body(), APLOMB_MASS_DE_LEVA_MALE);
     for (int32_t j = 0; j < built.figure->joint_count; ++j) {

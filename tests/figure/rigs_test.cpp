@@ -404,6 +404,60 @@ TEST(Rigs, ATailThatIsCalledSpineIsNoTrunk) {
         EXPECT_TRUE(built.figure->limbs[i].sole.is_paw) << "it stands on its toes";
 }
 
+// Where the neck and the head are called spine, too, they are what lies beyond the arms.
+TEST(Rigs, ATrunkThatIsCalledSpineUpToTheCrownHasANeckAndAHead) {
+    Skeleton s = make_biped(1.75);
+    const Built plain(s);
+    for (size_t j = 0; j < s.names.size(); ++j) {
+        const aplomb_role role = plain.figure->joints[j].role;
+        if (role == APLOMB_ROLE_HIPS || role == APLOMB_ROLE_SPINE || role == APLOMB_ROLE_NECK ||
+            role == APLOMB_ROLE_HEAD)
+            s.names[j] = "spine.00" + std::to_string(j);
+    }
+    const Built built(s);
+    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+    for (int32_t j = 0; j < built.figure->joint_count; ++j)
+        EXPECT_EQ(built.figure->joints[j].role, plain.figure->joints[j].role) << plain.figure->joints[j].name;
+}
+
+TEST(Rigs, AToeByANameThatSaysNothingIsAToe) {
+    Skeleton s = make_biped(1.75);
+    const Built plain(s);
+    for (std::string& name : s.names)
+        if (name.find("toes") != std::string::npos) name = name.substr(0, name.find("toes")) + "orteil";
+    const Built built(s);
+    ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+    for (int32_t j = 0; j < built.figure->joint_count; ++j)
+        EXPECT_EQ(built.figure->joints[j].role, plain.figure->joints[j].role) << plain.figure->joints[j].name;
+}
+
+// Panels of a skirt all around, without names: neither arms nor fore legs nor a tail. To the knee, and to the ground.
+TEST(Rigs, ANamelessSkirtIsCloth) {
+    for (const double hem : {.45, .03}) {
+        Skeleton s = make_biped(1.75);
+        const Built plain(s);
+        const aplomb::Vec3 at = s.places[0];
+        const auto body = static_cast<int32_t>(s.names.size());
+        constexpr int panels = 8, rows = 4;
+        for (int k = 0; k < panels; ++k) {
+            const double angle = 2 * aplomb::pi * k / panels;
+            for (int row = 0, parent = 0; row < rows; ++row) {
+                const double out = .14 + .08 * row;
+                parent =
+                    s.add("cloth", parent, out * std::sin(angle),
+                          at.y - .05 - (at.y - .05 - hem) * row / (rows - 1), at.z + out * std::cos(angle));
+            }
+        }
+        s.forget_names();
+        const Built built(s);
+        ASSERT_EQ(built.status, APLOMB_OK) << built.error.message;
+        for (int32_t j = 0; j < built.figure->joint_count; ++j)
+            EXPECT_EQ(built.figure->joints[j].role,
+                      j < body ? plain.figure->joints[j].role : APLOMB_ROLE_HELPER)
+                << j << " with the hem at " << hem;
+    }
+}
+
 // ---- What makes a figure doubtful ------------------------------------------------------------------------
 
 std::string doubts_of(const aplomb_figure* figure) {
@@ -423,6 +477,17 @@ TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
     EXPECT_NE(doubts_of(centimetres.figure).find("The figure is 175 m tall: if it is not, give its unit"),
               std::string::npos)
         << doubts_of(centimetres.figure);
+    const struct {
+        double stature;
+        const char* hint;
+    } units[] = {
+        {175, "in centimetres it would be 0.01."},        {1750, "in millimetres it would be 0.001."},
+        {68.9, "in inches it would be 0.0254."},          {5.74, "in feet it would be 0.3048."},
+        {0.00175, "with 1000 it would be 1.75 m tall."}, {175000, "with 1e-05 it would be 1.75 m tall."}};
+    for (const auto& [stature, hint] : units) {
+        const Built built(make_biped(stature));
+        EXPECT_NE(doubts_of(built.figure).find(hint), std::string::npos) << doubts_of(built.figure);
+    }
 
     aplomb_figure_desc desc;
     aplomb_figure_desc_init(&desc, sizeof desc);

@@ -44,7 +44,11 @@ const Case cases[] = {
     {"it is not glTF: 'asset' with a 'version' is missing", [](Gltf& f) { f.json.erase("asset"); }},
     {"it is glTF 1.0; only glTF 2.0 is read", [](Gltf& f) { f.json["asset"]["version"] = "1.0"; }},
     {"'nodes' is not a list", [](Gltf& f) { f.json["nodes"] = 3; }},
-    {"the file has no skin, so no joints to make a figure of", [](Gltf& f) { f.json.erase("skins"); }},
+    {"the file has no skin and no nodes below each other, so no joints to make a figure of",
+     [](Gltf& f) {
+         f.json.erase("skins");
+         f.json["nodes"][0].erase("children");
+     }},
     {"skin 0 has no joints", [](Gltf& f) { f.json["skins"][0].erase("joints"); }},
     {"skin 0: 'joints' is 9; it must be below 2", [](Gltf& f) { f.json["skins"][0]["joints"][0] = 9; }},
     {"skin 0: 'joints' is -1, not a whole number of 0 or more",
@@ -155,6 +159,10 @@ TEST(GltfBroken, SkinThatIsNotThere) {
     file.json["skins"][0]["name"] = "body";
     EXPECT_EQ(fault_of(file.text(), "bdy"), "no skin is called 'bdy'; near: 'body'");
     EXPECT_EQ(fault_of(file.text(), "7"), "no skin is called '7'; there is 'body'");
+    file.json["skins"][0].erase("name");
+    EXPECT_EQ(fault_of(file.text(), "body"), "no skin is called 'body'; there is '0'");
+    file.json.erase("skins");
+    EXPECT_EQ(fault_of(file.text(), "0"), "no skin is called '0'; the file has no skin");
 }
 
 TEST(GltfBroken, NotJson) {

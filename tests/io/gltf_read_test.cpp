@@ -158,6 +158,35 @@ TEST(GltfSkeleton, SkinByNameOrNumberAndEndNodes) {
     EXPECT_TRUE(std::isnan(character->joints()[7].tip.x));
 }
 
+// A file of motion alone: the largest tree, from where it branches on or moves. What is seen and does not move is none of it.
+TEST(GltfSkeleton, WithoutASkinTheJointsAreTheNodes) {
+    Gltf file;
+    file.node("camera", -1, {{"camera", 0}});
+    file.json["cameras"] =
+        Json::array({{{"type", "perspective"}, {"perspective", {{"yfov", 1}, {"znear", 1}}}}});
+    file.node("scene", -1, {{"translation", Json::array({5, 0, 0})}});
+    file.node("hips", 1, {{"translation", Json::array({0, 1, 0})}});
+    file.node("thigh", 2);
+    file.node("hat", 2, {{"mesh", 0}});
+    file.json["meshes"] = Json::array({{{"primitives", Json::array()}}});
+    file.node("spine", 2, {{"translation", Json::array({0, .3, 0})}});
+    file.track(0, 5, "rotation", {0, 1}, {0, 0, 0, 1, 0, 0, half, half});
+    const auto names_of = [](const CharacterFile& character) {
+        std::string names;
+        for (const SkeletonJoint& joint : character.joints())
+            names += joint.name + " ";
+        return names;
+    };
+    const auto character = open(file);
+    EXPECT_EQ(names_of(*character), "hips thigh spine ");
+    expect_near(character->pose(0, 0).translations[0], {5, 1, 0});
+    EXPECT_EQ(character->skin(), nullptr);
+
+    file.track(1, 1, "translation", {0, 1}, {5, 0, 0, 6, 0, 0});
+    file.track(2, 4, "rotation", {0, 1}, {0, 0, 0, 1, 0, 0, half, half});
+    EXPECT_EQ(names_of(*open(file)), "scene hips thigh hat spine ");
+}
+
 TEST(GltfPose, NodesAboveAreFoldedIntoJointZero) {
     Gltf file;
     file.node("armature", -1,

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Up, facing and the pose that a figure is measured in, from rest pose and motion, and what is told of it.
 #include "aplomb/files.h"
+#include "io/attitude.h"
 #include "io/body_plan.h"
 #include "io/bvh_character.h"
 #include "io/euler.h"
@@ -10,6 +11,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstring>
 #include <functional>
@@ -297,6 +299,104 @@ TEST(Orientation, ALizardOnTwoLegsStandsOnThem) {
             aplomb_figure_joint(aplomb_character_figure(opened.character.get()), joint, &info, nullptr);
             EXPECT_EQ(info.role, role) << joint;
         }
+    }
+}
+
+/// A skin of all joints, without a mesh and without names.
+std::string nameless_gltf(const Moves& moves) {
+    std::string nodes, joints;
+    for (std::size_t j = 0; j < moves.joints.size(); ++j) {
+        const Vec3& at = moves.offsets[j];
+        char place[128];
+        std::snprintf(place, sizeof place, "{\"translation\":[%.9f,%.9f,%.9f]", at.x / 100, at.y / 100,
+                      at.z / 100);
+        std::string children;
+        for (std::size_t k = 0; k < moves.joints.size(); ++k)
+            if (moves.joints[k].parent == static_cast<int>(j))
+                children += (children.empty() ? "" : ",") + std::to_string(k);
+        nodes += (j == 0 ? "" : ",") + std::string(place) +
+                 (children.empty() ? "}" : ",\"children\":[" + children + "]}");
+        joints += (j == 0 ? "" : ",") + std::to_string(j);
+    }
+    return R"({"asset":{"version":"2.0"},"scene":0,"scenes":[{"nodes":[0]}],"skins":[{"joints":[)" + joints +
+           "]}],\"nodes\":[" + nodes + "]}";
+}
+
+/// A dog; its upper fore legs are j11 and j20.
+Moves dog() {
+    Moves moves;
+    const Vec3 none{unknown, unknown, unknown};
+    const auto add = [&](int parent, const Vec3& offset) {
+        moves.joints.push_back({"j" + std::to_string(moves.joints.size()), parent, none});
+        moves.offsets.push_back(offset);
+        return static_cast<int>(moves.joints.size()) - 1;
+    };
+    const int hips = add(-1, {}), chest = add(add(add(hips, {0, 2, 25}), {0, 0, 25}), {0, -2, 20});
+    const int head = add(add(chest, {0, 10, 12}), {0, 15, 13});
+    moves.joints[static_cast<std::size_t>(add(head, {0, -3, 7}))].tip = {0, -2, 8};
+    add(add(add(hips, {0, -2, -15}), {0, -2, -12}), {0, -2, -12});
+    moves.joints.back().tip = {0, -2, -12};
+    for (const double x : {1.0, -1.0}) {
+        int at = chest;
+        for (const Vec3& offset :
+             {Vec3{5 * x, 2, 0}, Vec3{6 * x, -14, 6}, Vec3{0, -20, -8}, Vec3{0, -28, 4}, Vec3{0, -8, 4}})
+            at = add(at, offset);
+        moves.joints.back().tip = {0, -2, 6};
+        at = hips;
+        for (const Vec3& offset : {Vec3{10 * x, -4, 0}, Vec3{0, -24, 8}, Vec3{0, -22, -16}, Vec3{0, -18, 6}})
+            at = add(at, offset);
+        moves.joints.back().tip = {0, -2, 6};
+    }
+    return moves;
+}
+
+// Without names, which legs are the fore legs goes by the way the body faces; the feet tell which way that is.
+TEST(Orientation, ANamelessDogFacesAsItsFeetDo) {
+    for (const double angle : {0.0, pi / 2, pi, -pi / 2})
+        for (const bool z_up : {false, true}) {
+            const Quat turn =
+                (z_up ? exp_rotation(x_axis * (pi / 2)) : Quat{}) * exp_rotation(y_axis * angle);
+            Moves moves = dog();
+            for (Vec3& offset : moves.offsets)
+                offset = rotate(turn, offset);
+            for (SkeletonJoint& joint : moves.joints)
+                joint.tip = rotate(turn, joint.tip);
+            add_frame(moves, {}, rotate(turn, Vec3{0, 70, 0}));
+            const Opened opened = open(text_of(moves), "c.bvh");
+            EXPECT_EQ(opened.understood.up_axis, z_up ? APLOMB_AXIS_Z : APLOMB_AXIS_Y);
+            const Vec3 facing = rotate(turn, z_axis);
+            const Vec3 found = direction_of(opened.understood.forward_axis);
+            EXPECT_NEAR(dot(facing, found), 1, 1e-9) << "turned by " << angle << (z_up ? ", Z up" : "");
+            ASSERT_EQ(opened.figure.limb_count, 4);
+            for (int32_t k = 0; k < 4; ++k) {
+                const bool fore = limb(opened, k).kind == APLOMB_FORE_LEG;
+                aplomb_joint_info upper;
+                aplomb_joint_info_init(&upper, sizeof upper);
+                aplomb_figure_joint(aplomb_character_figure(opened.character.get()), limb(opened, k).upper,
+                                    &upper, nullptr);
+                const std::string name = upper.name;
+                EXPECT_TRUE(fore || limb(opened, k).kind == APLOMB_LEG);
+                EXPECT_EQ(fore, name == "j11" || name == "j20") << name;
+            }
+        }
+}
+
+// glTF has Y up; a nameless body that stands along another axis is nothing along Y: with Z up the beak alone reaches down.
+TEST(Orientation, ANamelessBipedInAGltfMayStandAlongAnotherAxis) {
+    for (const bool z_up : {false, true}) {
+        Moves moves = lay_figure();
+        const auto head = std::find_if(moves.joints.begin(), moves.joints.end(),
+                                       [](const SkeletonJoint& joint) { return joint.name == "Head"; });
+        const auto parent = static_cast<int>(head - moves.joints.begin());
+        moves.joints.push_back({"Beak", parent, {unknown, unknown, unknown}});
+        moves.offsets.push_back({0, 10, 40});
+        const Quat turn = exp_rotation(x_axis * (z_up ? pi / 2 : 0));
+        for (Vec3& offset : moves.offsets)
+            offset = rotate(turn, offset);
+        const Opened opened = open(nameless_gltf(moves), "c.gltf");
+        EXPECT_EQ(opened.understood.up_axis, z_up ? APLOMB_AXIS_Z : APLOMB_AXIS_Y);
+        EXPECT_EQ(opened.understood.forward_axis, z_up ? APLOMB_AXIS_MINUS_Y : APLOMB_AXIS_Z);
+        EXPECT_EQ(opened.figure.limb_count, 4);
     }
 }
 

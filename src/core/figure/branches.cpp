@@ -148,7 +148,6 @@ int find_arm_pairs(const Draft& draft, const Survey& s, int32_t hips, const Pair
                !(legs.right >= 0 && s.is_within(j, legs.right));
     };
     int count = 0;
-    double longest = 0;
     for (int32_t a = 1; a < s.count; ++a) {
         for (int32_t b = a + 1; b < s.count && count < room; ++b) {
             if (!is_open(a) || !is_open(b) || !could_be_limbs(draft, s, a, b)) continue;
@@ -157,11 +156,18 @@ int find_arm_pairs(const Draft& draft, const Survey& s, int32_t hips, const Pair
             });
             if (nested) continue;
             pairs[count++] = left_and_right(s, a, b);
-            longest = std::max(longest, s.reach[a]);
         }
     }
-    Pair* end = std::remove_if(pairs, pairs + count,
-                               [&](const Pair& p) { return s.reach[p.left] < least_further_arm * longest; });
+    // What hangs where the legs do is cloth, if anything hangs higher.
+    const auto is_beside_legs = [&](const Pair& p) { return s.parent[p.left] == hips; };
+    Pair* end = pairs + count;
+    if (legs.left >= 0 && !std::all_of(pairs, end, is_beside_legs))
+        end = std::remove_if(pairs, end, is_beside_legs);
+    double longest = 0;
+    for (const Pair* p = pairs; p != end; ++p)
+        longest = std::max(longest, s.reach[p->left]);
+    end = std::remove_if(pairs, end,
+                         [&](const Pair& p) { return s.reach[p.left] < least_further_arm * longest; });
     return static_cast<int>(end - pairs);
 }
 

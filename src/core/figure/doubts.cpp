@@ -14,14 +14,43 @@ constexpr double least_stature = 0.2, most_stature = 5; // metres
 constexpr double least_density = 4, most_density = 60;  // kg over the cube of stature or length, m3
 constexpr double most_uneven = 5;                       // one span of a limb over the other
 
+struct Unit {
+    const char* name;
+    double metres;
+};
+constexpr Unit units[] = {
+    {"millimetres", 0.001}, {"centimetres", 0.01}, {"inches", 0.0254}, {"feet", 0.3048}, {"metres", 1}};
+
+/// How many times too large or too small a person would be.
+double misfit(double stature) {
+    constexpr double person = 1.7;
+    return std::max(stature / person, person / stature);
+}
+
 void doubt_size(Draft& draft) {
     const double stature = draft.figure.stature;
     if (stature >= least_stature && stature <= most_stature) return;
-    draft.doubt(
-        APLOMB_DOUBT_SIZE,
-        "The figure is %.3g m tall: if it is not, give its unit; metres_per_unit is %g, in centimetres "
-        "it would be 0.01.",
-        stature, draft.desc.metres_per_unit);
+    const double length = stature / draft.desc.metres_per_unit; // in the file's unit
+    const Unit* best = units;
+    for (const Unit& unit : units)
+        if (misfit(length * unit.metres) < misfit(length * best->metres)) best = &unit;
+    const double fitting = length * best->metres;
+    if (fitting >= least_stature && fitting <= most_stature) {
+        draft.doubt(APLOMB_DOUBT_SIZE,
+                    "The figure is %.*g m tall: if it is not, give its unit; metres_per_unit is %g, in %s "
+                    "it would be %g.",
+                    mass_digits(stature), stature, draft.desc.metres_per_unit, best->name, best->metres);
+        return;
+    }
+    double power = draft.desc.metres_per_unit, tall = stature;
+    for (; tall < least_stature; tall *= 10)
+        power *= 10;
+    for (; tall > most_stature; tall /= 10)
+        power /= 10;
+    draft.doubt(APLOMB_DOUBT_SIZE,
+                "The figure is %.*g m tall: if it is not, give its unit; metres_per_unit is %g, with %g it "
+                "would be %.3g m tall.",
+                mass_digits(stature), stature, draft.desc.metres_per_unit, power, tall);
 }
 
 /// The distance from the hindmost to the foremost point at rest.

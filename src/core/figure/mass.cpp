@@ -172,24 +172,80 @@ Vec3 end_of_tail_joint(const Draft& draft, int32_t joint) {
     return tail.neutral_position * 2 - place_of(figure, tail.parent);
 }
 
-/// Two per cent of the mass, shared by length. Common practice: no table has tails.
-bool add_tail(MassSums& sums, const Draft& draft, Pieces& pieces) {
-    constexpr double tail_mass = 0.02, rod = 0.2887; // radius of gyration of a rod: 1/sqrt(12)
+/// What a tail weighs beside the rest of the body, and how it tapers. No table has tails: two per cent, shared evenly, is
+/// common practice for slender ones.
+struct TailWeight {
+    double part = 0.02;
+    bool cone = false;
+};
+
+/// On two feet a trunk that leans at rest is weighed up by its tail: a cone, at its root as thick as .9 of the trunk (by eye),
+/// so a third of .9^2 of what a piece of trunk of its length weighs.
+TailWeight weigh_tail(const Draft& draft, const MassTable& table, double length) {
+    constexpr double root = 0.9, of_cylinder = 1.0 / 3;
+    constexpr double upright = 0.87; // cosine of 30 degrees
+    const Figure& figure = draft.figure;
+    const Vec3 trunk = draft.rest[figure.chest].position - draft.rest[figure.hips].position;
+    const bool leans = norm(trunk) > 0 && trunk.y < upright * norm(trunk);
+    TailWeight tail;
+    if (is_quadruped(figure) || !leans) return tail;
+    double weight = 0;
+    for (int i = 0; i < table.trunk_count; ++i)
+        weight += table.trunk[i].row.mass;
+    const double part = of_cylinder * root * root * weight * length / norm(trunk);
+    if (part > tail.part) tail = {part, true};
+    return tail;
+}
+
+double length_of_tail_joint(const Draft& draft, int32_t joint) {
+    return norm(end_of_tail_joint(draft, joint) - place_of(draft.figure, joint));
+}
+
+/// Along the tail from its root to the joint.
+double place_on_tail(const Draft& draft, int32_t joint) {
+    const Figure& figure = draft.figure;
+    double sum = 0;
+    for (int32_t j = figure.joints[joint].carrier; j >= 0 && figure.joints[j].role == APLOMB_ROLE_TAIL;
+         j = figure.joints[j].carrier)
+        sum += length_of_tail_joint(draft, j);
+    return sum;
+}
+
+/// Returns the tail's part of the whole; 0 where there is none.
+double add_tail(MassSums& sums, const Draft& draft, const MassTable& table, Pieces& pieces) {
+    constexpr double rod = 0.2887; // radius of gyration of a rod: 1/sqrt(12)
     const Figure& figure = draft.figure;
     const auto is_tail = [&](int32_t j) { return figure.joints[j].role == APLOMB_ROLE_TAIL; };
-    double length = 0;
-    for (int32_t j = 1; j < figure.joint_count; ++j)
-        if (is_tail(j)) length += norm(end_of_tail_joint(draft, j) - place_of(figure, j));
-    if (length <= 0) return false;
+    double all = 0, reach = 0;
+    for (int32_t j = 1; j < figure.joint_count; ++j) {
+        if (!is_tail(j)) continue;
+        all += length_of_tail_joint(draft, j);
+        reach = std::max(reach, place_on_tail(draft, j) + length_of_tail_joint(draft, j));
+    }
+    if (all <= 0) return 0;
+    const TailWeight tail = weigh_tail(draft, table, reach);
+    const auto cube = [](double u) { return u * u * u; };
+    /// Of a cone from the root on: what lies beyond each end of the joint's piece, by lengths.
+    const auto beyond = [&](int32_t j) { return 1 - place_on_tail(draft, j) / reach; };
+    double cones = 0; // more than one where there are several tails
+    for (int32_t j = 1; tail.cone && j < figure.joint_count; ++j)
+        if (is_tail(j)) cones += cube(beyond(j)) - cube(beyond(j) - length_of_tail_joint(draft, j) / reach);
     for (int32_t j = 1; j < figure.joint_count; ++j) {
         if (!is_tail(j)) continue;
         const Line line = {place_of(figure, j), end_of_tail_joint(draft, j)};
-        const double mass = tail_mass * norm(line.far_end - line.near_end) / length;
+        const double length = norm(line.far_end - line.near_end);
+        SegmentRow row = {tail.part * length / all, 0.5, rod, rod, 0.1};
+        if (tail.cone && length > 0) {
+            const double root = beyond(j), end = root - length / reach;
+            const double piece = cube(root) - cube(end);
+            row.mass = tail.part * piece / cones;
+            row.centre = (root - 0.75 * (root * cube(root) - end * cube(end)) / piece) / (root - end);
+        }
         pieces.count = 0;
         pieces.add(j, 0);
-        sums.spread(line, 0, 1, {mass, 0.5, rod, rod, 0.1}, pieces);
+        sums.spread(line, 0, 1, row, pieces);
     }
-    return true;
+    return tail.part / (1 + tail.part);
 }
 
 // ---- The whole body --------------------------------------------------------------------------------------
@@ -206,11 +262,13 @@ double total_mass_of(Draft& draft, const MassTable& table, const Axis& axis) {
     return mass;
 }
 
-void remark_on_table(Draft& draft, bool with_tail) {
+void remark_on_table(Draft& draft, double tail) {
     if (is_quadruped(draft.figure))
         draft.remark("Masses: a human table by role, fore legs as arms; no measure of a four-footed body "
                      "(common practice).");
-    if (with_tail) draft.remark("Masses: the tail has 2 %% of the body (common practice).");
+    if (tail > 0)
+        draft.remark("Masses: the tail has %.2g %% of the body (%s).", 100 * tail,
+                     tail < 0.02 ? "common practice" : "by its length beside the trunk's, by eye");
     if (draft.desc.mass_table == APLOMB_MASS_CHILD)
         draft.remark("Masses: a child's mass parts with an adult's centres and radii.");
 }
@@ -232,7 +290,7 @@ aplomb_status share_from_table(Draft& draft, aplomb_error* error) {
     add_head(sums, draft, table, axis, pieces);
     for (int32_t i = 0; i < figure.limb_count; ++i)
         add_limb(sums, draft, figure.limbs[i], table, pieces);
-    const bool with_tail = add_tail(sums, draft, pieces);
+    const double tail = add_tail(sums, draft, table, pieces);
 
     figure.total_mass = total_mass_of(draft, table, axis);
     figure.mass_source =
@@ -243,7 +301,7 @@ aplomb_status share_from_table(Draft& draft, aplomb_error* error) {
         const bool published = !is_quadruped(figure) && joint.role != APLOMB_ROLE_TAIL;
         joint.mass_origin = published ? APLOMB_ORIGIN_PUBLISHED : APLOMB_ORIGIN_FROM_MEMORY;
     }
-    remark_on_table(draft, with_tail);
+    remark_on_table(draft, tail);
     return APLOMB_OK;
 }
 

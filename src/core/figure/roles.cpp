@@ -106,16 +106,17 @@ void add_mirrored_branches(Cast& cast, bool arm) {
     }
 }
 
+constexpr double legs_apart = 0.25; // of the leg's reach, lengthwise: fore legs are as far ahead
+
 /// Where four legs are called legs, the front ones are fore legs.
 void turn_front_legs_into_fore_legs(Cast& cast) {
-    constexpr double apart = 0.25; // of the leg's reach, lengthwise
     const Survey& s = cast.survey;
     double rear = 1e300;
     for (int i = 0; i < cast.branch_count; ++i)
         if (!cast.branches[i].arm) rear = std::min(rear, s.position[cast.branches[i].start].z);
     int behind = 0, ahead = 0;
     const auto is_ahead = [&](const Branch& b) {
-        return !b.arm && s.position[b.start].z - rear > apart * s.reach[b.start];
+        return !b.arm && s.position[b.start].z - rear > legs_apart * s.reach[b.start];
     };
     for (int i = 0; i < cast.branch_count; ++i) {
         if (cast.branches[i].arm) continue;
@@ -159,13 +160,24 @@ int32_t legs_ancestor(const Cast& cast) {
     return joint;
 }
 
+/// From the joint that the legs hang from, and not ahead of them.
+bool hangs_beside_legs(const Cast& cast, const Pair& pair) {
+    const Survey& s = cast.survey;
+    if (s.parent[pair.left] != cast.legs) return false;
+    return std::any_of(cast.branches, cast.branches + cast.branch_count, [&](const Branch& b) {
+        return !b.arm && s.parent[b.start] == cast.legs &&
+               s.position[pair.left].z - s.position[b.start].z <= legs_apart * s.reach[b.start];
+    });
+}
+
 void find_arms(Cast& cast, int32_t below) {
     add_named_branches(cast, true);
     const bool named = cast.has(true);
-    // Whatever else reaches the ground in pairs is a fore leg.
+    // Whatever else reaches the ground in pairs is a fore leg; beside the legs, it is cloth.
     for (int i = 0; i < cast.standing_count; ++i) {
         const Pair& pair = cast.standing[i];
         if (cast.is_taken(pair.left) || cast.is_taken(pair.right)) continue;
+        if (hangs_beside_legs(cast, pair)) continue;
         cast.add(pair.left, true);
         cast.add(pair.right, true);
     }
@@ -272,6 +284,11 @@ void find_top(Cast& cast, int32_t below) {
     }
     if (cast.top < 0 || (shoulder >= 0 && cast.survey.is_within(shoulder, cast.top)))
         cast.top = shoulder >= 0 ? shoulder : below;
+    // Where all of the trunk is called spine, neck and head are what lies beyond the arms.
+    const bool all_spine = shoulder >= 0 && cast.top != shoulder &&
+                           cast.hints.role[cast.top] == APLOMB_ROLE_SPINE &&
+                           deepest_hint(cast, APLOMB_ROLE_NECK) < 0;
+    if (all_spine) cast.top = shoulder;
     const int32_t shape = top_by_shape(cast, cast.top, below);
     cast.head_by_shape = shape != cast.top;
     if (cast.head_by_shape) cast.head = cast.top = shape;
@@ -466,6 +483,10 @@ void cast_limb(Cast& cast, const Branch& branch) {
         cast_spans(cast, branch, shape);
     } else {
         cast_spans(cast, branch, named);
+        // A toe by a name that says nothing.
+        if (!branch.arm && named.toe < 0 && shape.end == named.end && shape.toe >= 0 &&
+            cast.hints.role[shape.toe] == APLOMB_ROLE_FROM_NAME)
+            cast_joint(cast, shape.toe, APLOMB_ROLE_TOE);
     }
     const aplomb_side side = side_of_branch(cast, branch);
     for (int32_t j = 0; j < cast.survey.count; ++j)
@@ -491,10 +512,15 @@ void cast_rest(Cast& cast) {
     }
 }
 
-/// A nameless branch that leads back from the hips is a tail.
+/// A nameless branch that leads back from the hips is a tail; where others hang in front, too, it is cloth.
 void cast_tail(Cast& cast) {
     constexpr double least_tail = 0.1; // of the height
     const Survey& s = cast.survey;
+    for (int32_t j = cast.hips + 1; j < s.count; ++j)
+        if (s.parent[j] == cast.hips && cast.joints[j].role == APLOMB_ROLE_FROM_NAME && s.next[j] >= 0 &&
+            s.far_end[j].y < s.position[cast.hips].y &&
+            s.far_end[j].z - s.position[cast.hips].z > least_tail * s.height)
+            return;
     for (int32_t j = cast.hips + 1; j < s.count; ++j) {
         const bool unnamed =
             cast.hints.role[j] == APLOMB_ROLE_FROM_NAME || cast.hints.role[j] == APLOMB_ROLE_SPINE;

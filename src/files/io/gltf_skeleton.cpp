@@ -13,7 +13,6 @@ constexpr std::size_t most_joints = 1024; // as aplomb_figure_desc
 
 std::size_t find_skin(const GltfDocument& document, const std::string& skin) {
     const std::size_t count = document.count("skins");
-    if (count == 0) refuse("the file has no skin, so no joints to make a figure of");
     if (skin.empty()) return 0;
     std::vector<std::string> names;
     for (std::size_t i = 0; i < count; ++i) {
@@ -22,26 +21,79 @@ std::size_t find_skin(const GltfDocument& document, const std::string& skin) {
     }
     if (const int number = whole_number(skin); number >= 0 && static_cast<std::size_t>(number) < count)
         return static_cast<std::size_t>(number);
-    std::string hint = near_names(skin, names);
+    std::string hint = count == 0 ? "; the file has no skin" : near_names(skin, names);
     if (hint.empty()) {
         for (std::size_t i = 0; i < count && i < 8; ++i)
-            hint += (i == 0 ? "; there is '" : ", '") + names[i] + "'";
+            hint +=
+                (i == 0 ? "; there is '" : ", '") + (names[i].empty() ? std::to_string(i) : names[i]) + "'";
         if (count > 8) hint += " and more";
     }
     throw Fault{APLOMB_BAD_ARGUMENT, "no skin is called '" + skin + "'" + hint, "skin"};
+}
+
+void check_count(std::size_t count, const std::string& where) {
+    if (count > most_joints)
+        refuse(where + " has " + std::to_string(count) + " joints; a figure has at most " +
+               std::to_string(most_joints));
 }
 
 std::vector<int> skin_joints(const GltfDocument& document, std::size_t skin, std::size_t node_count) {
     const std::string where = "skin " + std::to_string(skin);
     const Json* list = member(document.element("skins", skin), "joints");
     if (list == nullptr || !list->is_array() || list->empty()) refuse(where + " has no joints");
-    if (list->size() > most_joints)
-        refuse(where + " has " + std::to_string(list->size()) + " joints; a figure has at most " +
-               std::to_string(most_joints));
+    check_count(list->size(), where);
     std::vector<int> joints;
     for (const Json& item : *list)
         joints.push_back(static_cast<int>(index_value(item, "joints", node_count, where)));
     return joints;
+}
+
+std::vector<char> moved_nodes(const GltfDocument& document, std::size_t node_count) {
+    std::vector<char> moved(node_count, 0);
+    for (std::size_t a = 0; a < document.count("animations"); ++a) {
+        const std::string where = "animation " + std::to_string(a);
+        const Json* channels = member(document.element("animations", a), "channels");
+        if (channels == nullptr || !channels->is_array()) continue; // refused where clips are read
+        for (const Json& channel : *channels) {
+            const Json* target = member(channel, "target");
+            if (target == nullptr) continue;
+            if (const auto node = optional_index(*target, "node", node_count, where)) moved[*node] = 1;
+        }
+    }
+    return moved;
+}
+
+/// The nodes at and below one that are moved, or carry nothing that is seen.
+std::vector<int> joints_below(const std::vector<GltfNode>& nodes, const std::vector<char>& moved, int top) {
+    std::vector<int> open = {top}, joints;
+    while (!open.empty()) {
+        const int node = open.back();
+        open.pop_back();
+        const GltfNode& here = nodes[static_cast<std::size_t>(node)];
+        if (here.bare || moved[static_cast<std::size_t>(node)]) joints.push_back(node);
+        open.insert(open.end(), here.children.begin(), here.children.end());
+    }
+    return joints;
+}
+
+/// A file of motion alone has no skin, and a machine of rigid parts needs none: the joints are the largest tree of nodes, from
+/// where it first branches on.
+std::vector<int> tree_joints(const GltfDocument& document, const std::vector<GltfNode>& nodes) {
+    const std::vector<char> moved = moved_nodes(document, nodes.size());
+    std::vector<int> largest;
+    for (std::size_t i = 0; i < nodes.size(); ++i) {
+        if (nodes[i].parent >= 0) continue;
+        int top = static_cast<int>(i);
+        const auto at = [&](int node) { return static_cast<std::size_t>(node); };
+        while (!moved[at(top)] && nodes[at(top)].children.size() == 1)
+            top = nodes[at(top)].children[0];
+        std::vector<int> joints = joints_below(nodes, moved, top);
+        if (joints.size() > largest.size()) largest = std::move(joints);
+    }
+    if (largest.size() < 2)
+        refuse("the file has no skin and no nodes below each other, so no joints to make a figure of");
+    check_count(largest.size(), "the tree of nodes");
+    return largest;
 }
 
 /// The path to the lowest node that has all joints at or below it.
@@ -77,7 +129,9 @@ int end_node(const std::vector<GltfNode>& nodes, int joint) {
 
 GltfSkeleton read_skeleton(const GltfDocument& document, const std::vector<GltfNode>& nodes,
                            const std::string& skin) {
-    const std::vector<int> joints = skin_joints(document, find_skin(document, skin), nodes.size());
+    const bool skinless = document.count("skins") == 0 && skin.empty();
+    const std::vector<int> joints = skinless ? tree_joints(document, nodes)
+                                             : skin_joints(document, find_skin(document, skin), nodes.size());
     GltfSkeleton skeleton;
     skeleton.above = common_path(nodes, joints);
     const int root = skeleton.above.back();

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-// From a skin to the joints of a figure: the skin's joints and the nodes between them, parent before child.
+// From a skin to the joints of a figure: the skin's joints and the nodes between them, parent before child. Without a skin,
+// from the largest tree of nodes.
 #pragma once
 
 #include "io/gltf_nodes.h"

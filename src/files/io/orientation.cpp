@@ -109,7 +109,8 @@ public:
         // Where a standard tells, branches are too weak to say more: they may be a rig's controls.
         settle(m_file.standard_up() == 0 ? plan_of_tree(m_file.joints(), m_rest) : BodyPlan{});
         const BodyPlan plan = plan_of_roles(m_result.up.value, m_result.forward.value);
-        if (plan.legs.size() > 1) settle(plan);
+        m_roles_tell = plan.legs.size() > 1;
+        if (m_roles_tell) settle(plan);
         const bool stands = m_stands_along_up || !m_rest_attitude.is_no_stand(m_result.up.value);
         if (m_file.standard_up() != 0 && !stands) try_other_axes();
         return m_result;
@@ -446,11 +447,25 @@ private:
         if (forward == std::abs(up)) return {};
         const auto one = probe_figure(m_file, described(up, forward), m_result.pose);
         const auto other = probe_figure(m_file, described(up, -forward), m_result.pose);
-        return one && other ? plan_of_figure(*one, *other) : BodyPlan{};
+        if (!one || !other) return {};
+        BodyPlan plan = plan_of_figure(*one, *other);
+        if (!plan.has_fore_legs() || feet_point(plan, up, forward) >= 0) return plan;
+        // Without names, which legs are the fore legs goes by the way it was taken to face; its feet tell.
+        BodyPlan turned = plan_of_figure(*other, *one);
+        return feet_point(turned, up, -forward) > 0 ? turned : plan;
     }
 
-    /// With wrong axes the shape of a four-footed figure tells wrong roles, and with those nothing stands. Other axes are right
-    /// if the body, with the roles found by them, stands along them; along the same up it is enough that it is not upside down.
+    /// 1 where the feet point along `forward`, -1 where they point back, 0 where they do not tell.
+    int feet_point(const BodyPlan& plan, int up, int forward) const {
+        if (plan.legs.empty()) return 0;
+        const FacingVotes votes = facing_votes(plan, m_file.joints(), m_file.skin(), m_result.pose, {}, up);
+        const Vec3 facing = facing_of(plan, world_of(m_file.joints(), m_result.pose), direction_of(up));
+        return dot(facing, direction_of(forward)) < 0 ? -votes.feet : votes.feet;
+    }
+
+    /// With wrong axes the shape of a four-footed figure tells wrong roles, and with those nothing stands; without names, a
+    /// two-footed one's tells none. Other axes are right if the body, with the roles found by them, stands along them; along the
+    /// same up it is enough that it is not upside down.
     void try_other_axes() {
         const int up = m_result.up.value;
         for (const int axis : {up, 3, -3, 2, -2, 1, -1})
@@ -460,8 +475,8 @@ private:
                     continue;
                 const BodyPlan plan = plan_of_roles(axis, forward);
                 const Attitude rest = attitude_of(plan, world_of(m_file.joints(), m_rest));
-                if (!plan.has_fore_legs() || (axis == up ? rest.is_no_stand(up) : !rest.stands(axis)))
-                    continue;
+                const bool told = plan.has_fore_legs() || (!m_roles_tell && plan.legs.size() > 1);
+                if (!told || (axis == up ? rest.is_no_stand(up) : !rest.stands(axis))) continue;
                 settle(plan);
                 return;
             }
@@ -472,6 +487,7 @@ private:
     std::vector<Sample> m_samples;
     Pose m_rest;
     Attitude m_rest_attitude;
+    bool m_roles_tell = false;      // with the axes of the standard, or found from branches
     bool m_stands_along_up = false; // at rest or in motion
     std::vector<FootSlope> m_flat;  // where the library chose the frame
     Orientation m_result;
