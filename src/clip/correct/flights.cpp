@@ -3,8 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 #include <cstring>
 #include <limits>
 
@@ -12,7 +10,9 @@
 #include "capi/situation.h"
 #include "clip/check.h"
 #include "clip/correct/arc.h"
+#include "clip/correct/arc_report.h"
 #include "clip/correct/result.h"
+#include "clip/correct/whole_body.h"
 #include "clip/handles.h"
 #include "clip/moments.h"
 #include "figure/frame.h"
@@ -20,14 +20,11 @@
 namespace aplomb {
 namespace {
 
-constexpr double falls = 0.7;          // of gravity: a body that falls slower still pushes, or lands already
-constexpr double most_dropped = 0.25;  // of a flight's frames, at either end, for that
-constexpr double most_off = 0.05;      // of the leg: a path further off its arc is no fall
-constexpr int least_found = 3;         // frames of a flight that is found
-constexpr double speed_seconds = 0.05; // from which a speed is told, and three frames
-constexpr double noticed_speed = 0.05; // m/s
-constexpr double noticed_slack = 0.05; // m/s^2
-constexpr double read_part = 0.1;      // of all work, each of two readings
+constexpr double falls = 0.7;         // of gravity: a body that falls slower still pushes, or lands already
+constexpr double most_dropped = 0.25; // of a flight's frames, at either end, for that
+constexpr double most_off = 0.05;     // of the leg: a path further off its arc is no fall
+constexpr int least_found = 3;        // frames of a flight that is found
+constexpr double read_part = 0.1;     // of all work, each of two readings
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 struct Flight {
@@ -67,16 +64,12 @@ private:
     void find(const aplomb_clip_reading& reading);
     void take(int first, int last, bool given);
     bool has_steady_loads(int first, int last) const;
-    void find_joints();
     aplomb_status bring_onto_arcs(const aplomb_clip_reading& reading, aplomb_error* error);
     double lowest(int frame) const;
     Flying flying(const Flight& flight) const;
-    aplomb_status move(int frame, const Vec3& way, aplomb_error* error);
     aplomb_status make_result(const aplomb_clip_balance_result& balanced, aplomb_clip_balance_result** result,
                               aplomb_error* error) const;
-    bool velocity(int first, int count, bool at_last, Vec3& velocity) const;
     void report(const Flight& flight, aplomb_arc& to) const;
-    void write_text(const Flight& flight, double off, double on, aplomb_arc& to) const;
     aplomb_status add_to_controls(int frame, aplomb_clip_balanced& to, aplomb_error* error) const;
 
     const aplomb_figure& figure_;
@@ -90,11 +83,10 @@ private:
     Track track_;
     Tracker tracker_;
     ArcFinder finder_;
+    WholeBody body_;
     // Per frame: the centre as if it was not moved, how far it is, how far it was when it was read, room for more.
     Vec3 *centre_ = nullptr, *way_ = nullptr, *before_ = nullptr, *wish_ = nullptr;
     double* room_ = nullptr;
-    uint8_t* carries_ = nullptr; // per joint: whether it takes what hangs on it along
-    double* numbers_ = nullptr;
     BodyPlan plan_{};
     PoseRoom pose_room_{};
     unsigned char *translations_ = nullptr, *rotations_ = nullptr;
@@ -111,11 +103,10 @@ void FlightBalancer::lay_out(Layout& layout) {
     track_.lay_out(layout, figure_, frames);
     tracker_.lay_out(layout, figure_);
     finder_.lay_out(layout, frames);
+    body_.lay_out(layout, figure_);
     for (Vec3** vectors : {&centre_, &way_, &before_, &wish_})
         *vectors = layout.take<Vec3>(frames);
     room_ = layout.take<double>(frames);
-    carries_ = layout.take<uint8_t>(joints);
-    numbers_ = layout.take<double>(23 * joints);
     plan_.trunk = layout.take<uint8_t>(joints);
     plan_.needed = layout.take<int32_t>(joints), plan_.is_needed = layout.take<uint8_t>(joints);
     pose_room_.lay_out(layout, joints);
@@ -218,16 +209,6 @@ void FlightBalancer::find(const aplomb_clip_reading& reading) {
 
 // ---- One pass over all flights -------------------------------------------------------------------------------
 
-/// A joint that does not hang on a moved one has to be moved itself, if what it is rigid with is the body.
-void FlightBalancer::find_joints() {
-    for (int j = 0; j < figure_.joint_count; ++j) {
-        int carrier = j;
-        while (carrier >= 0 && carrier != figure_.hips)
-            carrier = figure_.joints[carrier].carrier;
-        carries_[j] = carrier >= 0;
-    }
-}
-
 /// The height of the lowest sole.
 double FlightBalancer::lowest(int t) const {
     double least = std::numeric_limits<double>::infinity();
@@ -273,38 +254,9 @@ aplomb_status FlightBalancer::bring_onto_arcs(const aplomb_clip_reading& reading
         for (int t = f.first; t <= f.last; ++t) {
             const double amount = options_.correction->amount * (options_.amounts ? options_.amounts[t] : 1);
             const Vec3 way = wish_[t] * std::min(amount, 1.0);
-            if (const auto s = move(t, way - way_[t], error)) return s;
+            if (const auto s = body_.move(shot_, t, way - way_[t], translations_, rotations_, error))
+                return s;
             way_[t] = way;
-        }
-    }
-    return APLOMB_OK;
-}
-
-/// Moves the whole body.
-aplomb_status FlightBalancer::move(int t, const Vec3& way, aplomb_error* error) {
-    const size_t joints = static_cast<size_t>(figure_.joint_count);
-    unsigned char *places = translations_ + 3 * joints * shot_.number_size() * static_cast<size_t>(t),
-                  *turns = rotations_ + 4 * joints * shot_.number_size() * static_cast<size_t>(t);
-    double *translations = numbers_, *rotations = translations + 3 * joints, *worlds = rotations + 4 * joints;
-    const auto type = shot_.given.floats ? APLOMB_FLOAT : APLOMB_DOUBLE;
-    const size_t number = shot_.number_size();
-    aplomb_status s = aplomb_gather(places, type, 3 * number, 3, figure_.joint_count, translations, error);
-    if (s == APLOMB_OK) s = aplomb_gather(turns, type, 4 * number, 4, figure_.joint_count, rotations, error);
-    if (s == APLOMB_OK)
-        s = aplomb_pose_to_matrices(&figure_, translations, rotations, worlds, APLOMB_DOUBLE,
-                                    16 * sizeof(double), APLOMB_WORLD, error);
-    if (s) return at_frame(s, shot_.given.first_number + t, error);
-    for (size_t j = 0; j < joints; ++j) {
-        const int parent = figure_.joints[j].parent;
-        if (carries_[j] == 0 || (parent >= 0 && carries_[parent] != 0)) continue;
-        const Vec3 host = way / shot_.unit;
-        double* place = translations + 3 * j;
-        put(place, Vec3{place[0], place[1], place[2]} +
-                       (parent < 0 ? host : transposed_times(turn_of(worlds + 16 * parent), host)));
-        for (size_t a = 0; a < 3; ++a) {
-            unsigned char* to = places + (3 * j + a) * number;
-            const float rounded = static_cast<float>(place[a]);
-            std::memcpy(to, shot_.given.floats ? static_cast<const void*>(&rounded) : &place[a], number);
         }
     }
     return APLOMB_OK;
@@ -312,76 +264,14 @@ aplomb_status FlightBalancer::move(int t, const Vec3& way, aplomb_error* error) 
 
 // ---- What comes of it ----------------------------------------------------------------------------------------
 
-/// How many frames before or after are looked at for a speed.
-int frames_of_speed(const double* times, int count, bool before) {
-    const int end = before ? count - 1 : 0, step = before ? -1 : 1;
-    int frames = std::min(count, 3);
-    while (frames < count && std::fabs(times[end + step * frames] - times[end]) <= speed_seconds)
-        ++frames;
-    return frames;
-}
-
-/// Of the moved centre over `count` frames from `first`, at the last of them (`at_last`) or at the first.
-bool FlightBalancer::velocity(int first, int count, bool at_last, Vec3& velocity) const {
-    const int frames = frames_of_speed(shot_.times + first, count, at_last);
-    if (at_last) first += count - frames;
-    for (int t = first; t < first + frames; ++t)
-        wish_[t] = centre_[t] + way_[t];
-    return end_velocity(shot_.times + first, wish_ + first, frames, at_last, velocity);
-}
-
 void FlightBalancer::report(const Flight& f, aplomb_arc& to) const {
-    const Vec3 up = -shot_.gravity / gravity_;
-    const int before = f.first - 1, after = f.last + 1, flown = after - before + 1;
-    const double unit = shot_.unit;
+    const int before = f.first - 1, after = f.last + 1;
     to.first = f.first, to.last = f.last, to.given = f.given, to.gravity = f.gravity;
     for (int t = f.first; t <= f.last; ++t)
-        to.moved = std::max(to.moved, norm(way_[t]) / unit);
+        to.moved = std::max(to.moved, norm(way_[t]) / shot_.unit);
     to.slack = slack_of(flying(f), way_ + before);
-    to.seconds = shot_.times[after] - shot_.times[before];
-    Vec3 comes, leaves, lands, goes;
-    const bool knows_before = velocity(0, before + 1, true, comes),
-               knows_after = velocity(after, shot_.count - after, false, goes);
-    velocity(before, flown, false, leaves), velocity(before, flown, true, lands);
-    put(to.take_off, knows_before ? (leaves - comes) / unit : Vec3{nan, nan, nan});
-    put(to.landing, knows_after ? (goes - lands) / unit : Vec3{nan, nan, nan});
-    to.fitting_seconds =
-        knows_before && knows_after ? fitting_seconds(dot(up, comes), dot(up, goes), gravity_) : nan;
-    write_text(f, knows_before ? dot(up, leaves - comes) : 0, knows_after ? dot(up, goes - lands) : 0, to);
-}
-
-/// Sentences, one after another, cut where there is no room.
-struct Text {
-    char* next;
-    size_t room;
-
-    [[gnu::format(printf, 2, 3)]] void say(const char* format, ...) {
-        va_list values;
-        va_start(values, format);
-        const int length = std::vsnprintf(next, room, format, values);
-        va_end(values);
-        const size_t used = std::min(room - 1, static_cast<size_t>(std::max(length, 0)));
-        next += used, room -= used;
-    }
-};
-
-/// `off` and `on`: jumps of the speed upwards, m/s.
-void FlightBalancer::write_text(const Flight& f, double off, double on, aplomb_arc& to) const {
-    const int number = shot_.given.first_number, frames = f.last + 1 - f.first;
-    Text text{to.text, sizeof to.text};
-    text.say("Frames %d to %d fall freely, the body moved by up to %.1f cm", number + f.first,
-             number + f.last, to.moved * shot_.unit * 100);
-    if (to.slack > noticed_slack) text.say(", short of it by up to %.1f m/s2", to.slack);
-    if (std::max(std::fabs(off), std::fabs(on)) < noticed_speed) return text.say("; no speed jumps.");
-    text.say(". The speed upwards jumps by %+.2f m/s at take-off and %+.2f at landing", off, on);
-    const double fitting =
-        std::isnan(to.fitting_seconds) ? 0 : to.fitting_seconds * (frames + 1) / to.seconds - 1;
-    if (fitting < .5) return text.say("; no time in the air would fit the keyed speeds.");
-    const long fit = std::lround(fitting);
-    if (fit != frames)
-        text.say("; %ld frames in the air instead of %d would fit the keyed speeds.", fit, frames);
-    else
-        text.say("; its time in the air fits the keyed speeds.");
+    report_speeds(shot_, wish_, before, after, to);
+    write_arc_text(shot_, shot_.given.first_number, {1, after - before}, to);
 }
 
 /// What balancing and arcs did together.
@@ -410,6 +300,8 @@ aplomb_status FlightBalancer::make_result(const aplomb_clip_balance_result& bala
                                        made.result, error))
         return s;
     aplomb_clip_balance_result& to = *made.result;
+    for (int t = 0; t < shot_.count; ++t)
+        wish_[t] = centre_[t] + way_[t];
     std::copy_n(balanced.frames, balanced.frame_count, to.frames);
     std::copy_n(balanced.ranges, balanced.range_count, to.ranges);
     for (int k = 0; k < flight_count_; ++k) {
@@ -447,7 +339,7 @@ aplomb_status FlightBalancer::run(void* translations, void* rotations, aplomb_cl
     clip.translations_stride = clip.rotations_stride = 0;
     tracker_.set_up(figure_, shot_.unit);
     make_body_plan(figure_, plan_);
-    find_joints();
+    body_.set_up(figure_);
     if (const auto s = bring_onto_arcs(*keyed.reading, error)) return s;
 
     // What stood as it was keyed stands.
