@@ -221,7 +221,7 @@ typedef struct aplomb_clip_balance_options {
                                  at, and of what is exempt the amount is less [0] */
     int32_t held;             /* 1: frames that hold the pose before bit for bit, as on twos, are one moment with it on an
                                  uneven grid, and stay held, but where a load or what is exempt begins or ends; a
-                                 hold stands as its first frame does. Not with `flights` [0] */
+                                 hold stands as its first frame does, and a flight begins and ends with holds [0] */
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 

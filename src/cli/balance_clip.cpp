@@ -416,8 +416,6 @@ int run_balance_clip(const Arguments& arguments) {
         throw Failure{"--own-keys goes with --out: it says how the file is written"};
     if (!arguments.balance.own_keys.empty() && arguments.balance.layer)
         throw Failure{"--own-keys does not go with --layer, which has a key in every frame"};
-    if (arguments.balance.held && !arguments.balance.flights.empty())
-        throw Failure{"--held does not go with --flights: an arc has no holds"};
     if (arguments.moment.blocking) refuse_options_of_motion(arguments.balance);
     check_targets(arguments);
     const Character character(arguments.file);

@@ -585,3 +585,59 @@ TEST_F(Flights, CancelAndMemoryLeaveTheKey) {
         ASSERT_LT(calls, 100);
     }
 }
+
+/// On twos: each pose once falls as gravity has it, and stays held; what is told goes by the clip's own frames.
+TEST_F(Flights, HeldPosesFallAndStayHeld) {
+    const Jump jump{.fps = 12};
+    const shot::Poses sparse = made(jump);
+    stand(jump);
+    aplomb_clip_balance_options options = asked(jump);
+    const Balanced once = walk::balance(figure.get(), sparse, clip(sparse), options);
+    ASSERT_EQ(once.arcs.size(), 1u);
+    EXPECT_LT(off_free_fall(figure.get(), once.poses, clip(sparse), once.arcs[0].first, once.arcs[0].last),
+              1e-6);
+    const std::size_t places = sparse.translations.size() / sparse.times.size(),
+                      turns = sparse.rotations.size() / sparse.times.size();
+    shot::Poses twos;
+    for (std::size_t f = 0; f < 2 * sparse.times.size(); ++f) {
+        const auto row = [&](const std::vector<double>& all, std::size_t size) {
+            const auto first = all.begin() + static_cast<std::ptrdiff_t>(f / 2 * size);
+            return std::vector<double>(first, first + static_cast<std::ptrdiff_t>(size));
+        };
+        twos.add(static_cast<double>(f) / 24, row(sparse.translations, places), row(sparse.rotations, turns));
+    }
+    for (aplomb_stance_range& stance : stances)
+        stance.first *= 2, stance.last = 2 * stance.last + 1;
+    range = {2 * range.first, 2 * range.last + 1};
+    options.held = 1;
+    const Balanced out = walk::balance(figure.get(), twos, clip(twos), options);
+    EXPECT_EQ(out.status, APLOMB_OK);
+    for (std::size_t f = 0; f < twos.times.size(); ++f)
+        for (std::size_t i = 0; i < places; ++i)
+            ASSERT_EQ(out.poses.translations[f * places + i], once.poses.translations[f / 2 * places + i])
+                << f;
+    ASSERT_EQ(out.arcs.size(), 1u);
+    const aplomb_arc &arc = out.arcs[0], &bare = once.arcs[0];
+    EXPECT_EQ(arc.first, range.first);
+    EXPECT_EQ(arc.last, range.last);
+    EXPECT_NEAR(arc.seconds, bare.seconds, 1e-12);
+    EXPECT_NEAR(arc.fitting_seconds, bare.fitting_seconds, 1e-9);
+    const std::string text = arc.text;
+    EXPECT_EQ(text.rfind("Frames " + std::to_string(range.first) + " to " + std::to_string(range.last), 0),
+              0u)
+        << text;
+    // Twice as many frames as there are poses.
+    const auto frames = [](const std::string& said) {
+        const std::size_t at = said.find("; ");
+        return std::atoi(said.c_str() + at + 2);
+    };
+    EXPECT_NEAR(frames(text), 2 * frames(bare.text), 1) << text << "\n" << bare.text;
+
+    // Found, too.
+    options.flight_ranges = nullptr, options.flight_range_count = 0;
+    const Jump real{.fps = 12, .keyed = 9.5};
+    const shot::Poses falls = made(real);
+    stand(real);
+    const Balanced found = walk::balance(figure.get(), falls, clip(falls), options);
+    EXPECT_EQ(found.arcs.size(), 1u);
+}

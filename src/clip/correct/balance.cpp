@@ -522,7 +522,6 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_tensions(how, given, error)) return s;
     if (const auto s = check_flights(how, given, error)) return s;
     if (const auto s = check_blocking(how, error)) return s;
-    if (const auto s = check_held(how, error)) return s;
     correction.struct_size = sizeof correction;
     if (how.blocking != 0)
         return balance_keys(*figure, given, how, correction, allocator_or_default(allocator), translations,
