@@ -641,3 +641,114 @@ TEST_F(Flights, HeldPosesFallAndStayHeld) {
     const Balanced found = walk::balance(figure.get(), falls, clip(falls), options);
     EXPECT_EQ(found.arcs.size(), 1u);
 }
+
+/// A loop that begins in the air is the one that begins as it stands, frame for frame, on the spot and as it travels.
+TEST_F(Flights, AFlightOverALoopsSeamFallsAsWellAsAnyOther) {
+    for (const bool given : {true, false}) {
+        const Jump jump{.keyed = given ? 6. : 9., .aslant = given ? .8 : 0};
+        const double travel = jump.aslant * jump.flight();
+        shot::Poses whole = made(jump);
+        const int count = jump.count() - 1,
+                  by = jump.takes_off() + jump.count() / 8; // the last frame is the first
+        const std::size_t places = whole.translations.size() / whole.times.size(),
+                          turns = whole.rotations.size() / whole.times.size();
+        shot::Poses straight, turned;
+        for (const int start : {0, by}) {
+            shot::Poses& to = start == 0 ? straight : turned;
+            for (int f = 0; f < count; ++f) {
+                const auto from = static_cast<std::size_t>((f + start) % count);
+                const auto row = [&](const std::vector<double>& all, std::size_t size) {
+                    const auto first = all.begin() + static_cast<std::ptrdiff_t>(from * size);
+                    return std::vector<double>(first, first + static_cast<std::ptrdiff_t>(size));
+                };
+                std::vector<double> moved = row(whole.translations, places);
+                if (f + start >= count) moved[2] += travel;
+                to.add(f / jump.fps, moved, row(whole.rotations, turns));
+            }
+        }
+        stand(jump);
+        for (aplomb_stance_range& stance : stances)
+            stance.last = std::min(stance.last, count - 1);
+        aplomb_clip_balance_options options = asked(jump);
+        options.loop = 1;
+        if (!given) options.flight_ranges = nullptr, options.flight_range_count = 0;
+        const Balanced one = walk::balance(figure.get(), straight, clip(straight), options);
+        ASSERT_EQ(one.arcs.size(), 1u);
+        std::vector<aplomb_stance_range> over;
+        for (const int32_t limb : {stances.front().limb, stances.back().limb})
+            for (int f = 0; f < count; ++f) {
+                const int at = (f + by) % count;
+                const auto has = [&](const aplomb_stance_range& stance) {
+                    return stance.limb == limb && stance.first <= at && at <= stance.last;
+                };
+                if (std::none_of(stances.begin(), stances.end(), has)) continue;
+                if (!over.empty() && over.back().limb == limb && over.back().last + 1 == f)
+                    over.back().last = f;
+                else
+                    over.push_back({limb, f, f, APLOMB_FLAT, 0});
+            }
+        stances = over;
+        range = {(range.first - by + count) % count, (range.last - by + count) % count};
+        EXPECT_GT(range.first, range.last);
+        const Balanced other = walk::balance(figure.get(), turned, clip(turned), options);
+        EXPECT_EQ(other.status, APLOMB_OK);
+        ASSERT_EQ(other.arcs.size(), 1u);
+        const aplomb_arc &a = one.arcs[0], &b = other.arcs[0];
+        EXPECT_EQ(b.first, (a.first - by + count) % count);
+        EXPECT_EQ(b.last, (a.last - by + count) % count);
+        EXPECT_GT(a.moved, .01);
+        EXPECT_NEAR(b.moved, a.moved, 1e-6);
+        EXPECT_NEAR(b.take_off[1], a.take_off[1], 1e-6);
+        EXPECT_NEAR(b.landing[1], a.landing[1], 1e-6);
+        EXPECT_NEAR(b.fitting_seconds, a.fitting_seconds, 1e-6);
+        double apart = 0;
+        for (int f = 0; f < count; ++f)
+            for (std::size_t i = 0; i < places; ++i) {
+                const auto at = static_cast<std::size_t>(f),
+                           from = static_cast<std::size_t>((f + by) % count);
+                const double gone = i == 2 && f + by >= count ? travel : 0;
+                apart = std::max(apart, std::fabs(other.poses.translations[at * places + i] - gone -
+                                                  one.poses.translations[from * places + i]));
+            }
+        EXPECT_LT(apart, 1e-5);
+        std::printf("over the seam: %s\n", b.text);
+    }
+}
+
+TEST_F(Flights, WhatCannotFlyOverASeamIsRefused) {
+    const Jump jump;
+    shot::Poses poses = made(jump);
+    const int count = jump.count();
+    aplomb_clip_balance_options options = asked(jump);
+    std::array<aplomb_flight_range, 2> ranges = {{{count - 3, 2}, {1, 1}}};
+    options.flight_ranges = ranges.data();
+    aplomb_error error{};
+    const auto refused = [&] {
+        const aplomb_clip given = poses.clip();
+        EXPECT_EQ(aplomb_clip_balance(figure.get(), &given, &options, nullptr, poses.translations.data(),
+                                      poses.rotations.data(), nullptr, &error),
+                  APLOMB_BAD_ARGUMENT);
+        return std::string(error.message);
+    };
+    const std::string last = std::to_string(count - 3);
+    EXPECT_EQ(refused(), "options.flight_ranges[0] goes from frame " + last +
+                             " to 2; the clip has frames 0 to " + std::to_string(count - 1) + ".");
+    options.loop = 1;
+    EXPECT_EQ(refused().rfind("options.flight_ranges[0] (frames " + last + " to 2): the left foot stands", 0),
+              0u)
+        << error.message;
+    options.flight_range_count = 2;
+    EXPECT_EQ(refused(), "options.flight_ranges[1] (frames 1 to 1) overlaps options.flight_ranges[0] (" +
+                             last + " to 2).");
+    // A body that nowhere stands.
+    options.flight_range_count = 1, ranges[0] = {0, count - 2};
+    const aplomb_stance_range stance = {0, count - 1, count - 1, APLOMB_FLAT, 0};
+    aplomb_clip given = poses.clip();
+    given.stances = &stance, given.stance_count = 1;
+    EXPECT_EQ(aplomb_clip_balance(figure.get(), &given, &options, nullptr, poses.translations.data(),
+                                  poses.rotations.data(), nullptr, &error),
+              APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message,
+                 "options.flight_ranges leave no two frames of the loop, one after the other, in "
+                 "which it does not fly.");
+}

@@ -179,7 +179,10 @@ aplomb_clip_balance_options HeldBalancer::reduced_options() {
 aplomb_status HeldBalancer::reduce_flights(aplomb_error* error) {
     for (int k = 0; k < options_.flight_range_count; ++k) {
         flights_[k] = begun_in(options_.flight_ranges[k]);
-        if (flights_[k].first > flights_[k].last || flights_[k].first == 0 || flights_[k].last + 1 == count_)
+        const bool over_seam = options_.flight_ranges[k].first > options_.flight_ranges[k].last;
+        if (over_seam) flights_[k].first %= count_;
+        if ((flights_[k].first > flights_[k].last && !over_seam) ||
+            (options_.loop == 0 && (flights_[k].first == 0 || flights_[k].last + 1 == count_)))
             return refuse_flight(k, "a flight needs one of its own, one before it and one after it", error);
     }
     return APLOMB_OK;
@@ -209,9 +212,15 @@ aplomb_status HeldBalancer::make_result(const aplomb_clip_balance_result& of,
     }
     for (int k = 0; k < of.arc_count; ++k) {
         aplomb_arc& to = made->arcs[k] = of.arcs[k];
-        const int before = first_[to.first - 1], after = first_[to.last + 1];
-        to.first = first_[to.first], to.last = after - 1;
-        write_arc_text(shot_, shot_.given.first_number, {to.first - before, after - before}, to);
+        // From one to the next, over the seam too.
+        const auto frames = [&](int from, int to_moment) {
+            const int gone = first_[to_moment] - first_[from];
+            return gone < 0 ? gone + shot_.count : gone;
+        };
+        const int before = (to.first + count_ - 1) % count_, after = (to.last + 1) % count_;
+        const ArcFrames counted = {frames(before, to.first), frames(before, after)};
+        to.first = first_[to.first], to.last = end_of(to.last) - 1;
+        write_arc_text(shot_, shot_.given.first_number, counted, to);
     }
     *result = made;
     return APLOMB_OK;
