@@ -187,7 +187,8 @@ typedef struct aplomb_clip_tension {
                              hand's acceleration: so much a correction counts itself */
 } aplomb_clip_tension;
 
-/** Frames in which the body is to fall freely: those between the last that pushes off and the first that lands. Frozen. */
+/** Frames in which the body is to fall freely: those between the last that pushes off and the first that lands; of a loop
+ *  `first` may come after `last`, for a flight over its seam. Frozen. */
 typedef struct aplomb_flight_range {
     int32_t first, last;
 } aplomb_flight_range;
@@ -221,7 +222,7 @@ typedef struct aplomb_clip_balance_options {
                                  at, and of what is exempt the amount is less [0] */
     int32_t held;             /* 1: frames that hold the pose before bit for bit, as on twos, are one moment with it on an
                                  uneven grid, and stay held, but where a load or what is exempt begins or ends; a
-                                 hold stands as its first frame does. Not with `flights` [0] */
+                                 hold stands as its first frame does, and a flight begins and ends with holds [0] */
 } aplomb_clip_balance_options;
 APLOMB_API void aplomb_clip_balance_options_init(aplomb_clip_balance_options* options, size_t size);
 
@@ -253,7 +254,7 @@ typedef struct aplomb_clip_range {
 /** A flight that was made to fall freely. A jump of the speed is that after less that before; NaN: the clip has too few
  *  frames there to tell. Frozen. */
 typedef struct aplomb_arc {
-    int32_t first, last;
+    int32_t first, last;    /* over a loop's seam `first` comes after `last` */
     int32_t given;          /* 1: by the caller */
     int32_t reserved;
     double gravity;         /* that the keys implied, m/s^2; NaN: too few frames to tell */

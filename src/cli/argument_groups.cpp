@@ -206,7 +206,8 @@ void add_correction_of_frames(CLI::App& command, BalanceArguments& balance) {
         .add_option(
             "--flights", balance.flights,
             "Where nothing stands the centre of mass follows a free-fall arc, the whole body moved: found "
-            "(what reads as a free fall), or FIRST..LAST,.. from push-off to landing, both outside")
+            "(what reads as a free fall), or FIRST..LAST,.. from push-off to landing, both outside; with "
+            "--loop over the seam, too: 40..5")
         ->type_name("FRAMES")
         ->group(group);
     command

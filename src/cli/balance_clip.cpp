@@ -63,8 +63,10 @@ Exempt parse_exempt(const std::vector<std::string>& given, const Shot& shot, int
     return exempt;
 }
 
-/// found, or FIRST..LAST,.. by the clip's own numbers; `found` gives none.
-std::vector<aplomb_flight_range> parse_flights(const std::string& given, const Shot& shot, int count) {
+/// found, or FIRST..LAST,.. by the clip's own numbers; `found` gives none. A flight over a loop's seam ends with an earlier
+/// frame than it begins with.
+std::vector<aplomb_flight_range> parse_flights(const std::string& given, const Shot& shot, int count,
+                                               bool loop) {
     std::vector<aplomb_flight_range> flights;
     if (given.empty() || given == "found") return flights;
     std::vector<Span> before;
@@ -72,13 +74,19 @@ std::vector<aplomb_flight_range> parse_flights(const std::string& given, const S
         const std::string where = "--flights " + text;
         if (text.find("..") == std::string::npos)
             throw Failure{where + ": it is written as found, or as 12..30,48..60"};
-        const Span span = parse_frames(where, text, count);
+        const Span span = parse_frames(where, text, count, loop);
+        const auto has = [](const Span& of, int frame) {
+            const bool from = frame >= of.first, to = frame <= of.last;
+            return of.first <= of.last ? from && to : from || to;
+        };
         for (const Span& other : before)
-            if (other.first <= span.last && span.first <= other.last)
+            if (has(other, span.first) || has(span, other.first))
                 throw Failure{where + ": overlaps " + std::to_string(other.first) + ".." +
                               std::to_string(other.last)};
         before.push_back(span);
-        if (span.first <= shot.first || span.last + 1 >= shot.first + shot.count())
+        const int inside = loop ? 0 : 1, low = std::min(span.first, span.last),
+                  high = std::max(span.first, span.last);
+        if (low < shot.first + inside || high + inside >= shot.first + shot.count())
             throw Failure{where + ": a flight needs a frame before it and one after it, among frames " +
                           std::to_string(shot.first) + " to " +
                           std::to_string(shot.first + shot.count() - 1)};
@@ -114,7 +122,8 @@ Made correct(const Shot& shot, const Arguments& arguments, const Options& option
     how.key_acceleration = part_or_whole("--key-acceleration", arguments.balance.key_acceleration);
     how.exempt = made.exempt.value.data();
     how.exempt_count = static_cast<int32_t>(made.exempt.value.size());
-    const std::vector<aplomb_flight_range> flights = parse_flights(arguments.balance.flights, shot, count);
+    const std::vector<aplomb_flight_range> flights =
+        parse_flights(arguments.balance.flights, shot, count, arguments.balance.loop);
     how.blocking = shot.blocking;
     how.held = arguments.balance.held;
     how.flights = !arguments.balance.flights.empty();
@@ -416,8 +425,6 @@ int run_balance_clip(const Arguments& arguments) {
         throw Failure{"--own-keys goes with --out: it says how the file is written"};
     if (!arguments.balance.own_keys.empty() && arguments.balance.layer)
         throw Failure{"--own-keys does not go with --layer, which has a key in every frame"};
-    if (arguments.balance.held && !arguments.balance.flights.empty())
-        throw Failure{"--held does not go with --flights: an arc has no holds"};
     if (arguments.moment.blocking) refuse_options_of_motion(arguments.balance);
     check_targets(arguments);
     const Character character(arguments.file);

@@ -125,11 +125,11 @@ bool is_taken(const std::vector<aplomb_carry>& carries, int32_t which, const Spa
 
 } // namespace
 
-Span parse_frames(const std::string& where, const std::string& text, int count) {
+Span parse_frames(const std::string& where, const std::string& text, int count, bool over_seam) {
     if (text == "all") return {0, count - 1};
     const auto span = parse_span(text);
     if (!span) throw Failure{where + ": it is written as all, or as 12..96" + clip_text(count)};
-    if (span->first > span->last || span->last >= count)
+    if ((span->first > span->last && !over_seam) || std::max(span->first, span->last) >= count)
         throw Failure{where + ": no such frames" + clip_text(count)};
     return *span;
 }

@@ -16,7 +16,7 @@ struct Span {
     int first = 0, last = 0;
 };
 /// "all" or FIRST..LAST of a clip of `count` frames; else a Failure that begins with `where`.
-Span parse_frames(const std::string& where, const std::string& text, int count);
+Span parse_frames(const std::string& where, const std::string& text, int count, bool over_seam = false);
 
 /// Stances as given: the limbs that are spoken of, and their ranges by the clip's own numbers.
 struct GivenStances {

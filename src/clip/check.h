@@ -19,20 +19,31 @@ struct Element {
 };
 /// Checks that its frames are the clip's.
 aplomb_status check_frames(const Element& of, int first, int last, int frames, aplomb_error* error);
-/// Checks that no earlier element of the list that is `alike` has some of its frames; `whose` ends the sentence.
-template<class T, class Alike>
-aplomb_status check_apart(const Element& of, const T* list, const char* whose, Alike alike,
-                          aplomb_error* error) {
+/// Checks that no earlier element of the list `meets` it; `whose` ends the sentence.
+template<class T, class Meets>
+aplomb_status check_meetings(const Element& of, const T* list, const char* whose, Meets meets,
+                             aplomb_error* error) {
     const T& range = list[of.index];
     for (int q = 0; q < of.index; ++q) {
         const T& other = list[q];
-        if (alike(other) && other.first <= range.last && range.first <= other.last)
+        if (meets(other))
             return fail(error, APLOMB_BAD_ARGUMENT, of.name, of.index,
                         "%s.%s[%d] (frames %d to %d) overlaps %s.%s[%d] (%d to %d)%s.", of.owner, of.name,
                         of.index, range.first, range.last, of.owner, of.name, q, other.first, other.last,
                         whose);
     }
     return APLOMB_OK;
+}
+
+/// Checks that no earlier element of the list that is `alike` has some of its frames.
+template<class T, class Alike>
+aplomb_status check_apart(const Element& of, const T* list, const char* whose, Alike alike,
+                          aplomb_error* error) {
+    const T& range = list[of.index];
+    const auto meets = [&](const T& other) {
+        return alike(other) && other.first <= range.last && range.first <= other.last;
+    };
+    return check_meetings(of, list, whose, meets, error);
 }
 
 /// The part of a carried load's weight that the body bears in a frame: 0 outside its range.

@@ -122,26 +122,29 @@ void find_falls(const Shot& shot, aplomb_clip_reading& reading) {
     }
 }
 
+bool read_flight(const Shot& shot, const Track& track, int first, int last, aplomb_flight& flight) {
+    const double g = norm(shot.gravity), seconds = lasting(shot, first, last);
+    Arc arc{};
+    if (seconds < least_flight || !fit_fall(shot, track, first, last, arc)) return false;
+    flight = {first,
+              last,
+              seconds >= least_free_fall && std::fabs(arc.gravity - g) <= free_fall_part * g,
+              0,
+              arc.gravity,
+              arc.gravity > 0 ? g / arc.gravity : INFINITY,
+              arc.deviation / shot.unit};
+    return true;
+}
+
 void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& reading) {
-    const double g = norm(shot.gravity);
     for (int f = 0, end = 0; f < shot.count; f = end + 1) {
         end = f;
         while (end < shot.count && reading.frames[end].contact_count == 0)
             ++end;
         const int last = end - 1;
+        aplomb_flight flight;
         // How long a flight at an end of the clip lasts is not known.
-        if (last < f || f == 0 || end == shot.count || lasting(shot, f, last) < least_flight) continue;
-        Arc arc{};
-        if (!fit_fall(shot, track, f, last, arc)) continue;
-        aplomb_flight flight{f,
-                             last,
-                             0,
-                             0,
-                             arc.gravity,
-                             arc.gravity > 0 ? g / arc.gravity : INFINITY,
-                             arc.deviation / shot.unit};
-        flight.free_fall =
-            lasting(shot, f, last) >= least_free_fall && std::fabs(arc.gravity - g) <= free_fall_part * g;
+        if (last < f || f == 0 || end == shot.count || !read_flight(shot, track, f, last, flight)) continue;
         for (int k = f; k <= last; ++k)
             reading.frames[k].flight = reading.flight_count;
         reading.flights[reading.flight_count++] = flight;

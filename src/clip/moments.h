@@ -26,6 +26,8 @@ struct Arc {
     double gravity, deviation; // m/s^2; root mean square, metres
 };
 bool fit_fall(const Shot& shot, const Track& track, int first, int last, Arc& arc);
+/// What frames in which nothing bears read as; false: too few to tell.
+bool read_flight(const Shot& shot, const Track& track, int first, int last, aplomb_flight& flight);
 void find_falls(const Shot& shot, aplomb_clip_reading& reading);
 void find_flights(const Shot& shot, const Track& track, aplomb_clip_reading& reading);
 void find_steps(const Shot& shot, const Stances& stances, aplomb_clip_reading& reading);

@@ -585,3 +585,170 @@ TEST_F(Flights, CancelAndMemoryLeaveTheKey) {
         ASSERT_LT(calls, 100);
     }
 }
+
+/// On twos: each pose once falls as gravity has it, and stays held; what is told goes by the clip's own frames.
+TEST_F(Flights, HeldPosesFallAndStayHeld) {
+    const Jump jump{.fps = 12};
+    const shot::Poses sparse = made(jump);
+    stand(jump);
+    aplomb_clip_balance_options options = asked(jump);
+    const Balanced once = walk::balance(figure.get(), sparse, clip(sparse), options);
+    ASSERT_EQ(once.arcs.size(), 1u);
+    EXPECT_LT(off_free_fall(figure.get(), once.poses, clip(sparse), once.arcs[0].first, once.arcs[0].last),
+              1e-6);
+    const std::size_t places = sparse.translations.size() / sparse.times.size(),
+                      turns = sparse.rotations.size() / sparse.times.size();
+    shot::Poses twos;
+    for (std::size_t f = 0; f < 2 * sparse.times.size(); ++f) {
+        const auto row = [&](const std::vector<double>& all, std::size_t size) {
+            const auto first = all.begin() + static_cast<std::ptrdiff_t>(f / 2 * size);
+            return std::vector<double>(first, first + static_cast<std::ptrdiff_t>(size));
+        };
+        twos.add(static_cast<double>(f) / 24, row(sparse.translations, places), row(sparse.rotations, turns));
+    }
+    for (aplomb_stance_range& stance : stances)
+        stance.first *= 2, stance.last = 2 * stance.last + 1;
+    range = {2 * range.first, 2 * range.last + 1};
+    options.held = 1;
+    const Balanced out = walk::balance(figure.get(), twos, clip(twos), options);
+    EXPECT_EQ(out.status, APLOMB_OK);
+    for (std::size_t f = 0; f < twos.times.size(); ++f)
+        for (std::size_t i = 0; i < places; ++i)
+            ASSERT_EQ(out.poses.translations[f * places + i], once.poses.translations[f / 2 * places + i])
+                << f;
+    ASSERT_EQ(out.arcs.size(), 1u);
+    const aplomb_arc &arc = out.arcs[0], &bare = once.arcs[0];
+    EXPECT_EQ(arc.first, range.first);
+    EXPECT_EQ(arc.last, range.last);
+    EXPECT_NEAR(arc.seconds, bare.seconds, 1e-12);
+    EXPECT_NEAR(arc.fitting_seconds, bare.fitting_seconds, 1e-9);
+    const std::string text = arc.text;
+    EXPECT_EQ(text.rfind("Frames " + std::to_string(range.first) + " to " + std::to_string(range.last), 0),
+              0u)
+        << text;
+    // Twice as many frames as there are poses.
+    const auto frames = [](const std::string& said) {
+        const std::size_t at = said.find("; ");
+        return std::atoi(said.c_str() + at + 2);
+    };
+    EXPECT_NEAR(frames(text), 2 * frames(bare.text), 1) << text << "\n" << bare.text;
+
+    // Found, too.
+    options.flight_ranges = nullptr, options.flight_range_count = 0;
+    const Jump real{.fps = 12, .keyed = 9.5};
+    const shot::Poses falls = made(real);
+    stand(real);
+    const Balanced found = walk::balance(figure.get(), falls, clip(falls), options);
+    EXPECT_EQ(found.arcs.size(), 1u);
+}
+
+/// A loop that begins in the air is the one that begins as it stands, frame for frame, on the spot and as it travels.
+TEST_F(Flights, AFlightOverALoopsSeamFallsAsWellAsAnyOther) {
+    for (const bool given : {true, false}) {
+        const Jump jump{.keyed = given ? 6. : 9., .aslant = given ? .8 : 0};
+        const double travel = jump.aslant * jump.flight();
+        shot::Poses whole = made(jump);
+        const int count = jump.count() - 1,
+                  by = jump.takes_off() + jump.count() / 8; // the last frame is the first
+        const std::size_t places = whole.translations.size() / whole.times.size(),
+                          turns = whole.rotations.size() / whole.times.size();
+        shot::Poses straight, turned;
+        for (const int start : {0, by}) {
+            shot::Poses& to = start == 0 ? straight : turned;
+            for (int f = 0; f < count; ++f) {
+                const auto from = static_cast<std::size_t>((f + start) % count);
+                const auto row = [&](const std::vector<double>& all, std::size_t size) {
+                    const auto first = all.begin() + static_cast<std::ptrdiff_t>(from * size);
+                    return std::vector<double>(first, first + static_cast<std::ptrdiff_t>(size));
+                };
+                std::vector<double> moved = row(whole.translations, places);
+                if (f + start >= count) moved[2] += travel;
+                to.add(f / jump.fps, moved, row(whole.rotations, turns));
+            }
+        }
+        stand(jump);
+        for (aplomb_stance_range& stance : stances)
+            stance.last = std::min(stance.last, count - 1);
+        aplomb_clip_balance_options options = asked(jump);
+        options.loop = 1;
+        if (!given) options.flight_ranges = nullptr, options.flight_range_count = 0;
+        const Balanced one = walk::balance(figure.get(), straight, clip(straight), options);
+        ASSERT_EQ(one.arcs.size(), 1u);
+        std::vector<aplomb_stance_range> over;
+        for (const int32_t limb : {stances.front().limb, stances.back().limb})
+            for (int f = 0; f < count; ++f) {
+                const int at = (f + by) % count;
+                const auto has = [&](const aplomb_stance_range& stance) {
+                    return stance.limb == limb && stance.first <= at && at <= stance.last;
+                };
+                if (std::none_of(stances.begin(), stances.end(), has)) continue;
+                if (!over.empty() && over.back().limb == limb && over.back().last + 1 == f)
+                    over.back().last = f;
+                else
+                    over.push_back({limb, f, f, APLOMB_FLAT, 0});
+            }
+        stances = over;
+        range = {(range.first - by + count) % count, (range.last - by + count) % count};
+        EXPECT_GT(range.first, range.last);
+        const Balanced other = walk::balance(figure.get(), turned, clip(turned), options);
+        EXPECT_EQ(other.status, APLOMB_OK);
+        ASSERT_EQ(other.arcs.size(), 1u);
+        const aplomb_arc &a = one.arcs[0], &b = other.arcs[0];
+        EXPECT_EQ(b.first, (a.first - by + count) % count);
+        EXPECT_EQ(b.last, (a.last - by + count) % count);
+        EXPECT_GT(a.moved, .01);
+        EXPECT_NEAR(b.moved, a.moved, 1e-6);
+        EXPECT_NEAR(b.take_off[1], a.take_off[1], 1e-6);
+        EXPECT_NEAR(b.landing[1], a.landing[1], 1e-6);
+        EXPECT_NEAR(b.fitting_seconds, a.fitting_seconds, 1e-6);
+        double apart = 0;
+        for (int f = 0; f < count; ++f)
+            for (std::size_t i = 0; i < places; ++i) {
+                const auto at = static_cast<std::size_t>(f),
+                           from = static_cast<std::size_t>((f + by) % count);
+                const double gone = i == 2 && f + by >= count ? travel : 0;
+                apart = std::max(apart, std::fabs(other.poses.translations[at * places + i] - gone -
+                                                  one.poses.translations[from * places + i]));
+            }
+        EXPECT_LT(apart, 1e-5);
+        std::printf("over the seam: %s\n", b.text);
+    }
+}
+
+TEST_F(Flights, WhatCannotFlyOverASeamIsRefused) {
+    const Jump jump;
+    shot::Poses poses = made(jump);
+    const int count = jump.count();
+    aplomb_clip_balance_options options = asked(jump);
+    std::array<aplomb_flight_range, 2> ranges = {{{count - 3, 2}, {1, 1}}};
+    options.flight_ranges = ranges.data();
+    aplomb_error error{};
+    const auto refused = [&] {
+        const aplomb_clip given = poses.clip();
+        EXPECT_EQ(aplomb_clip_balance(figure.get(), &given, &options, nullptr, poses.translations.data(),
+                                      poses.rotations.data(), nullptr, &error),
+                  APLOMB_BAD_ARGUMENT);
+        return std::string(error.message);
+    };
+    const std::string last = std::to_string(count - 3);
+    EXPECT_EQ(refused(), "options.flight_ranges[0] goes from frame " + last +
+                             " to 2; the clip has frames 0 to " + std::to_string(count - 1) + ".");
+    options.loop = 1;
+    EXPECT_EQ(refused().rfind("options.flight_ranges[0] (frames " + last + " to 2): the left foot stands", 0),
+              0u)
+        << error.message;
+    options.flight_range_count = 2;
+    EXPECT_EQ(refused(), "options.flight_ranges[1] (frames 1 to 1) overlaps options.flight_ranges[0] (" +
+                             last + " to 2).");
+    // A body that nowhere stands.
+    options.flight_range_count = 1, ranges[0] = {0, count - 2};
+    const aplomb_stance_range stance = {0, count - 1, count - 1, APLOMB_FLAT, 0};
+    aplomb_clip given = poses.clip();
+    given.stances = &stance, given.stance_count = 1;
+    EXPECT_EQ(aplomb_clip_balance(figure.get(), &given, &options, nullptr, poses.translations.data(),
+                                  poses.rotations.data(), nullptr, &error),
+              APLOMB_BAD_ARGUMENT);
+    EXPECT_STREQ(error.message,
+                 "options.flight_ranges leave no two frames of the loop, one after the other, in "
+                 "which it does not fly.");
+}

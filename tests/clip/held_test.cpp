@@ -125,9 +125,18 @@ TEST_F(Held, BadInputIsNamedByItsOwnFrame) {
     EXPECT_EQ(std::string(error.message).rfind("frame 117: ", 0), 0u) << error.message;
     EXPECT_EQ(turn, before);
     given.rotations = twos.rotations.data();
-    held.flights = 1;
-    EXPECT_EQ(
-        aplomb_clip_balance(figure.get(), &given, &held, nullptr, place.data(), turn.data(), nullptr, &error),
-        APLOMB_BAD_ARGUMENT);
-    EXPECT_STREQ(error.message, "options.held does not go with options.flights: an arc has no holds.");
+    aplomb_flight_range flight = {9, 9};
+    held.flights = 1, held.flight_ranges = &flight, held.flight_range_count = 1;
+    const auto refused = [&] {
+        EXPECT_EQ(aplomb_clip_balance(figure.get(), &given, &held, nullptr, place.data(), turn.data(),
+                                      nullptr, &error),
+                  APLOMB_BAD_ARGUMENT);
+        return std::string(error.message);
+    };
+    EXPECT_EQ(refused(), "options.flight_ranges[0] (frames 109 to 109): where poses are held, a flight needs "
+                         "one of its own, one before it and one after it.");
+    flight = {10, 15};
+    EXPECT_EQ(refused(), "options.flight_ranges[0] (frames 110 to 115): where poses are held, something "
+                         "stands in its poses; in a flight nothing does.");
+    EXPECT_EQ(turn, before);
 }

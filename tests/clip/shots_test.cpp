@@ -8,6 +8,7 @@
 #include <fstream>
 #include <string>
 
+#include "ridden.h"
 #include "walk.h"
 
 namespace {
@@ -106,6 +107,23 @@ TEST_F(Shots, ACarryOverALogFallsTowardsTheLiftedFoot) {
                 before = fall.short_of;
             }
     EXPECT_LT(before, INFINITY);
+}
+
+/// Head, hands, elbows and free feet ride along with what is corrected without a jolt: as a foot lifts, and as arms that put a
+/// box down are nearly straight.
+TEST_F(Shots, WhatRidesAlongMovesEvenly) {
+    const shot::Poses keyed = poses_of("carry");
+    aplomb_carry carry{};
+    ASSERT_EQ(aplomb_load_at(figure, 22, "hands", &carry.load, nullptr), APLOMB_OK);
+    carry.load.offset[1] = .03, carry.load.offset[2] = .06;
+    carry.first = 66, carry.last = 208, carry.pick_up = carry.put_down = std::nan("");
+    aplomb_clip clip = keyed.clip();
+    clip.carries = &carry, clip.carry_count = 1;
+    const walk::Balanced out = walk::balance(figure, keyed, clip);
+    const ridden::Ridden rides(figure, keyed, out.poses, shot::read(figure, clip).stances());
+    rides.print("second differences over what is asked, the box carried");
+    for (const ridden::Part& part : rides.parts())
+        EXPECT_LT(part.worst, 1) << part.name << " at " << part.frame;
 }
 
 /// The honey box stands on a hive until its weight is the carrier's: hands hold it there as keyed, and come to it and leave

@@ -210,8 +210,8 @@ void ClipProblem::find_targets(Solved& solved) {
     }
 }
 
-/// tau^2 sqrt(cell) D^2 x / sigma: hips' shift and turn in the world, weighed along the frame's axes. The trunk's bends count three
-/// times, the hips' height twice.
+/// tau^2 sqrt(cell) D^2 x / sigma: hips' shift and turn in the world, weighed along the frame's axes. The trunk's
+/// bends count 3.8 times, to a side 1.6 times, the hips' height twice.
 void ClipProblem::find_motion() {
     const int n = frames_.front().size;
     std::vector<double> scale(static_cast<size_t>(n), 0.0);
@@ -232,8 +232,8 @@ void ClipProblem::find_motion() {
             m.block<3, 3>(3, 3) = (*this)[t].turn_axes.transpose() * f.turn_axes;
             for (int i = 0; i < n; ++i) {
                 if (!(scale[static_cast<size_t>(i)] > 0)) continue;
-                const bool bends = i == 3 || (i >= 6 && i < 6 + 3 * blocks_ && i % 3 == 0);
-                const double times = i == 2 ? 2 : bends ? 3 : 1;
+                const bool turns = i >= 3 && i < 6 + 3 * blocks_;
+                const double times = i == 2 ? 2 : !turns ? 1 : i % 3 == 0 ? 3.8 : i % 3 == 2 ? 1.6 : 1;
                 for (int j = 0; j < n; ++j) {
                     const double v = times * part * d.weight[k] * m(i, j) * f.sigma[static_cast<size_t>(j)] /
                                      scale[static_cast<size_t>(i)];

@@ -6,13 +6,13 @@
 
 #include "capi/situation.h"
 #include "clip/check.h"
+#include "clip/correct/rounds.h"
 #include "figure/frame.h"
 #include "moment/tension.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double in_place = 0.05;           // of the leg: a loop that travels less stays where it is
 constexpr double loop_padding = 0.6;        // seconds
 constexpr double least_pressing = 0.3;      // of gravity, with a contact
 constexpr double least_height = 0.1;        // of the leg
@@ -161,17 +161,6 @@ aplomb_status Asking::find_motion(aplomb_error* error) {
     return APLOMB_OK;
 }
 
-/// How far a thing at these places travels in one round of a loop: the vector with which its path is smoothest over the
-/// seam, or zero where that is short.
-Vec3 Asking::cycle_travel(const Vec3* places) const {
-    const int last = shot_.count - 1;
-    const Vec3* at = places;
-    const Vec3 travel =
-        last < 5 ? at[last] - at[0] + (at[1] - at[0] + at[last] - at[last - 1]) / 2
-                 : (at[last] * 10 - at[last - 1] * 5 + at[last - 2] - at[0] * 10 + at[1] * 5 - at[2]) / 6;
-    return norm(travel) < in_place * figure_.leg_length ? Vec3{} : travel;
-}
-
 /// Adds mass times acceleration of a thing that is at these places, with this mass, in a part of the clip.
 template<class Mass>
 void Asking::add_pressing(const Vec3* places, int first, int last, Mass mass) {
@@ -183,7 +172,7 @@ void Asking::add_pressing(const Vec3* places, int first, int last, Mass mass) {
     if (is_ring() && count == shot_.count) {
         period = shot_.times[last] - shot_.times[0] + gap(0);
         pad = std::min(count, static_cast<int>(std::ceil(loop_padding / gap(0))));
-        cycle = cycle_travel(places);
+        cycle = cycle_travel(places, shot_.count, loop_travels * figure_.leg_length);
     }
     const int all = count + 2 * pad;
     for (int k = 0; k < all; ++k) {

@@ -63,7 +63,6 @@ public:
 private:
     aplomb_status make(int t, const Vec3& acceleration, const PoseRoom& room, Key& key,
                        aplomb_error* error) const;
-    Vec3 cycle_travel(const Vec3* places) const;
     template<class Mass>
     void add_pressing(const Vec3* places, int first, int last, Mass mass);
     void find_accelerations();

@@ -14,6 +14,7 @@
 #include "clip/correct/asking.h"
 #include "clip/correct/blocking.h"
 #include "clip/correct/flights.h"
+#include "clip/correct/hanging_arms.h"
 #include "clip/correct/held.h"
 #include "clip/correct/interior.h"
 #include "clip/correct/result.h"
@@ -68,6 +69,7 @@ private:
     aplomb_allocator allocator_;
     Shot shot_;
     Asking asking_;
+    HangingArms arms_;
     Span* spans_ = nullptr;
     PoseRoom written_{};
     unsigned char* staged_ = nullptr; // corrected poses, in the host's numbers
@@ -167,6 +169,7 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
     const auto arrange = [&](Layout& layout) {
         range.lay_out(layout, figure_, count, ring, swivels, {options_.run, options_.run_user});
         interior.lay_out(layout, figure_, range, ring);
+        arms_.lay_out(layout, count);
     };
     const ScratchBlock block(allocator_, arrange);
     if (!block) return block.refused(error);
@@ -189,6 +192,8 @@ aplomb_status Corrector::correct(const Span& span, aplomb_clip_range& to, aplomb
 
 Proof Corrector::solve(Range& range, Interior& interior) {
     Proof all;
+    range.evaluate();
+    arms_.keep_clear(figure_, range);
     const auto add = [&](const Proof& more) {
         const int before = all.steps;
         all = more;
@@ -207,7 +212,10 @@ Proof Corrector::solve(Range& range, Interior& interior) {
         if (all.converged) add(interior.run(range, ordinary, most_steps, start, *this));
         if (all.converged || all.ended) break;
     }
-    for (int round = 0; round < most_givings && all.converged && let_give(range) > negligible; ++round) {
+    for (int round = 0; round < most_givings && all.converged; ++round) {
+        const bool gives = let_give(range) > negligible;
+        if (!arms_.keep_clear(figure_, range) && !gives) break;
+
         add(interior.go_on(range, ordinary, most_steps, *this));
         if (!all.converged && !all.ended) add(interior.run(range, ordinary, most_steps, starts[1], *this));
     }
@@ -514,7 +522,6 @@ aplomb_status aplomb_clip_balance(const aplomb_figure* figure, const aplomb_clip
     if (const auto s = check_tensions(how, given, error)) return s;
     if (const auto s = check_flights(how, given, error)) return s;
     if (const auto s = check_blocking(how, error)) return s;
-    if (const auto s = check_held(how, error)) return s;
     correction.struct_size = sizeof correction;
     if (how.blocking != 0)
         return balance_keys(*figure, given, how, correction, allocator_or_default(allocator), translations,

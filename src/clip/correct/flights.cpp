@@ -3,8 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 #include <cstring>
 #include <limits>
 
@@ -12,24 +10,26 @@
 #include "capi/situation.h"
 #include "clip/check.h"
 #include "clip/correct/arc.h"
+#include "clip/correct/arc_report.h"
 #include "clip/correct/result.h"
+#include "clip/correct/rounds.h"
+#include "clip/correct/whole_body.h"
 #include "clip/handles.h"
 #include "clip/moments.h"
+#include "clip/smooth.h"
 #include "figure/frame.h"
 
 namespace aplomb {
 namespace {
 
-constexpr double falls = 0.7;          // of gravity: a body that falls slower still pushes, or lands already
-constexpr double most_dropped = 0.25;  // of a flight's frames, at either end, for that
-constexpr double most_off = 0.05;      // of the leg: a path further off its arc is no fall
-constexpr int least_found = 3;         // frames of a flight that is found
-constexpr double speed_seconds = 0.05; // from which a speed is told, and three frames
-constexpr double noticed_speed = 0.05; // m/s
-constexpr double noticed_slack = 0.05; // m/s^2
-constexpr double read_part = 0.1;      // of all work, each of two readings
+constexpr double falls = 0.7;         // of gravity: a body that falls slower still pushes, or lands already
+constexpr double most_dropped = 0.25; // of a flight's frames, at either end, for that
+constexpr double most_off = 0.05;     // of the leg: a path further off its arc is no fall
+constexpr int least_found = 3;        // frames of a flight that is found
+constexpr double read_part = 0.1;     // of all work, each of two readings
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
+/// In places.
 struct Flight {
     int first, last;
     bool given;
@@ -46,6 +46,16 @@ struct PartOfProgress {
         return my->options->progress(my->from + my->part * done, my->options->progress_user);
     }
 };
+
+/// With `first` after `last` it goes over a loop's seam.
+bool has(const aplomb_flight_range& range, int frame) {
+    const bool from = frame >= range.first, to = frame <= range.last;
+    return range.first <= range.last ? from && to : from || to;
+}
+
+bool meet(const aplomb_flight_range& a, const aplomb_flight_range& b) {
+    return has(a, b.first) || has(b, a.first);
+}
 
 class FlightBalancer {
 public:
@@ -64,25 +74,30 @@ private:
     aplomb_status balance(const aplomb_clip& clip, double from, void* translations, void* rotations,
                           aplomb_clip_balance_result** result, aplomb_error* error) const;
     aplomb_status refuse_contacts(const aplomb_clip_reading& reading, aplomb_error* error) const;
+    bool flies(const aplomb_clip_frame* frames, int frame) const;
+    aplomb_status begin_rounds(const aplomb_clip_frame* frames, aplomb_error* error);
+    void turn_track();
     void find(const aplomb_clip_reading& reading);
+    void take_free_fall(const aplomb_clip_frame* frames, const aplomb_flight& found);
+    bool find_over_seam(const aplomb_clip_frame* frames, aplomb_flight& flight) const;
     void take(int first, int last, bool given);
     bool has_steady_loads(int first, int last) const;
-    void find_joints();
     aplomb_status bring_onto_arcs(const aplomb_clip_reading& reading, aplomb_error* error);
     double lowest(int frame) const;
     Flying flying(const Flight& flight) const;
-    aplomb_status move(int frame, const Vec3& way, aplomb_error* error);
     aplomb_status make_result(const aplomb_clip_balance_result& balanced, aplomb_clip_balance_result** result,
                               aplomb_error* error) const;
-    bool velocity(int first, int count, bool at_last, Vec3& velocity) const;
     void report(const Flight& flight, aplomb_arc& to) const;
-    void write_text(const Flight& flight, double off, double on, aplomb_arc& to) const;
-    aplomb_status add_to_controls(int frame, aplomb_clip_balanced& to, aplomb_error* error) const;
+    aplomb_status add_to_controls(int place, aplomb_clip_balanced& to, aplomb_error* error) const;
 
     const aplomb_figure& figure_;
     const aplomb_clip_balance_options& options_;
     const aplomb_allocator& allocator_;
     Shot shot_; // its poses are ours once they are copied
+    // Frames are counted by places, for a loop from where no flight lies over its seam; the times are theirs.
+    Rounds rounds_;
+    Shot places_;
+    Vec3 travel_; // in a round
     double gravity_ = 0;
     bool with_loads_ = true; // what falls is the body with its loads, which are the same throughout
     int flight_count_ = 0;
@@ -90,11 +105,10 @@ private:
     Track track_;
     Tracker tracker_;
     ArcFinder finder_;
-    // Per frame: the centre as if it was not moved, how far it is, how far it was when it was read, room for more.
+    WholeBody body_;
+    // Per place: the centre as if it was not moved, how far it is, how far it was when it was read, room for more.
     Vec3 *centre_ = nullptr, *way_ = nullptr, *before_ = nullptr, *wish_ = nullptr;
     double* room_ = nullptr;
-    uint8_t* carries_ = nullptr; // per joint: whether it takes what hangs on it along
-    double* numbers_ = nullptr;
     BodyPlan plan_{};
     PoseRoom pose_room_{};
     unsigned char *translations_ = nullptr, *rotations_ = nullptr;
@@ -105,17 +119,17 @@ private:
 void FlightBalancer::lay_out(Layout& layout) {
     const size_t frames = static_cast<size_t>(shot_.count), joints = static_cast<size_t>(figure_.joint_count);
     shot_.times = layout.take<double>(frames);
+    places_.times = layout.take<double>(frames);
     flights_ = layout.take<Flight>(
-        std::max(most_falls(shot_.count), static_cast<size_t>(options_.flight_range_count)));
+        std::max(most_falls(shot_.count) + 1, static_cast<size_t>(options_.flight_range_count)));
     track_ = {};
     track_.lay_out(layout, figure_, frames);
     tracker_.lay_out(layout, figure_);
     finder_.lay_out(layout, frames);
+    body_.lay_out(layout, figure_);
     for (Vec3** vectors : {&centre_, &way_, &before_, &wish_})
         *vectors = layout.take<Vec3>(frames);
     room_ = layout.take<double>(frames);
-    carries_ = layout.take<uint8_t>(joints);
-    numbers_ = layout.take<double>(23 * joints);
     plan_.trunk = layout.take<uint8_t>(joints);
     plan_.needed = layout.take<int32_t>(joints), plan_.is_needed = layout.take<uint8_t>(joints);
     pose_room_.lay_out(layout, joints);
@@ -160,7 +174,8 @@ aplomb_status FlightBalancer::refuse_contacts(const aplomb_clip_reading& reading
     for (int k = 0; k < options_.flight_range_count; ++k)
         for (int r = 0; r < count; ++r) {
             const aplomb_flight_range& range = options_.flight_ranges[k];
-            if (stances[r].first > range.last || stances[r].last < range.first) continue;
+            const aplomb_flight_range standing = {stances[r].first, stances[r].last};
+            if (!meet(range, standing)) continue;
             return fail(
                 error, APLOMB_BAD_ARGUMENT, "flight_ranges", k,
                 "options.flight_ranges[%d] (frames %d to %d): the %s %s stands in frames %d to %d; in a "
@@ -172,8 +187,63 @@ aplomb_status FlightBalancer::refuse_contacts(const aplomb_clip_reading& reading
     return APLOMB_OK;
 }
 
-/// Whether the body has the same loads in all these frames, with all of their weight.
+bool FlightBalancer::flies(const aplomb_clip_frame* frames, int t) const {
+    const aplomb_flight_range *given = options_.flight_ranges, *end = given + options_.flight_range_count;
+    if (given == end) return frames[t].contact_count == 0;
+    return std::any_of(given, end, [&](const aplomb_flight_range& range) { return has(range, t); });
+}
+
+/// Places begin in the middle of the longest time that the body does not fly.
+aplomb_status FlightBalancer::begin_rounds(const aplomb_clip_frame* frames, aplomb_error* error) {
+    const int count = rounds_.count = shot_.count;
+    const bool over_seam = options_.loop != 0 && count >= 3 && (flies(frames, 0) || flies(frames, count - 1));
+    int longest = 0;
+    for (int t = 0; over_seam && t < count; ++t) {
+        int length = 0;
+        while (length < count && !flies(frames, (t + length) % count))
+            ++length;
+        if (length > longest) longest = length, rounds_.start = (t + length / 2) % count;
+    }
+    if (longest < 2) {
+        if (over_seam && options_.flight_range_count > 0)
+            return fail(error, APLOMB_BAD_ARGUMENT, "flight_ranges", -1,
+                        "options.flight_ranges leave no two frames of the loop, one after the other, in "
+                        "which it does not fly.");
+        rounds_.start = 0;
+    }
+    double* times = places_.times;
+    places_ = shot_;
+    places_.times = times;
+    const double* of = shot_.times;
+    const double round = count > 1 ? (of[count - 1] - of[0]) * count / (count - 1) : 0;
+    for (int p = 0; p < count; ++p)
+        times[p] = of[rounds_.frame(p)] + (rounds_.is_next(p) ? round : 0);
+    return APLOMB_OK;
+}
+
+/// From frames to places.
+void FlightBalancer::turn_track() {
+    if (rounds_.start == 0) return;
+    for (PartTrack& part : track_.part) {
+        if (!part.exists) continue;
+        std::rotate(part.height, part.height + rounds_.start, part.height + rounds_.count);
+        for (int p = rounds_.count - rounds_.start; p < rounds_.count; ++p)
+            part.height[p] += dot(shot_.up, travel_);
+    }
+    std::rotate(track_.centre, track_.centre + rounds_.start, track_.centre + rounds_.count);
+    for (int p = rounds_.count - rounds_.start; p < rounds_.count; ++p)
+        track_.centre[p] += travel_;
+}
+
+/// Whether the body has the same loads at all these places, with all of their weight.
 bool FlightBalancer::has_steady_loads(int first, int last) const {
+    first = rounds_.frame(first), last = rounds_.frame(last);
+    if (first > last) { // over the seam
+        const auto is_whole = [&](const aplomb_carry& carry) {
+            return carry.first == 0 && carry.last + 1 == shot_.count;
+        };
+        return std::all_of(shot_.given.carries, shot_.given.carries + shot_.given.carry_count, is_whole);
+    }
     for (int r = 0; r < shot_.given.carry_count; ++r) {
         const aplomb_carry& carry = shot_.given.carries[r];
         if (carry.last < first || carry.first > last) continue;
@@ -184,49 +254,66 @@ bool FlightBalancer::has_steady_loads(int first, int last) const {
 
 void FlightBalancer::take(int first, int last, bool given) {
     Arc arc{};
-    const double gravity = fit_fall(shot_, track_, first, last, arc) ? arc.gravity : nan;
+    const double gravity = fit_fall(places_, track_, first, last, arc) ? arc.gravity : nan;
     flights_[flight_count_++] = {first, last, given, gravity};
     with_loads_ = with_loads_ && has_steady_loads(first - 1, last + 1);
 }
 
 void FlightBalancer::find(const aplomb_clip_reading& reading) {
     for (int k = 0; k < options_.flight_range_count; ++k)
-        take(options_.flight_ranges[k].first, options_.flight_ranges[k].last, true);
-    if (options_.flight_range_count > 0) {
-        std::sort(flights_, flights_ + flight_count_,
-                  [](const Flight& a, const Flight& b) { return a.first < b.first; });
-        return;
+        take(rounds_.place(options_.flight_ranges[k].first), rounds_.place(options_.flight_ranges[k].last),
+             true);
+    if (options_.flight_range_count == 0) {
+        const aplomb_clip_frame* frames = aplomb_clip_frames(&reading, nullptr);
+        int32_t count = 0;
+        const aplomb_flight* found = aplomb_clip_flights(&reading, &count);
+        for (int32_t k = 0; k < count; ++k) {
+            aplomb_flight flight = found[k];
+            flight.first = rounds_.place(flight.first), flight.last = rounds_.place(flight.last);
+            take_free_fall(frames, flight);
+        }
+        aplomb_flight over_seam;
+        if (find_over_seam(frames, over_seam)) take_free_fall(frames, over_seam);
     }
-    const aplomb_clip_frame* frames = aplomb_clip_frames(&reading, nullptr);
-    int32_t count = 0;
-    const aplomb_flight* found = aplomb_clip_flights(&reading, &count);
-    const auto is_falling = [&](int t) {
-        const double* a = frames[t].acceleration;
-        return dot(Vec3{a[0], a[1], a[2]}, shot_.gravity) * shot_.unit >= falls * gravity_ * gravity_;
+    std::sort(flights_, flights_ + flight_count_, [&](const Flight& a, const Flight& b) {
+        return rounds_.frame(a.first) < rounds_.frame(b.first);
+    });
+}
+
+/// Without frames at its ends in which the body still pushes or lands.
+void FlightBalancer::take_free_fall(const aplomb_clip_frame* frames, const aplomb_flight& found) {
+    if (found.free_fall == 0 || found.deviation * shot_.unit > most_off * shot_.leg) return;
+    const auto is_falling = [&](int p) {
+        const aplomb_clip_frame& frame = frames[rounds_.frame(p)];
+        const double* a = frame.acceleration;
+        // At the ends of a loop, which reads as an open clip, it is not known.
+        const Vec3 acceleration = rounds_.start > 0 && frame.near_end != 0
+                                      ? curvature(places_.times, track_.centre, places_.count, p)
+                                      : Vec3{a[0], a[1], a[2]} * shot_.unit;
+        return dot(acceleration, shot_.gravity) >= falls * gravity_ * gravity_;
     };
-    for (int32_t k = 0; k < count; ++k) {
-        if (found[k].free_fall == 0 || found[k].deviation * shot_.unit > most_off * shot_.leg) continue;
-        int first = found[k].first, last = found[k].last;
-        const int droppable = std::max(1, static_cast<int>(most_dropped * (last + 1 - first)));
-        while (first < found[k].first + droppable && !is_falling(first))
-            ++first;
-        while (last > found[k].last - droppable && !is_falling(last))
-            --last;
-        if (last + 1 - first >= least_found) take(first, last, false);
-    }
+    int first = found.first, last = found.last;
+    const int droppable = std::max(1, static_cast<int>(most_dropped * (last + 1 - first)));
+    while (first < found.first + droppable && !is_falling(first))
+        ++first;
+    while (last > found.last - droppable && !is_falling(last))
+        --last;
+    if (last + 1 - first >= least_found) take(first, last, false);
+}
+
+/// Which a reading, whose clip ends there, leaves out.
+bool FlightBalancer::find_over_seam(const aplomb_clip_frame* frames, aplomb_flight& flight) const {
+    if (rounds_.start == 0) return false;
+    int first = shot_.count, last = -1;
+    while (flies(frames, first - 1))
+        --first;
+    while (flies(frames, last + 1))
+        ++last;
+    return read_flight(places_, track_, rounds_.place(first % shot_.count),
+                       rounds_.place((last + shot_.count) % shot_.count), flight);
 }
 
 // ---- One pass over all flights -------------------------------------------------------------------------------
-
-/// A joint that does not hang on a moved one has to be moved itself, if what it is rigid with is the body.
-void FlightBalancer::find_joints() {
-    for (int j = 0; j < figure_.joint_count; ++j) {
-        int carrier = j;
-        while (carrier >= 0 && carrier != figure_.hips)
-            carrier = figure_.joints[carrier].carrier;
-        carries_[j] = carrier >= 0;
-    }
-}
 
 /// The height of the lowest sole.
 double FlightBalancer::lowest(int t) const {
@@ -239,7 +326,7 @@ double FlightBalancer::lowest(int t) const {
 Flying FlightBalancer::flying(const Flight& f) const {
     const int before = f.first - 1;
     return {f.last + 1 - f.first,
-            shot_.times + before,
+            places_.times + before,
             centre_ + before,
             room_ + before,
             shot_.up,
@@ -249,62 +336,42 @@ Flying FlightBalancer::flying(const Flight& f) const {
 
 aplomb_status FlightBalancer::bring_onto_arcs(const aplomb_clip_reading& reading, aplomb_error* error) {
     if (const auto s = tracker_.run(shot_, 0, shot_.count - 1, track_, error)) return s;
-    if (flight_count_ == 0) find(reading);
     const aplomb_clip_frame* frames = aplomb_clip_frames(&reading, nullptr);
-    for (int t = 0; t < shot_.count; ++t) {
-        const double* c = frames[t].centre;
-        before_[t] = way_[t];
-        centre_[t] = (with_loads_ ? Vec3{c[0], c[1], c[2]} * shot_.unit : track_.centre[t]) - way_[t];
+    const bool is_first = rounds_.count == 0;
+    if (is_first) {
+        if (const auto s = begin_rounds(frames, error)) return s;
+        if (rounds_.start > 0) travel_ = cycle_travel(track_.centre, shot_.count, loop_travels * shot_.leg);
     }
+    turn_track();
+    if (is_first) find(reading);
+    for (int p = 0; p < shot_.count; ++p) {
+        const double* c = frames[rounds_.frame(p)].centre;
+        before_[p] = way_[p];
+        const Vec3 with_loads = Vec3{c[0], c[1], c[2]} * shot_.unit + (rounds_.is_next(p) ? travel_ : Vec3{});
+        centre_[p] = (with_loads_ ? with_loads : track_.centre[p]) - way_[p];
+    }
+    const auto stands = [&](int p) { return frames[rounds_.frame(p)].contact_count > 0; };
     for (int k = 0; k < flight_count_; ++k) {
         const Flight& f = flights_[k];
         int leaves = f.first - 1, lands = f.last + 1;
-        while (leaves > 0 && frames[leaves].contact_count == 0)
+        while (leaves > 0 && !stands(leaves))
             --leaves;
-        while (lands + 1 < shot_.count && frames[lands].contact_count == 0)
+        while (lands + 1 < shot_.count && !stands(lands))
             ++lands;
         const double ground = lowest(leaves), rise = lowest(lands) - ground;
-        const double start = shot_.times[leaves], seconds = shot_.times[lands] - start;
-        for (int t = f.first; t <= f.last; ++t) {
-            const double below = ground + rise * (shot_.times[t] - start) / seconds;
-            room_[t] = std::max(0.0, lowest(t) - dot(shot_.up, before_[t]) - below);
+        const double start = places_.times[leaves], seconds = places_.times[lands] - start;
+        for (int p = f.first; p <= f.last; ++p) {
+            const double below = ground + rise * (places_.times[p] - start) / seconds;
+            room_[p] = std::max(0.0, lowest(p) - dot(shot_.up, before_[p]) - below);
         }
         finder_.find(flying(f), wish_ + f.first - 1);
-        for (int t = f.first; t <= f.last; ++t) {
+        for (int p = f.first; p <= f.last; ++p) {
+            const int t = rounds_.frame(p);
             const double amount = options_.correction->amount * (options_.amounts ? options_.amounts[t] : 1);
-            const Vec3 way = wish_[t] * std::min(amount, 1.0);
-            if (const auto s = move(t, way - way_[t], error)) return s;
-            way_[t] = way;
-        }
-    }
-    return APLOMB_OK;
-}
-
-/// Moves the whole body.
-aplomb_status FlightBalancer::move(int t, const Vec3& way, aplomb_error* error) {
-    const size_t joints = static_cast<size_t>(figure_.joint_count);
-    unsigned char *places = translations_ + 3 * joints * shot_.number_size() * static_cast<size_t>(t),
-                  *turns = rotations_ + 4 * joints * shot_.number_size() * static_cast<size_t>(t);
-    double *translations = numbers_, *rotations = translations + 3 * joints, *worlds = rotations + 4 * joints;
-    const auto type = shot_.given.floats ? APLOMB_FLOAT : APLOMB_DOUBLE;
-    const size_t number = shot_.number_size();
-    aplomb_status s = aplomb_gather(places, type, 3 * number, 3, figure_.joint_count, translations, error);
-    if (s == APLOMB_OK) s = aplomb_gather(turns, type, 4 * number, 4, figure_.joint_count, rotations, error);
-    if (s == APLOMB_OK)
-        s = aplomb_pose_to_matrices(&figure_, translations, rotations, worlds, APLOMB_DOUBLE,
-                                    16 * sizeof(double), APLOMB_WORLD, error);
-    if (s) return at_frame(s, shot_.given.first_number + t, error);
-    for (size_t j = 0; j < joints; ++j) {
-        const int parent = figure_.joints[j].parent;
-        if (carries_[j] == 0 || (parent >= 0 && carries_[parent] != 0)) continue;
-        const Vec3 host = way / shot_.unit;
-        double* place = translations + 3 * j;
-        put(place, Vec3{place[0], place[1], place[2]} +
-                       (parent < 0 ? host : transposed_times(turn_of(worlds + 16 * parent), host)));
-        for (size_t a = 0; a < 3; ++a) {
-            unsigned char* to = places + (3 * j + a) * number;
-            const float rounded = static_cast<float>(place[a]);
-            std::memcpy(to, shot_.given.floats ? static_cast<const void*>(&rounded) : &place[a], number);
+            const Vec3 way = wish_[p] * std::min(amount, 1.0);
+            if (const auto s = body_.move(shot_, t, way - way_[p], translations_, rotations_, error))
+                return s;
+            way_[p] = way;
         }
     }
     return APLOMB_OK;
@@ -312,89 +379,30 @@ aplomb_status FlightBalancer::move(int t, const Vec3& way, aplomb_error* error) 
 
 // ---- What comes of it ----------------------------------------------------------------------------------------
 
-/// How many frames before or after are looked at for a speed.
-int frames_of_speed(const double* times, int count, bool before) {
-    const int end = before ? count - 1 : 0, step = before ? -1 : 1;
-    int frames = std::min(count, 3);
-    while (frames < count && std::fabs(times[end + step * frames] - times[end]) <= speed_seconds)
-        ++frames;
-    return frames;
-}
-
-/// Of the moved centre over `count` frames from `first`, at the last of them (`at_last`) or at the first.
-bool FlightBalancer::velocity(int first, int count, bool at_last, Vec3& velocity) const {
-    const int frames = frames_of_speed(shot_.times + first, count, at_last);
-    if (at_last) first += count - frames;
-    for (int t = first; t < first + frames; ++t)
-        wish_[t] = centre_[t] + way_[t];
-    return end_velocity(shot_.times + first, wish_ + first, frames, at_last, velocity);
-}
-
 void FlightBalancer::report(const Flight& f, aplomb_arc& to) const {
-    const Vec3 up = -shot_.gravity / gravity_;
-    const int before = f.first - 1, after = f.last + 1, flown = after - before + 1;
-    const double unit = shot_.unit;
-    to.first = f.first, to.last = f.last, to.given = f.given, to.gravity = f.gravity;
-    for (int t = f.first; t <= f.last; ++t)
-        to.moved = std::max(to.moved, norm(way_[t]) / unit);
+    const int before = f.first - 1, after = f.last + 1;
+    to.first = rounds_.frame(f.first), to.last = rounds_.frame(f.last);
+    to.given = f.given, to.gravity = f.gravity;
+    for (int p = f.first; p <= f.last; ++p)
+        to.moved = std::max(to.moved, norm(way_[p]) / shot_.unit);
     to.slack = slack_of(flying(f), way_ + before);
-    to.seconds = shot_.times[after] - shot_.times[before];
-    Vec3 comes, leaves, lands, goes;
-    const bool knows_before = velocity(0, before + 1, true, comes),
-               knows_after = velocity(after, shot_.count - after, false, goes);
-    velocity(before, flown, false, leaves), velocity(before, flown, true, lands);
-    put(to.take_off, knows_before ? (leaves - comes) / unit : Vec3{nan, nan, nan});
-    put(to.landing, knows_after ? (goes - lands) / unit : Vec3{nan, nan, nan});
-    to.fitting_seconds =
-        knows_before && knows_after ? fitting_seconds(dot(up, comes), dot(up, goes), gravity_) : nan;
-    write_text(f, knows_before ? dot(up, leaves - comes) : 0, knows_after ? dot(up, goes - lands) : 0, to);
-}
-
-/// Sentences, one after another, cut where there is no room.
-struct Text {
-    char* next;
-    size_t room;
-
-    [[gnu::format(printf, 2, 3)]] void say(const char* format, ...) {
-        va_list values;
-        va_start(values, format);
-        const int length = std::vsnprintf(next, room, format, values);
-        va_end(values);
-        const size_t used = std::min(room - 1, static_cast<size_t>(std::max(length, 0)));
-        next += used, room -= used;
-    }
-};
-
-/// `off` and `on`: jumps of the speed upwards, m/s.
-void FlightBalancer::write_text(const Flight& f, double off, double on, aplomb_arc& to) const {
-    const int number = shot_.given.first_number, frames = f.last + 1 - f.first;
-    Text text{to.text, sizeof to.text};
-    text.say("Frames %d to %d fall freely, the body moved by up to %.1f cm", number + f.first,
-             number + f.last, to.moved * shot_.unit * 100);
-    if (to.slack > noticed_slack) text.say(", short of it by up to %.1f m/s2", to.slack);
-    if (std::max(std::fabs(off), std::fabs(on)) < noticed_speed) return text.say("; no speed jumps.");
-    text.say(". The speed upwards jumps by %+.2f m/s at take-off and %+.2f at landing", off, on);
-    const double fitting =
-        std::isnan(to.fitting_seconds) ? 0 : to.fitting_seconds * (frames + 1) / to.seconds - 1;
-    if (fitting < .5) return text.say("; no time in the air would fit the keyed speeds.");
-    const long fit = std::lround(fitting);
-    if (fit != frames)
-        text.say("; %ld frames in the air instead of %d would fit the keyed speeds.", fit, frames);
-    else
-        text.say("; its time in the air fits the keyed speeds.");
+    report_speeds(places_, wish_, before, after, to);
+    write_arc_text(shot_, shot_.given.first_number, {1, after - before}, to);
 }
 
 /// What balancing and arcs did together.
-aplomb_status FlightBalancer::add_to_controls(int t, aplomb_clip_balanced& to, aplomb_error* error) const {
+aplomb_status FlightBalancer::add_to_controls(int place, aplomb_clip_balanced& to,
+                                              aplomb_error* error) const {
     const aplomb_contact contact = aplomb_contact_make(some_foot(figure_), APLOMB_BEARING);
+    const int t = rounds_.frame(place);
     GivenFrame given;
     give_frame(shot_, t, given);
     given.situation.contacts = &contact, given.situation.contact_count = 1;
     Key key;
     if (const auto s = bring_key(figure_, plan_, given.situation, pose_room_, key, error))
         return at_frame(s, shot_.given.first_number + t, error);
-    const Vec3 way = direction_in(figure_.frame, way_[t]) / shot_.unit;
-    const Vec3 level = reject(way_[t], shot_.up) / shot_.unit;
+    const Vec3 way = direction_in(figure_.frame, way_[place]) / shot_.unit;
+    const Vec3 level = reject(way_[place], shot_.up) / shot_.unit;
     double* shift = to.controls.hips_shift;
     const double more[] = {dot(key.ground.left, way), dot(key.ground.normal, way), dot(key.ground.fore, way)},
                  gone[] = {level.x, level.y, level.z};
@@ -410,12 +418,14 @@ aplomb_status FlightBalancer::make_result(const aplomb_clip_balance_result& bala
                                        made.result, error))
         return s;
     aplomb_clip_balance_result& to = *made.result;
+    for (int p = 0; p < shot_.count; ++p)
+        wish_[p] = centre_[p] + way_[p];
     std::copy_n(balanced.frames, balanced.frame_count, to.frames);
     std::copy_n(balanced.ranges, balanced.range_count, to.ranges);
     for (int k = 0; k < flight_count_; ++k) {
         report(flights_[k], to.arcs[k]);
-        for (int t = flights_[k].first; t <= flights_[k].last; ++t)
-            if (const auto s = add_to_controls(t, to.frames[t], error)) return s;
+        for (int p = flights_[k].first; p <= flights_[k].last; ++p)
+            if (const auto s = add_to_controls(p, to.frames[rounds_.frame(p)], error)) return s;
     }
     *result = made.result, made.result = nullptr;
     return APLOMB_OK;
@@ -447,7 +457,7 @@ aplomb_status FlightBalancer::run(void* translations, void* rotations, aplomb_cl
     clip.translations_stride = clip.rotations_stride = 0;
     tracker_.set_up(figure_, shot_.unit);
     make_body_plan(figure_, plan_);
-    find_joints();
+    body_.set_up(figure_);
     if (const auto s = bring_onto_arcs(*keyed.reading, error)) return s;
 
     // What stood as it was keyed stands.
@@ -484,15 +494,22 @@ aplomb_status check_flights(const aplomb_clip_balance_options& o, const aplomb_c
     for (int k = 0; k < o.flight_range_count; ++k) {
         const aplomb_flight_range& range = o.flight_ranges[k];
         const Element element{"options", "flight_ranges", k};
-        if (const auto s = check_frames(element, range.first, range.last, clip.frame_count, error)) return s;
-        if (range.first == 0 || range.last + 1 == clip.frame_count)
+        const bool over_seam = o.loop != 0 && range.first > range.last;
+        const int last = clip.frame_count - 1;
+        if (over_seam) {
+            if (const auto s = check_frames(element, range.first, last, clip.frame_count, error)) return s;
+            if (const auto s = check_frames(element, 0, range.last, clip.frame_count, error)) return s;
+        } else if (const auto s = check_frames(element, range.first, range.last, clip.frame_count, error)) {
+            return s;
+        }
+        if (o.loop == 0 && (range.first == 0 || range.last == last))
             return fail(
                 error, APLOMB_BAD_ARGUMENT, "flight_ranges", k,
                 "options.flight_ranges[%d] goes from frame %d to %d of %d; a flight needs a frame before "
                 "it and one after it.",
                 k, range.first, range.last, clip.frame_count);
-        const auto alike = [](const aplomb_flight_range&) { return true; };
-        if (const auto s = check_apart(element, o.flight_ranges, "", alike, error)) return s;
+        const auto meets = [&](const aplomb_flight_range& other) { return meet(range, other); };
+        if (const auto s = check_meetings(element, o.flight_ranges, "", meets, error)) return s;
     }
     return APLOMB_OK;
 }

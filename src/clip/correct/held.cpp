@@ -6,6 +6,7 @@
 
 #include "base/scratch_block.h"
 #include "clip/check.h"
+#include "clip/correct/arc_report.h"
 #include "clip/correct/result.h"
 #include "clip/handles.h"
 #include "figure/frame.h"
@@ -28,12 +29,21 @@ private:
     aplomb_status check_poses(aplomb_error* error);
     void find_moments();
     bool holds(int frame) const;
-    /// A range that begins and ends with moments.
+    /// The moments of a range.
     template<class T>
     T reduced(T range) const {
         range.first = moment_[range.first], range.last = moment_[range.last];
         return range;
     }
+    /// Without one that begins before the range does.
+    template<class T>
+    T begun_in(const T& given) const {
+        T range = reduced(given);
+        range.first += first_[range.first] < given.first;
+        return range;
+    }
+    aplomb_status reduce_flights(aplomb_error* error);
+    aplomb_status refuse_flight(int k, const char* why, aplomb_error* error) const;
     aplomb_clip reduced_clip();
     aplomb_clip_balance_options reduced_options();
     aplomb_status make_result(const aplomb_clip_balance_result& of, aplomb_clip_balance_result** result,
@@ -53,6 +63,7 @@ private:
     aplomb_stance_range* stances_ = nullptr;
     aplomb_carry* carries_ = nullptr;
     aplomb_exempt_range* exempt_ = nullptr;
+    aplomb_flight_range* flights_ = nullptr;
     aplomb_clip_tension* tensions_ = nullptr;
     unsigned char *translations_ = nullptr, *rotations_ = nullptr;
 };
@@ -70,6 +81,7 @@ void HeldBalancer::lay_out(Layout& layout) {
     stances_ = layout.take<aplomb_stance_range>(static_cast<size_t>(shot_.given.stance_count));
     carries_ = layout.take<aplomb_carry>(static_cast<size_t>(shot_.given.carry_count));
     exempt_ = layout.take<aplomb_exempt_range>(static_cast<size_t>(options_.exempt_count));
+    flights_ = layout.take<aplomb_flight_range>(static_cast<size_t>(options_.flight_range_count));
     tensions_ = layout.take<aplomb_clip_tension>(tensions);
     translations_ = layout.take<unsigned char>(3 * frames * pose);
     rotations_ = layout.take<unsigned char>(4 * frames * pose);
@@ -132,8 +144,7 @@ aplomb_clip HeldBalancer::reduced_clip() {
     if (clip.stances) {
         int stances = 0;
         for (int r = 0; r < clip.stance_count; ++r) {
-            aplomb_stance_range range = reduced(clip.stances[r]);
-            range.first += first_[range.first] < clip.stances[r].first;
+            const aplomb_stance_range range = begun_in(clip.stances[r]);
             if (range.first <= range.last) stances_[stances++] = range;
         }
         clip.stances = stances_, clip.stance_count = stances;
@@ -152,6 +163,7 @@ aplomb_clip_balance_options HeldBalancer::reduced_options() {
     for (int r = 0; r < options.exempt_count; ++r)
         exempt_[r] = reduced(options.exempt[r]);
     options.exempt = exempt_;
+    options.flight_ranges = flights_;
     for (int k = 0; k < options.tension_count; ++k) {
         double* forces = forces_ + 3 * static_cast<size_t>(count_) * static_cast<size_t>(k);
         for (int m = 0; m < count_; ++m)
@@ -163,11 +175,33 @@ aplomb_clip_balance_options HeldBalancer::reduced_options() {
     return options;
 }
 
+/// A body leaves the ground and lands with the first frame of a hold, as it stands.
+aplomb_status HeldBalancer::reduce_flights(aplomb_error* error) {
+    for (int k = 0; k < options_.flight_range_count; ++k) {
+        flights_[k] = begun_in(options_.flight_ranges[k]);
+        const bool over_seam = options_.flight_ranges[k].first > options_.flight_ranges[k].last;
+        if (over_seam) flights_[k].first %= count_;
+        if ((flights_[k].first > flights_[k].last && !over_seam) ||
+            (options_.loop == 0 && (flights_[k].first == 0 || flights_[k].last + 1 == count_)))
+            return refuse_flight(k, "a flight needs one of its own, one before it and one after it", error);
+    }
+    return APLOMB_OK;
+}
+
+aplomb_status HeldBalancer::refuse_flight(int k, const char* why, aplomb_error* error) const {
+    const aplomb_flight_range& range = options_.flight_ranges[k];
+    const int number = shot_.given.first_number;
+    return fail(error, APLOMB_BAD_ARGUMENT, "flight_ranges", k,
+                "options.flight_ranges[%d] (frames %d to %d): where poses are held, %s.", k,
+                number + range.first, number + range.last, why);
+}
+
 /// As of all frames.
 aplomb_status HeldBalancer::make_result(const aplomb_clip_balance_result& of,
                                         aplomb_clip_balance_result** result, aplomb_error* error) const {
     aplomb_clip_balance_result* made = nullptr;
-    if (const auto s = make_correction(allocator_, shot_.count, of.range_count, 0, made, error)) return s;
+    if (const auto s = make_correction(allocator_, shot_.count, of.range_count, of.arc_count, made, error))
+        return s;
     for (int t = 0; t < shot_.count; ++t) {
         made->frames[t] = of.frames[moment_[t]];
         made->frames[t].time = shot_.times[t];
@@ -175,6 +209,18 @@ aplomb_status HeldBalancer::make_result(const aplomb_clip_balance_result& of,
     for (int r = 0; r < of.range_count; ++r) {
         aplomb_clip_range& to = made->ranges[r] = of.ranges[r];
         to.first = first_[to.first], to.last = end_of(to.last) - 1;
+    }
+    for (int k = 0; k < of.arc_count; ++k) {
+        aplomb_arc& to = made->arcs[k] = of.arcs[k];
+        // From one to the next, over the seam too.
+        const auto frames = [&](int from, int to_moment) {
+            const int gone = first_[to_moment] - first_[from];
+            return gone < 0 ? gone + shot_.count : gone;
+        };
+        const int before = (to.first + count_ - 1) % count_, after = (to.last + 1) % count_;
+        const ArcFrames counted = {frames(before, to.first), frames(before, after)};
+        to.first = first_[to.first], to.last = end_of(to.last) - 1;
+        write_arc_text(shot_, shot_.given.first_number, counted, to);
     }
     *result = made;
     return APLOMB_OK;
@@ -189,11 +235,15 @@ aplomb_status HeldBalancer::run(void* translations, void* rotations, aplomb_clip
     shot_.fill_times();
     if (const auto s = check_poses(error)) return s;
     find_moments();
+    if (const auto s = reduce_flights(error)) return s;
     const aplomb_clip clip = reduced_clip();
     const aplomb_clip_balance_options options = reduced_options();
     DestroyResult balanced;
     const aplomb_status status = aplomb_clip_balance(&figure_, &clip, &options, &allocator_, translations_,
                                                      rotations_, &balanced.result, error);
+    // It names moments.
+    if (status < 0 && error && std::strcmp(error->field, "flight_ranges") == 0)
+        return refuse_flight(error->index, "something stands in its poses; in a flight nothing does", error);
     if (status < 0) return status;
     if (result)
         if (const auto s = make_result(*balanced.result, result, error)) return s;
@@ -207,13 +257,6 @@ aplomb_status HeldBalancer::run(void* translations, void* rotations, aplomb_clip
 }
 
 } // namespace
-
-aplomb_status check_held(const aplomb_clip_balance_options& o, aplomb_error* error) {
-    if (o.held != 0 && o.flights != 0)
-        return fail(error, APLOMB_BAD_ARGUMENT, "held", -1,
-                    "options.held does not go with options.flights: an arc has no holds.");
-    return APLOMB_OK;
-}
 
 aplomb_status balance_held(const aplomb_figure& figure, const aplomb_clip& clip,
                            const aplomb_clip_balance_options& options, const aplomb_allocator& allocator,

@@ -6,7 +6,6 @@
 
 namespace aplomb {
 
-aplomb_status check_held(const aplomb_clip_balance_options& options, aplomb_error* error);
 /// aplomb_clip_balance with `held`, of what was checked. `result` may be NULL.
 aplomb_status balance_held(const aplomb_figure& figure, const aplomb_clip& clip,
                            const aplomb_clip_balance_options& options, const aplomb_allocator& allocator,

@@ -12,8 +12,8 @@ namespace {
 
 constexpr double smoothing = 0.15; // seconds, tau: by eye
 // tau^2 over that of other variables, by eye: so that head, hands and knees keep within 1/150 of the leg and a walk's trunk within
-// 2 degrees of its key.
-constexpr double more_of_bends = 3, more_of_height = 2;
+// 2 degrees of its key. Bends to a side have less: a hasty walk would else sway with the hips what it now leans.
+constexpr double more_of_bends = 3.8, more_of_side_bends = 1.6, more_of_height = 2;
 constexpr double past_a_limit = 0.01; // metres or radians, by which a start may be past a limit
 // Pelvis and spine turn against each other with each step and take little of the body's mass along: they follow in this part
 // of the time in which the body swings. By eye: as slow as the body they hardly turn, and it tips as one board.
@@ -56,9 +56,9 @@ void Range::smooth_alike(bool alike) {
 double Range::smoothed(int place) const {
     if (alike_) return 1;
     if (place == 2) return more_of_height;
-    const bool bends = place == Reduction::hips_turn ||
-                       (place >= Reduction::first_block && place < swivel_base_ && place % 3 == 0);
-    return bends ? more_of_bends : 1;
+    if (place < Reduction::hips_turn || place >= swivel_base_) return 1;
+    constexpr double of_turn[] = {more_of_bends, 1, more_of_side_bends}; // pitch, twist, roll
+    return of_turn[place % 3];
 }
 
 void Range::lay_out(Layout& layout, const Figure& figure, int count, bool ring, bool swivels,

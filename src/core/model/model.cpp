@@ -67,6 +67,10 @@ void Model::place_followers(ModelState& state) const {
         const Quat kept =
             follower.keep == 1 ? link.turn : exp_rotation(turn_of(state, follower.link) * follower.keep);
         f.turn = kept * follower.offer;
+        if (follower.clear.given) {
+            f.clear = exp_rotation(follower.clear.ahead * follower.clear.angle);
+            f.turn = f.clear * f.turn;
+        }
         f.start = follower.parent < 0 ? link.pivot + rotate(link.turn, follower.lever)
                                       : state.follower[follower.parent].start +
                                             rotate(state.follower[follower.parent].turn, follower.lever);
@@ -80,11 +84,17 @@ void Model::keep_clear(ModelState& state) const {
         const Clearance& c = r_.follower[i].clear;
         if (c.side == 0) continue;
         FollowerState& f = state.follower[i];
-        const Vec3 apart = f.start + rotate(f.turn, c.line) - place(state, c.leg);
+        const Quat turn = c.given ? conjugate(f.clear) * f.turn : f.turn;
+        const Vec3 apart = f.start + rotate(turn, c.line) - place(state, c.leg);
         const double gap = c.side * (dot(s_.ground.left, apart) + c.hang);
         const double t = (c.wanted - gap) / c.length;
         const double tangent = smooth_max(t, 0, clearance_width) - c.at_key;
-        f.clear = exp_rotation(c.ahead * (c.side * arctan2(tangent, 1)));
+        const double angle = c.side * arctan2(tangent, 1);
+        if (c.given) {
+            f.asked = angle;
+            continue;
+        }
+        f.clear = exp_rotation(c.ahead * angle);
         f.clear_rate =
             -c.side * smooth_max_slope(t, 0, clearance_width) / ((1 + tangent * tangent) * c.length);
         f.turn = f.clear * f.turn;

@@ -21,6 +21,7 @@ struct FollowerState {
     Mat3 follow;           // its turn rate per turn rate of the link, but for its clearance
     Quat clear;            // what the clearance adds
     double clear_rate = 0; // of its angle, by the gap
+    double asked = 0;      // its angle by the gap, about `ahead`, of one that is given
 };
 
 struct LimbState {

@@ -201,9 +201,11 @@ void Push::moment(const Vec3& row) {
 /// A force at a follower's start and a torque about it.
 void Push::follower(int i, const Vec3& force, Vec3 torque) {
     const int link = r_.follower[i].link;
-    if (r_.follower[i].clear.side != 0) return hanging_arm(i, force, torque);
+    if (r_.follower[i].clear.side != 0 && !r_.follower[i].clear.given) return hanging_arm(i, force, torque);
     for (;;) {
-        turn(link, transposed_times(state_.follower[i].follow, torque));
+        const FollowerState& state = state_.follower[i];
+        const Vec3 own = r_.follower[i].clear.given ? rotate(conjugate(state.clear), torque) : torque;
+        turn(link, transposed_times(state.follow, own));
         const int parent = r_.follower[i].parent;
         if (parent < 0) return place(link, state_.follower[i].start, force);
         torque = cross(state_.follower[i].start - state_.follower[parent].start, force);

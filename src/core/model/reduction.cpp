@@ -601,8 +601,10 @@ void reduce(const Figure& figure, const Key& key, const Stiffness& stiffness, co
 }
 
 void scale_offers(Reduction& r, double part) {
-    for (int i = 0; i < r.follower_count; ++i)
+    for (int i = 0; i < r.follower_count; ++i) {
         r.follower[i].offer = exp_rotation(log_rotation(r.follower[i].offer) * part);
+        r.follower[i].clear.angle *= part;
+    }
     if (r.has_level) r.level.sink *= part;
 }
 

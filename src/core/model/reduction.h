@@ -46,6 +46,9 @@ struct Clearance {
     double hang = 0; // to the left, from there to the load's centre
     double wanted = 0, length = 0, at_key = 0;
     BodyPoint leg; // at the load's height
+    // It goes out by this angle about `ahead` instead, and all that hangs on it: as clips have it, which know what comes.
+    bool given = false;
+    double angle = 0;
 };
 
 inline constexpr double clearance_width = 0.03;
