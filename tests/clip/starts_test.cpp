@@ -87,6 +87,17 @@ TEST_P(Starts, ComeToOneAnswer) {
         range.evaluate();
         if (start == 0) first = range.cost();
         EXPECT_NEAR(range.cost(), first, 1e-6 * first) << start;
+        // The surer run finds it, too, from as far away.
+        for (int t = 0; t < 20; ++t)
+            for (int i = 0; i < range[t].problem->size(); ++i)
+                range[t].at.y[i] += aside[static_cast<std::size_t>(i)] * (t % 2 == 0 ? 3 : -3);
+        const Proof sure = interior.run_surely(range, 1e-4, 300, 1, goes);
+        EXPECT_TRUE(sure.converged) << start << " " << sure.stationarity;
+        range.evaluate();
+        EXPECT_NEAR(range.cost(), first, 1e-4 * first) << start;
+        ASSERT_EQ(asking.bring({0, 19}, usual, range, nullptr), APLOMB_OK);
+        const Proof again = interior.run(range, 1e-8, 300, {1, 0.1}, goes);
+        ASSERT_TRUE(again.converged);
     }
     std::printf("%.0f frames a step: four starts cost %.6f\n", GetParam(), first);
 

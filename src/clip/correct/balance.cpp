@@ -26,8 +26,9 @@ namespace {
 
 constexpr double ordinary = 1e-4, strict = 1e-8; // tolerances of a proof
 constexpr int most_steps = 150, polishing_steps = 300;
-constexpr Interior::Start starts[] = {
-    {1, 0.1}, {10, 1}, {100, 10}};                  // one after another, until one leads to an end
+constexpr int most_sure_steps = 300;
+constexpr Interior::Start quick{1, 0.1};
+constexpr double again_barrier = 1e-2;              // near an answer
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates and counts 100 times
 constexpr double out_of_reach = 1e-5;               // metres of slack
@@ -199,25 +200,19 @@ Proof Corrector::solve(Range& range, Interior& interior) {
         all = more;
         all.steps += before;
     };
-    for (const Interior::Start& start : starts) {
+    add(interior.run(range, ordinary, most_steps, quick, *this));
+    bool surely = !all.converged && !all.ended;
+    if (surely) {
         // What is asked for may lie so far past a limit that no way leads back.
-        if (all.steps > 0) range.start_within();
-        add(interior.run(range, ordinary, most_steps, start, *this));
-        if (all.converged || all.ended) break;
-        // An easier problem leads there.
-        range.smooth_alike(true);
         range.start_within();
-        add(interior.run(range, ordinary, most_steps, start, *this));
-        range.smooth_alike(false);
-        if (all.converged) add(interior.run(range, ordinary, most_steps, start, *this));
-        if (all.converged || all.ended) break;
+        add(interior.run_surely(range, ordinary, most_sure_steps, 1, *this));
     }
     for (int round = 0; round < most_givings && all.converged; ++round) {
         const bool gives = let_give(range) > negligible;
         if (!arms_.keep_clear(figure_, range) && !gives) break;
-
-        add(interior.go_on(range, ordinary, most_steps, *this));
-        if (!all.converged && !all.ended) add(interior.run(range, ordinary, most_steps, starts[1], *this));
+        if (!surely) add(interior.go_on(range, ordinary, most_steps, *this));
+        surely = surely || (!all.converged && !all.ended);
+        if (surely) add(interior.run_surely(range, ordinary, most_sure_steps, again_barrier, *this));
     }
     if (!all.converged || correction_.exact == 0) return all;
     // Where the strict tolerance cannot be reached, the answer at the ordinary one stays.

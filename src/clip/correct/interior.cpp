@@ -18,6 +18,8 @@ constexpr double again_barrier = 1e-6;
 constexpr double shorter = 0.5, longer = 1.05;
 constexpr double immovable = 1e12;
 constexpr int most_halvings = 8;
+constexpr double jam = 0.01;
+constexpr int most_jammed = 10; // steps one after another
 
 } // namespace
 
@@ -100,6 +102,7 @@ void Interior::take_in(Hold& hold, double value) {
 
 /// What the row's gradient is multiplied with on the right-hand side.
 double Interior::push_of(const Hold& hold, double value) const {
+    if (surely_) return barrier_ / hold.gap;
     return barrier_ / hold.gap - hold.multiplier / hold.gap * (value - hold.gap);
 }
 
@@ -154,6 +157,8 @@ void Interior::add_frame(Range& range, int task, int t) {
     band_.clear(t);
     std::fill_n(gradient_ + t * n_, n_, 0.0);
     std::fill_n(step_ + t * n_, n_, 0.0);
+    double matrix[max_variables * max_variables];
+    if (surely_) find_curvature(range, task, t, matrix);
     Derivatives& d = range.differentiate(task, t, near);
     Moment& f = range[t];
     const PoseProblem& problem = *f.problem;
@@ -161,28 +166,36 @@ void Interior::add_frame(Range& range, int task, int t) {
     Hold* hold = holds(t);
     for (size_t i = 0; i < rows_; ++i)
         hold[i].is_near = false;
-    each_limit(range, t, [&](Hold& h, double value, const double*, int, double) { take_in(h, value); });
+    each_limit(range, t, [&](Hold& h, double value, const double*, int, double) {
+        if (surely_)
+            hold_surely(h, gap_at(value, price_of(f)), price_of(f));
+        else
+            take_in(h, value);
+    });
 
     double multiplier[most_rows(max_limbs)] = {};
     for (int i = f.support.bounds.count; i < problem.row_count(); ++i)
-        if (hold[i].is_near) multiplier[i] = hold[i].multiplier / f.weight;
+        if (hold[i].is_near) multiplier[i] = pull_of(hold[i]) / f.weight;
     problem.add_curves(f.at, multiplier, d);
 
-    double matrix[max_variables * max_variables];
     Eigen::Map<Eigen::MatrixXd> own(matrix, size, size);
-    own.setZero();
-    for (int k = 0; k < d.jacobian_count; ++k) {
-        const double* j = d.jacobian + k * d.stride;
-        for (int c = 0; c < d.width[k]; ++c) {
-            const double part = j[c];
-            if (part == 0) continue;
-            for (int r = c; r < d.width[k]; ++r)
-                own(r, c) += part * j[r];
+    if (!surely_) {
+        own.setZero();
+        for (int k = 0; k < d.jacobian_count; ++k) {
+            const double* j = d.jacobian + k * d.stride;
+            for (int c = 0; c < d.width[k]; ++c) {
+                const double part = j[c];
+                if (part == 0) continue;
+                for (int r = c; r < d.width[k]; ++r)
+                    own(r, c) += part * j[r];
+            }
         }
+        own *= f.weight;
+        for (int i = 0; i < size; ++i)
+            own(i, i) += f.weight;
     }
-    own *= f.weight;
     for (int i = 0; i < size; ++i)
-        own(i, i) += f.weight;
+        own(i, i) += f.weight * stiffness_;
     double* gradient = gradient_ + t * n_;
     for (int i = 0; i < size; ++i)
         gradient[f.place_of[i]] += f.weight * d.gradient[i];
@@ -204,11 +217,11 @@ void Interior::add_limits(const Range& range, int t, double* matrix) {
     const int size = f.problem->size();
     double *gradient = gradient_ + t * n_, *right = step_ + t * n_;
     each_limit(range, t, [&](const Hold& h, double value, const double* line, int variable, double sign) {
-        const double rate = h.multiplier / h.gap, push = push_of(h, value) - h.multiplier;
+        const double rate = rate_of(f, h, value), pull = pull_of(h), push = push_of(h, value) - pull;
         if (!line) {
             const int at = f.place_of[variable];
             matrix[variable * (size + 1)] += rate;
-            gradient[at] -= h.multiplier * sign;
+            gradient[at] -= pull * sign;
             right[at] += push * sign;
             return;
         }
@@ -216,7 +229,7 @@ void Interior::add_limits(const Range& range, int t, double* matrix) {
             const double part = rate * line[c];
             for (int r = c; part != 0 && r < size; ++r)
                 matrix[r + c * size] += part * line[r];
-            gradient[f.place_of[c]] -= h.multiplier * line[c];
+            gradient[f.place_of[c]] -= pull * line[c];
             right[f.place_of[c]] += push * line[c];
         }
     });
@@ -302,7 +315,9 @@ void Interior::hold_edges(const Range& range, int t) {
     if (edges == 0) return;
     Give& give = give_[t];
     Hold* hold = holds(t);
-    if (give.own.gap <= 0) {
+    if (surely_) {
+        hold_surely(give.own, slack_at(range, t), f.weight * f.problem->support_price());
+    } else if (give.own.gap <= 0) {
         give.own.gap = range.short_of(f) + start_.gap;
         give.own.multiplier = barrier_ / give.own.gap;
     }
@@ -314,12 +329,15 @@ void Interior::hold_edges(const Range& range, int t) {
     give.push = barrier_ / slack - f.weight * f.problem->support_price();
     for (int i = 0; i < edges; ++i) {
         const double value = range.edge(f, i) + slack;
-        if (value - slack >= near && hold[i].gap <= 0) continue;
-        take_in(hold[i], value);
+        if (!surely_ && value - slack >= near && hold[i].gap <= 0) continue;
+        if (surely_)
+            hold_surely(hold[i], value, INFINITY);
+        else
+            take_in(hold[i], value);
         const Vec2 line = f.support.bounds.normal[f.problem->row(i).index] * -f.problem->row(i).rate;
         const double rate = hold[i].multiplier / hold[i].gap, force = push_of(hold[i], value);
-        pull = pull + line * hold[i].multiplier;
-        push = push + line * (force - hold[i].multiplier);
+        pull = pull + line * pull_of(hold[i]);
+        push = push + line * (force - pull_of(hold[i]));
         give.follows = give.follows + line * rate;
         give.curvature += rate;
         give.push += force;
@@ -364,8 +382,8 @@ void Interior::add_edges(const Range& range, int t, const Part& part) {
 void Interior::measure(const Range& range, int t, Left& left) const {
     const Moment& f = range[t];
     each_pair(range, t, [&](const Hold& hold) {
-        left.largest = std::max(left.largest, hold.multiplier / f.weight);
-        left.both = std::max(left.both, hold.gap * hold.multiplier / f.weight);
+        left.largest = std::max(left.largest, pull_of(hold) / f.weight);
+        left.both = std::max(left.both, hold.gap * pull_of(hold) / f.weight);
     });
     for (int i = 0; i < n_; ++i)
         left.worst = std::max(left.worst, std::fabs(gradient_[t * n_ + i]) / f.weight);
@@ -373,12 +391,12 @@ void Interior::measure(const Range& range, int t, Left& left) const {
         left.apart = std::max(left.apart, std::fabs(value - h.gap));
     });
     if (f.support.bounds.count == 0) return;
-    double price = f.weight * f.problem->support_price() - give_[t].own.multiplier;
+    double price = f.weight * f.problem->support_price() - pull_of(give_[t].own);
     for (int i = 0; i < f.support.bounds.count; ++i) {
         const Hold& h = holds(t)[i];
         if (!h.is_near) continue;
         left.apart = std::max(left.apart, std::fabs(range.edge(f, i) + give_[t].own.gap - h.gap));
-        price -= h.multiplier;
+        price -= pull_of(h);
     }
     left.worst = std::max(left.worst, std::fabs(price) / f.weight);
 }
@@ -396,10 +414,9 @@ Vec2 Interior::point_step(const Range& range, int t) const {
     return change;
 }
 
-void Interior::finish_hold(Hold& hold, double value, double change) {
-    const double push = push_of(hold, value);
+void Interior::finish_hold(Hold& hold, double value, double rate, double change) {
     hold.gap_step = change + value - hold.gap;
-    hold.multiplier_step = push - hold.multiplier - hold.multiplier / hold.gap * change;
+    hold.multiplier_step = push_of(hold, value) - hold.multiplier - rate * change;
 }
 
 void Interior::find_steps(const Range& range, int t) {
@@ -412,7 +429,7 @@ void Interior::find_steps(const Range& range, int t) {
                 change += line[i] * step[f.place_of[i]];
         else
             change = sign * step[f.place_of[variable]];
-        finish_hold(h, value, change);
+        finish_hold(h, value, rate_of(f, h, value), change);
     });
     if (f.support.bounds.count == 0) return;
     Give& give = give_[t];
@@ -422,7 +439,7 @@ void Interior::find_steps(const Range& range, int t) {
         Hold& h = holds(t)[i];
         if (!h.is_near) continue;
         const Vec2 line = f.support.bounds.normal[f.problem->row(i).index] * -f.problem->row(i).rate;
-        finish_hold(h, range.edge(f, i) + give.own.gap, dot(line, change) + slack_step);
+        finish_hold(h, range.edge(f, i) + give.own.gap, h.multiplier / h.gap, dot(line, change) + slack_step);
     }
     give.own.gap_step = slack_step;
     give.own.multiplier_step =
@@ -480,12 +497,14 @@ void Interior::damp(double before) {
 }
 
 Proof Interior::go_on(Range& range, double tolerance, int most_steps, Ticker& ticker) {
+    surely_ = false, stiffness_ = 0;
     stand_off(range);
     return run(range, tolerance, most_steps, ticker);
 }
 
 Proof Interior::run(Range& range, double tolerance, int most_steps, const Start& start, Ticker& ticker) {
     start_ = start;
+    surely_ = false, stiffness_ = 0;
     std::fill_n(hold_, static_cast<size_t>(count_) * rows_, Hold{});
     std::fill_n(give_, count_, Give{});
     barrier_ = start.barrier;
@@ -499,6 +518,7 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, Ticker& tick
     if (!range.evaluate()) return proof_;
     damping_ = 1;
     double before = INFINITY;
+    int jammed = 0;
     for (int k = 0; k <= most_steps; ++k) {
         proof_.ended = !ticker.goes_on();
         if (proof_.ended) break;
@@ -518,6 +538,8 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, Ticker& tick
         });
         double part = std::min(length(range), damping_);
         last_length_ = part;
+        jammed = part < jam ? jammed + 1 : 0;
+        if (jammed == most_jammed) break;
         take_step(range, part);
         for (int halving = 0; !range.evaluate(); ++halving) {
             if (halving == most_halvings) return proof_;

@@ -36,6 +36,8 @@ public:
     Proof run(Range& range, double tolerance, int most_steps, const Start& start, Ticker& ticker);
     /// With gaps and multipliers of the run before.
     Proof go_on(Range& range, double tolerance, int most_steps, Ticker& ticker);
+    /// Slower and surer (surely.cpp), from the frames' y.
+    Proof run_surely(Range& range, double tolerance, int most_steps, double barrier, Ticker& ticker);
 
 private:
     /// A row near its bound; without a gap it is far.
@@ -79,7 +81,19 @@ private:
     void measure(const Range& range, int t, Left& left) const;
     void take_in(Hold& hold, double value);
     double push_of(const Hold& hold, double value) const;
-    void finish_hold(Hold& hold, double value, double change);
+    void finish_hold(Hold& hold, double value, double rate, double change);
+    double price_of(const Moment& frame) const;
+    double rate_of(const Moment& frame, const Hold& hold, double value) const;
+    double pull_of(const Hold& hold) const;
+    double gap_at(double value, double price) const;
+    double cost_of_limit(double value, double price) const;
+    double slack_at(const Range& range, int t) const;
+    void hold_surely(Hold& hold, double gap, double most);
+    double cost_with_barrier(const Range& range) const;
+    double cost_with_barrier(const Range& range, int t) const;
+    bool descend(Range& range);
+    Vec2 pull_of_edges(const Range& range, int t) const;
+    void find_curvature(Range& range, int task, int t, double* matrix) const;
     Vec2 point_step(const Range& range, int t) const;
     void find_steps(const Range& range, int t);
     double length(const Range& range) const;
@@ -104,6 +118,9 @@ private:
     Give* give_ = nullptr;
     double barrier_ = 1, least_barrier_ = 0, last_length_ = 1, damping_ = 1, largest_ = 0;
     Start start_{};
+    bool surely_ = false;
+    double price_ = 0;     // of a unit by which a limit gives
+    double stiffness_ = 0; // added to the curvature of each variable
     Proof proof_;
 };
 

@@ -37,8 +37,7 @@ Vec3 vec3(const double* v) {
 
 } // namespace
 
-void Range::smooth_alike(bool alike) {
-    alike_ = alike;
+void Range::find_parts() {
     for (int i = 0; i < Reduction::first_block; ++i)
         motion_scale_[i] = scale_[i] / smoothed(i);
     for (int t = 0; t < count_; ++t) {
@@ -54,7 +53,6 @@ void Range::smooth_alike(bool alike) {
 /// (tau / smoothing)^2 of a variable at a shared place. What bends the trunk takes head and hands far along; hips that go up and
 /// down, the knees.
 double Range::smoothed(int place) const {
-    if (alike_) return 1;
     if (place == 2) return more_of_height;
     if (place < Reduction::hips_turn || place >= swivel_base_) return 1;
     constexpr double of_turn[] = {more_of_bends, 1, more_of_side_bends}; // pitch, twist, roll
@@ -130,7 +128,7 @@ void Range::set_up(const Figure& figure, const aplomb_options& options, const Gr
         for (int i = 0; i < f.problem->size(); ++i)
             scale_[f.place_of[i]] = std::max(scale_[f.place_of[i]], f.reduction.sigma[i]);
     }
-    smooth_alike(false);
+    find_parts();
     ask_smoothly();
 }
 
@@ -348,11 +346,16 @@ double Range::short_of(const Moment& f) const {
 
 double Range::cost() const {
     double sum = 0;
-    double second[most_places];
     for (int t = 0; t < count_; ++t) {
         const Moment& f = frames_[t];
         sum += f.weight * (f.at.objective + f.problem->support_price() * short_of(f));
     }
+    return sum + cost_of_motion();
+}
+
+double Range::cost_of_motion() const {
+    double sum = 0;
+    double second[most_places];
     for (int t = -1; t <= count_; ++t) {
         const Ties all = ties(t);
         if (all.count == 0) continue;

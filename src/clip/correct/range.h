@@ -42,12 +42,11 @@ public:
     /// By how much those rows fall short, in those units.
     double short_of(const Moment& frame) const;
     double cost() const;
+    double cost_of_motion() const;
 
     /// Begins again where no frame is far past a limit: all frames are drawn back towards their keys, and together, so that
     /// the start stays smooth.
     void start_within();
-    /// Whether one tau serves for all variables; an easier problem on the way.
-    void smooth_alike(bool alike);
     /// Sets every frame as it is keyed, without the loads' offers to neck and arms.
     void put_back();
 
@@ -85,6 +84,7 @@ private:
     void offer_smoothly();
     void ask_smoothly();
     double smoothed(int place) const;
+    void find_parts();
     void round_gaps(double curvature);
     void set_up(const Figure& figure, const aplomb_options& options, int t);
     bool evaluate(Moment& frame);
@@ -100,8 +100,7 @@ private:
     Tasks tasks_;
     Derivatives derivatives_[Tasks::most] = {}; // one for each task
     Filter filter_, quick_;                     // of the whole body, and within the trunk
-    bool alike_ = false;
-    bool rests_ = true; // the hips answer the support
+    bool rests_ = true;                         // the hips answer the support
     WaysHome* ways_home_ = nullptr;
     double* middles_ = nullptr; // all frames' y^, in metres and radians, hips in the world
     double scale_[most_places] = {},
