@@ -101,6 +101,21 @@ TEST(Promises, WithoutAHandHeldFastOrALockedKneeOneAnswerIsEnough) {
     }
 }
 
+// Where one start after another comes back to the answer, thorough ones end; where they do not, they go on.
+TEST(Promises, ThoroughStartsEndWhereAllComeBack) {
+    const Company company;
+    int few = 0, many = 0;
+    for (uint64_t seed = 1; seed <= 200; ++seed) {
+        Case given = make_case(company, seed);
+        given.moment.options.thorough = 1;
+        const Answer a = balance(company[given.figure], given.moment);
+        if (a.result.starts == 15) ++few; // the first, and fourteen that came back
+        if (a.result.starts > 15) ++many;
+    }
+    EXPECT_GT(few, 100);
+    EXPECT_GT(many, 5);
+}
+
 // What a call can cost: the last iteration may try its step twice and then go on once more.
 TEST(Promises, NoCallTakesMoreEvaluationsThanItMay) {
     const Company company;

@@ -78,7 +78,8 @@ public:
         aplomb::Layout layout(memory_.data());
         quadratic_.lay_out(layout, most);
     }
-    Solution solve(const Programme& p) {
+    /// `guess`: multipliers of rows and of bounds from before, of which only the signs matter.
+    Solution solve(const Programme& p, const Column& guess = {}) {
         const Eigen::Index n = p.size(), m = p.rows.rows();
         const Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor> normals = p.rows;
         for (Eigen::Index i = 0; i < n; ++i) {
@@ -90,9 +91,11 @@ public:
         for (Eigen::Index i = 0; i < m; ++i) {
             rows[static_cast<size_t>(i)].normal = normals.data() + i * n;
             rows[static_cast<size_t>(i)].least = p.least[i];
+            if (guess.size() > 0) rows[static_cast<size_t>(i)].multiplier = std::max(0.0, guess[i]);
         }
         Solution s{{}, Column::Zero(n), Column::Zero(m + 2 * n)};
         Column bounds = Column::Zero(n);
+        if (guess.size() > 0) bounds = guess.tail(n);
         s.outcome = quadratic_.solve(p.g.data(), rows.data(), static_cast<int>(m), p.lowest.data(),
                                      p.highest.data(), s.d.data(), bounds.data());
         for (Eigen::Index i = 0; i < m; ++i)
@@ -184,6 +187,28 @@ TEST(Quadratic, IsOptimalAtFullSize) {
         expect_optimal(p, s);
     }
     EXPECT_GT(solved, 300);
+}
+
+// What held before is a guess, however wrong: none at all, half of everything or all of it, on either side.
+TEST(Quadratic, TakesNothingFromAWrongGuess) {
+    Solver solver(18);
+    int solved = 0;
+    for (uint64_t seed = 0; seed < 300; ++seed) {
+        SCOPED_TRACE(seed);
+        Dice dice(seed);
+        const Programme p = random_programme(dice, 18, 24, 0.0);
+        const Solution s = solver.solve(p);
+        Column guess = random_column(dice, 24 + 18);
+        if (seed % 3 == 1) guess = guess.cwiseMax(0.0);
+        if (seed % 3 == 2) guess = guess.cwiseAbs();
+        const Solution guessed = solver.solve(p, guess);
+        ASSERT_EQ(guessed.outcome, s.outcome);
+        if (s.outcome != aplomb::Quadratic::Outcome::solved) continue;
+        ++solved;
+        expect_optimal(p, guessed);
+        EXPECT_LT((guessed.d - s.d).norm(), 1e-9);
+    }
+    EXPECT_GT(solved, 200);
 }
 
 TEST(Quadratic, CopesWithDuplicateAndDependentRows) {
