@@ -148,7 +148,7 @@ struct Stepping {
     }
 
     aplomb_status stand(Key& now, double& stride) {
-        make_stance(figure(), ask, now);
+        begin_stance(figure(), ask, now);
         if (const auto s = check_correctable(figure(), now.stance, call.error)) return s;
         stride = take_stance(figure(), clock, ask.gives_contacts ? ask.contact : nullptr, ask.contact_count,
                              memory, now);
