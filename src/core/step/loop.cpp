@@ -125,7 +125,7 @@ struct Loop {
             c.support.margin = margin_of(c.support.area, s.balance_point + step.swing);
         c.margin_after = c.support.margin;
         c.aim = make_aim(figure(), step.plan, s, c.support, heft(), travel_of(step.clock, m, s.ground));
-        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.aim);
+        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, m.velocity, s, c.aim);
         return m.need;
     }
 
@@ -500,10 +500,11 @@ void remember_body(const Figure& figure, const Clock& clock, const Key& s, StepM
 }
 
 Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
-                const StepMemory& memory, const Key& ahead) {
+                const StepMemory& memory, const Key& ahead, double seconds) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
-    return need_of(figure, clock, memory, ahead,
+    const Vec3 velocity = (centre_of(figure, ahead.body) - memory.centre) / seconds;
+    return need_of(figure, clock, memory, velocity, ahead,
                    make_aim(figure, plan, ahead, support, heft_of(figure, ahead, options.heft),
                             travel_of(clock, memory, ahead.ground)));
 }

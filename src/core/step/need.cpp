@@ -17,7 +17,8 @@ constexpr int future_count = 24;    // of the sum over time to come
 constexpr double future_step = 0.2; // of T
 constexpr double seen_after = 0.05; // seconds: a bearing that begins or ends changes what is needed so late
 constexpr double well_known = 0.75;
-constexpr double sooner = 0.8;                       // of T
+constexpr double sooner = 0.8;                     // of T
+constexpr double leaves_from = 0.5, leaves_to = 1; // of a fall's speed; by eye, on recorded jumps and starts
 constexpr double travel_from = 0.1, travel_to = 0.3; // of the walk's speed
 
 /// A need in heading axes.
@@ -130,6 +131,21 @@ double expectation(const Clock& clock, const StepMemory& m) {
     return m.agreement * (1.0 - smooth_step((late - overdue) / overdue));
 }
 
+/// Of the way back over its feet what a body that goes away from them still needs. One that falls over them from rest goes at
+/// d/T, with d the way: what goes as fast means to leave them, for a jump or a step. Both level.
+Vec3 left_of_way_back(const Vec3& back, const Vec3& velocity, double T) {
+    const double speed = norm(velocity);
+    if (speed <= 0) return back;
+    const double along = -dot(back, velocity) / speed;
+    if (along <= 0) return back;
+    const double leaves = smooth_step((speed * T / along - leaves_from) / (leaves_to - leaves_from));
+    return back + velocity * (leaves * along / speed);
+}
+
+double time_constant(const StepMemory& memory, const Ground& ground) {
+    return std::sqrt(memory.height / norm(ground.gravity));
+}
+
 } // namespace
 
 bool is_motion_unknown(const Clock& clock, const StepMemory& memory) {
@@ -142,14 +158,16 @@ double motion_of(const Clock& clock, const StepMemory& memory) {
     return smooth_step((speed - moves_from) / (moves_to - moves_from));
 }
 
-Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
-             const Aim& aim) {
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Vec3& velocity,
+             const Key& s, const Aim& aim) {
     const double leg = figure.leg_length, moving = motion_of(clock, memory);
     const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * leg;
     const bool unknown = is_motion_unknown(clock, memory);
     const auto world = [&](const Vec2& way) { return s.ground.fore * way.fore + s.ground.left * way.left; };
     Need need;
     need.hips = at_most(world(aim.hips_way), unknown ? most_unknown * leg : most);
+    const Vec3 level = reject(velocity + clock.drift, s.ground.normal);
+    need.hips = left_of_way_back(need.hips, level, time_constant(memory, s.ground));
     need.aim = at_most(world(aim.rest_point - s.balance_point - aim.hips_way) + need.hips, most);
     return need;
 }
@@ -243,7 +261,7 @@ Need filter_need(const Clock& clock, const Ground& ground, const Need& now, cons
     History history(clock, m);
     if (clock.anew || clock.seconds > 0) history.add(level, clock.seconds);
     if (clock.anew && ahead.seconds <= 0) return m.lag = now;
-    const double T = std::sqrt(m.height / norm(ground.gravity));
+    const double T = time_constant(m, ground);
     const Forecast forecast(clock, ground, history, level, m);
     const Need coming =
         world_of(ground, mean_of_future(forecast, level_of(ground, ahead.need), ahead.seconds, T));
