@@ -522,6 +522,25 @@ TEST(LoopRecorded, AJumpIsNotHeldBackBeforeItTakesOff) {
             ASSERT_LT(norm(aplomb::reject(o.shift, Vec3{0, 1, 0})), .03); // .074 where it is
 }
 
+/// What a foot that lands needs comes with the weight that it takes.
+TEST(LoopRecorded, ALandingIsNoCusp) {
+    if (made::reference_is_missing()) GTEST_SKIP();
+    const struct {
+        const char* part;
+        double most; // m/s2; where the need is there at once 6.4 and 12.4
+    } clips[] = {{"02_04", 3}, {"13_35", 11}};
+    for (const auto& [part, most] : clips) {
+        const recorded::Clip& clip = recorded::clip(part);
+        const recorded::Recording recording(clip.file, clip.metres_per_unit);
+        const Motion m = recorded_motion(recording, clip);
+        const std::vector<Outcome> out = run(m, in_hands(m.figure, 15));
+        for (size_t f = 2; f < out.size(); ++f)
+            EXPECT_LT(norm(out[f].shift - out[f - 1].shift * 2 + out[f - 2].shift),
+                      most * m.seconds * m.seconds)
+                << part << " " << f;
+    }
+}
+
 TEST(LoopRecorded, NoFrameIsOverThePaceAndFeetStayPlanted) {
     if (made::reference_is_missing()) GTEST_SKIP();
     for (const char* part : {"02_01", "02_03", "05_03", "12_01", "13_11"}) {

@@ -53,7 +53,7 @@ struct Loop {
         m.height = std::max(m.height, least_height * figure().leg_length);
         const Need now = find_need();
         const double behind = 2.0 * follower_seconds * step.clock.scale;
-        const Need wanted = filter_need(step.clock, s.ground, now, step.ahead, step.landed, behind, m);
+        const Need wanted = filter_need(step.clock, s.ground, felt(now), step.ahead, step.landed, behind, m);
         if (!flies()) m.kept = m.lag;
         aim_at(wanted, now);
         const Carriage carriage = carriage_of(wanted);
@@ -127,6 +127,18 @@ struct Loop {
         c.aim = make_aim(figure(), step.plan, s, c.support, heft(), travel_of(step.clock, m, s.ground));
         m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, m.velocity, s, c.aim);
         return m.need;
+    }
+
+    /// After a flight a need comes with the weight on the feet.
+    Need felt(const Need& now) const {
+        if (flies()) return now;
+        double bears = 0;
+        for (const FootMemory& foot : m.foot)
+            bears = std::max({bears, foot.part[0].ramp, foot.part[1].ramp});
+        for (const PatchMemory& patch : m.patch)
+            bears = std::max(bears, patch.ramp);
+        const double part = smooth_step(bears);
+        return {m.lag.aim + (now.aim - m.lag.aim) * part, m.lag.hips + (now.hips - m.lag.hips) * part};
     }
 
     bool anybody_stands() const {
