@@ -138,7 +138,8 @@ Vec3 left_of_way_back(const Vec3& back, const Vec3& velocity, double T) {
     if (speed <= 0) return back;
     const double along = -dot(back, velocity) / speed;
     if (along <= 0) return back;
-    const double leaves = smooth_step((speed * T / along - leaves_from) / (leaves_to - leaves_from));
+    const double ratio = speed * T < leaves_to * along ? speed * T / along : leaves_to;
+    const double leaves = smooth_step((ratio - leaves_from) / (leaves_to - leaves_from));
     return back + velocity * (leaves * along / speed);
 }
 
