@@ -735,7 +735,7 @@ APLOMB_API aplomb_status aplomb_balance(aplomb_solver* solver, const aplomb_situ
  *   motion    a walk sways by its own speed: what a pose needs is filtered as an inverted pendulum of the body's height
  *             is. The filter looks ahead to what the last stride needed, or to a pose that the caller shows (`ahead`)
  *   load      what a load does to a body (`heft`) comes and goes with it, without a jump of hand or shoulder, of two arms
- *   budget    4 iterations a frame from the last frame's answer on, 8 in a first frame; where an answer costs much, 5 from a
+ *   budget    4 iterations a frame from the last frame's answer on, 2 more before one is doubted, 8 in a first frame; where it costs much, 5 from a
  *             start afresh beside them in every sixteenth. An answer that breaks limits, or is over 6 % of the leg's length
  *             outside, is not trusted: the last good one fades over 0.3 s
  *   rest      a pose that is held comes to the still answer of aplomb_balance (a body without loads and pulls to that at heft

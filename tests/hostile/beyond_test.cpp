@@ -109,7 +109,7 @@ TEST(HostileBeyond, ARememberedState) {
     state.numbers[2] = kept;
     state.version = 7;
     EXPECT_EQ(step(),
-              "wrong version: state.version is 7; this library knows 2. Zero the state to start anew.");
+              "wrong version: state.version is 7; this library knows 3. Zero the state to start anew.");
 }
 
 /// Whatever time is told to have passed, and however fast: only numbers come out, and what is remembered is taken again.

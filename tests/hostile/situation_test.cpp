@@ -114,7 +114,7 @@ const Case cases[] = {
     {"bad argument: state.figure is 1, of another figure; the solver's is 2049237864. Zero the state to "
      "start anew.",
      [](Bench& b) {
-         b.state.version = 2, b.state.figure = 1;
+         b.state.version = 3, b.state.figure = 1;
          return b.step(&b.frame);
      }},
     {"bad argument: state is NULL.",

@@ -148,7 +148,7 @@ struct Stepping {
     }
 
     aplomb_status stand(Key& now, double& stride) {
-        make_stance(figure(), ask, now);
+        begin_stance(figure(), ask, now);
         if (const auto s = check_correctable(figure(), now.stance, call.error)) return s;
         stride = take_stance(figure(), clock, ask.gives_contacts ? ask.contact : nullptr, ask.contact_count,
                              memory, now);
@@ -186,7 +186,7 @@ struct Stepping {
         make_stance(figure(), shown.body.world, contacts, count, shown.stance);
         if (const auto wrong = measure_carried(figure(), ask, shown)) return tell(figure(), wrong, &told);
         ahead.seconds = std::max(frame.ahead_seconds, shortest_ahead);
-        ahead.need = need_ahead(figure(), solver.plan, options, clock, memory, shown);
+        ahead.need = need_ahead(figure(), solver.plan, options, clock, memory, shown, ahead.seconds);
         return APLOMB_OK;
     }
 };

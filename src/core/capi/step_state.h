@@ -7,7 +7,7 @@
 namespace aplomb {
 
 /// To be raised when the content changes.
-inline constexpr uint32_t memory_version = 2;
+inline constexpr uint32_t memory_version = 3;
 
 /// Refuses a state of another version or figure and numbers that no step leaves. An empty state gives an empty memory.
 aplomb_status recall(uint32_t check, const aplomb_step_state& state, StepMemory& memory, aplomb_error* error);

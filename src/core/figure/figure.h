@@ -56,6 +56,7 @@ struct Sole {
     } points[max_sole_points];
     // Ends of the sole's centre line, in the end joint's frame as in the neutral pose.
     Vec3 heel, tip;
+    double ball_place = 1; // how far along that line the ball's part begins
     bool is_paw =
         false; // all of it rides on the toe joint: what stands on its toes has no heel on the ground
     double length = 0, breadth = 0;

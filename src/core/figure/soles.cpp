@@ -161,6 +161,19 @@ void touch_ground(Figure& figure) {
     figure.stature -= lowest;
 }
 
+/// Where the ball's part of a sole begins.
+void find_ball(const Figure& figure, const Limb& limb, Sole& sole) {
+    const Joint& end = figure.joints[limb.end];
+    const Vec3 line = sole.tip - sole.heel;
+    for (int i = 0; i < sole.point_count; ++i) {
+        if (!sole.points[i].ball) continue;
+        const Joint& joint = figure.joints[sole.points[i].joint];
+        const Vec3 neutral = joint.neutral_position + rotate(joint.neutral, sole.points[i].position);
+        const Vec3 in_end = rotate(conjugate(end.neutral), neutral - end.neutral_position);
+        sole.ball_place = std::min(sole.ball_place, dot(in_end - sole.heel, line) / dot(line, line));
+    }
+}
+
 void remark_on_estimates(Draft& draft) {
     for (int32_t i = 0; i < draft.figure.limb_count; ++i) {
         const Sole& sole = draft.figure.limbs[i].sole;
@@ -189,6 +202,8 @@ aplomb_status set_soles(Draft& draft, aplomb_error* error) {
     }
     figure.sole_length = mean_sole_length(figure);
     touch_ground(figure);
+    for (int32_t i = 0; i < figure.limb_count; ++i)
+        find_ball(figure, figure.limbs[i], figure.limbs[i].sole);
     remark_on_estimates(draft);
     return APLOMB_OK;
 }

@@ -56,22 +56,6 @@ bool touches(const Sole::Point& point, int footing) {
     return footing == APLOMB_FLAT || point.ball == (footing == APLOMB_ON_BALL);
 }
 
-/// How far along the centre line the ball part begins.
-double ball_place(const Figure& figure, const Limb& limb) {
-    const Sole& sole = limb.sole;
-    const Joint& end = figure.joints[limb.end];
-    const Vec3 line = sole.tip - sole.heel;
-    double least = 1;
-    for (int i = 0; i < sole.point_count; ++i) {
-        if (!sole.points[i].ball) continue;
-        const Joint& joint = figure.joints[sole.points[i].joint];
-        const Vec3 neutral = joint.neutral_position + rotate(joint.neutral, sole.points[i].position);
-        const Vec3 in_end = rotate(conjugate(end.neutral), neutral - end.neutral_position);
-        least = std::min(least, dot(in_end - sole.heel, line) / dot(line, line));
-    }
-    return least;
-}
-
 bool stands_on_sole(const Figure& figure, const Contact& c) {
     return c.limb >= 0 && figure.limbs[c.limb].sole.point_count > 0;
 }
@@ -92,7 +76,7 @@ void place_sole(const Figure& figure, const Placement* world, int footing, Conta
             c.point[c.point_count++] = to_world(world[p.joint], p.position);
         }
     }
-    const double ball = ball_place(figure, limb);
+    const double ball = sole.ball_place;
     const Vec3 ball_in_end = sole.heel + (sole.tip - sole.heel) * ball;
     c.back_place = footing == APLOMB_ON_BALL ? ball : 0;
     c.tip_place = footing == APLOMB_ON_HEEL ? ball : 1;
@@ -269,7 +253,7 @@ WholeSole sole_of(const Figure& figure, const Placement* world, int limb) {
     c.limb = limb, c.joint = foot.end;
     c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
     place_sole(figure, world, APLOMB_FLAT, c);
-    const Vec3 in_end = foot.sole.heel + (foot.sole.tip - foot.sole.heel) * ball_place(figure, foot);
+    const Vec3 in_end = foot.sole.heel + (foot.sole.tip - foot.sole.heel) * foot.sole.ball_place;
     whole.ball_line = carried(
         figure, foot, [world](int32_t joint) -> const Placement& { return world[joint]; }, in_end, true);
     return whole;
@@ -280,7 +264,7 @@ WholeSole footprint(const Figure& figure, int limb, const Vec3& up, const Vec3& 
     const Sole& sole = foot.sole;
     const Joint& end = figure.joints[foot.end];
     WholeSole whole;
-    whole.ball_line = heel + (tip - heel) * ball_place(figure, foot);
+    whole.ball_line = heel + (tip - heel) * sole.ball_place;
     Contact& c = whole.contact;
     c.limb = limb, c.joint = foot.end;
     c.friction = usual_friction, c.share = std::numeric_limits<double>::quiet_NaN();
@@ -319,7 +303,7 @@ Contact with_bearings(const Figure& figure, const WholeSole& whole, double heel,
     middle = middle / strong;
     for (int i = 0; i < c.point_count; ++i)
         if (sole.points[i].ball == ball_is_weak) c.point[i] = middle + (Vec3(c.point[i]) - middle) * ratio;
-    const double place = ball_place(figure, figure.limbs[c.limb]);
+    const double place = sole.ball_place;
     const Vec3& between = whole.ball_line;
     if (ball_is_weak)
         c.tip = between + (c.tip - between) * ratio, c.tip_place = place + (1 - place) * ratio;

@@ -20,7 +20,7 @@ constexpr double most_spine = 1.25; // of the trunk's bound, divided by shares: 
 constexpr double most_pull = 0.3;   // of the leg's length
 constexpr int halvings = 6;
 constexpr double kept = 1e-9;       // metres or radians: a limit exceeded by less is kept
-constexpr double least_kappa = 0.5; // the hips carry at least this part of the balance point along
+constexpr double least_carry = 0.5; // the hips carry at least this part of the balance point along
 
 } // namespace
 
@@ -81,28 +81,34 @@ void PoseProblem::set_bounds() {
 // --------------------------------------------------------------------------------------------------
 
 bool PoseProblem::find_start(Evaluation& spare) {
-    find_middle(spare);
+    find_middle(asks_hips() ? find_carry(spare) : Vec2{});
     return fit_start(spare);
 }
 
-void PoseProblem::find_middle(Evaluation& spare) {
+bool PoseProblem::asks_hips() const {
+    return rests_ && (aim_.hips_way.fore != 0 || aim_.hips_way.left != 0);
+}
+
+Vec2 PoseProblem::find_carry(Evaluation& spare) const {
+    ModelState& keyed = spare.state;
+    std::fill(keyed.x, keyed.x + size(), 0.0);
+    model_.place(keyed);
+    model_.differentiate(keyed);
+    for (int i = 0; i < r_.limb_count; ++i) { // a straight leg does not bend at once; the hips sink instead
+        TwoSpanState& span = keyed.limb[i].span;
+        if (span.distance >= r_.limb[i].span.most) span.slope = 0;
+    }
+    double fore[max_variables], left[max_variables];
+    Push(model_, keyed, wrench_).find_balance_point(fore, left);
+    return {fore[0], left[1]};
+}
+
+void PoseProblem::find_middle(const Vec2& carry) {
     std::fill(middle_, middle_ + size(), 0.0);
     std::fill(start_, start_ + size(), 0.0);
-    if (rests_ && (aim_.hips_way.fore != 0 || aim_.hips_way.left != 0)) {
-        // kappa: how far the balance point follows the hips, from the gradient of the keyed pose.
-        ModelState& keyed = spare.state;
-        std::fill(keyed.x, keyed.x + size(), 0.0);
-        model_.place(keyed);
-        model_.differentiate(keyed);
-        for (int i = 0; i < r_.limb_count;
-             ++i) { // a straight leg does not bend at once; the hips sink instead
-            TwoSpanState& span = keyed.limb[i].span;
-            if (span.distance >= r_.limb[i].span.most) span.slope = 0;
-        }
-        double fore[max_variables], left[max_variables];
-        Push(model_, keyed, wrench_).find_balance_point(fore, left);
-        const double way[2] = {aim_.hips_way.fore / std::max(least_kappa, fore[0]),
-                               aim_.hips_way.left / std::max(least_kappa, left[1])};
+    if (asks_hips()) {
+        const double way[2] = {aim_.hips_way.fore / std::max(least_carry, carry.fore),
+                               aim_.hips_way.left / std::max(least_carry, carry.left)};
         const double most = 0.98 * stiffness_.max_hips;
         const double length = std::sqrt(way[0] * way[0] + way[1] * way[1]);
         for (int i = 0; i < 2; ++i) {

@@ -22,8 +22,12 @@ public:
     PoseProblem(const TermInput& in, const HalfPlanes& support, Row* rows, Wrench* wrench);
     /// Finds y^ and where a solve starts. True where `spare` is left evaluated there.
     bool find_start(Evaluation& spare);
-    /// The two halves of it, for a solve that may start elsewhere.
-    void find_middle(Evaluation& spare);
+    /// Its parts, for a solve that may start elsewhere.
+    bool asks_hips() const;
+    /// How far the balance point follows the hips, along and across, from the gradient of the keyed pose.
+    Vec2 find_carry(Evaluation& spare) const;
+    /// `carry` is read where the hips are asked.
+    void find_middle(const Vec2& carry);
     bool fit_start(Evaluation& spare);
     /// With nothing moved but what follows loads by itself.
     Vec2 keyed_balance_point(Evaluation& spare) const;

@@ -75,6 +75,9 @@ constexpr double near_rival = 2.0, promised_part = 1.02, no_better = 1e-3;
 // Of a descent that goes on in the next frame: it leaves a cost of which 1 mm of the hips is a third, and limits that it
 // is short of by a tenth of what a frame may be. A step that gains too little is shortened down to the last part, which takes an evaluation where another step would take twenty.
 constexpr double left_to_next = 2e-3, short_of_limits = 1e-4;
+// What such a step gains differs from what it promised by about what is left; where that is no more than left_to_next and this part of the
+// merit, the next frame has it, too. On recorded motion it saves a third of the iterations and moves hips by less than .3 mm on 20 of 24 clips.
+constexpr double left_part = 5e-3;
 constexpr double shorter = 0.25, shortest_part = 0.01;
 
 constexpr double nothing = 1e-9;         // of the merit: a step that promises less gains nothing
@@ -371,7 +374,7 @@ void Descent::run(const Problem& problem, const Effort& effort, const double* y,
             continue;
         }
         follow_multipliers(problem);
-        const Progress progress = judge(problem, effort, *answer.at);
+        Progress progress = judge(problem, effort, *answer.at);
         if (effort.exact && is_done(problem, effort, *answer.at, progress)) {
             answer.ending = Ending::converged;
             break;
@@ -488,7 +491,7 @@ bool Descent::correct_step(const Problem& problem, const Point& here) {
 
 /// Tries the step, and once more with its rows corrected; takes it where the merit falls by a fair part of what was
 /// promised, and gets the derivatives that the next one needs.
-void Descent::move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress) {
+void Descent::move(const Problem& problem, const Effort& effort, Answer& answer, Progress& progress) {
     const Point& here = *answer.at;
     const double noise = merit_noise(progress);
     const double fair = fair_part * progress.promised - noise;
@@ -506,6 +509,9 @@ void Descent::move(const Problem& problem, const Effort& effort, Answer& answer,
         return;
     }
     if (part == 1) fit_box(gained, longest, noise, progress);
+    const double left = left_to_next + left_part * progress.before;
+    if (effort.goes_on && part == 1 && !box_binds(problem) && std::fabs(gained - progress.promised) <= left)
+        progress.level = true;
     if (!effort.exact && is_done(problem, effort, *trial_, progress)) {
         take_trial(answer); // no derivatives for what ends here
     } else if (answer.iterations >= learn_from_) {

@@ -72,7 +72,7 @@ private:
                  const Progress& progress) const;
     double try_step(const Problem& problem, const Point& here, const Progress& progress);
     bool correct_step(const Problem& problem, const Point& here);
-    void move(const Problem& problem, const Effort& effort, Answer& answer, const Progress& progress);
+    void move(const Problem& problem, const Effort& effort, Answer& answer, Progress& progress);
     void take_trial(Answer& answer);
     double merit_noise(const Progress& progress) const;
     double longest_move(const Problem& problem) const;

@@ -16,6 +16,7 @@ namespace {
 // next frame takes further. With the four, at heft 0, 181 of 1,556 frames of stretched arms under 15 kg were dearer by 1 % than after
 // 16 from a start afresh, 72 cheaper; of 5,000 others ten and nine.
 constexpr int most_at_first = 8, most_afresh = 5, most_in_passing = 4;
+constexpr int most_before_doubt = 2;     // more, where the answer would be the first that is not sound
 constexpr double good_answer = 8;        // an answer that costs more is doubted
 constexpr double weight_of_limits = 10;  // as a descent begins with
 constexpr double sound_violation = 1e-3; // metres or radians
@@ -30,6 +31,7 @@ constexpr double trust_falls = 0.3, trust_rises = 0.6;
 constexpr double flight_keeps = 0.25, flight_fades = 0.3;
 constexpr double smooth_travel = 0.1;
 constexpr double most_outward = 0.3; // of the leg's length: support's edges move out so far in motion
+constexpr double most_carry = 1.5;   // of the hips' way: a straight knee's derivative says more
 constexpr double least_height = 0.1; // of the leg's length: of the centre of mass, for its time constant
 
 struct Loop {
@@ -51,7 +53,7 @@ struct Loop {
         m.height = std::max(m.height, least_height * figure().leg_length);
         const Need now = find_need();
         const double behind = 2.0 * follower_seconds * step.clock.scale;
-        const Need wanted = filter_need(step.clock, s.ground, now, step.ahead, step.landed, behind, m);
+        const Need wanted = filter_need(step.clock, s.ground, felt(now), step.ahead, step.landed, behind, m);
         if (!flies()) m.kept = m.lag;
         aim_at(wanted, now);
         const Carriage carriage = carriage_of(wanted);
@@ -74,6 +76,7 @@ struct Loop {
                        found = sound && !home ? numbers_of(whole(*answer.at).state) : Followed{};
         regain(sound);
         if (sound && moves_on()) m.sound = found;
+        if (moves_on()) remember_carry(answer, sound && !home);
         const Followed target = trusted();
         const Vec3 hips = vec(m.is.at);
         follow(step.clock, step.stride, before, target, m);
@@ -122,8 +125,20 @@ struct Loop {
             c.support.margin = margin_of(c.support.area, s.balance_point + step.swing);
         c.margin_after = c.support.margin;
         c.aim = make_aim(figure(), step.plan, s, c.support, heft(), travel_of(step.clock, m, s.ground));
-        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, s, c.aim);
+        m.need = step.options.rest == 0 ? Need{} : need_of(figure(), step.clock, m, m.velocity, s, c.aim);
         return m.need;
+    }
+
+    /// After a flight a need comes with the weight on the feet.
+    Need felt(const Need& now) const {
+        if (flies()) return now;
+        double bears = 0;
+        for (const FootMemory& foot : m.foot)
+            bears = std::max({bears, foot.part[0].ramp, foot.part[1].ramp});
+        for (const PatchMemory& patch : m.patch)
+            bears = std::max(bears, patch.ramp);
+        const double part = smooth_step(bears);
+        return {m.lag.aim + (now.aim - m.lag.aim) * part, m.lag.hips + (now.hips - m.lag.hips) * part};
     }
 
     bool anybody_stands() const {
@@ -162,7 +177,7 @@ struct Loop {
     // ---- Answer ----
 
     void solve(PoseProblem& problem, Answer& answer) {
-        problem.find_middle(bench.evaluation[0]);
+        problem.find_middle(problem.asks_hips() ? carry_of_hips(problem) : Vec2{});
         bench.descent.begin(&bench.evaluation[2]);
         if (step.clock.anew || m.trust <= 0)
             descend_afresh(problem, answer);
@@ -173,6 +188,21 @@ struct Loop {
         c.slack = answer.slack = problem.support_violation(*answer.at);
         c.objective = problem.cost(*answer.at);
         c.stationarity = answer.stationarity, c.complementarity = answer.complementarity;
+    }
+
+    /// How far the balance point follows the hips: of a body that stays as the keyed pose has it, as the still answer is; in
+    /// motion as the last frame's derivatives had it, which are there.
+    Vec2 carry_of_hips(const PoseProblem& problem) const {
+        const bool moves = motion_of(step.clock, m) > 0;
+        if (moves && m.carry[0] > 0 && m.carry[1] > 0) return {m.carry[0], m.carry[1]};
+        return problem.find_carry(bench.evaluation[0]);
+    }
+    void remember_carry(const Answer& answer, bool is_good) {
+        for (int i = 0; i < 2; ++i) {
+            const double sigma = is_good ? bench.reduction.sigma[i] : 0.0;
+            const double carry = sigma > 0 ? answer.aside[i][i] / sigma : 0.0;
+            m.carry[i] = carry <= most_carry ? std::max(carry, 0.0) : 0.0;
+        }
     }
 
     /// From where the last sound answer was, which is all but always the better start. One that costs much may be caught, so
@@ -193,6 +223,11 @@ struct Loop {
         }
         answer.at = &last;
         descend(problem, last.y, m.trust < 1 ? most_afresh : most_in_passing, true, answer);
+        ++c.starts;
+        if (m.trust < 1 || problem.hard_violation(*answer.at) <= sound_violation) return;
+        double end[max_variables];
+        std::copy(answer.at->y, answer.at->y + problem.size(), end);
+        descend(problem, end, most_before_doubt, true, answer);
     }
 
     void descend_afresh(PoseProblem& problem, Answer& answer) {
@@ -201,6 +236,7 @@ struct Loop {
         problem.start(start);
         answer.at = &bench.evaluation[0];
         descend(problem, start, step.clock.anew ? most_at_first : most_afresh, measured, answer);
+        ++c.starts;
     }
 
     void descend(const PoseProblem& problem, const double* start, int most, bool measured, Answer& answer) {
@@ -208,7 +244,7 @@ struct Loop {
         effort.goes_on = !step.clock.anew;
         effort.measured = measured;
         bench.descent.run(problem, effort, start, answer);
-        c.iterations += answer.iterations, ++c.starts;
+        c.iterations += answer.iterations;
     }
 
     void find_last(const PoseProblem& problem, double* y) const {
@@ -451,7 +487,7 @@ struct Loop {
         for (int i = 0; i < problem.size(); ++i)
             e.y[i] = r.sigma[i] > 0 ? e.state.x[i] / r.sigma[i] : 0.0;
         answer.at = &e;
-        problem.balance_point_gradient(e, answer.aside[0], answer.aside[1]);
+        if (home) problem.balance_point_gradient(e, answer.aside[0], answer.aside[1]);
         account_for(figure(), step.plan, s, step.options, bench, problem, answer, c);
     }
 };
@@ -476,10 +512,11 @@ void remember_body(const Figure& figure, const Clock& clock, const Key& s, StepM
 }
 
 Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
-                const StepMemory& memory, const Key& ahead) {
+                const StepMemory& memory, const Key& ahead, double seconds) {
     if (options.rest == 0 || ahead.stance.contact_count == 0) return {};
     const Support support = make_support(figure, ahead, options.margin);
-    return need_of(figure, clock, memory, ahead,
+    const Vec3 velocity = (centre_of(figure, ahead.body) - memory.centre) / seconds;
+    return need_of(figure, clock, memory, velocity, ahead,
                    make_aim(figure, plan, ahead, support, heft_of(figure, ahead, options.heft),
                             travel_of(clock, memory, ahead.ground)));
 }

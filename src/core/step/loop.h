@@ -29,8 +29,8 @@ void remember_body(const Figure& figure, const Clock& clock, const Key& s, StepM
 /// Fills a new `correction`; the bench then has the joints written that it names as changed. `s` has its stance.
 void take_step(const Step& step, Key& s, Workbench& bench, StepMemory& memory, Correction& correction);
 
-/// What a pose to come needs.
+/// What a pose that comes in so many seconds needs.
 Need need_ahead(const Figure& figure, const BodyPlan& plan, const aplomb_options& options, const Clock& clock,
-                const StepMemory& memory, const Key& ahead);
+                const StepMemory& memory, const Key& ahead, double seconds);
 
 } // namespace aplomb

@@ -64,7 +64,8 @@ struct StepMemory {
     double count = 0;   // numbers of the correction in use
     Followed is, speed, sound;
     double trust = 0;
-    double doubt = 0;            // frames until an answer that costs much is sought afresh
+    double carry[2] = {}; // how far the balance point goes with the hips, along and across; 0: not known
+    double doubt = 0;     // frames until an answer that costs much is sought afresh
     Vec3 hips, centre, velocity; // keyed; the centre of mass's velocity is smoothed
     double height = 0;           // of the centre of mass over its ground
     double in_flight = 0;        // seconds

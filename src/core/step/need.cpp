@@ -17,17 +17,32 @@ constexpr int future_count = 24;    // of the sum over time to come
 constexpr double future_step = 0.2; // of T
 constexpr double seen_after = 0.05; // seconds: a bearing that begins or ends changes what is needed so late
 constexpr double well_known = 0.75;
-constexpr double sooner = 0.8;                       // of T
+constexpr double sooner = 0.8;                     // of T
+constexpr double leaves_from = 0.5, leaves_to = 1; // of a fall's speed; by eye, on recorded jumps and starts
 constexpr double travel_from = 0.1, travel_to = 0.3; // of the walk's speed
 
-Need operator+(const Need& a, const Need& b) {
+/// A need in heading axes.
+struct LevelNeed {
+    Vec2 aim, hips;
+};
+
+LevelNeed operator+(const LevelNeed& a, const LevelNeed& b) {
     return {a.aim + b.aim, a.hips + b.hips};
 }
-Need operator-(const Need& a, const Need& b) {
+LevelNeed operator-(const LevelNeed& a, const LevelNeed& b) {
     return {a.aim - b.aim, a.hips - b.hips};
 }
-Need operator*(const Need& a, double by) {
+LevelNeed operator*(const LevelNeed& a, double by) {
     return {a.aim * by, a.hips * by};
+}
+
+LevelNeed level_of(const Ground& ground, const Need& need) {
+    const auto level = [&](const Vec3& way) { return Vec2{dot(way, ground.fore), dot(way, ground.left)}; };
+    return {level(need.aim), level(need.hips)};
+}
+Need world_of(const Ground& ground, const LevelNeed& need) {
+    const auto world = [&](const Vec2& way) { return ground.fore * way.fore + ground.left * way.left; };
+    return {world(need.aim), world(need.hips)};
 }
 
 Vec3 at_most(const Vec3& way, double most) {
@@ -38,11 +53,10 @@ Vec3 at_most(const Vec3& way, double most) {
 /// The last stride's samples, read back in today's heading.
 class History {
 public:
-    History(const Clock& clock, const Ground& ground, StepMemory& memory)
-        : m_(memory), ground_(ground), step_(sample_seconds * clock.scale) {}
+    History(const Clock& clock, StepMemory& memory) : m_(memory), step_(sample_seconds * clock.scale) {}
 
-    void add(const Need& now, double seconds) {
-        const Need last = m_.sample_count > 0 ? entry(0) : now;
+    void add(const LevelNeed& now, double seconds) {
+        const LevelNeed last = m_.sample_count > 0 ? entry(0) : now;
         const double since = m_.since_sample;
         m_.since_sample += seconds;
         if (m_.sample_count == 0) return push(now), void(m_.since_sample = 0);
@@ -55,40 +69,38 @@ public:
         if (m_.since_sample >= step_) m_.since_sample = 0;
     }
     /// `ago` seconds before this frame.
-    Need at(double ago) const {
+    LevelNeed at(double ago) const {
         const double place = (ago - m_.since_sample) / step_;
         if (place <= 0) return entry(0);
         const int before = std::min(static_cast<int>(place), history_length);
-        const Need newer = entry(before), older = entry(before + 1);
+        const LevelNeed newer = entry(before), older = entry(before + 1);
         return newer + (older - newer) * (place - before);
     }
 
 private:
-    void push(const Need& need) {
+    void push(const LevelNeed& need) {
         const int next = static_cast<int>(m_.next_sample);
         float* to = m_.history[next];
-        to[0] = static_cast<float>(dot(need.aim, ground_.fore));
-        to[1] = static_cast<float>(dot(need.aim, ground_.left));
-        to[2] = static_cast<float>(dot(need.hips, ground_.fore));
-        to[3] = static_cast<float>(dot(need.hips, ground_.left));
+        to[0] = static_cast<float>(need.aim.fore);
+        to[1] = static_cast<float>(need.aim.left);
+        to[2] = static_cast<float>(need.hips.fore);
+        to[3] = static_cast<float>(need.hips.left);
         m_.next_sample = (next + 1) % history_length;
         m_.sample_count = std::min<double>(m_.sample_count + 1, history_length);
     }
     /// The `back`-th last, or the oldest.
-    Need entry(int back) const {
+    LevelNeed entry(int back) const {
         const int count = static_cast<int>(m_.sample_count);
         if (count == 0) return {};
         const int index = static_cast<int>(m_.next_sample) - 1 - std::min(back, count - 1);
         const float* from = m_.history[(index + history_length) % history_length];
         const auto way = [&](int k) {
-            return ground_.fore * static_cast<double>(from[k]) +
-                   ground_.left * static_cast<double>(from[k + 1]);
+            return Vec2{static_cast<double>(from[k]), static_cast<double>(from[k + 1])};
         };
         return {way(0), way(2)};
     }
 
     StepMemory& m_;
-    const Ground& ground_;
     const double step_;
 };
 
@@ -119,6 +131,22 @@ double expectation(const Clock& clock, const StepMemory& m) {
     return m.agreement * (1.0 - smooth_step((late - overdue) / overdue));
 }
 
+/// Of the way back over its feet what a body that goes away from them still needs. One that falls over them from rest goes at
+/// d/T, with d the way: what goes as fast means to leave them, for a jump or a step. Both level.
+Vec3 left_of_way_back(const Vec3& back, const Vec3& velocity, double T) {
+    const double speed = norm(velocity);
+    if (speed <= 0) return back;
+    const double along = -dot(back, velocity) / speed;
+    if (along <= 0) return back;
+    const double ratio = speed * T < leaves_to * along ? speed * T / along : leaves_to;
+    const double leaves = smooth_step((ratio - leaves_from) / (leaves_to - leaves_from));
+    return back + velocity * (leaves * along / speed);
+}
+
+double time_constant(const StepMemory& memory, const Ground& ground) {
+    return std::sqrt(memory.height / norm(ground.gravity));
+}
+
 } // namespace
 
 bool is_motion_unknown(const Clock& clock, const StepMemory& memory) {
@@ -131,14 +159,16 @@ double motion_of(const Clock& clock, const StepMemory& memory) {
     return smooth_step((speed - moves_from) / (moves_to - moves_from));
 }
 
-Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
-             const Aim& aim) {
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Vec3& velocity,
+             const Key& s, const Aim& aim) {
     const double leg = figure.leg_length, moving = motion_of(clock, memory);
     const double most = (most_need_at_rest + (most_need - most_need_at_rest) * moving) * leg;
     const bool unknown = is_motion_unknown(clock, memory);
     const auto world = [&](const Vec2& way) { return s.ground.fore * way.fore + s.ground.left * way.left; };
     Need need;
     need.hips = at_most(world(aim.hips_way), unknown ? most_unknown * leg : most);
+    const Vec3 level = reject(velocity + clock.drift, s.ground.normal);
+    need.hips = left_of_way_back(need.hips, level, time_constant(memory, s.ground));
     need.aim = at_most(world(aim.rest_point - s.balance_point - aim.hips_way) + need.hips, most);
     return need;
 }
@@ -157,7 +187,7 @@ namespace {
 /// What is expected: the last stride again as far as strides are alike, else what is needed now.
 class Forecast {
 public:
-    Forecast(const Clock& clock, const Ground& ground, const History& history, const Need& now,
+    Forecast(const Clock& clock, const Ground& ground, const History& history, const LevelNeed& now,
              const StepMemory& memory)
         : history_(history), now_(now), period_(memory.period), late_(seen_after * clock.scale),
           again_(expectation(clock, memory)), travels_(travel_of(clock, memory, ground).part) {
@@ -167,10 +197,10 @@ public:
     /// What is left of something that faded to this part where it does not stay.
     double stays(double fading) const { return 1.0 - (1.0 - fading) * (again_ + (1.0 - again_) * travels_); }
     /// In `seconds`, by which what differs from the last stride has faded to this part.
-    Need at(double seconds, double fading) const {
+    LevelNeed at(double seconds, double fading) const {
         // On its way a body leaves the foot that it needs now; a load stays.
-        const Vec3 passing = now_.hips * (travels_ * (1.0 - fading));
-        const Need plain = {now_.aim - passing, now_.hips - passing};
+        const Vec2 passing = now_.hips * (travels_ * (1.0 - fading));
+        const LevelNeed plain = {now_.aim - passing, now_.hips - passing};
         if (again_ <= 0) return plain;
         double ago = period_ - seconds - late_;
         while (ago < 0)
@@ -180,29 +210,30 @@ public:
 
 private:
     const History& history_;
-    const Need now_;
+    const LevelNeed now_;
     const double period_, late_, again_, travels_;
-    Need off_; // how this stride differs from the last
+    LevelNeed off_; // how this stride differs from the last
 };
 
 /// xi, with the way from what is expected to what is shown ahead laid over it.
-Need mean_of_future(const Forecast& forecast, const Ahead& ahead, double T) {
-    Need shown;
-    if (ahead.seconds > 0) {
+LevelNeed mean_of_future(const Forecast& forecast, const LevelNeed& need_ahead, double ahead_seconds,
+                         double T) {
+    LevelNeed shown;
+    if (ahead_seconds > 0) {
         // Strides that are alike know the shape between the poses, too.
         const double doubt = 1.0 - well_known * forecast.again();
-        shown = (ahead.need - forecast.at(ahead.seconds, exp_negative(ahead.seconds / T))) * doubt;
+        shown = (need_ahead - forecast.at(ahead_seconds, exp_negative(ahead_seconds / T))) * doubt;
     }
     const double ratio = exp_negative(future_step);
-    Need sum;
+    LevelNeed sum;
     double weights = 0, fading = 1;
     for (int k = 0; k <= future_count; ++k, fading *= ratio) {
         const double s = k * future_step * T, weight = k == 0 ? 0.5 : fading;
         sum = sum + forecast.at(s, fading) * weight;
         weights += weight;
-        if (ahead.seconds <= 0) continue;
-        const double past = (s - ahead.seconds) / T;
-        const double part = past <= 0 ? s / ahead.seconds : forecast.stays(exp_negative(past));
+        if (ahead_seconds <= 0) continue;
+        const double past = (s - ahead_seconds) / T;
+        const double part = past <= 0 ? s / ahead_seconds : forecast.stays(exp_negative(past));
         sum = sum + shown * (weight * part);
     }
     return sum * (1.0 / weights);
@@ -227,11 +258,14 @@ Need follow_with_lag(const Clock& clock, const Need& coming, double T, double be
 Need filter_need(const Clock& clock, const Ground& ground, const Need& now, const Ahead& ahead, double stride,
                  double behind, StepMemory& m) {
     if (stride > 0) learn_stride(clock, stride, m);
-    History history(clock, ground, m);
-    if (clock.anew || clock.seconds > 0) history.add(now, clock.seconds);
+    const LevelNeed level = level_of(ground, now);
+    History history(clock, m);
+    if (clock.anew || clock.seconds > 0) history.add(level, clock.seconds);
     if (clock.anew && ahead.seconds <= 0) return m.lag = now;
-    const double T = std::sqrt(m.height / norm(ground.gravity));
-    const Need coming = mean_of_future(Forecast(clock, ground, history, now, m), ahead, T);
+    const double T = time_constant(m, ground);
+    const Forecast forecast(clock, ground, history, level, m);
+    const Need coming =
+        world_of(ground, mean_of_future(forecast, level_of(ground, ahead.need), ahead.seconds, T));
     if (clock.anew) m.lag = coming;
     return follow_with_lag(clock, coming, T, behind, m);
 }

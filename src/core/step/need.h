@@ -24,8 +24,9 @@ struct Ahead {
 /// The way to a rest point, in world axes. In motion it is at most 0.15 of the leg's length, as single poses may be far from
 /// their feet.
 /// A first frame of which no motion is known may be one of a walk, so its hips hardly answer the support yet.
-Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Key& s,
-             const Aim& aim);
+/// A body that leaves its feet by its own `velocity`, of the centre of mass, for a jump or a step, is not led back over them.
+Need need_of(const Figure& figure, const Clock& clock, const StepMemory& memory, const Vec3& velocity,
+             const Key& s, const Aim& aim);
 /// 0 at rest, 1 in motion, or where nothing is known of it.
 double motion_of(const Clock& clock, const StepMemory& memory);
 /// A first frame that does not say how it moves.

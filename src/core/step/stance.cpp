@@ -325,6 +325,16 @@ double foot_height(const Figure& figure, const Key& s, int limb) {
     return (lowest - ground) / figure.leg_length;
 }
 
+void begin_stance(const Figure& figure, const Ask& ask, Key& s) {
+    if (ask.gives_contacts) return make_stance(figure, ask, s);
+    AskedContact rest[max_limbs];
+    for (int i = 0; i < figure.limb_count; ++i) {
+        rest[i] = usual_contact(i, figure.limbs[i].kind == APLOMB_ARM ? APLOMB_FREE : APLOMB_HELD);
+        rest[i].ride = APLOMB_RIDE_HIP;
+    }
+    make_stance(figure, s.body.world, rest, figure.limb_count, s.stance);
+}
+
 double take_stance(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
                    StepMemory& memory, Key& s) {
     Finder(figure, clock, memory, s).find(); // what is given is laid over it

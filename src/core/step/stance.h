@@ -8,8 +8,11 @@
 
 namespace aplomb {
 
-/// Takes the feet of `s`, whose pose and ground are there, into the memory and makes its stance. s.stance holds the caller's
-/// contacts, `given`, or with null the stance that the pose shows by itself. Returns how long the stride was that a landing
+/// The stance that take_stance goes on from: of the caller's contacts, or with none given of no foot, as those are found.
+void begin_stance(const Figure& figure, const Ask& ask, Key& s);
+
+/// Takes the feet of `s`, whose pose and ground are there, into the memory and makes its stance. s.stance is that of
+/// begin_stance, `given` are the caller's contacts or null. Returns how long the stride was that a landing
 /// in this frame ended, in seconds; 0: none did. In flight the stance has no contacts.
 double take_stance(const Figure& figure, const Clock& clock, const AskedContact* given, int given_count,
                    StepMemory& memory, Key& s);
