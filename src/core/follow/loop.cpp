@@ -95,14 +95,14 @@ private:
     void cross_the_seam(const FollowChain& chain) {
         ChainState state(chain, state_);
         for (int32_t k = 0; k < chain.joint_count; ++k)
-            seam_[k] = state.drive(k);
-        set_drive(follow_, chain, input(0), state);
+            seam_[k] = state.driver(k);
+        set_drivers(follow_, chain, input(0), state);
         for (int32_t k = 0; k < chain.joint_count; ++k) {
-            ChainState::Drive first = state.drive(k);
+            ChainState::Driver first = state.driver(k);
             const Quat turn = first.attitude * conjugate(seam_[k].attitude);
             first.velocity = rotate(turn, seam_[k].velocity);
             first.end_velocity = rotate(turn, seam_[k].end_velocity);
-            state.set_drive(k, first);
+            state.set_driver(k, first);
         }
     }
 
@@ -110,7 +110,7 @@ private:
     double* state_;
     const ShotInput& s_;
     double* out_;
-    ChainState::Drive seam_[APLOMB_MAX_CHAIN_JOINTS];
+    ChainState::Driver seam_[APLOMB_MAX_CHAIN_JOINTS];
 };
 
 } // namespace

@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "base/pair_rotation.h"
 #include "figure/frame.h"
 
 namespace aplomb {
@@ -25,6 +26,18 @@ public:
         const double s = 1.0 / std::sqrt(dot(q, q));
         if (turned_) return rotation_in(frame_, {q.x * s, q.y * s, q.z * s, q.w * s});
         return {q.x * s, q.y * s, q.z * s, q.w * s};
+    }
+    /// Of two joints.
+    Vec3Pair translations(const int32_t (&joint)[2]) const {
+        if (turned_) return side_by_side(translation(joint[0]), translation(joint[1]));
+        const Vec3Pair t = pose_.floats ? side_by_side(three<float>(joint[0]), three<float>(joint[1]))
+                                        : side_by_side(three<double>(joint[0]), three<double>(joint[1]));
+        return t * frame_.metres_per_unit;
+    }
+    QuatPair rotations(const int32_t (&joint)[2]) const {
+        if (turned_) return side_by_side(rotation(joint[0]), rotation(joint[1]));
+        return normalized(pose_.floats ? side_by_side(four<float>(joint[0]), four<float>(joint[1]))
+                                       : side_by_side(four<double>(joint[0]), four<double>(joint[1])));
     }
     Quat out(const Quat& rotation) const { return turned_ ? rotation_out(frame_, rotation) : rotation; }
 
