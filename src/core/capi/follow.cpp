@@ -186,8 +186,10 @@ FollowInput input_of(const Follow& follow, const aplomb_follow_frame& f) {
     FollowInput in;
     in.pose = {f.translations, f.rotations, f.floats != 0};
     in.keyed = {f.keyed_translations, f.keyed_rotations, f.floats != 0};
-    in.character = {length_in(frame, {f.place[0], f.place[1], f.place[2]}),
-                    rotation_in(frame, normalized(Quat{f.turn[0], f.turn[1], f.turn[2], f.turn[3]}))};
+    const Vec3 place = {f.place[0], f.place[1], f.place[2]};
+    const Quat turn = normalized(Quat{f.turn[0], f.turn[1], f.turn[2], f.turn[3]});
+    in.character = {place * frame.metres_per_unit, turn};
+    if (turned(frame)) in.character = {length_in(frame, place), rotation_in(frame, turn)};
     in.seconds = f.seconds;
     return in;
 }
@@ -330,12 +332,11 @@ aplomb_status aplomb_follow_step(const aplomb_follow* follow, double* state, con
     const aplomb_follow_frame full = read_struct(frame, default_frame());
     if (const auto s = check_frame(*follow, full, error)) return s;
     const FollowInput input = input_of(*follow, full);
-    move_state(*follow, state, input, Rest::comes);
     const size_t number = full.floats ? sizeof(float) : sizeof(double);
     if (rotations != full.rotations)
         std::memmove(rotations, full.rotations,
                      4 * static_cast<size_t>(follow->figure->joint_count) * number);
-    turn_joints(*follow, state, {full.translations, rotations, full.floats != 0}, rotations);
+    step(*follow, state, input, Rest::comes, rotations);
     return APLOMB_OK;
 }
 

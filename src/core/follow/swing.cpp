@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 
 #include "follow/turns.h"
 
@@ -55,12 +56,11 @@ struct Stiffeners {
 struct Push {
     Pair torque = {}, impulse = {};
 
-    Push(const FollowChain& chain, const double* shape, const Torques& torques) {
-        const int32_t width = chain.shape_width();
+    Push(const double* shape, ptrdiff_t width, const Torques& torques) {
         const auto add = [this](Pair by, Pair steady, Pair sudden) {
             torque += by * steady, impulse += by * sudden;
         };
-        for (int32_t i = 0; i < width; i += 2, shape += 2 * width) {
+        for (ptrdiff_t i = 0; i < width; i += 2, shape += 2 * width) {
             add(pair_at(shape), torques.steady[i], torques.sudden[i]);
             add(pair_at(shape + width), torques.steady[i + 1], torques.sudden[i + 1]);
         }
@@ -72,21 +72,25 @@ struct Push {
 void move_modes(const FollowChain& chain, const Drive& drive, const PropagatorPair* propagators,
                 const ChainState& state, double* answer) {
     const Stiffeners stiffeners(drive);
-    for (int32_t p = 0; p < chain.pair_count; ++p) {
-        const int32_t m = 2 * p;
-        const ModePair& mode = chain.pairs[p];
+    const ptrdiff_t count = chain.pair_count;
+    const double* const shape = chain.shape;
+    const ModePair* const modes = chain.pairs;
+    double *const place = state.place, *const speed = state.speed;
+    for (ptrdiff_t p = 0; p < count; ++p) {
+        const ptrdiff_t m = 2 * p;
+        const ModePair& mode = modes[p];
         const PropagatorPair& by = propagators[p];
-        const Push push(chain, chain.shape + m, drive.torques);
+        const Push push(shape + m, 2 * count, drive.torques);
         const Pair half = 0.5 * stiffeners.stiffer(mode), to_rest = 1.0 - by.place_of_place,
                    back = half * to_rest;
-        const Pair rest = push.torque * mode.softness, was = pair_at(state.place + m),
-                   v = pair_at(state.speed + m) + push.impulse;
+        const Pair rest = push.torque * mode.softness, was = pair_at(place + m),
+                   v = pair_at(speed + m) + push.impulse;
         // It comes to rest at `rest` less `half` of both places, so its next place is solved for.
         const Pair is =
             (by.place_of_place * was + by.place_of_speed * v + to_rest * rest - back * was) / (1.0 + back);
         const Pair off = was - (rest - half * (was + is));
-        put(state.place + m, is);
-        put(state.speed + m, by.speed_of_place * off + by.speed_of_speed * v);
+        put(place + m, is);
+        put(speed + m, by.speed_of_place * off + by.speed_of_speed * v);
         put(answer + m, rest);
     }
 }

@@ -4,21 +4,19 @@
 namespace aplomb {
 namespace {
 
-/// Places a chain's joints; those of a rigid chain in their rest shape. In one pass after the other, so that a processor may
-/// work on several joints at once.
-void place_chain(const FollowChain& chain, const PoseReader& pose, const Placement& at, PlacedPair* placed) {
+/// Places a chain's joints by their rotations; those of a rigid chain in their rest shape. In one pass after the other, so that a
+/// processor may work on several joints at once.
+void place_chain(const FollowChain& chain, const QuatPair* rotations, const PoseReader& pose,
+                 const Placement& at, PlacedPair* placed) {
     const int32_t count = chain.joint_pair_count();
-    QuatPair turn[max_joint_pairs];
-    for (int32_t p = 0; p < count; ++p)
-        turn[p] =
-            chain.set.rigid ? chain.joint_pairs[p].rest_rotation : pose.rotations(chain.joint_pairs[p].joint);
     // The joint before is this one's parent: a chain holds every joint between its first and its last.
     double attitude[2 * max_joint_pairs + 1][4];
     put(attitude[0], at.rotation);
     Quat q = at.rotation;
     for (int32_t p = 0; p < count; ++p) {
-        q = q * turn[p][0], put(attitude[2 * p + 1], q);
-        q = q * turn[p][1], put(attitude[2 * p + 2], q);
+        const QuatPair& turn = chain.set.rigid ? chain.joint_pairs[p].rest_rotation : rotations[p];
+        q = q * turn[0], put(attitude[2 * p + 1], q);
+        q = q * turn[1], put(attitude[2 * p + 2], q);
     }
     const auto both = [&](int32_t k) {
         const double *a = attitude[k], *b = attitude[k + 1];
@@ -44,8 +42,8 @@ SwingPoints::SwingPoints(const Follow& follow, const FollowInput& input)
     if (input.keyed.rotations) place_bearers(keyed_, keyed_bearers_);
 }
 
-void SwingPoints::place(const FollowChain& chain, PlacedPair* placed) const {
-    place_chain(chain, pose_, bearers_[chain.bearer].get(), placed);
+void SwingPoints::place(const FollowChain& chain, const QuatPair* rotations, PlacedPair* placed) const {
+    place_chain(chain, rotations, pose_, bearers_[chain.bearer].get(), placed);
     if (chain.set.own_motion < 1) take_out_key(chain, placed);
 }
 
@@ -65,7 +63,11 @@ void SwingPoints::take_out_key(const FollowChain& chain, PlacedPair* placed) con
     const QuatPair turn = side_by_side(character.rotation, character.rotation);
     PlacedPair keyed[max_joint_pairs];
     const bool corrected = input_.keyed.rotations != nullptr;
-    if (corrected) place_chain(chain, keyed_, keyed_bearers_[chain.bearer].get(), keyed);
+    if (corrected) {
+        QuatPair rotations[max_joint_pairs];
+        keyed_.read(chain, rotations);
+        place_chain(chain, rotations, keyed_, keyed_bearers_[chain.bearer].get(), keyed);
+    }
     for (int32_t p = 0; p < chain.joint_pair_count(); ++p) {
         const Vec3Pair key = corrected ? keyed[p].point : placed[p].point;
         const JointPair& joints = chain.joint_pairs[p];

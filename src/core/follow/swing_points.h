@@ -38,8 +38,8 @@ class SwingPoints {
 public:
     SwingPoints(const Follow& follow, const FollowInput& input);
 
-    /// Finds those of one chain; `placed` has room for its pairs.
-    void place(const FollowChain& chain, PlacedPair* placed) const;
+    /// Finds those of one chain, whose `rotations` were read from the pose; `placed` has room for its pairs.
+    void place(const FollowChain& chain, const QuatPair* rotations, PlacedPair* placed) const;
 
 private:
     void place_bearers(const PoseReader& pose, BearerPlace* world) const;

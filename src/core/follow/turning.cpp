@@ -25,34 +25,22 @@ Pair spare_room(const JointPair& joints, const QuatPair& rotation, const Pair& a
                   lesser(lesser(room[0], room[1]), room[2]) - ample_room * angle);
 }
 
-template<class T>
-void put_rotation(void* rotations, int32_t joint, const Quat& q) {
-    T* to = static_cast<T*>(rotations) + 4 * static_cast<size_t>(joint);
-    to[0] = static_cast<T>(q.x), to[1] = static_cast<T>(q.y), to[2] = static_cast<T>(q.z),
-    to[3] = static_cast<T>(q.w);
-}
-
 } // namespace
 
-void turn_chain(const Figure& figure, const FollowChain& chain, const ChainState& state, const HostPose& pose,
-                void* rotations) {
-    const PoseReader reader(figure, pose);
-    for (int32_t p = 0; p < chain.joint_pair_count(); ++p) {
+void turn_chain(const Figure& figure, const FollowChain& chain, const ChainState& state,
+                const QuatPair* keyed, const PoseReader& pose, void* rotations) {
+    const int32_t count = chain.joint_pair_count();
+    for (int32_t p = 0; p < count; ++p) {
         const JointPair& joints = chain.joint_pairs[p];
         Vec3Pair turn = turns_of(chain, state.place, joints);
-        const QuatPair keyed = reader.rotations(joints.joint);
         const Pair angle = square_root(dot(turn, turn));
         Pair spare = chain.set.limit - 2.0 * angle;
-        if (joints.limited) spare = lesser(spare, spare_room(joints, keyed, angle));
-        if (!(spare[0] >= 0 && spare[1] >= 0)) turn = shortened(figure, chain, p, keyed, turn, spare);
-        const QuatPair turned = keyed * exp_rotation(turn);
+        if (joints.limited) spare = lesser(spare, spare_room(joints, keyed[p], angle));
+        if (!(spare[0] >= 0 && spare[1] >= 0)) turn = shortened(figure, chain, p, keyed[p], turn, spare);
+        const QuatPair turned = keyed[p] * exp_rotation(turn);
         for (int i = 0; i < joints.count; ++i) {
             if (turn.x[i] == 0 && turn.y[i] == 0 && turn.z[i] == 0) continue;
-            const Quat q = reader.out(turned[i]);
-            if (pose.floats)
-                put_rotation<float>(rotations, joints.joint[i], q);
-            else
-                put_rotation<double>(rotations, joints.joint[i], q);
+            pose.write(turned[i], rotations, joints.joint[i]);
         }
     }
 }

@@ -7,8 +7,9 @@
 
 namespace aplomb {
 
-/// Joints that are not turned are not written.
-void turn_chain(const Figure& figure, const FollowChain& chain, const ChainState& state, const HostPose& pose,
-                void* rotations);
+/// Turns joints whose keyed rotations were read; those that are not turned are not written. `pose`: the frame's own, for how its
+/// numbers are written.
+void turn_chain(const Figure& figure, const FollowChain& chain, const ChainState& state,
+                const QuatPair* keyed, const PoseReader& pose, void* rotations);
 
 } // namespace aplomb
