@@ -1,14 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include "follow/drive.h"
 
-#include <algorithm>
-
 namespace aplomb {
 namespace {
 
 /// How fast a chain's first joint turns, in its own frame; of what is keyed, as much as drives.
 Vec3 turning(const FollowChain& chain, const Quat& was, const Quat& is, const Passed& passed) {
-    const Vec3 whole = rate_of(conjugate(was) * is, passed.seconds);
+    const Vec3 whole = passed.rate_of(conjugate(was) * is);
     const double own = chain.set.own_motion;
     return own == 1 ? whole : own * whole + (1 - own) * rotate(conjugate(is), passed.turning);
 }
@@ -18,10 +16,8 @@ Vec3 turning(const FollowChain& chain, const Quat& was, const Quat& is, const Pa
 Vec3 in_the_middle(const Passed& passed, const ChainState::Driver& was, const Quat& attitude,
                    Vec3 acceleration) {
     if (passed.frames >= 3) {
-        const double last =
-            std::max(passed.before, 1e-4); // no frame is shorter, whatever a caller's state says
-        const Vec3 before = (was.end_velocity - was.velocity) * (2.0 / last);
-        acceleration += (acceleration - before) * (0.5 * std::min(1.0, passed.seconds / last));
+        const Vec3 before = (was.end_velocity - was.velocity) * passed.per_half_before;
+        acceleration += (acceleration - before) * passed.ahead;
     }
     const Vec3Pair own =
         rotate_back(side_by_side(was.attitude, attitude), side_by_side(acceleration, acceleration));
@@ -43,14 +39,13 @@ template<bool usual>
 void drive_joints(const FollowChain& chain, const PlacedPair* placed, const Passed& passed,
                   const ChainState& state, Drive& drive) {
     const int frames = usual ? 3 : passed.frames;
-    const double per_second = frames >= 1 ? 1.0 / passed.seconds : 0.0, half_frame = 0.5 * passed.seconds;
-    const double per_second_between = frames >= 1 ? 2.0 / (passed.seconds + passed.before) : 0.0;
+    const double half_frame = 0.5 * passed.seconds;
     for (int32_t p = 0; p < chain.joint_pair_count(); ++p) {
         const ChainState::DriverPair was = state.drivers(p);
         ChainState::DriverPair is = {placed[p].point, {}, {}, placed[p].attitude};
         Vec3Pair acceleration = {}, jump = {};
-        if (frames >= 1) is.velocity = (is.point - was.point) * per_second;
-        if (frames >= 2) acceleration = (is.velocity - was.velocity) * per_second_between;
+        if (frames >= 1) is.velocity = (is.point - was.point) * passed.per_second;
+        if (frames >= 2) acceleration = (is.velocity - was.velocity) * passed.per_second_between;
         const Vec3Pair half = acceleration * half_frame;
         if (frames >= 3) jump = (is.velocity - half) - was.end_velocity;
         is.end_velocity = is.velocity + half;

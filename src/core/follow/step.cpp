@@ -22,8 +22,8 @@ void move_chains(const Follow& follow, const Chains& chains, double* state, cons
     const SwingPoints swing_points(follow, input);
     double* const turn = state + state_turn;
     const Quat was = {turn[0], turn[1], turn[2], turn[3]}, is = input.character.rotation;
-    Passed passed = {input.seconds, state[state_seconds], frames, {}};
-    if (frames >= 1) passed.turning = rotate(is, rate_of(conjugate(was) * is, input.seconds));
+    Passed passed(input.seconds, state[state_seconds], frames);
+    if (frames >= 1) passed.turning = rotate(is, passed.rate_of(conjugate(was) * is));
     const bool usual = input.seconds == follow.frame_time;
     for (int32_t i = 0; i < chains.count; ++i) {
         const FollowChain& chain = chains.first[i];

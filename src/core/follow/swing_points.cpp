@@ -48,10 +48,19 @@ void SwingPoints::place(const FollowChain& chain, const QuatPair* rotations, Pla
 }
 
 void SwingPoints::place_bearers(const PoseReader& pose, BearerPlace* world) const {
-    for (int32_t i = 0; i < follow_.bearer_count; ++i) {
-        const int32_t parent = follow_.bearer_parent[i], joint = follow_.bearers[i];
+    const auto place = [&](int32_t i, const Vec3& translation, const Quat& rotation) {
+        const int32_t parent = follow_.bearer_parent[i];
         const Placement at = parent < 0 ? input_.character : world[parent].get();
-        world[i].set({to_world(at, pose.translation(joint)), at.rotation * pose.rotation(joint)});
+        world[i].set({to_world(at, translation), at.rotation * rotation});
+    };
+    const int32_t count = follow_.bearer_count;
+    for (int32_t i = 0; i < count; i += 2) {
+        const bool both = i + 1 < count;
+        const int32_t joint[2] = {follow_.bearers[i], follow_.bearers[both ? i + 1 : i]};
+        const Vec3Pair translations = pose.translations(joint);
+        const QuatPair rotations = pose.rotations(joint);
+        place(i, translations[0], rotations[0]);
+        if (both) place(i + 1, translations[1], rotations[1]);
     }
 }
 
