@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: MIT
 // Rotations: exp and log undo each other, the Jacobians agree with finite differences.
 #include <cmath>
+#include <cstring>
 #include <random>
 
 #include <gtest/gtest.h>
 
-#include "base/rotation.h"
+#include "base/pair_rotation.h"
 
 namespace {
 
@@ -93,6 +94,38 @@ TEST(Rotation, LogJacobianIsItsInverse) {
     for (const double angle : angles) {
         const Vec3 r = random.vector(angle), d = random.vector(1);
         expect_near(log_jacobian(r) * (exp_jacobian(r) * d), d, 1e-10);
+    }
+}
+
+bool same(const Vec3& a, const Vec3& b) {
+    return std::memcmp(&a, &b, sizeof a) == 0;
+}
+bool same(const Quat& a, const Quat& b) {
+    return std::memcmp(&a, &b, sizeof a) == 0;
+}
+
+/// Two side by side have the bits that each has alone, also where one turn is small and the other large.
+TEST(Rotation, PairsHaveTheBitsOfEach) {
+    Random random;
+    for (const double angle : angles) {
+        for (const double other : angles) {
+            const Vec3 r[2] = {random.vector(angle), random.vector(other)}, v = random.vector(1);
+            const Quat q[2] = {exp_rotation(r[0]), exp_rotation(r[1])};
+            const Quat longer[2] = {{q[0].x * 1.1, q[0].y * 1.1, q[0].z * 1.1, q[0].w * 1.1}, q[1]};
+            const Vec3Pair turns = side_by_side(r[0], r[1]), vectors = side_by_side(v, r[0]);
+            const QuatPair rotations = side_by_side(q[0], q[1]);
+            const QuatPair both = exp_rotation(turns), product = both * rotations,
+                           unit = normalized(side_by_side(longer[0], longer[1]));
+            const Vec3Pair there = rotate(rotations, vectors), back = rotate_back(rotations, vectors);
+            for (int i = 0; i < 2; ++i) {
+                const Vec3& w = i == 0 ? v : r[0];
+                EXPECT_TRUE(same(both[i], q[i])) << angle << ' ' << other;
+                EXPECT_TRUE(same(product[i], q[i] * q[i]));
+                EXPECT_TRUE(same(unit[i], normalized(longer[i])));
+                EXPECT_TRUE(same(there[i], rotate(q[i], w)));
+                EXPECT_TRUE(same(back[i], rotate(conjugate(q[i]), w)));
+            }
+        }
     }
 }
 

@@ -90,6 +90,13 @@ TEST(Trig, PairsHaveTheBitsOfEach) {
             EXPECT_TRUE(same(decay[0], exp_negative(a)) && same(decay[1], exp_negative(b))) << a << ' ' << b;
         }
     }
+    // Between two quarters, where the nearest whole number is a choice.
+    for (int k = -9; k <= 9; ++k) {
+        const double a = (k + .5) * .5 * pi, b = std::nextafter(a, -100.);
+        const SinCosPair turn = sin_cos(Pair{a, b});
+        EXPECT_TRUE(same(turn.sin[0], sin_cos(a).sin) && same(turn.cos[0], sin_cos(a).cos)) << a;
+        EXPECT_TRUE(same(turn.sin[1], sin_cos(b).sin) && same(turn.cos[1], sin_cos(b).cos)) << b;
+    }
     const Pair odd = exp_negative(Pair{1, 800});
     EXPECT_TRUE(same(odd[0], exp_negative(1)) && odd[1] == 0);
 }

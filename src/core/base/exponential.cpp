@@ -57,10 +57,10 @@ double exp_negative(double x) {
 Pair exp_negative(const Pair& x) {
     if (!(std::fabs(x[0]) <= largest && std::fabs(x[1]) <= largest))
         return Pair{exp_negative(x[0]), exp_negative(x[1])};
-    const Pair k = {halvings(x[0]), halvings(x[1])};
+    const Pair k = floor_of(x / (ln2_head + ln2_tail) + 0.5);
     const Pair r = (x - k * ln2_head) - k * ln2_tail;
-    return exp_reduced<Pair>(-r) *
-           Pair{power_of_two(-static_cast<int>(k[0])), power_of_two(-static_cast<int>(k[1]))};
+    const PairBits power = (std::bit_cast<PairBits>(whole - k) + 1023) << 52; // 2^-k
+    return exp_reduced<Pair>(-r) * std::bit_cast<Pair>(power);
 }
 
 } // namespace aplomb

@@ -6,6 +6,15 @@
 
 namespace aplomb {
 
+/// Next to this number lie the whole ones: what is added to it is rounded, and stands in the sum's last bits.
+inline constexpr double whole = 0x1.8p52;
+
+/// std::floor of both, within 2^51.
+inline Pair floor_of(const Pair& x) {
+    const Pair nearest = (x + whole) - whole;
+    return nearest > x ? nearest - 1.0 : nearest;
+}
+
 /// e^-x of both.
 Pair exp_negative(const Pair& x);
 

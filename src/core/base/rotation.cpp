@@ -1,31 +1,35 @@
 // SPDX-License-Identifier: MIT
 #include "base/rotation.h"
 
+#include "base/pair_rotation.h"
+
 namespace aplomb {
 namespace {
 
 /// sin(x)/x and cos(x) by x^2 <= 1/4, without a root: the first term left out is below 1e-19.
 constexpr double most_square = 0.25;
 
-double sine_part(double s) {
-    double p = 1.0 / 1307674368000.0;
-    p = 1.0 / 6227020800.0 - s * p;
-    p = 1.0 / 39916800.0 - s * p;
-    p = 1.0 / 362880.0 - s * p;
-    p = 1.0 / 5040.0 - s * p;
-    p = 1.0 / 120.0 - s * p;
-    p = 1.0 / 6.0 - s * p;
-    return 1.0 - s * p;
+template<class Number>
+Number sine_part(const Number& square) {
+    const Number s = -square;
+    Number p = s * (1.0 / 1307674368000.0) + 1.0 / 6227020800.0;
+    p = s * p + 1.0 / 39916800.0;
+    p = s * p + 1.0 / 362880.0;
+    p = s * p + 1.0 / 5040.0;
+    p = s * p + 1.0 / 120.0;
+    p = s * p + 1.0 / 6.0;
+    return s * p + 1.0;
 }
 
-double cosine_part(double s) {
-    double p = 1.0 / 87178291200.0;
-    p = 1.0 / 479001600.0 - s * p;
-    p = 1.0 / 3628800.0 - s * p;
-    p = 1.0 / 40320.0 - s * p;
-    p = 1.0 / 720.0 - s * p;
-    p = 1.0 / 24.0 - s * p;
-    return 1.0 - (0.5 * s - s * s * p);
+template<class Number>
+Number cosine_part(const Number& square) {
+    const Number s = -square;
+    Number p = s * (1.0 / 87178291200.0) + 1.0 / 479001600.0;
+    p = s * p + 1.0 / 3628800.0;
+    p = s * p + 1.0 / 40320.0;
+    p = s * p + 1.0 / 720.0;
+    p = s * p + 1.0 / 24.0;
+    return 1.0 - (0.5 * square - square * square * p);
 }
 
 /// (1 - cos x)/x^2 and (x - sin x)/x^3 by x^2 <= 1/4.
@@ -88,6 +92,14 @@ Quat exp_rotation(const Vec3& r) {
     const SinCos half = sin_cos(0.5 * t);
     const double k = half.sin / t;
     return {r.x * k, r.y * k, r.z * k, half.cos};
+}
+
+QuatPair exp_rotation(const Vec3Pair& r) {
+    const Pair t2 = dot(r, r);
+    if (!(t2[0] <= 4.0 * most_square && t2[1] <= 4.0 * most_square))
+        return side_by_side(exp_rotation(r[0]), exp_rotation(r[1]));
+    const Pair k = 0.5 * sine_part<Pair>(0.25 * t2);
+    return {r.x * k, r.y * k, r.z * k, cosine_part<Pair>(0.25 * t2)};
 }
 
 Vec3 log_rotation(const Quat& q) {

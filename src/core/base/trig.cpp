@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "base/trig.h"
 
+#include <bit>
 #include <cmath>
 
 #include "base/pair_math.h"
@@ -93,12 +94,16 @@ SinCos sin_cos(double angle) {
     return turned_by_quarters(k, sin_reduced(r), cos_reduced(r));
 }
 
+/// Without a branch: the sine's and the cosine's places are exchanged, and their signs turned, by the last bits of the quarters.
 SinCosPair sin_cos(const Pair& angle) {
-    const Pair k = {quarters(angle[0]), quarters(angle[1])};
+    const Pair k = floor_of(angle / (0.5 * pi) + 0.5);
     const Pair r = (angle - k * half_pi_head) - k * half_pi_tail;
-    const Pair s = sin_reduced(r), c = cos_reduced(r);
-    const SinCos one = turned_by_quarters(k[0], s[0], c[0]), other = turned_by_quarters(k[1], s[1], c[1]);
-    return {Pair{one.sin, other.sin}, Pair{one.cos, other.cos}};
+    const PairBits s = std::bit_cast<PairBits>(sin_reduced(r)), c = std::bit_cast<PairBits>(cos_reduced(r));
+    const PairBits quarter = std::bit_cast<PairBits>(k + whole), odd = 0 - (quarter & 1);
+    const PairBits exchanged = (s ^ c) & odd;
+    const PairBits sine_sign = (quarter & 2) << 62, cosine_sign = ((quarter + 1) & 2) << 62;
+    return {std::bit_cast<Pair>((s ^ exchanged) ^ sine_sign),
+            std::bit_cast<Pair>((c ^ exchanged) ^ cosine_sign)};
 }
 
 double arctan2(double y, double x) {

@@ -27,6 +27,9 @@ namespace {
 
 constexpr double least_seconds = 1e-4, most_seconds = 10, largest_remembered = 1e20;
 
+// A double's bits without its sign order, as a whole number, like its size, NaN and infinity last: so many compare at once.
+constexpr uint64_t size_bits = UINT64_MAX >> 1;
+
 aplomb_follow_desc default_desc() {
     aplomb_follow_desc d{};
     d.gravity = 9.80665;
@@ -50,11 +53,9 @@ aplomb_status check_used_state(const aplomb_follow* follow, const double* state,
     if (!(state[state_mark] == follow->mark))
         return fail(error, APLOMB_BAD_ARGUMENT, "state", -1,
                     "state is not one of this plan: it was never reset, or belongs to another one.");
-    // A double's bits without its sign order, as a whole number, like its size, NaN and infinity last: so many compare at once.
-    constexpr uint64_t size_bits = UINT64_MAX >> 1, largest = std::bit_cast<uint64_t>(largest_remembered);
+    constexpr uint64_t largest = std::bit_cast<uint64_t>(largest_remembered);
     // What is too large carries into the top bit.
     constexpr uint64_t carry = size_bits - largest;
-    using PairBits = uint64_t __attribute__((vector_size(16)));
     PairBits over = {}, over_too = {};
     const auto carried = [](const double* two) {
         return (std::bit_cast<PairBits>(pair_at(two)) & size_bits) + carry;
@@ -96,14 +97,17 @@ bool all_read(const Follow& follow, Visit visit) {
     return true;
 }
 
+/// All ones in both places where a joint's numbers are within limits; of two numbers at a time.
 template<class T>
-bool sound(const T* translations, const T* rotations, int32_t joint, double largest) {
+PairBits sound(const T* translations, const T* rotations, int32_t joint, double largest) {
     const T* t = translations + 3 * static_cast<size_t>(joint);
     const T* r = rotations + 4 * static_cast<size_t>(joint);
-    const double q[4] = {r[0], r[1], r[2], r[3]};
-    const double length2 = q[0] * q[0] + q[1] * q[1] + q[2] * q[2] + q[3] * q[3];
-    return std::fabs(length2 - 1.0) < 1.9e-4 && std::fabs(t[0]) <= largest && std::fabs(t[1]) <= largest &&
-           std::fabs(t[2]) <= largest;
+    const auto size = [](const Pair& pair) {
+        return std::bit_cast<Pair>(std::bit_cast<PairBits>(pair) & size_bits);
+    };
+    const Pair xy = {r[0], r[1]}, zw = {r[2], r[3]}, squares = xy * xy + zw * zw;
+    const Pair place = {t[0], t[1]}, others = {t[2], (squares[0] + squares[1]) - 1.0};
+    return PairBits(size(place) <= Pair{largest, largest}) & PairBits(size(others) <= Pair{largest, 1.9e-4});
 }
 
 template<class T>
@@ -132,7 +136,12 @@ aplomb_status check_numbers(const Follow& follow, const char* prefix, const void
     const double largest = largest_length / follow.figure->frame.metres_per_unit;
     const T* t = static_cast<const T*>(translations);
     const T* r = static_cast<const T*>(rotations);
-    if (all_read(follow, [&](int32_t j) { return sound(t, r, j, largest); })) return APLOMB_OK;
+    PairBits all = {UINT64_MAX, UINT64_MAX};
+    all_read(follow, [&](int32_t j) {
+        all &= sound(t, r, j, largest);
+        return true;
+    });
+    if (all[0] & all[1]) return APLOMB_OK;
     return name_fault<T>(follow, prefix, translations, rotations, largest, error);
 }
 
@@ -177,8 +186,10 @@ FollowInput input_of(const Follow& follow, const aplomb_follow_frame& f) {
     FollowInput in;
     in.pose = {f.translations, f.rotations, f.floats != 0};
     in.keyed = {f.keyed_translations, f.keyed_rotations, f.floats != 0};
-    in.character = {length_in(frame, {f.place[0], f.place[1], f.place[2]}),
-                    rotation_in(frame, normalized(Quat{f.turn[0], f.turn[1], f.turn[2], f.turn[3]}))};
+    const Vec3 place = {f.place[0], f.place[1], f.place[2]};
+    const Quat turn = normalized(Quat{f.turn[0], f.turn[1], f.turn[2], f.turn[3]});
+    in.character = {place * frame.metres_per_unit, turn};
+    if (turned(frame)) in.character = {length_in(frame, place), rotation_in(frame, turn)};
     in.seconds = f.seconds;
     return in;
 }
@@ -321,12 +332,11 @@ aplomb_status aplomb_follow_step(const aplomb_follow* follow, double* state, con
     const aplomb_follow_frame full = read_struct(frame, default_frame());
     if (const auto s = check_frame(*follow, full, error)) return s;
     const FollowInput input = input_of(*follow, full);
-    move_state(*follow, state, input, Rest::comes);
     const size_t number = full.floats ? sizeof(float) : sizeof(double);
     if (rotations != full.rotations)
         std::memmove(rotations, full.rotations,
                      4 * static_cast<size_t>(follow->figure->joint_count) * number);
-    turn_joints(*follow, state, {full.translations, rotations, full.floats != 0}, rotations);
+    step(*follow, state, input, Rest::comes, rotations);
     return APLOMB_OK;
 }
 

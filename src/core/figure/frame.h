@@ -14,6 +14,11 @@ inline Quat reflected(const Frame& f, const Quat& q) {
     return f.left_handed ? Quat{q.x, -q.y, -q.z, q.w} : q;
 }
 
+/// Whether the host's axes are others than ours.
+inline bool turned(const Frame& f) {
+    return f.to_anatomical.x != 0 || f.to_anatomical.y != 0 || f.to_anatomical.z != 0 || f.left_handed;
+}
+
 inline Vec3 direction_in(const Frame& f, const Vec3& host) {
     return rotate(f.to_anatomical, reflected(f, host));
 }

@@ -23,11 +23,12 @@ public:
             for (int32_t i = 0; i < follow_.chain_count; ++i) {
                 if (follow_.chains[i].set.on) close(follow_.chains[i]);
             }
-            write(0);
+            copy_pose(0);
+            turn_joints(follow_, state_, input(0).pose, to(0));
         }
         for (int32_t k = s_.closed ? 1 : 0; k < s_.frame_count; ++k) {
-            move_state(follow_, state_, input(k), s_.closed ? Rest::never : Rest::comes);
-            write(k);
+            copy_pose(k);
+            step(follow_, state_, input(k), s_.closed ? Rest::never : Rest::comes, to(k));
         }
     }
 
@@ -47,11 +48,10 @@ private:
         in.seconds = seconds(frame);
         return in;
     }
-    void write(int32_t frame) {
-        double* to = out_ + static_cast<size_t>(frame) * 4 * width();
+    double* to(int32_t frame) const { return out_ + static_cast<size_t>(frame) * 4 * width(); }
+    void copy_pose(int32_t frame) {
         const double* from = of(s_.rotations, frame, 4);
-        if (to != from) std::memmove(to, from, 4 * width() * sizeof(double));
-        turn_joints(follow_, state_, {of(s_.translations, frame, 3), to, false}, to);
+        if (to(frame) != from) std::memmove(to(frame), from, 4 * width() * sizeof(double));
     }
 
     void close(const FollowChain& chain) {
@@ -95,14 +95,14 @@ private:
     void cross_the_seam(const FollowChain& chain) {
         ChainState state(chain, state_);
         for (int32_t k = 0; k < chain.joint_count; ++k)
-            seam_[k] = state.drive(k);
-        set_drive(follow_, chain, input(0), state);
+            seam_[k] = state.driver(k);
+        set_drivers(follow_, chain, input(0), state);
         for (int32_t k = 0; k < chain.joint_count; ++k) {
-            ChainState::Drive first = state.drive(k);
+            ChainState::Driver first = state.driver(k);
             const Quat turn = first.attitude * conjugate(seam_[k].attitude);
             first.velocity = rotate(turn, seam_[k].velocity);
             first.end_velocity = rotate(turn, seam_[k].end_velocity);
-            state.set_drive(k, first);
+            state.set_driver(k, first);
         }
     }
 
@@ -110,7 +110,7 @@ private:
     double* state_;
     const ShotInput& s_;
     double* out_;
-    ChainState::Drive seam_[APLOMB_MAX_CHAIN_JOINTS];
+    ChainState::Driver seam_[APLOMB_MAX_CHAIN_JOINTS];
 };
 
 } // namespace

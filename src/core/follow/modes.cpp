@@ -208,6 +208,8 @@ private:
         }
         const double first_rate = std::sqrt(chain_.set.stiffness * gravity / swing_length_[0]);
         const double scale = first_rate * first_rate * eigenvalue(order[0]); // of K
+        chain_.pairs[chain_.pair_count - 1].oscillators.set(
+            1, {0, 0, 1}); // none goes with an odd one: it stays at zero
         for (int32_t m = 0; m < count; ++m) {
             const double value = std::max(eigenvalue(order[m]), 1e-12 * eigenvalue(order[0]));
             chain_.rate[m] = std::sqrt(scale / value);
@@ -217,6 +219,12 @@ private:
             for (int32_t i = 0; i < count; ++i)
                 chain_.shape[i * chain_.shape_width() + m] =
                     w_.vectors[i * count + order[m]] / (std::sqrt(w_.stiffness[i]) * std::sqrt(value));
+        }
+        // M y = K y / w^2, and y^T M of what the joints turn by is the mode's place.
+        for (int32_t m = 0; m < 2 && m < count; ++m) {
+            for (int32_t i = 0; i < count; ++i)
+                chain_.reach[m] += eigenvalue(order[m]) * w_.stiffness[i] *
+                                   std::fabs(chain_.shape[i * chain_.shape_width() + m]);
         }
     }
     double eigenvalue(int32_t i) const { return w_.mass_matrix[i * (chain_.axis_count + 1)]; }

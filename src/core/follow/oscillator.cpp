@@ -15,9 +15,11 @@ Oscillator make_oscillator(double rate, double damping) {
 
 namespace {
 
+constexpr double least_angle = 1e-3;
+
 /// sin(angle) / damped; near critical damping by its series.
 double swing_part(double angle, double sine, double damped, double seconds) {
-    return angle < 1e-3 ? seconds * (1.0 - angle * angle / 6.0) : sine / damped;
+    return angle < least_angle ? seconds * (1.0 - angle * angle / 6.0) : sine / damped;
 }
 
 } // namespace
@@ -32,8 +34,10 @@ Propagator make_propagator(const Oscillator& o, double seconds) {
 PropagatorPair make_propagator(const OscillatorPair& o, double seconds) {
     const Pair angle = o.damped * seconds, decay = exp_negative(o.drag * seconds);
     const SinCosPair turn = sin_cos(angle);
-    const Pair s = {swing_part(angle[0], turn.sin[0], o.damped[0], seconds),
-                    swing_part(angle[1], turn.sin[1], o.damped[1], seconds)};
+    const bool both_swing = angle[0] >= least_angle && angle[1] >= least_angle;
+    const Pair s = both_swing ? turn.sin / o.damped
+                              : Pair{swing_part(angle[0], turn.sin[0], o.damped[0], seconds),
+                                     swing_part(angle[1], turn.sin[1], o.damped[1], seconds)};
     const Pair drag = o.drag * s;
     return {decay * (turn.cos + drag), decay * s, -decay * o.rate * o.rate * s, decay * (turn.cos - drag)};
 }

@@ -49,7 +49,8 @@ Follow* lay_out(Layout& layout, const Figure& figure, const FollowAsk& ask, Take
         const size_t axes = static_cast<size_t>(chain.axis_count),
                      pairs = static_cast<size_t>(chain.pair_count);
         chain.joints = layout.take<FollowJoint>(static_cast<size_t>(chain.joint_count));
-        chain.shape = layout.take<double>(axes * 2 * pairs);
+        chain.joint_pairs = layout.take<JointPair>(static_cast<size_t>(chain.joint_pair_count()));
+        chain.shape = layout.take<double>(4 * pairs * pairs);
         chain.rate = layout.take<double>(axes);
         chain.damping = layout.take<double>(axes);
         chain.pairs = layout.take<ModePair>(pairs);
@@ -57,6 +58,43 @@ Follow* lay_out(Layout& layout, const Figure& figure, const FollowAsk& ask, Take
         if (follow) chains[i] = chain;
     }
     return follow;
+}
+
+/// above * q * back, as a matrix: its columns are what becomes of q's four units.
+void fill_turn(const Quat (&above)[2], const Quat (&back)[2], Pair (&matrix)[4][4]) {
+    const Quat units[4] = {{1, 0, 0, 0}, {0, 1, 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 1}};
+    for (int i = 0; i < 4; ++i) {
+        const QuatPair turn = side_by_side(above[0] * units[i] * back[0], above[1] * units[i] * back[1]);
+        matrix[0][i] = turn.x, matrix[1][i] = turn.y, matrix[2][i] = turn.z, matrix[3][i] = turn.w;
+    }
+}
+
+void fill_pair(const Figure& figure, const FollowChain& chain, int32_t index, JointPair& pair) {
+    constexpr double no_limit = 1e3; // radians; infinity times zero would be no number
+    const int32_t k[2] = {2 * index, std::min(2 * index + 1, chain.joint_count - 1)};
+    const FollowJoint &a = chain.joints[k[0]], &b = chain.joints[k[1]];
+    const Joint &ja = figure.joints[a.joint], &jb = figure.joints[b.joint];
+    pair.count = k[1] - k[0] + 1;
+    pair.limited = a.limited || b.limited;
+    for (int i = 0; i < 2; ++i) {
+        const FollowJoint& joint = chain.joints[k[i]];
+        pair.joint[i] = joint.joint, pair.first_axis[i] = joint.first_axis;
+        pair.shape[i] = chain.shape + joint.first_axis * chain.shape_width();
+        pair.last_shape[i] = pair.shape[i] + (joint.axis_count - 1) * chain.shape_width();
+        pair.axis[i] = side_by_side(a.axis[i], b.axis[i]);
+        pair.push[i] = side_by_side(a.push[i], b.push[i]);
+    }
+    pair.swing_point = side_by_side(a.swing_point, b.swing_point);
+    pair.rest_point = side_by_side(a.rest_point, b.rest_point);
+    pair.rest_rotation = side_by_side(ja.rest_rotation, jb.rest_rotation);
+    fill_turn({figure.joints[ja.parent].neutral, figure.joints[jb.parent].neutral},
+              {conjugate(ja.neutral), conjugate(jb.neutral)}, pair.turn_of_rotation);
+    for (int i = 0; i < 3; ++i) {
+        pair.lowest[i] =
+            Pair{std::max(ja.limits.lowest[i], -no_limit), std::max(jb.limits.lowest[i], -no_limit)};
+        pair.highest[i] =
+            Pair{std::min(ja.limits.highest[i], no_limit), std::min(jb.limits.highest[i], no_limit)};
+    }
 }
 
 /// A hash of what makes the plan, as a whole number that a double holds exactly.
@@ -89,6 +127,8 @@ aplomb_status fill(Follow& follow, const FollowAsk& ask, const Placement* rest, 
             return fail(error, APLOMB_BAD_ARGUMENT, "chains", i,
                         "chains[%d]: what carries the chains has more than %d joints.", i, max_bearers);
         if (const auto s = make_modes(figure, rest, ask.gravity, scratch, chain, i, error)) return s;
+        for (int32_t p = 0; p < chain.joint_pair_count(); ++p)
+            fill_pair(figure, chain, p, chain.joint_pairs[p]);
         for (int32_t p = 0; p < chain.pair_count; ++p)
             chain.usual[p] = make_propagator(chain.pairs[p].oscillators, ask.frame_time);
         chain.state_offset = follow.state_size;

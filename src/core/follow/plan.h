@@ -7,6 +7,7 @@
 #pragma once
 
 #include "aplomb/follow.h"
+#include "base/pair_rotation.h"
 #include "figure/figure.h"
 #include "follow/oscillator.h"
 
@@ -39,6 +40,23 @@ struct FollowJoint {
     bool limited = false;
 };
 
+/// What a step knows of two joints of a chain, the second below the first. Of an odd number the last stands beside itself, and
+/// what comes of its second place is not used.
+struct JointPair {
+    int32_t joint[2];
+    int32_t count; // 1: there is no second one
+    bool limited;  // one of them is
+    int32_t first_axis[2];
+    const double *shape[2],
+        *last_shape[2];        // rows of the chain's shape, for the first axis of each and its last
+    Vec3Pair axis[2], push[2]; // zero for an axis that is not there
+    Vec3Pair swing_point, rest_point;
+    QuatPair rest_rotation;
+    // A joint's turn from the neutral, number by number, of its rotation's numbers; and what limits that turn.
+    Pair turn_of_rotation[4][4];
+    Pair lowest[3], highest[3];
+};
+
 /// What stiffens: products of the turning rate's components (xx, yy, zz, xy, xz, yz), then the acceleration of the first
 /// joint's swing point; both in that joint's frame.
 inline constexpr int stiffenings = 9;
@@ -55,9 +73,12 @@ struct FollowChain {
     int32_t joint_count = 0, axis_count = 0; // as many modes as axes
     int32_t bearer = -1;                     // which of the plan's bearers carries it
     FollowJoint* joints = nullptr;
-    double* shape = nullptr; // [axis][mode], rows of shape_width()
+    JointPair* joint_pairs = nullptr;
+    double* shape = nullptr; // [axis][mode], shape_width() of either; zero beyond the last
     double* rate = nullptr;  // of each mode, slowest first
     double* damping = nullptr;
+    // With one of the two slowest modes further off than this, some joint is turned by more than a radian.
+    double reach[2] = {};
     ModePair* pairs = nullptr;
     PropagatorPair* usual = nullptr; // for the plan's frame time
     int32_t state_offset = 0;
@@ -65,6 +86,7 @@ struct FollowChain {
     int32_t pair_count = 0;
 
     int32_t shape_width() const { return 2 * pair_count; }
+    int32_t joint_pair_count() const { return (joint_count + 1) / 2; }
 };
 
 struct Follow {

@@ -2,6 +2,7 @@
 // What a character remembers, as plain numbers in the caller's memory.
 #pragma once
 
+#include "base/pair_rotation.h"
 #include "follow/plan.h"
 
 namespace aplomb {
@@ -16,27 +17,48 @@ class ChainState {
 public:
     ChainState(const FollowChain& chain, double* state)
         : place(state + chain.state_offset), speed(place + 2 * chain.pair_count),
-          drive_(speed + 2 * chain.pair_count) {}
+          driver_(speed + 2 * chain.pair_count), joint_count_(chain.joint_count) {}
 
     double* const place; // of each mode, in pairs
     double* const speed;
 
-    struct Drive {
+    struct Driver {
         Vec3 point, velocity, end_velocity;
         Quat attitude;
     };
-    Drive drive(int joint) const {
-        const double* d = drive_ + state_drive * joint;
+    Driver driver(int joint) const {
+        const double* d = driver_ + state_drive * joint;
         return {{d[0], d[1], d[2]}, {d[3], d[4], d[5]}, {d[6], d[7], d[8]}, {d[9], d[10], d[11], d[12]}};
     }
-    void set_drive(int joint, const Drive& drive) const {
-        double* d = drive_ + state_drive * joint;
-        put(d, drive.point), put(d + 3, drive.velocity), put(d + 6, drive.end_velocity),
-            put(d + 9, drive.attitude);
+    void set_driver(int joint, const Driver& driver) const {
+        double* d = driver_ + state_drive * joint;
+        put(d, driver.point), put(d + 3, driver.velocity), put(d + 6, driver.end_velocity),
+            put(d + 9, driver.attitude);
+    }
+
+    struct DriverPair {
+        Vec3Pair point, velocity, end_velocity;
+        QuatPair attitude;
+    };
+    /// Of a pair of the chain's joints.
+    DriverPair drivers(int pair) const {
+        const double* d = driver_ + state_drive * 2 * pair;
+        const double* e = d + (2 * pair + 1 < joint_count_ ? state_drive : 0);
+        const auto at = [=](int i) { return Pair{d[i], e[i]}; };
+        return {{at(0), at(1), at(2)},
+                {at(3), at(4), at(5)},
+                {at(6), at(7), at(8)},
+                {at(9), at(10), at(11), at(12)}};
+    }
+    void set_drivers(int pair, const DriverPair& drivers) const {
+        for (int i = 0; i < 2 && 2 * pair + i < joint_count_; ++i)
+            set_driver(2 * pair + i,
+                       {drivers.point[i], drivers.velocity[i], drivers.end_velocity[i], drivers.attitude[i]});
     }
 
 private:
-    double* drive_;
+    double* driver_;
+    int32_t joint_count_;
 };
 
 inline int chain_state_size(const FollowChain& chain) {

@@ -9,10 +9,12 @@ namespace aplomb {
 
 /// (swing about left, twist about the bone, swing about forward), radians.
 Vec3 swing_twist(const Quat& q);
+/// One of them.
+double swing_twist_component(const Quat& q, int component);
+/// How it grows with a turn of q about each axis of the outer frame.
+Vec3 swing_twist_gradient(const Quat& q, int component);
 /// The rotation with these components.
 Quat from_swing_twist(const Vec3& components);
-/// Rows: the gradient of each component with respect to a turn of q in the outer frame.
-Mat3 swing_twist_jacobian(const Quat& q);
 /// Largest swing (cosine of half of it) that is still measured: at the antipode its axis is undefined.
 inline constexpr double least_half_swing_cosine = 0.13; // 165 degrees
 double half_swing_cosine(const Quat& q);

@@ -130,11 +130,11 @@ void Rows::push(const Evaluation& e, int index, double weight, Push& push) const
     case RowKind::fold:
         return push.distance(row.index, weight * row.sign);
     case RowKind::start_limit: {
-        const Vec3 torque = swing_twist_jacobian(limb.start_turn).row[row.axis] * (weight * row.sign);
+        const Vec3 torque = swing_twist_gradient(limb.start_turn, row.axis) * (weight * row.sign);
         return push.start_turn(row.index, rotate(start_frame(state, row.index), torque));
     }
     case RowKind::end_limit: {
-        const Vec3 torque = swing_twist_jacobian(limb.end_turn).row[row.axis] * (weight * row.sign);
+        const Vec3 torque = swing_twist_gradient(limb.end_turn, row.axis) * (weight * row.sign);
         return push.end_turn(row.index, rotate(end_frame(state, row.index), torque));
     }
     }
