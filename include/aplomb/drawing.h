@@ -36,7 +36,7 @@ typedef enum aplomb_dot {
     APLOMB_DOT_RIGHT_KNEE = 12,
     APLOMB_DOT_LEFT_ANKLE = 13,
     APLOMB_DOT_RIGHT_ANKLE = 14,
-    APLOMB_DOT_LEFT_TOE = 15, /* the tip of the foot */
+    APLOMB_DOT_LEFT_TOE = 15, /* the tip of the foot; without toes, on which part a foot bears is told poorly */
     APLOMB_DOT_RIGHT_TOE = 16,
     APLOMB_DOT_FORCE_32 = 0x7fffffff
 } aplomb_dot;
