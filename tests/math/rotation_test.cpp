@@ -114,7 +114,7 @@ TEST(Rotation, PairsHaveTheBitsOfEach) {
             const Quat longer[2] = {{q[0].x * 1.1, q[0].y * 1.1, q[0].z * 1.1, q[0].w * 1.1}, q[1]};
             const Vec3Pair turns = side_by_side(r[0], r[1]), vectors = side_by_side(v, r[0]);
             const QuatPair rotations = side_by_side(q[0], q[1]);
-            const QuatPair both = exp_rotation(turns), product = both * rotations,
+            const QuatPair both = exp_rotations(turns), product = both * rotations,
                            unit = normalized(side_by_side(longer[0], longer[1]));
             const Vec3Pair there = rotate(rotations, vectors), back = rotate_back(rotations, vectors);
             for (int i = 0; i < 2; ++i) {

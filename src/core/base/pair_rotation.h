@@ -66,6 +66,6 @@ inline Vec3Pair rotate_back(const QuatPair& q, const Vec3Pair& v) {
     return v + t * q.w + cross(t, axis);
 }
 /// The rotations by |r| about r.
-QuatPair exp_rotation(const Vec3Pair& r);
+QuatPair exp_rotations(const Vec3Pair& r);
 
 } // namespace aplomb

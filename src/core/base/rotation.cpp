@@ -94,7 +94,7 @@ Quat exp_rotation(const Vec3& r) {
     return {r.x * k, r.y * k, r.z * k, half.cos};
 }
 
-QuatPair exp_rotation(const Vec3Pair& r) {
+QuatPair exp_rotations(const Vec3Pair& r) {
     const Pair t2 = dot(r, r);
     if (!(t2[0] <= 4.0 * most_square && t2[1] <= 4.0 * most_square))
         return side_by_side(exp_rotation(r[0]), exp_rotation(r[1]));

@@ -37,7 +37,7 @@ void turn_chain(const Figure& figure, const FollowChain& chain, const ChainState
         Pair spare = chain.set.limit - 2.0 * angle;
         if (joints.limited) spare = lesser(spare, spare_room(joints, keyed[p], angle));
         if (!(spare[0] >= 0 && spare[1] >= 0)) turn = shortened(figure, chain, p, keyed[p], turn, spare);
-        const QuatPair turned = keyed[p] * exp_rotation(turn);
+        const QuatPair turned = keyed[p] * exp_rotations(turn);
         for (int i = 0; i < joints.count; ++i) {
             if (turn.x[i] == 0 && turn.y[i] == 0 && turn.z[i] == 0) continue;
             pose.write(turned[i], rotations, joints.joint[i]);
