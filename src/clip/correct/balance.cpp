@@ -28,7 +28,7 @@ constexpr double ordinary = 1e-4, strict = 1e-8; // tolerances of a proof
 constexpr int most_steps = 150, polishing_steps = 300;
 constexpr int most_sure_steps = 300;
 constexpr Interior::Start quick{1, 0.1};
-constexpr double again_barrier = 1e-2;              // near an answer
+constexpr double near_barrier = 1e-2;               // near an answer
 constexpr int most_givings = 8;                     // rounds in which held limbs settle
 constexpr double negligible = 5e-8;                 // metres; what is left accelerates and counts 100 times
 constexpr double out_of_reach = 1e-5;               // metres of slack
@@ -204,15 +204,16 @@ Proof Corrector::solve(Range& range, Interior& interior) {
     bool surely = !all.converged && !all.ended;
     if (surely) {
         // What is asked for may lie so far past a limit that no way leads back.
-        range.start_within();
-        add(interior.run_surely(range, ordinary, most_sure_steps, 1, *this));
+        const bool is_near = keeps_limits(range);
+        if (!is_near) range.start_within();
+        add(interior.run_surely(range, ordinary, most_sure_steps, is_near ? near_barrier : 1, *this));
     }
     for (int round = 0; round < most_givings && all.converged; ++round) {
         const bool gives = let_give(range) > negligible;
         if (!arms_.keep_clear(figure_, range) && !gives) break;
         if (!surely) add(interior.go_on(range, ordinary, most_steps, *this));
         surely = surely || (!all.converged && !all.ended);
-        if (surely) add(interior.run_surely(range, ordinary, most_sure_steps, again_barrier, *this));
+        if (surely) add(interior.run_surely(range, ordinary, most_sure_steps, near_barrier, *this));
     }
     if (!all.converged || correction_.exact == 0) return all;
     // Where the strict tolerance cannot be reached, the answer at the ordinary one stays.

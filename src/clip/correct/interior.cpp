@@ -538,7 +538,7 @@ Proof Interior::run(Range& range, double tolerance, int most_steps, Ticker& tick
         });
         double part = std::min(length(range), damping_);
         last_length_ = part;
-        jammed = part < jam ? jammed + 1 : 0;
+        jammed = part < jam ? jammed + 1 : 0; // or damped to nothing
         if (jammed == most_jammed) break;
         take_step(range, part);
         for (int halving = 0; !range.evaluate(); ++halving) {
