@@ -13,6 +13,7 @@
 #include "clip/check.h"
 #include "clip/correct/asking.h"
 #include "clip/correct/blocking.h"
+#include "clip/correct/flight_list.h"
 #include "clip/correct/flights.h"
 #include "clip/correct/hanging_arms.h"
 #include "clip/correct/held.h"

@@ -7,9 +7,6 @@
 
 namespace aplomb {
 
-/// Checks the ranges by themselves; whether something stands in them is known once the clip is read.
-aplomb_status check_flights(const aplomb_clip_balance_options& options, const aplomb_clip& clip,
-                            aplomb_error* error);
 /// aplomb_clip_balance with `flights`, of what was checked. `result` may be NULL.
 aplomb_status balance_with_flights(const aplomb_figure& figure, const aplomb_clip& clip,
                                    const aplomb_clip_balance_options& options,
