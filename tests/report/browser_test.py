@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
-"""Opens pages and sheets in a headless Chromium: nothing overflows at two widths or in print, figures are large, no
+"""Opens pages and sheets in a headless Chromium: nothing overflows at three widths or in print, no word is broken, figures are large, no
 printed page is empty, and nothing complains. Usage: browser_test.py APLOMB SHEET_OR_EMPTY EXAMPLE... ; exit status 77: no Chromium here."""
 
 import pathlib
@@ -13,6 +13,7 @@ import zlib
 
 SKIPPED = 77
 SHOTS = (("carry", "--load 22kg,hands,forward=0.06,up=0.03,frames=66..208", 5), ("walk", "--belt 0,0,-1.0286", 4))
+NARROWEST_WINDOW = 500
 LEAST_WORDS = 8  # pieces of text on a printed page that is not empty
 # Added to a copy of the page alone. What reaches out of its own box to the right, and what went wrong.
 PROBE = """<script>
@@ -22,7 +23,7 @@ window.addEventListener('error', (e) => faults.push(e.message || 'load ' + e.tar
 window.addEventListener('load', () => {
   const wide = innerWidth;
   for (const e of document.querySelectorAll('h1, h2, p, table, td, th, figure, svg, li, section'))
-    if (e.getBoundingClientRect().right > wide + 1 && !e.closest('.patterns')) faults.push('wide ' + e.tagName);
+    if (e.getBoundingClientRect().right > wide + 1 && !e.closest('.patterns') && !e.closest('.plate')) faults.push('wide ' + e.tagName);
   for (const e of document.querySelectorAll('td, th, p, h1'))
     if (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) faults.push('cut ' + e.textContent);
   for (const s of document.querySelectorAll('svg[role=img]')) {
@@ -47,6 +48,11 @@ window.addEventListener('load', () => {
         faults.push('words over words: ' + t.textContent + ' / ' + u.textContent);
     }));
   }
+  // Words may break anywhere so that nothing is cut; in a column that is wide enough none has to.
+  document.body.style.overflowWrap = 'normal';
+  for (const e of document.querySelectorAll('.plate td, .plate th'))
+    if (e.scrollWidth > e.clientWidth + 1 && !e.querySelector('svg')) faults.push('broken ' + e.textContent);
+  document.body.style.overflowWrap = '';
   document.documentElement.dataset.probe =
     [document.documentElement.scrollWidth, innerWidth].concat(faults).join('|');
 });
@@ -62,8 +68,18 @@ def run(browser, *arguments):
     return done.stdout, console
 
 
+def framed(page, width):
+    """A page that shows the other one in a frame: a window is never as narrow as a telephone."""
+    frame = page.with_name("framed-" + page.name)
+    frame.write_text(f"<!DOCTYPE html><html><body><iframe src='{page.name}' style='width: {width}px; height: 1000px' onload='"
+                     + "document.documentElement.dataset.probe = this.contentDocument.documentElement.dataset.probe'>"
+                     + "</iframe></body></html>", encoding="utf-8")
+    return frame
+
+
 def check_width(browser, page, width):
-    dom, console = run(browser, f"--window-size={width},1000", "--dump-dom", page.as_uri())
+    shown = page if width > NARROWEST_WINDOW else framed(page, width)
+    dom, console = run(browser, "--allow-file-access-from-files", f"--window-size={width},1000", "--dump-dom", shown.as_uri())
     found = re.search(r'data-probe="([^"]*)"', dom)
     if not found:
         return [f"{page.name} at {width}: the probe did not run"]
@@ -106,7 +122,7 @@ def check(browser, original, folder, most):
     probed = folder / original.name
     probed.write_text(original.read_text(encoding="utf-8").replace("</head>", PROBE, 1), encoding="utf-8")
     problems = check_print(browser, original, most)
-    for width in (1280, 800):
+    for width in (1280, 800, 390):
         problems += check_width(browser, probed, width)
     return problems
 
@@ -116,10 +132,11 @@ def sees_what_is_broken(browser, folder):
     page = folder / "broken.html"
     page.write_text("<!DOCTYPE html><html><head>" + PROBE.replace("</head>", "<script>nothing()</script></head>")
                     + "<body><p style='width: 3000px'>wide</p><svg role='img' aria-labelledby='before-front-title'>"
-                    + "<path fill='#0072B2' d='M0 0L9 0L9 99Z'/></svg><p style='break-before: page'>.</p></body></html>",
+                    + "<path fill='#0072B2' d='M0 0L9 0L9 99Z'/></svg><table class='plate' style='width: 20px; table-layout: "
+                    + "fixed'><tr><td>broken_words_here</td></tr></table><p style='break-before: page'>.</p></body></html>",
                     encoding="utf-8")
     problems = check_width(browser, page, 1280) + check_print(browser, page, 2)
-    return all(any(words in p for p in problems) for words in ("wide P", "nothing", "figure of 99", "is empty"))
+    return all(any(words in p for p in problems) for words in ("wide P", "nothing", "broken broken_words", "figure of 99", "is empty"))
 
 
 def main():

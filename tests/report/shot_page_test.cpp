@@ -183,6 +183,14 @@ TEST_F(ShotPage, ALongClipIsThinned) {
     EXPECT_NE(written(shot.page), html);
 }
 
+// On a narrow screen the strip of moments scrolls: 78 pixels for each.
+TEST_F(ShotPage, CaptionsKeepTheirWidthOnANarrowScreen) {
+    const Shot shot(scene);
+    const std::string page = written(shot.page);
+    EXPECT_NE(page.find("--least: 78px"), std::string::npos);
+    EXPECT_NE(page.find(".plate { min-width: var(--least); }"), std::string::npos);
+}
+
 TEST_F(ShotPage, AGapInWhatALoadReadsAsIsBridged) {
     Shot shot(scene);
     for (size_t f = 0; f < 30; ++f)

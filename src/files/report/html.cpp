@@ -19,7 +19,7 @@ svg { display: block; max-width: 100%; height: auto; }
 table { border-collapse: collapse; }
 .note { margin: 28px 0 0; padding-top: 8px; border-top: 1px solid #808080; font-size: 13px; color: #404040; }
 @page { size: A4 landscape; margin: 11mm; }
-@media print { body { padding: 0; max-width: none; font-size: 10pt; } .note { margin-top: 14px; } }
+@media print { h1, h2 { break-after: avoid; } body { padding: 0; max-width: none; font-size: 10pt; } .note { margin-top: 14px; } }
 )";
 
 /// With spaces at which no line breaks between a number and its unit.

@@ -24,8 +24,9 @@ constexpr double screen_width = 1232, screen_height = 520; // of a sheet; of a p
 constexpr double names_width = 92;                         // of the rows' names
 constexpr double cell_room = 10, bare_room = 5;            // beside a pose; below the ground
 constexpr double ground_room = 22;                         // the same with marks
-constexpr double arrow_room = 34; // below the ground with the arrow of a pose out of balance
-constexpr double words_room = 22; // below a view from above of a pose out of balance
+constexpr double arrow_room = 34;   // below the ground with the arrow of a pose out of balance
+constexpr double words_room = 22;   // below a view from above of a pose out of balance
+constexpr double least_column = 78; // on a narrow screen, which then scrolls: the longest word of a caption
 constexpr double title_height = 40, line_height = 15.5, words_size = 12.5;
 
 constexpr const char* style = R"(
@@ -42,6 +43,7 @@ constexpr const char* style = R"(
 .scale { display: flex; align-items: center; gap: 5px; font-size: 13px; line-height: 14px; }
 .plate .caption td { vertical-align: top; text-align: center; padding: 3px 5px 14px; font-size: 12.5px;
   line-height: 1.24; white-space: pre-line; }
+@media screen and (max-width: 900px) { .sheet { overflow-x: auto; } .plate { min-width: var(--least); } }
 @media print {
   .plate { max-width: var(--paper); }
   .sheet { break-before: page; break-inside: avoid; margin: 0; }
@@ -296,7 +298,7 @@ std::string sheet_section(const aplomb_sheet& sheet, const std::string& id, cons
     const double names = plate.row_names ? names_width : 0;
     out += R"(<table class="plate" style="--paper: )" + number(names + plate.cell * sheet.columns) +
            "px; --screen: " + number(names + screen_cell(plate, names, sheet.columns) * sheet.columns) +
-           R"(px"><colgroup>)";
+           "px; --least: " + number(names + least_column * sheet.columns) + R"(px"><colgroup>)";
     if (plate.row_names) out += R"(<col class="name"/>)";
     out += R"(<col span=")" + std::to_string(columns) +
            R"("/></colgroup>)"

@@ -38,7 +38,7 @@ figure { margin: 0; } figure svg { width: 100%; }
 @media print {
   section { margin: 0 0 10px; } p.note { margin: 0; } .notes { margin: 0 0 6px; } .verdict { margin: 0 0 6px; font-size: 16px; }
   section.sheet { break-before: auto; page: auto; margin: 0 0 12px; }
-  section.sheet .plate { max-width: calc(0.78 * var(--paper)); } .sheet, figure, .path { break-inside: avoid; } .over-time { break-before: page; }
+  section.sheet .plate { max-width: calc(0.78 * var(--paper)); } section.upright .plate { max-width: calc(0.58 * var(--paper)); } .sheet, figure, .path { break-inside: avoid; } .over-time { break-before: page; }
   .columns { display: block; columns: 2; column-gap: 28px; font-size: 9pt; line-height: 1.3; }
   .ranges { margin-bottom: 10px; } .ranges tr { break-inside: avoid; } .ranges td, .ranges th { padding: 1px 10px 1px 0; }
   .plots { gap: 6px 28px; max-width: 90%; }
