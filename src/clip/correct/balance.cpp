@@ -29,13 +29,13 @@ constexpr double ordinary = 1e-4, strict = 1e-8; // tolerances of a proof
 constexpr int most_steps = 150, polishing_steps = 300;
 constexpr int most_sure_steps = 300;
 constexpr Interior::Start quick{1, 0.1};
-constexpr double near_barrier = 1e-2;               // near an answer
-constexpr int most_givings = 8;                     // rounds in which held limbs settle
-constexpr double negligible = 5e-8;                 // metres; what is left accelerates and counts 100 times
-constexpr double out_of_reach = 1e-5;               // metres of slack
-constexpr double believable = 1e-3;                 // metres or radians past a limit
-constexpr int most_together = 1 << 17;              // frames of a range, some 60 kB each
-constexpr double read_part = 0.2, asked_part = 0.1; // of all work
+constexpr double nearly = 0.01, near_barrier = 1e-2; // where a run starts near an answer
+constexpr int most_givings = 8;                      // rounds in which held limbs settle
+constexpr double negligible = 5e-8;                  // metres; what is left accelerates and counts 100 times
+constexpr double out_of_reach = 1e-5;                // metres of slack
+constexpr double believable = 1e-3;                  // metres or radians past a limit
+constexpr int most_together = 1 << 17;               // frames of a range, some 60 kB each
+constexpr double read_part = 0.2, asked_part = 0.1;  // of all work
 
 class Corrector final : Ticker {
 public:
@@ -205,7 +205,7 @@ Proof Corrector::solve(Range& range, Interior& interior) {
     bool surely = !all.converged && !all.ended;
     if (surely) {
         // What is asked for may lie so far past a limit that no way leads back.
-        const bool is_near = keeps_limits(range);
+        const bool is_near = all.stationarity <= nearly && keeps_limits(range);
         if (!is_near) range.start_within();
         add(interior.run_surely(range, ordinary, most_sure_steps, is_near ? near_barrier : 1, *this));
     }

@@ -17,7 +17,7 @@ constexpr double near = 2;    // as in interior.cpp
 constexpr double apart = 1e3; // by which a predicted multiplier may differ from that of the barrier
 constexpr double longest = 3;
 constexpr double least_barrier = 1e-6;
-constexpr double first_price = 1e5, dearer = 100;
+constexpr double price_of_a_unit = 1e5;
 constexpr int most_still = 5;
 constexpr int most_halvings = 12;
 constexpr double difference = 1e-6, least_curvature = 0.1;
@@ -206,7 +206,7 @@ bool Interior::descend(Range& range) {
 }
 
 Proof Interior::run_surely(Range& range, double tolerance, int most_steps, double barrier, Ticker& ticker) {
-    surely_ = true, stiffness_ = 0, price_ = first_price, barrier_ = barrier;
+    surely_ = true, stiffness_ = 0, price_ = price_of_a_unit, barrier_ = barrier;
     std::fill_n(hold_, static_cast<size_t>(count_) * rows_, Hold{});
     std::fill_n(give_, count_, Give{});
     proof_ = {};
@@ -240,7 +240,7 @@ Proof Interior::run_surely(Range& range, double tolerance, int most_steps, doubl
         const double before = cost_with_barrier(range);
         const bool fell = descend(range);
         still =
-            before - cost_with_barrier(range) <= (1e-7 + 1e-5 * barrier_) * std::fabs(before) ? still + 1 : 0;
+            before - cost_with_barrier(range) <= (1e-7 + 1e-4 * barrier_) * std::fabs(before) ? still + 1 : 0;
         if (!fell || last_length_ < 0.1) {
             if (stiffness_ >= stiffest) break;
             stiffness_ = std::max(first_stiffness, stiffer * stiffness_);
