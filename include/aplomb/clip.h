@@ -246,7 +246,8 @@ typedef struct aplomb_clip_balanced {
 typedef struct aplomb_clip_range {
     int32_t first, last;
     int32_t steps;     /* of the solver */
-    int32_t converged;
+    int32_t converged; /* 1: proven to within the tolerance; or, where poses bend too hard for that, the cost fell by less
+                          than its ten-millionth on five steps running, limits kept: `stationarity` is larger then */
     double cost;       /* of the whole range, each frame by the time that it stands for, over the mean of that time */
     double stationarity, violation, complementarity; /* what is left, as in an aplomb_result */
 } aplomb_clip_range;

@@ -25,7 +25,7 @@ typedef struct aplomb_character_options {
     uint32_t struct_size;
     const char* description;  /* path of a figure description (JSON), or NULL: "<file>.figure.json" beside the
                                  file where it exists */
-    const char* skin;         /* glTF: name or number of the skin; NULL: the first */
+    const char* skin;         /* glTF: name or number of the skin; NULL: the first, or without one its nodes */
     double metres_per_unit;   /* 0: glTF 1 m; BVH: from `stature`, or 1 where that makes the figure 0.3 to 3 m
                                  tall, else such that it is 1.70 m tall (common practice) */
     double stature;           /* metres; BVH without a unit: scales the figure to this; 0: no wish */

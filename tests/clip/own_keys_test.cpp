@@ -110,7 +110,7 @@ protected:
             if (limb_of(character, limb).kind == APLOMB_LEG)
                 frames.planted.push_back({limb, 0, frame_count - 1, APLOMB_FLAT, 0});
         aplomb_carry carry{};
-        EXPECT_EQ(aplomb_load_at(figure, 30, "hands", &carry.load, nullptr), APLOMB_OK);
+        EXPECT_EQ(aplomb_load_at(figure, 40, "hands", &carry.load, nullptr), APLOMB_OK);
         carry.load.offset[2] = 0.3;
         carry.first = 8, carry.last = frame_count - 1, carry.pick_up = 0.1, carry.put_down = NAN;
         aplomb_clip clip;

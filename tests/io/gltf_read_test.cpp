@@ -158,7 +158,8 @@ TEST(GltfSkeleton, SkinByNameOrNumberAndEndNodes) {
     EXPECT_TRUE(std::isnan(character->joints()[7].tip.x));
 }
 
-// A file of motion alone: the largest tree, from where it branches on or moves. What is seen and does not move is none of it.
+// A file of motion alone: the largest tree, from where it branches on or moves. What is seen, does not move and has
+// no place of its own is none of it.
 TEST(GltfSkeleton, WithoutASkinTheJointsAreTheNodes) {
     Gltf file;
     file.node("camera", -1, {{"camera", 0}});
@@ -170,6 +171,7 @@ TEST(GltfSkeleton, WithoutASkinTheJointsAreTheNodes) {
     file.node("hat", 2, {{"mesh", 0}});
     file.json["meshes"] = Json::array({{{"primitives", Json::array()}}});
     file.node("spine", 2, {{"translation", Json::array({0, .3, 0})}});
+    file.node("skull", 5, {{"mesh", 0}, {"translation", Json::array({0, .4, 0})}});
     file.track(0, 5, "rotation", {0, 1}, {0, 0, 0, 1, 0, 0, half, half});
     const auto names_of = [](const CharacterFile& character) {
         std::string names;
@@ -178,13 +180,13 @@ TEST(GltfSkeleton, WithoutASkinTheJointsAreTheNodes) {
         return names;
     };
     const auto character = open(file);
-    EXPECT_EQ(names_of(*character), "hips thigh spine ");
+    EXPECT_EQ(names_of(*character), "hips thigh spine skull ");
     expect_near(character->pose(0, 0).translations[0], {5, 1, 0});
     EXPECT_EQ(character->skin(), nullptr);
 
     file.track(1, 1, "translation", {0, 1}, {5, 0, 0, 6, 0, 0});
     file.track(2, 4, "rotation", {0, 1}, {0, 0, 0, 1, 0, 0, half, half});
-    EXPECT_EQ(names_of(*open(file)), "scene hips thigh hat spine ");
+    EXPECT_EQ(names_of(*open(file)), "scene hips thigh hat spine skull ");
 }
 
 TEST(GltfPose, NodesAboveAreFoldedIntoJointZero) {

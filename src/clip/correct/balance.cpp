@@ -31,7 +31,7 @@ constexpr int most_sure_steps = 300;
 constexpr Interior::Start quick{1, 0.1};
 constexpr double nearly = 0.01, near_barrier = 1e-2; // where a run starts near an answer
 constexpr int most_givings = 8;                      // rounds in which held limbs settle
-constexpr double negligible = 5e-8;                  // metres; what is left accelerates and counts 100 times
+constexpr double negligible = 5e-6;                  // metres, of the balance point in motion
 constexpr double out_of_reach = 1e-5;                // metres of slack
 constexpr double believable = 1e-3;                  // metres or radians past a limit
 constexpr int most_together = 1 << 17;               // frames of a range, some 60 kB each
@@ -236,7 +236,8 @@ void Corrector::write(const Moment& f, Changed& changed) {
 }
 
 /// A held limb that meets a limit is moved in the written pose, and the balance point with it; the problem takes that in
-/// as a constant. Returns by how much it changed.
+/// as a constant. Returns by how much that moves the balance point in motion at most: what jumps from frame to frame
+/// accelerates.
 double Corrector::let_give(Range& range) {
     double most = 0;
     Changed changed;
@@ -252,8 +253,10 @@ double Corrector::let_give(Range& range) {
         f.problem->shift_balance_point(change);
         // Where gravity is felt aslant, the centre of mass shifts by another amount than the balance point.
         const Vec3 more = (first_moment_of(now) - f.at.state.first_moment) / now.pressing.mass;
-        f.given = {dot(now.ground.fore, more), dot(now.ground.left, more)};
-        most = std::max(most, norm(change));
+        const Vec2 given = {dot(now.ground.fore, more), dot(now.ground.left, more)};
+        const double acceleration = norm(given - f.given) * std::fabs(range.grid().second(k, f.sway).own);
+        f.given = given;
+        most = std::max(most, norm(change) + f.sway * acceleration);
     }
     return most;
 }

@@ -63,14 +63,18 @@ std::vector<char> moved_nodes(const GltfDocument& document, std::size_t node_cou
     return moved;
 }
 
-/// The nodes at and below one that are moved, or carry nothing that is seen.
-std::vector<int> joints_below(const std::vector<GltfNode>& nodes, const std::vector<char>& moved, int top) {
+/// The nodes at and below one that are moved, carry nothing that is seen, or are a rigid part with a place of its own.
+std::vector<int> joints_below(const GltfDocument& document, const std::vector<GltfNode>& nodes,
+                              const std::vector<char>& moved, int top) {
     std::vector<int> open = {top}, joints;
     while (!open.empty()) {
         const int node = open.back();
         open.pop_back();
         const GltfNode& here = nodes[static_cast<std::size_t>(node)];
-        if (here.bare || moved[static_cast<std::size_t>(node)]) joints.push_back(node);
+        const bool is_part =
+            member(document.element("nodes", static_cast<std::size_t>(node)), "mesh") != nullptr &&
+            norm(here.transform.translation) > 0;
+        if (here.bare || moved[static_cast<std::size_t>(node)] || is_part) joints.push_back(node);
         open.insert(open.end(), here.children.begin(), here.children.end());
     }
     return joints;
@@ -87,7 +91,7 @@ std::vector<int> tree_joints(const GltfDocument& document, const std::vector<Glt
         const auto at = [&](int node) { return static_cast<std::size_t>(node); };
         while (!moved[at(top)] && nodes[at(top)].children.size() == 1)
             top = nodes[at(top)].children[0];
-        std::vector<int> joints = joints_below(nodes, moved, top);
+        std::vector<int> joints = joints_below(document, nodes, moved, top);
         if (joints.size() > largest.size()) largest = std::move(joints);
     }
     if (largest.size() < 2)
