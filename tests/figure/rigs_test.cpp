@@ -481,8 +481,8 @@ TEST(Doubts, AreThoseOfUnitMassSpansAndStanding) {
         double stature;
         const char* hint;
     } units[] = {
-        {175, "in centimetres it would be 0.01."},        {1750, "in millimetres it would be 0.001."},
-        {68.9, "in inches it would be 0.0254."},          {5.74, "in feet it would be 0.3048."},
+        {175, "in centimetres it would be 0.01."},       {1750, "in millimetres it would be 0.001."},
+        {68.9, "in inches it would be 0.0254."},         {5.74, "in feet it would be 0.3048."},
         {0.00175, "with 1000 it would be 1.75 m tall."}, {175000, "with 1e-05 it would be 1.75 m tall."}};
     for (const auto& [stature, hint] : units) {
         const Built built(make_biped(stature));
