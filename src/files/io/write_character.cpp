@@ -18,13 +18,15 @@ using namespace aplomb::io;
 
 namespace {
 
-/// A .glb cannot be written as .gltf; other names of the same kind (.vrm) stay what they are.
-void check_extension(const aplomb_character& character, const std::string& target) {
-    const std::string wished = lower_case(extension(target));
-    const std::string own = lower_case(extension(character.path));
-    if (wished == character.extension || (wished == own && !character.path.empty())) return;
+/// Where a character is to be written. A .glb cannot be written as .gltf; other names of the same kind (.vrm) stay what they are.
+std::string checked_target(const aplomb_character* character, const char* path) {
+    if (character == nullptr) bad_argument("character", "character is NULL");
+    if (path == nullptr) bad_argument("path", "path is NULL");
+    const std::string wished = lower_case(extension(path));
+    const std::string own = lower_case(extension(character->path));
+    if (wished == character->extension || (wished == own && !character->path.empty())) return path;
     bad_argument("path", "the character is written as the kind of file that it is: the name must end in " +
-                             character.extension);
+                             character->extension);
 }
 
 /// The bytes of the file with the frames, as it will lie at `target`; none: in memory.
@@ -108,10 +110,7 @@ aplomb_status aplomb_character_write_frames(const aplomb_character* character,
                                             const aplomb_corrected_frames* frames, const char* path,
                                             aplomb_error* error) {
     return guarded(error, path != nullptr ? path : "", [&] {
-        if (character == nullptr) bad_argument("character", "character is NULL");
-        if (path == nullptr) bad_argument("path", "path is NULL");
-        const std::string target = path;
-        check_extension(*character, target);
+        const std::string target = checked_target(character, path);
         replace_file(target, written(character, frames, target));
     });
 }
@@ -133,10 +132,7 @@ aplomb_status aplomb_character_write_own_keys(const aplomb_character* character,
                                               const char* path, aplomb_own_keys* own_keys,
                                               aplomb_error* error) {
     return guarded(error, path != nullptr ? path : "", [&] {
-        if (character == nullptr) bad_argument("character", "character is NULL");
-        if (path == nullptr) bad_argument("path", "path is NULL");
-        const std::string target = path;
-        check_extension(*character, target);
+        const std::string target = checked_target(character, path);
         aplomb_own_keys told{};
         told.struct_size = sizeof told;
         if (own_keys != nullptr) told = read_struct(own_keys, "own_keys");
